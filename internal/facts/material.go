@@ -1,0 +1,184 @@
+// Package facts gives typed, validated views of the tables in data/: what is
+// known of gem materials, settings, metals, sizes and the bench, each value
+// with its source. An empty value is unknown, never zero. The tables are
+// parsed once, when first asked for.
+package facts
+
+// Range is a closed interval of a measured property. The zero Range is unknown.
+type Range struct {
+	Min, Max float64
+	Known    bool
+}
+
+// Span returns the known range from low to high.
+func Span(low, high float64) Range { return Range{Min: low, Max: high, Known: true} }
+
+// Contains tells whether v lies in the range; an unknown range contains nothing.
+func (r Range) Contains(v float64) bool { return r.Known && v >= r.Min && v <= r.Max }
+
+// Distance is how far v lies outside the range: 0 inside it or when unknown.
+func (r Range) Distance(v float64) float64 {
+	switch {
+	case !r.Known:
+		return 0
+	case v < r.Min:
+		return r.Min - v
+	case v > r.Max:
+		return v - r.Max
+	}
+	return 0
+}
+
+// Overlaps tells whether two known ranges share a value.
+func (r Range) Overlaps(o Range) bool {
+	return r.Known && o.Known && r.Min <= o.Max && o.Min <= r.Max
+}
+
+// Optic is the optic class of a material.
+type Optic string
+
+// The optic classes. Aggregates show no figure and read as a blur or a spot.
+const (
+	OpticUnknown Optic = ""
+	Isotropic    Optic = "isotropic"
+	Uniaxial     Optic = "uniaxial"
+	Biaxial      Optic = "biaxial"
+	Aggregate    Optic = "aggregate"
+)
+
+// Nature is how a material comes to be: the second facet of a stone.
+type Nature string
+
+// The natures. A material that occurs naturally and is also grown is listed
+// once per nature only where its constants differ; otherwise the grown form
+// stands in NotSeparated of the natural one.
+const (
+	Natural    Nature = "natural"
+	Laboratory Nature = "laboratory-grown"
+	Assembled  Nature = "assembled"
+	Imitation  Nature = "imitation" // glass, plastic, ceramics
+	Organic    Nature = "organic"
+)
+
+// Grade words shared by several columns, from the worst to the best. The empty
+// string is always "unknown".
+type (
+	// Cleavage is "none", "indistinct", "poor", "distinct", "good" or "perfect".
+	Cleavage string
+	// Toughness is "poor", "fair", "good", "excellent" or "exceptional".
+	Toughness string
+	// Light is how the colour stands light: "stable", "low" (decades),
+	// "medium" (years), "high" (days to months).
+	Light string
+	// Heat is how the stone stands a torch or a hot lamp: "high" (stands it
+	// with care), "moderate", "low" (sudden heat may break or fade it),
+	// "never" (destroyed).
+	Heat string
+	// Attack is how a chemical acts on it: "none", "slow", "yes".
+	Attack string
+	// Bath says whether a cleaning bath is published as fit: "yes", "caution", "no".
+	Bath string
+	// Frequency is how often the trade meets it: "common", "occasional",
+	// "collector" (common practice).
+	Frequency string
+)
+
+// Material is one row of data/materials.csv: a species (or a kind of glass,
+// plastic, composite) whose constants go together.
+type Material struct {
+	Name      string // "spodumene"; lower case, unique
+	Group     string // "pyroxene", "garnet", "feldspar", "glass" ...; may be empty
+	Nature    Nature
+	Frequency Frequency
+
+	// Identity.
+	Optic         Optic
+	Sign          string // "+", "-", "±" or empty
+	AnomalousDR   bool   // may look doubly refractive though isotropic
+	RI            Range  // all refractive indices together
+	Alpha         Range  // biaxial: alpha; uniaxial: empty
+	Beta          Range
+	Gamma         Range
+	Omega         Range // uniaxial: ordinary ray
+	Epsilon       Range // uniaxial: extraordinary ray
+	Birefringence Range
+	SG            Range
+	Dispersion    Range
+	Pleochroism   string // "none", "weak", "moderate", "strong"; words in PleochroicColors
+	PleochroicColors,
+	LongWave, ShortWave string // fluorescence as published: "inert", "strong orange; ..."
+	Colors []string // colours it is met in, plain hue words
+
+	// Durability.
+	Hardness        Range // Mohs
+	Cleavage        Cleavage
+	Directions      int // of the best cleavage; 0 unknown or none
+	Toughness       Toughness
+	Light           Light
+	Heat            Heat
+	Acid            Attack // ordinary acids, pickle included
+	Alkali          Attack
+	Solvent         Attack
+	Ultrasonic      Bath
+	Steam           Bath
+	Porous          string   // "yes", "no" or unknown
+	Dries           string   // loses water in dry heat (opal, pearl, amber ...): "yes", "no" or unknown
+	FluoridePickle  bool     // sulphuric or bisulphate pickle can release hydrogen fluoride
+	NotSeparated    []string // synthetics, simulants, treated forms of the same constants
+	UsualTreatments []string // what is usual in the trade when nothing is stated
+	Note            string
+
+	// Sources: column of data/materials.csv -> source in words. The key "*"
+	// covers every column without a key of its own.
+	Sources map[string]string
+}
+
+// Source returns the source of the value in column col of the material's row.
+func (m *Material) Source(col string) string {
+	if s, ok := m.Sources[col]; ok {
+		return s
+	}
+	return m.Sources["*"]
+}
+
+// Variety is one row of data/varieties.csv: a trade name of one species, by
+// colour, phenomenon or treatment, with what differs from the species.
+type Variety struct {
+	Name            string // "kunzite"
+	Species         string // "spodumene"
+	Colors          []string
+	Light           Light // empty: as the species
+	Heat            Heat
+	Ultrasonic      Bath
+	Steam           Bath
+	UsualTreatments []string
+	Care            string
+	Source          string
+}
+
+// Named is the answer to a name: what it was read as. A group stands for all
+// its members.
+type Named struct {
+	Asked     string
+	ReadAs    string // "variety kunzite of spodumene", "group garnet: almandine, pyrope, ..."
+	Materials []*Material
+	Variety   *Variety // nil unless a variety was named
+}
+
+// Setting is one row of data/settings.csv: how a stone is held.
+type Setting struct {
+	Name           string // "prong"
+	Aliases        []string
+	GirdleExposed  int    // 0 covered .. 3 open to knocks
+	CrownExposed   int    // 0..3
+	PavilionOpen   bool   // a closed back keeps light and soap in
+	CornersExposed bool   // points stand free
+	Impact         int    // 0 low .. 3 high: knocks that reach the stone in wear
+	Force          int    // 0..3: force on the stone while it is set
+	SidePressure   bool   // permanent pressure on the stone (tension)
+	HeatNear       bool   // the torch usually comes near the set stone (retipping)
+	Minutes        Range  // labour per stone, minutes
+	SpareStones    string // published rule in words
+	Pieces         []string
+	Source         string
+}
