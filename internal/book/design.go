@@ -1,0 +1,123 @@
+package book
+
+import (
+	"fmt"
+
+	"lotpaper/internal/num"
+)
+
+// Design is one model of a line: a piece of jewelry, its metal and labour, and
+// the positions that stones fill. MetalWeight, Labour and Count are per sale
+// unit (a pair of earrings is one unit).
+type Design struct {
+	Line        string     `json:"line"`
+	Name        string     `json:"name"`
+	Piece       string     `json:"piece"` // ring, pendant, earrings, bracelet ...
+	Metal       string     `json:"metal"` // gold, silver, platinum, palladium, or an alloy's name
+	Fineness    num.Dec    `json:"fineness"`
+	MetalWeight num.Gram   `json:"metal_g"`
+	Quantity    int64      `json:"quantity"`
+	PriceTrade  num.Money  `json:"price_trade"`
+	PriceRetail num.Money  `json:"price_retail"`
+	Labour      num.Dec    `json:"labour_min"`
+	Findings    num.Money  `json:"findings"`
+	FixedCost   num.Money  `json:"fixed_cost"`
+	Wear        string     `json:"wear"` // daily, occasional, evening
+	Lux         num.Dec    `json:"lux"`
+	HoursPerDay num.Dec    `json:"hours_per_day"`
+	Bench       []string   `json:"bench"`
+	Identity    string     `json:"identity"` // stated, supported, verified: the least that its stones must be
+	Positions   []Position `json:"positions"`
+}
+
+// Position is one kind of place for stones in a design.
+type Position struct {
+	Name      string         `json:"name"`
+	Setting   string         `json:"setting"`
+	Shape     string         `json:"shape"`
+	Species   []string       `json:"species"` // resolved names that it accepts; empty: any
+	AsWritten string         `json:"as_written,omitempty"`
+	Treatment string         `json:"treatment,omitempty"` // required words; empty: any
+	LengthMin num.Millimetre `json:"length_min"`
+	LengthMax num.Millimetre `json:"length_max"`
+	WidthMin  num.Millimetre `json:"width_min"`
+	WidthMax  num.Millimetre `json:"width_max"`
+	DepthMin  num.Millimetre `json:"depth_min"`
+	DepthMax  num.Millimetre `json:"depth_max"`
+	Count     int64          `json:"count"`
+	Match     string         `json:"match"` // none, pair, identical, graduated
+	Tolerance num.Millimetre `json:"tolerance_mm"`
+	Color     string         `json:"color,omitempty"`
+	Clarity   string         `json:"clarity,omitempty"`
+	PriceMax  num.UnitPrice  `json:"price_max"` // per carat; zero: no ceiling
+	Accept    string         `json:"accept"`    // sound, care, caution: the worst setting verdict it takes
+}
+
+// RecordKind says that designs are kept as versions.
+func (Design) RecordKind() Kind { return KindDesign }
+
+// RecordKey is line and name.
+func (d Design) RecordKey() string { return d.Line + "/" + d.Name }
+
+// Stones is how many stones one sale unit takes.
+func (d Design) Stones() int64 {
+	var n int64
+	for _, p := range d.Positions {
+		n += p.Count
+	}
+	return n
+}
+
+// Line is a named set of designs.
+type Line struct {
+	Name    string   `json:"name"`
+	Designs []string `json:"designs"`
+	On      Date     `json:"on"`
+	Source  string   `json:"source,omitempty"`
+	Note    string   `json:"note,omitempty"`
+}
+
+// RecordKind says that lines are kept as versions.
+func (Line) RecordKind() Kind { return KindLine }
+
+// RecordKey is the line's name.
+func (l Line) RecordKey() string { return l.Name }
+
+// Hold reserves pieces of a lot for a design of a line; zero pieces free it.
+type Hold struct {
+	Lot    string `json:"lot"`
+	For    string `json:"for"` // line/design/position
+	Pieces int64  `json:"pieces"`
+	Note   string `json:"note,omitempty"`
+}
+
+// RecordKind says that holds are kept as versions.
+func (Hold) RecordKind() Kind { return KindHold }
+
+// RecordKey is the lot and what it is held for.
+func (h Hold) RecordKey() string { return h.Lot + " for " + h.For }
+
+// Document is a numbered document as it was issued: its model, and the hash of
+// the bytes that were written.
+type Document struct {
+	Number   string `json:"number"` // KIND-YEAR-NNNN
+	Kind     string `json:"kind"`   // PROPOSAL, ORDER, CARE, STOCK ...
+	Title    string `json:"title"`
+	On       Date   `json:"on"`
+	Renderer string `json:"renderer"` // version of the program that rendered it
+	Facts    string `json:"facts"`    // version of the facts that it was judged by
+	Head     string `json:"head"`     // the book's head hash it was made from
+	File     string `json:"file"`     // suggested file name
+	SHA256   string `json:"sha256"`   // of Bytes
+	Model    []byte `json:"model"`    // canonical JSON of the model
+	Bytes    []byte `json:"-"`        // the file; kept beside the record
+}
+
+// RecordKind says that documents are journal facts.
+func (Document) RecordKind() Kind { return KindDocument }
+
+// RecordKey is the document's number.
+func (d Document) RecordKey() string { return d.Number }
+
+// DocumentNumber is KIND-YEAR-NNNN.
+func DocumentNumber(kind string, year, n int) string { return fmt.Sprintf("%s-%d-%04d", kind, year, n) }

@@ -1,0 +1,89 @@
+package book
+
+import (
+	"strings"
+
+	"lotpaper/internal/fault"
+)
+
+// Basis says how a facet of a lot is known.
+type Basis string
+
+// The bases, weakest first.
+const (
+	Unknown     Basis = "unknown"
+	Stated      Basis = "stated"
+	Tested      Basis = "tested"
+	LabReported Basis = "lab-reported"
+)
+
+// Facet is one facet of a lot: what it is held to be, and on what basis.
+type Facet struct {
+	Value string `json:"value"`
+	Basis Basis  `json:"basis"`
+}
+
+// StatedFacet is what a vendor states; an empty value is unknown.
+func StatedFacet(value string) Facet {
+	if value == "" {
+		return Facet{Basis: Unknown}
+	}
+	return Facet{Value: value, Basis: Stated}
+}
+
+// Facets are the four facets that name a stone. Readings can establish the
+// species; nature, treatment and origin need a laboratory.
+type Facets struct {
+	Species   Facet `json:"species"`
+	Nature    Facet `json:"nature"`
+	Treatment Facet `json:"treatment"`
+	Origin    Facet `json:"origin"`
+}
+
+// Natures are the words for the nature facet.
+var Natures = []string{"natural", "laboratory-grown", "assembled", "imitation"}
+
+// ParseNature reads one of Natures; empty stays empty (unknown).
+func ParseNature(s string) (string, *fault.Fault) {
+	t := strings.ToLower(strings.TrimSpace(s))
+	if t == "" {
+		return "", nil
+	}
+	for _, n := range Natures {
+		if t == n {
+			return n, nil
+		}
+	}
+	return "", fault.New(fault.Invalid, "nature-unknown", "nature is one of "+strings.Join(Natures, ", ")+", but is \""+s+"\"",
+		orElse(fault.DidYouMean(s, Natures), "write one of these words, or leave it empty for unknown"))
+}
+
+func orElse(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+// Owner says whose a lot is: "own", "memo-in/PARTY" or "customer/PARTY".
+type Owner string
+
+// Own is the dealer's own stock.
+const Own Owner = "own"
+
+// IsOwn tells whether the lot is the dealer's own: only such lots carry cost.
+func (o Owner) IsOwn() bool { return o == Own || o == "" }
+
+// ParseOwner reads an owner; empty is own.
+func ParseOwner(s string) (Owner, *fault.Fault) {
+	t := strings.TrimSpace(s)
+	if t == "" || strings.EqualFold(t, "own") {
+		return Own, nil
+	}
+	kind, name, named := strings.Cut(t, "/")
+	kind = strings.ToLower(kind)
+	if named && (kind == "memo-in" || kind == "customer") && checkName(name) {
+		return Owner(kind + "/" + name), nil
+	}
+	return "", fault.New(fault.Invalid, "owner-unknown", "the owner is own, memo-in/PARTY or customer/PARTY, but is \""+s+"\"", "write own, or memo-in/ and the lender's name")
+}

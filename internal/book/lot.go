@@ -1,0 +1,93 @@
+package book
+
+import (
+	"strings"
+
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// Size is the range of a lot's stones in one direction; Max equals Min when
+// one size was given. Zero is unknown.
+type Size struct {
+	Min num.Millimetre `json:"min"`
+	Max num.Millimetre `json:"max"`
+}
+
+// IsZero tells whether the size is unknown.
+func (s Size) IsZero() bool { return s.Min == 0 && s.Max == 0 }
+
+// String prints "7.00" or "6.90-7.10"; empty when unknown.
+func (s Size) String() string {
+	switch {
+	case s.IsZero():
+		return ""
+	case s.Min == s.Max:
+		return s.Min.String()
+	}
+	return s.Min.String() + "-" + s.Max.String()
+}
+
+// Lot is stones kept together in one paper: same claim, shape, size range,
+// grade. How many pieces there are, where and at what cost is the ledger's.
+// A lot of one piece is a stone.
+type Lot struct {
+	Code       string        `json:"code"`             // P12-3, P12-3.2 or the user's own
+	Label      string        `json:"label,omitempty"`  // the code on the vendor's paper
+	Parcel     string        `json:"parcel"`           // parcel code
+	Parent     string        `json:"parent,omitempty"` // lot it was sorted, split or cut from
+	Stone      string        `json:"stone,omitempty"`  // tag inside the parent lot, for one-piece lots
+	Owner      Owner         `json:"owner"`
+	Species    string        `json:"species"` // as resolved: the facts' name; empty unknown
+	Variety    string        `json:"variety,omitempty"`
+	Claim      string        `json:"claim,omitempty"` // the species as written by the vendor
+	Facets     Facets        `json:"facets"`
+	Shape      string        `json:"shape,omitempty"`
+	Length     Size          `json:"length"`
+	Width      Size          `json:"width"`
+	Depth      Size          `json:"depth"`
+	Calibrated bool          `json:"calibrated"`
+	Estimated  bool          `json:"estimated,omitempty"` // pieces estimated, not counted
+	Color      string        `json:"color,omitempty"`
+	Clarity    string        `json:"clarity,omitempty"`
+	Cut        string        `json:"cut,omitempty"`
+	Agreed     num.Money     `json:"agreed"`            // price paid or agreed (memo in), book currency
+	Foreign    *ForeignPrice `json:"foreign,omitempty"` // the price as invoiced
+	Due        Date          `json:"due,omitempty"`     // memo in: to be settled or returned by
+	Fenced     string        `json:"fenced,omitempty"`  // reason why plans may not use it
+	Note       string        `json:"note,omitempty"`
+}
+
+// ForeignPrice keeps an amount in its own currency with the rate that made it
+// a book amount.
+type ForeignPrice struct {
+	Amount num.Money `json:"amount"`
+	Rate   num.Rate  `json:"rate"`
+}
+
+// RecordKind says that lots are kept as versions.
+func (Lot) RecordKind() Kind { return KindLot }
+
+// RecordKey is the lot's code.
+func (l Lot) RecordKey() string { return l.Code }
+
+// Name is what a person calls the lot's stones: the variety when one is
+// named, else the species, else "unnamed".
+func (l Lot) Name() string {
+	switch {
+	case l.Variety != "":
+		return l.Variety
+	case l.Species != "":
+		return l.Species
+	}
+	return "unnamed"
+}
+
+// CheckCode returns a fault when code cannot be a lot's or a parcel's code.
+func CheckCode(what, code string) *fault.Fault {
+	bad := func(c rune) bool { return c <= ' ' || c == 0x7f || strings.ContainsRune(`/\:*?"<>|`, c) }
+	if code == "" || len(code) > 40 || strings.IndexFunc(code, bad) >= 0 || strings.HasPrefix(code, "-") {
+		return fault.New(fault.Invalid, "code-bad", what+" code is 1 to 40 characters without blanks or / \\ : * ? \" < > |, but is \""+code+"\"", "choose a short code such as A-12")
+	}
+	return nil
+}

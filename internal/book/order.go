@@ -1,0 +1,93 @@
+package book
+
+import "lotpaper/internal/num"
+
+// Order is what a cutter is asked to cut, recut or supply. Every change of its
+// state is a version.
+type Order struct {
+	Number   string      `json:"number"` // O7
+	Cutter   string      `json:"cutter"`
+	Line     string      `json:"line,omitempty"`
+	State    string      `json:"state"` // draft, sent, received, cancelled
+	On       Date        `json:"on"`
+	Due      Date        `json:"due,omitempty"`
+	Lines    []OrderLine `json:"lines"`
+	Breakage string      `json:"breakage"` // who bears it
+	Document string      `json:"document,omitempty"`
+	Note     string      `json:"note,omitempty"`
+}
+
+// OrderLine is one kind of stone that is wanted, and what is supplied for it.
+type OrderLine struct {
+	Design      string         `json:"design,omitempty"`
+	Position    string         `json:"position,omitempty"`
+	Species     []string       `json:"species"`
+	Treatment   string         `json:"treatment,omitempty"`
+	Shape       string         `json:"shape"`
+	Length      num.Millimetre `json:"length"`
+	Width       num.Millimetre `json:"width"`
+	Tolerance   num.Millimetre `json:"tolerance_mm"`
+	DepthLow    num.Percent    `json:"depth_low"` // of the width
+	DepthHigh   num.Percent    `json:"depth_high"`
+	Count       int64          `json:"count"`
+	Spare       int64          `json:"spare"` // asked for on top, for breakage in setting
+	Match       string         `json:"match"`
+	Color       string         `json:"color,omitempty"`
+	Orientation string         `json:"orientation,omitempty"`
+	Finish      string         `json:"finish,omitempty"`
+	Weight      num.Carat      `json:"weight"` // expected, each
+	WeightLow   num.Carat      `json:"weight_low"`
+	WeightHigh  num.Carat      `json:"weight_high"`
+	MinYield    num.Percent    `json:"min_yield"`
+	PriceMax    num.Money      `json:"price_max"` // the most one stone may cost, from the plan
+	Why         string         `json:"why"`
+	Risk        string         `json:"risk,omitempty"`
+	Supplied    []SuppliedLot  `json:"supplied,omitempty"`
+}
+
+// SuppliedLot is material sent to the cutter.
+type SuppliedLot struct {
+	Lot    string    `json:"lot"`
+	Pieces int64     `json:"pieces"`
+	Carats num.Carat `json:"carats"`
+}
+
+// RecordKind says that orders are kept as versions.
+func (Order) RecordKind() Kind { return KindOrder }
+
+// RecordKey is the order's number.
+func (o Order) RecordKey() string { return o.Number }
+
+// Offer is an ask, a bid or a counter-offer for a parcel.
+type Offer struct {
+	Parcel string    `json:"parcel"`
+	Number int       `json:"number"`
+	Party  string    `json:"party"`
+	Side   string    `json:"side"` // ask or bid
+	Total  num.Money `json:"total"`
+	On     Date      `json:"on"`
+	Note   string    `json:"note,omitempty"`
+}
+
+// RecordKind says that offers are kept as versions.
+func (Offer) RecordKind() Kind { return KindOffer }
+
+// RecordKey is parcel and number.
+func (o Offer) RecordKey() string { return o.Parcel + "/" + num.Int(int64(o.Number)).String() }
+
+// Memo is goods out on approval.
+type Memo struct {
+	Number string        `json:"number"` // M3
+	Party  string        `json:"party"`
+	State  string        `json:"state"` // out, closed
+	On     Date          `json:"on"`
+	Due    Date          `json:"due,omitempty"`
+	Lots   []SuppliedLot `json:"lots"`
+	Note   string        `json:"note,omitempty"`
+}
+
+// RecordKind says that memos are kept as versions.
+func (Memo) RecordKind() Kind { return KindMemo }
+
+// RecordKey is the memo's number.
+func (m Memo) RecordKey() string { return m.Number }

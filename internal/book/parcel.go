@@ -1,0 +1,89 @@
+package book
+
+import (
+	"lotpaper/internal/num"
+)
+
+// ParcelKind says what a parcel is to the dealer.
+type ParcelKind string
+
+// The kinds of parcels.
+const (
+	Purchase  ParcelKind = "purchase"
+	OfferOnly ParcelKind = "offer"
+	MemoIn    ParcelKind = "memo-in"
+)
+
+// Parcel is one purchase, offer or memo in from one vendor.
+type Parcel struct {
+	Code     string       `json:"code"` // P12
+	Label    string       `json:"label,omitempty"`
+	Kind     ParcelKind   `json:"kind"`
+	Vendor   string       `json:"vendor"`
+	On       Date         `json:"on"`
+	Currency num.Currency `json:"currency"` // of the invoice
+	Rate     num.Rate     `json:"rate"`     // book units per invoice unit
+	Lots     int          `json:"lots"`     // as imported
+	Pieces   int64        `json:"pieces"`
+	Carats   num.Carat    `json:"carats"`
+	Price    num.Money    `json:"price"`            // of the own lots, book currency
+	Source   string       `json:"source,omitempty"` // name of the imported file
+	Note     string       `json:"note,omitempty"`
+}
+
+// RecordKind says that parcels are kept as versions.
+func (Parcel) RecordKind() Kind { return KindParcel }
+
+// RecordKey is the parcel's code.
+func (p Parcel) RecordKey() string { return p.Code }
+
+// ShareKey says how a cost is spread over lots.
+type ShareKey string
+
+// The keys: by relative sales value, by net realisable value, by carats, by
+// pieces, or by the cost already booked.
+const (
+	ByValue  ShareKey = "value"
+	ByNRV    ShareKey = "nrv"
+	ByCarats ShareKey = "carats"
+	ByPieces ShareKey = "pieces"
+	ByCost   ShareKey = "cost"
+)
+
+// ShareKeys lists the keys.
+var ShareKeys = []string{string(ByValue), string(ByNRV), string(ByCarats), string(ByPieces), string(ByCost)}
+
+// Charge is a landed cost of a parcel: freight, insurance, duty, laboratory
+// fees ... Recoverable tax is noted and stays out of cost.
+type Charge struct {
+	Code     string        `json:"code"` // C7
+	Parcel   string        `json:"parcel"`
+	Lot      string        `json:"lot,omitempty"` // laboratory fees belong to the tested stone
+	Kind     string        `json:"kind"`          // freight, insurance, duty, laboratory, broker, bank, other
+	Amount   num.Money     `json:"amount"`        // book currency, without recoverable tax
+	Tax      num.Money     `json:"tax"`           // recoverable tax, outside cost
+	Foreign  *ForeignPrice `json:"foreign,omitempty"`
+	Key      ShareKey      `json:"key"`
+	Variance num.Money     `json:"variance"` // the part of what was sold or lost
+	On       Date          `json:"on"`
+	Note     string        `json:"note,omitempty"`
+}
+
+// RecordKind says that charges are kept.
+func (Charge) RecordKind() Kind { return KindCharge }
+
+// RecordKey is the charge's code.
+func (c Charge) RecordKey() string { return c.Code }
+
+// Party is a vendor, cutter, setter, customer or laboratory.
+type Party struct {
+	Name string `json:"name"`
+	Role string `json:"role"`
+	Note string `json:"note,omitempty"`
+}
+
+// RecordKind says that parties are kept as versions.
+func (Party) RecordKind() Kind { return KindParty }
+
+// RecordKey is role and name.
+func (p Party) RecordKey() string { return p.Role + "/" + p.Name }

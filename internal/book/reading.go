@@ -1,0 +1,60 @@
+package book
+
+import (
+	"fmt"
+
+	"lotpaper/internal/num"
+)
+
+// Reading is one bench test on one stone, as it was written down. Numbers keep
+// the digits of the instrument as text.
+type Reading struct {
+	Number     int64     `json:"number"` // in order of the book
+	Lot        string    `json:"lot"`
+	Stone      string    `json:"stone,omitempty"` // tag inside the lot; empty for a lot of one
+	Drawn      string    `json:"drawn"`           // random or picked
+	Test       string    `json:"test"`            // ri, ri-spot, birefringence, optic, sg, hydrostatic, lw, sw, pleochroism, filter, spectrum, magnification ...
+	Low        string    `json:"low,omitempty"`
+	High       string    `json:"high,omitempty"`
+	PlusMinus  string    `json:"plus_minus,omitempty"`
+	Result     string    `json:"result,omitempty"`
+	Strength   string    `json:"strength,omitempty"`
+	Color      string    `json:"color,omitempty"`
+	Air        num.Carat `json:"air,omitempty"`
+	Water      num.Carat `json:"water,omitempty"`
+	WaterC     string    `json:"water_c,omitempty"`
+	Resolution string    `json:"balance_ct,omitempty"`
+	Observer   string    `json:"observer,omitempty"`
+	On         Date      `json:"on"`
+	Note       string    `json:"note,omitempty"`
+}
+
+// RecordKind says that readings are journal facts.
+func (Reading) RecordKind() Kind { return KindReading }
+
+// RecordKey is the reading's number: R17.
+func (r Reading) RecordKey() string { return fmt.Sprintf("R%d", r.Number) }
+
+// Report is a laboratory's report on one stone.
+type Report struct {
+	Lab       string         `json:"lab"`
+	Number    string         `json:"number"`
+	On        Date           `json:"on"`
+	Lot       string         `json:"lot"`
+	Weight    num.Carat      `json:"weight"`
+	Length    num.Millimetre `json:"length"`
+	Width     num.Millimetre `json:"width"`
+	Depth     num.Millimetre `json:"depth"`
+	Species   string         `json:"species"`
+	Variety   string         `json:"variety,omitempty"`
+	Nature    string         `json:"nature,omitempty"`
+	Treatment string         `json:"treatment,omitempty"`
+	Origin    string         `json:"origin,omitempty"`
+	Note      string         `json:"note,omitempty"`
+}
+
+// RecordKind says that reports are journal facts.
+func (Report) RecordKind() Kind { return KindReport }
+
+// RecordKey is laboratory and number.
+func (r Report) RecordKey() string { return r.Lab + "/" + r.Number }
