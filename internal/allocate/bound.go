@@ -1,0 +1,166 @@
+package allocate
+
+// prices are the multipliers of the bound: one for each pair and suite
+// position (a fill), each group (a stone) and each item (its rent).
+type prices struct {
+	pos, group, item []float64
+}
+
+func newPrices(m *model) prices {
+	return prices{make([]float64, len(m.pos)), make([]float64, len(m.groups)), make([]float64, len(m.cap))}
+}
+
+func (p prices) copyFrom(q prices) {
+	copy(p.pos, q.pos)
+	copy(p.group, q.group)
+	copy(p.item, q.item)
+}
+
+func (p prices) clone(m *model) prices {
+	q := newPrices(m)
+	q.copyFrom(p)
+	return q
+}
+
+// fill is what position k pays for one fill.
+func (p prices) fill(m *model, k int32) float64 {
+	if row := &m.pos[k]; row.kind == Single {
+		return float64(row.count) * p.group[row.group]
+	}
+	return p.pos[k]
+}
+
+// limits are the numbers of pieces and of reference fills under consideration.
+type limits struct {
+	low, high []int32 // by design
+	ref       []int32 // by reference
+}
+
+func (m *model) rootLimits() limits {
+	l := limits{low: make([]int32, len(m.designs)), high: make([]int32, len(m.designs)), ref: make([]int32, len(m.refs))}
+	for d, row := range m.designs {
+		l.high[d] = row.most
+	}
+	for r, row := range m.refs {
+		l.ref[r] = row.most
+	}
+	return l
+}
+
+// rents returns A_i for the prices.
+func (m *model) rents(p prices, a []float64) {
+	for i := range a {
+		a[i] = max(0, p.item[i])
+	}
+	for e, i := range m.entItem {
+		a[i] = max(a[i], p.group[m.entGroup[e]]-m.entCost64(e))
+	}
+}
+
+func (m *model) entCost64(e int) float64 { return float64(m.entCost[e]) }
+
+// estimate is UB in floating point, and the largest amount in it.
+func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) {
+	m.rents(p, a)
+	add := func(count int32, amount float64) {
+		largest = max(largest, amount, -amount)
+		term := float64(float64(count) * amount)
+		largest = max(largest, term, -term)
+		ub += term
+	}
+	for i, c := range m.cap {
+		add(c, a[i])
+	}
+	for f, k := range m.edgePos {
+		if r := p.pos[k] - float64(m.edgeCost[f]) - a[m.edgeA[f]] - a[m.edgeB[f]]; r > 0 {
+			add(m.edgeMost[f], r)
+		}
+	}
+	for r := range m.refs {
+		row := &m.refs[r]
+		stones := 0.0
+		for g := row.group; g < row.groupE; g++ {
+			stones += float64(float64(m.groups[g].need) * p.group[g])
+		}
+		largest = max(largest, stones, -stones)
+		if gain := p.pos[row.pos] - stones; gain > 0 {
+			add(l.ref[r], gain)
+		}
+	}
+	for d := range m.designs {
+		row := &m.designs[d]
+		slack := float64(row.value)
+		for k := row.pos; k < row.end; k++ {
+			slack -= p.fill(m, k)
+		}
+		if slack > 0 {
+			add(l.high[d], slack)
+		} else {
+			add(l.low[d], slack)
+		}
+	}
+	return ub, max(largest, ub, -ub)
+}
+
+// bound is UB in whole numbers: the prices are rounded to a fraction of a
+// minor unit fine enough not to matter and coarse enough not to overflow, and
+// every operation after that is exact.
+func (m *model) bound(p prices, l limits, scratch []float64) int64 {
+	_, largest := m.estimate(p, l, scratch)
+	scale := 1 << 20
+	for scale > 1 && largest*float64(scale) > 1<<59 {
+		scale >>= 1
+	}
+	if largest > 1<<59 {
+		return int64(1) << 62 // no use: such prices prove nothing
+	}
+	return exactBound(m, p, l, int64(scale))
+}
+
+func exactBound(m *model, p prices, l limits, scale int64) int64 {
+	whole := func(x float64) int64 { return int64(x * float64(scale)) }
+	rent := make([]int64, len(m.cap))
+	group := make([]int64, len(m.groups))
+	for i := range rent {
+		rent[i] = max(0, whole(p.item[i]))
+	}
+	for g := range group {
+		group[g] = whole(p.group[g])
+	}
+	for e, i := range m.entItem {
+		rent[i] = max(rent[i], group[m.entGroup[e]]-m.entCost[e]*scale)
+	}
+	ub := int64(0)
+	for i, c := range m.cap {
+		ub += int64(c) * rent[i]
+	}
+	for f, k := range m.edgePos {
+		gain := whole(p.pos[k]) - m.edgeCost[f]*scale - rent[m.edgeA[f]] - rent[m.edgeB[f]]
+		ub += int64(m.edgeMost[f]) * max(0, gain)
+	}
+	for r := range m.refs {
+		row := &m.refs[r]
+		gain := whole(p.pos[row.pos])
+		for g := row.group; g < row.groupE; g++ {
+			gain -= int64(m.groups[g].need) * group[g]
+		}
+		ub += int64(l.ref[r]) * max(0, gain)
+	}
+	for d := range m.designs {
+		row := &m.designs[d]
+		slack := row.value * scale
+		for k := row.pos; k < row.end; k++ {
+			if pos := &m.pos[k]; pos.kind == Single {
+				slack -= int64(pos.count) * group[pos.group]
+			} else {
+				slack -= whole(p.pos[k])
+			}
+		}
+		ub += int64(l.high[d])*max(0, slack) + int64(l.low[d])*min(0, slack)
+	}
+	// Floor: a plan's value is a whole number of minor units.
+	if ub < 0 {
+		return -((-ub + scale - 1) / scale)
+	}
+	return ub / scale
+}

@@ -1,0 +1,93 @@
+package allocate
+
+import (
+	"fmt"
+	"time"
+)
+
+// Settings limits the search. The zero value searches for the default work,
+// without a wall-time stop, until the answer is proven best.
+type Settings struct {
+	// Work limits the search in million steps (a step is one entry or edge
+	// looked at); 0 means DefaultWork of the problem's size. The same input,
+	// Work and Seed give the same answer on every machine.
+	Work int
+	// WallLimit stops the search after so much time; 0 means never. An answer
+	// cut short by it depends on the machine and says so in its Status.
+	WallLimit time.Duration
+	Seed      uint64
+	// Gap stops the search when the proven gap is at most so many percent; 0
+	// means only when the answer is proven best.
+	Gap float64
+}
+
+// Status says why the search ended.
+type Status int
+
+const (
+	Optimal    Status = iota // Value equals Bound: no plan is better
+	GapReached               // the wanted gap is proven
+	WorkLimit                // the work is spent: best so far with its bound
+	WallLimit                // the wall time is spent: best so far with its bound
+	Cancelled                // the context ended: best so far with its bound
+)
+
+var statusNames = [...]string{"optimal", "gap reached", "work limit", "wall limit", "cancelled"}
+
+func (s Status) String() string {
+	if s < 0 || int(s) >= len(statusNames) {
+		return fmt.Sprintf("Status(%d)", int(s))
+	}
+	return statusNames[s]
+}
+
+// Early reports whether a limit cut the search short.
+func (s Status) Early() bool { return s >= WorkLimit }
+
+// Result is a plan and the proof of how good it is.
+type Result struct {
+	Value      int64   // of Pieces, minor units
+	Bound      int64   // no plan of the problem is worth more
+	GapPercent float64 // 100 (Bound - Value) / Bound
+	Status     Status
+	Pieces     []Piece // by design in the order of the problem
+	Prices     Prices
+	Stats      Stats
+}
+
+// Piece is one piece to be made.
+type Piece struct {
+	Design int
+	Fills  []Fill // by position
+}
+
+// Fill is what one position of one piece takes.
+type Fill struct {
+	Reference int   // Suite: index of the reference; otherwise -1
+	Items     []int // Single: Count stones; Pair: I, J of the edge; Suite: slot by slot
+}
+
+// Prices are the prices that prove Bound: what a further stone is worth to
+// this plan. They hold for one more, not for many.
+type Prices struct {
+	Items   []int64          // one more stone of the item would add at most this
+	Designs [][]PositionCost // by design and position
+}
+
+// PositionCost is what a plan can pay to fill a position once more.
+type PositionCost struct {
+	// Fill is the most that the stones of one further fill may cost: for Single
+	// one stone (of Count), for Pair both, for Suite all together.
+	Fill  int64
+	Slots [][]int64 // Suite: by reference and slot, the most for one stone
+}
+
+// Stats says how the answer came about.
+type Stats struct {
+	Items, Entries, Edges, Groups int
+	Work                          int64 // steps done
+	DualIterations                int
+	Moves                         int // improving moves of the search
+	Nodes                         int // tree nodes solved
+	Elapsed                       time.Duration
+}
