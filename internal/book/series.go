@@ -1,0 +1,41 @@
+package book
+
+import (
+	"strconv"
+	"strings"
+)
+
+// Series returns the numbered series that a record's key belongs to and its
+// number there: parcel P12 is number 12 of "parcel"; lot P12-3 number 3 of
+// "lot/P12"; lot P12-3.2 number 2 of "lot/P12-3"; document PROPOSAL-2026-0004
+// number 4 of "document/PROPOSAL-2026". ok is false for keys without a number,
+// such as a user's own lot code.
+func Series(kind Kind, key string) (series string, n int64, ok bool) {
+	var head, tail string
+	switch kind {
+	case KindParcel, KindCharge, KindReading, KindOrder, KindMemo:
+		if len(key) < 2 {
+			return "", 0, false
+		}
+		head, tail = "", key[1:]
+	case KindLot:
+		if i := strings.LastIndexAny(key, "-."); i > 0 {
+			head, tail = key[:i], key[i+1:]
+		}
+	case KindDocument:
+		if i := strings.LastIndexByte(key, '-'); i > 0 {
+			head, tail = key[:i], key[i+1:]
+		}
+	}
+	n, err := strconv.ParseInt(tail, 10, 64)
+	if err != nil || n <= 0 {
+		return "", 0, false
+	}
+	if head == "" {
+		return string(kind), n, true
+	}
+	return string(kind) + "/" + strings.ToUpper(head), n, true
+}
+
+// LotSeries is the series of the lots of a parcel or the children of a lot.
+func LotSeries(parent string) string { return string(KindLot) + "/" + strings.ToUpper(parent) }

@@ -1,0 +1,78 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+
+	"lotpaper/internal/book"
+)
+
+// Get returns the newest version of the record with key, or ErrNotFound.
+func Get[T book.Record](ctx context.Context, tx ReadTx, key string) (T, error) {
+	var v T
+	row, err := tx.Row(ctx, v.RecordKind(), key)
+	if err != nil {
+		return v, err
+	}
+	return decode[T](row)
+}
+
+// All returns every record of T's kind whose key starts with prefix.
+func All[T book.Record](ctx context.Context, tx ReadTx, prefix string) ([]T, error) {
+	var out []T
+	err := Each(ctx, tx, RowFilter{Prefix: prefix}, func(v T) error {
+		out = append(out, v)
+		return nil
+	})
+	return out, err
+}
+
+// Each calls f for every record of T's kind that the filter selects, page by
+// page when the filter has a limit.
+func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f func(T) error) error {
+	var zero T
+	for {
+		rows, err := tx.Rows(ctx, zero.RecordKind(), filter)
+		if err != nil {
+			return err
+		}
+		for _, row := range rows {
+			v, err := decode[T](row)
+			if err != nil {
+				return err
+			}
+			if err := f(v); err != nil {
+				return err
+			}
+		}
+		if filter.Limit == 0 || len(rows) < filter.Limit {
+			return nil
+		}
+		filter.After = rows[len(rows)-1].First
+	}
+}
+
+// Versions returns every version of one key, oldest first.
+func Versions[T book.Record](ctx context.Context, tx ReadTx, key string) ([]T, error) {
+	var zero T
+	rows, err := tx.History(ctx, zero.RecordKind(), key)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]T, len(rows))
+	for i, row := range rows {
+		if out[i], err = decode[T](row); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+func decode[T book.Record](row Row) (T, error) {
+	var v T
+	if err := json.Unmarshal(row.Doc, &v); err != nil {
+		return v, fmt.Errorf("read %s %s: %w", v.RecordKind(), row.Key, err)
+	}
+	return v, nil
+}
