@@ -1,0 +1,80 @@
+// Package ui is how the program speaks to a person and to other programs: the
+// answer on stdout, all else on stderr, tables, JSON documents, progress, and
+// files that are written whole or not at all.
+package ui
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/schollz/progressbar/v3"
+	"golang.org/x/term"
+)
+
+// Streams are the program's inputs and outputs.
+type Streams struct {
+	In     io.Reader
+	Out    io.Writer
+	Err    io.Writer
+	OutTTY bool // stdout is a terminal: align and colour
+	ErrTTY bool // stderr is a terminal: progress may be shown
+	Color  bool
+	JSON   bool
+	Quiet  bool
+}
+
+// System returns the process's own streams.
+func System() *Streams {
+	out := term.IsTerminal(int(os.Stdout.Fd()))
+	return &Streams{
+		In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
+		OutTTY: out,
+		ErrTTY: term.IsTerminal(int(os.Stderr.Fd())),
+		Color:  out && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb",
+	}
+}
+
+// Printf writes a part of the answer.
+func (s *Streams) Printf(format string, args ...any) { fmt.Fprintf(s.Out, format, args...) }
+
+// Notef writes a remark beside the answer, unless quiet.
+func (s *Streams) Notef(format string, args ...any) {
+	if !s.Quiet {
+		fmt.Fprintf(s.Err, format, args...)
+	}
+}
+
+// Document writes v as one JSON document of the named schema, version 1:
+// {"schema":"lotpaper/NAME/1", ...}. v must marshal to an object.
+func (s *Streams) Document(name string, v any) error {
+	raw, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Errorf("write %s: %w", name, err)
+	}
+	head := fmt.Sprintf(`{"schema":"lotpaper/%s/1"`, name)
+	if len(raw) > 2 {
+		head += ","
+	}
+	var out any = json.RawMessage(head + string(raw[1:]))
+	pretty, err := json.MarshalIndent(out, "", "  ")
+	if err != nil {
+		return fmt.Errorf("write %s: %w", name, err)
+	}
+	_, err = s.Out.Write(append(pretty, '\n'))
+	return err
+}
+
+// Progress starts a bar on stderr for total steps; it shows only on a
+// terminal, never in JSON or quiet mode. Call the returned functions to step
+// and to end it.
+func (s *Streams) Progress(total int, what string) (step func(), end func()) {
+	bar := progressbar.NewOptions(total,
+		progressbar.OptionSetWriter(s.Err),
+		progressbar.OptionSetVisibility(s.ErrTTY && !s.JSON && !s.Quiet),
+		progressbar.OptionSetDescription(what),
+		progressbar.OptionClearOnFinish(),
+		progressbar.OptionThrottle(100_000_000))
+	return func() { _ = bar.Add(1) }, func() { _ = bar.Finish() }
+}

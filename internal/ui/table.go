@@ -1,0 +1,105 @@
+package ui
+
+import (
+	"strings"
+	"unicode/utf8"
+)
+
+// Table is rows under a header. Columns named in Right are aligned right.
+type Table struct {
+	Header []string
+	Right  []bool // by column; shorter means left
+	Rows   [][]string
+}
+
+// Add appends a row.
+func (t *Table) Add(cells ...string) { t.Rows = append(t.Rows, cells) }
+
+// Numbers marks columns (from 0) as right-aligned.
+func (t *Table) Numbers(columns ...int) *Table {
+	t.Right = make([]bool, len(t.Header))
+	for _, c := range columns {
+		t.Right[c] = true
+	}
+	return t
+}
+
+// Table prints t: aligned under a header on a terminal, tab-separated
+// elsewhere, so that other programs can cut it.
+func (s *Streams) Table(t *Table) {
+	if !s.OutTTY {
+		s.Printf("%s\n", strings.Join(t.Header, "\t"))
+		for _, r := range t.Rows {
+			s.Printf("%s\n", strings.Join(r, "\t"))
+		}
+		return
+	}
+	s.Printf("%s", t.Aligned(s.Color))
+}
+
+// Aligned renders t with padded columns.
+func (t *Table) Aligned(color bool) string {
+	width := make([]int, len(t.Header))
+	measure := func(row []string) {
+		for i, c := range row {
+			if i < len(width) {
+				width[i] = max(width[i], utf8.RuneCountInString(c))
+			}
+		}
+	}
+	measure(t.Header)
+	for _, r := range t.Rows {
+		measure(r)
+	}
+	var b strings.Builder
+	line := func(row []string) {
+		for i, c := range row {
+			pad := strings.Repeat(" ", max(0, width[i]-utf8.RuneCountInString(c)))
+			switch {
+			case i < len(t.Right) && t.Right[i]:
+				b.WriteString(pad + c)
+			case i == len(row)-1:
+				b.WriteString(c)
+			default:
+				b.WriteString(c + pad)
+			}
+			if i < len(row)-1 {
+				b.WriteString("  ")
+			}
+		}
+		b.WriteByte('\n')
+	}
+	if color {
+		b.WriteString("\x1b[1m")
+	}
+	line(t.Header)
+	if color {
+		b.WriteString("\x1b[0m")
+	}
+	for _, r := range t.Rows {
+		line(r)
+	}
+	return b.String()
+}
+
+// Wrap breaks text into lines of at most width characters, each after the
+// first indented by indent.
+func Wrap(text string, width int, indent string) string {
+	var b strings.Builder
+	n := 0
+	for i, word := range strings.Fields(text) {
+		w := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+		case n+1+w > width:
+			b.WriteString("\n" + indent)
+			n = utf8.RuneCountInString(indent)
+		default:
+			b.WriteByte(' ')
+			n++
+		}
+		b.WriteString(word)
+		n += w
+	}
+	return b.String()
+}
