@@ -1,0 +1,415 @@
+package identify
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/facts"
+)
+
+// Account is a verdict in words: what a gemmologist would write on the paper.
+type Account struct {
+	Kind         Kind
+	Headline     string
+	Candidates   []CandidateAccount
+	Excluded     []ExclusionAccount // nearest first
+	Conflicts    []string           // only when nothing fits
+	NotSeparated []string           // what has the same constants as what is left
+	Considered   int
+	Separates    []string // what these readings can and cannot separate, in numbers
+	Facets       []Facet
+	Cautions     []string
+}
+
+// CandidateAccount is one material that is left, with every test.
+type CandidateAccount struct {
+	Material  *facts.Material
+	Share     float64
+	Standing  string // "fits", "within error", "against a sign"
+	Varieties []string
+	Tests     []TestAccount
+}
+
+// TestAccount is one reading held against one material.
+type TestAccount struct {
+	Test    string
+	Reading string
+	Range   string  // of the material; "unknown" when the table has none
+	ExcessU float64 // distance outside the range in standard uncertainties; 0 inside; +Inf when it cannot be at all
+	Inside  bool
+	Source  string
+}
+
+// ExclusionAccount is one material that a reading excludes.
+type ExclusionAccount struct {
+	Material *facts.Material
+	Test     string
+	Reading  string
+	Range    string
+	ExcessU  float64 // +Inf for a kind of thing it cannot show
+	Reason   string
+	Source   string
+}
+
+// Facet is one of the four facets of a stone, and how it is known.
+type Facet struct {
+	Name        string // "species", "nature", "treatment", "origin"
+	Established bool
+	How         string
+}
+
+// Account writes the verdict out. The materials are named as the table names
+// them; varieties, if given, are named under the candidates whose colour the
+// stone has.
+func (v *Verdict) Account(varieties []*facts.Variety) Account {
+	a := Account{Kind: v.Kind, Considered: v.Considered, Cautions: v.cautions(), Facets: v.facets(), Separates: v.separates()}
+	for _, c := range v.Candidates {
+		ca := CandidateAccount{Material: c.Material, Share: c.Share, Standing: v.standing(c), Varieties: v.varieties(c, varieties)}
+		for t := Test(0); t < tests; t++ {
+			if v.bench.done(t) {
+				ca.Tests = append(ca.Tests, v.against(t, int(c.index)))
+			}
+		}
+		a.Candidates = append(a.Candidates, ca)
+		for _, n := range c.Material.NotSeparated {
+			if !slices.Contains(a.NotSeparated, n) {
+				a.NotSeparated = append(a.NotSeparated, n)
+			}
+		}
+	}
+	nearest := slices.Clone(v.Excluded)
+	slices.SortStableFunc(nearest, func(x, y Exclusion) int {
+		switch {
+		case x.Excess < y.Excess:
+			return -1
+		case x.Excess > y.Excess:
+			return 1
+		}
+		return 0
+	})
+	for _, e := range nearest {
+		ta := v.against(e.which, int(e.index))
+		ea := ExclusionAccount{Material: v.table.Materials[e.index], Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Source: ta.Source}
+		if math.IsInf(e.Excess, 1) {
+			ea.Reason = fmt.Sprintf("%s %s: it shows %s", ta.Test, ta.Reading, ta.Range)
+		} else {
+			ea.Reason = fmt.Sprintf("%s %s lies %.1f standard uncertainties outside %s", ta.Test, ta.Reading, e.Excess, ta.Range)
+		}
+		a.Excluded = append(a.Excluded, ea)
+	}
+	for _, c := range v.Conflicts() {
+		a.Conflicts = append(a.Conflicts, c.Text)
+	}
+	a.Headline = v.headline()
+	return a
+}
+
+func (v *Verdict) headline() string {
+	names := func(n int) string {
+		var out []string
+		for _, c := range v.Candidates[:min(n, len(v.Candidates))] {
+			out = append(out, c.Material.Name)
+		}
+		if rest := len(v.Candidates) - n; rest > 0 {
+			out = append(out, fmt.Sprintf("%d more", rest))
+		}
+		return listed(out)
+	}
+	switch v.Kind {
+	case Single:
+		return fmt.Sprintf("%s: the only one of %d materials that the readings leave", names(1), v.Considered)
+	case None:
+		return fmt.Sprintf("none of %d materials fits the readings; read again before going on", v.Considered)
+	case Thin:
+		if v.bench.did == 0 {
+			return "nothing was tested"
+		}
+		if len(v.Candidates) == 1 {
+			return fmt.Sprintf("%s is the only one of %d materials left, but a single kind of reading is too little to rest on", names(1), v.Considered)
+		}
+		return fmt.Sprintf("too little was tested to say: %d of %d materials are left", len(v.Candidates), v.Considered)
+	}
+	return fmt.Sprintf("not told apart: %s; %d of %d materials are left", names(3), len(v.Candidates), v.Considered)
+}
+
+func (v *Verdict) standing(c Candidate) string {
+	r := &v.table.rows[c.index]
+	against := v.bench.done(TestFigure) && r.class != facts.Aggregate && figureChance(r, v.bench.optic, v.bench.sign) < 0.3 ||
+		v.bench.done(TestOptic) && v.bench.opticChance(r) < 0.1 ||
+		v.bench.hues != 0 && r.hues != 0 && v.bench.hues&(r.hues|r.hues.kin()) == 0
+	switch {
+	case against:
+		return "against a sign"
+	case c.Worst > 0:
+		return "within error"
+	}
+	return "fits"
+}
+
+// varieties of a candidate that the stone's colour allows.
+func (v *Verdict) varieties(c Candidate, all []*facts.Variety) []string {
+	var out []string
+	for _, x := range all {
+		if x.Species != c.Material.Name || v.bench.hues == 0 {
+			continue
+		}
+		var h hue
+		for _, w := range x.Colors {
+			h |= huesOf(w)
+		}
+		if h&v.bench.hues != 0 {
+			out = append(out, x.Name)
+		}
+	}
+	return out
+}
+
+// against is one done test of the stone held against material i.
+func (v *Verdict) against(t Test, i int) TestAccount {
+	b, r, m := &v.bench, &v.table.rows[i], v.table.Materials[i]
+	a := TestAccount{Test: t.String(), Reading: v.reading(t), Source: m.Source(t.column())}
+	numeric := func(rng facts.Range, digits int, excess float64) {
+		a.Range, a.ExcessU = rangeText(rng, digits), excess
+	}
+	switch t {
+	case TestEdge:
+		numeric(r.whole, 3, b.edgeExcess(b.low, b.uEdge, r.whole))
+	case TestLow:
+		numeric(r.low, 3, b.edgeExcess(b.low, b.uEdge, r.low))
+	case TestHigh:
+		numeric(r.high, 3, b.edgeExcess(b.high, b.uEdge, r.high))
+	case TestSpot:
+		numeric(r.whole, 3, b.edgeExcess(b.spot, b.uSpot, r.whole))
+	case TestSeparation:
+		numeric(r.sep, 3, math.Max(0, b.sep-r.sep.Max)/b.uSep)
+	case TestFull:
+		numeric(r.sep, 3, math.Max(math.Max(0, b.sep-r.sep.Max), r.sep.Min-b.sepMost)/b.uSep)
+	case TestSG:
+		numeric(r.sg, 2, outside(b.sg, b.uSG, r.sg))
+	case TestLiquid:
+		worst := 0.0
+		for _, l := range b.liquids {
+			worst = math.Max(worst, b.liquidExcess(l, r.sg))
+		}
+		numeric(r.sg, 2, worst)
+	case TestOptic, TestFigure:
+		a.Range = opticText(m)
+		if t == TestOptic && b.opticExcludes(r) || t == TestFigure && r.class == facts.Isotropic && b.figureExcludes(r, 0) {
+			a.ExcessU = math.Inf(1)
+		}
+	case TestPleochroism:
+		a.Range = orUnknown(m.Pleochroism)
+		if b.pleo >= 2 && r.class == facts.Isotropic {
+			a.Range, a.ExcessU = "none: it is singly refractive", math.Inf(1)
+		}
+	case TestSpectrum:
+		a.Range = orUnknown(numbers(m.Spectrum))
+	case TestLongWave:
+		a.Range = orUnknown(m.LongWave)
+	case TestShortWave:
+		a.Range = orUnknown(m.ShortWave)
+	case TestColour:
+		a.Range = orUnknown(strings.Join(m.Colors, ", "))
+	}
+	a.Inside = a.ExcessU == 0
+	return a
+}
+
+func orUnknown(s string) string {
+	if s == "" {
+		return "unknown"
+	}
+	return s
+}
+
+func rangeText(r facts.Range, digits int) string {
+	switch {
+	case !r.Known:
+		return "unknown"
+	case r.Min == r.Max:
+		return fmt.Sprintf("%.*f", digits, r.Min)
+	}
+	return fmt.Sprintf("%.*f to %.*f", digits, r.Min, digits, r.Max)
+}
+
+func opticText(m *facts.Material) string {
+	text := orUnknown(string(m.Optic))
+	if m.Sign != "" {
+		text += " " + m.Sign
+	}
+	if m.AnomalousDR {
+		text += ", may look doubly refractive by strain"
+	}
+	for _, o := range m.AlsoShows {
+		text += ", also met as " + string(o)
+	}
+	return text
+}
+
+func numbers(xs []float64) string {
+	var out []string
+	for _, x := range xs {
+		out = append(out, fmt.Sprintf("%g", x))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return strings.Join(out, ", ") + " nm"
+}
+
+// reading is what was read in the test, with its uncertainty.
+func (v *Verdict) reading(t Test) string {
+	b := &v.bench
+	edgeText := func(e edge, u float64) string {
+		if e.over {
+			return fmt.Sprintf("above %.2f", e.n)
+		}
+		return fmt.Sprintf("%.3f ± %.4f", e.n, u)
+	}
+	glowText := func(g glow) string {
+		text := [4]string{"inert", "weak", "moderate", "strong"}[min(g.strength, 3)]
+		if g.hues != 0 && g.strength > 0 {
+			text += " " + g.hues.String()
+		}
+		return text
+	}
+	switch t {
+	case TestEdge, TestLow:
+		return edgeText(b.low, b.uEdge)
+	case TestHigh:
+		return edgeText(b.high, b.uEdge)
+	case TestSpot:
+		return edgeText(b.spot, b.uSpot)
+	case TestSeparation, TestFull:
+		return fmt.Sprintf("%.3f ± %.4f", b.sep, b.uSep)
+	case TestSG:
+		return fmt.Sprintf("%.3f ± %.3f", b.sg, b.uSG)
+	case TestLiquid:
+		var out []string
+		for _, l := range b.liquids {
+			out = append(out, fmt.Sprintf("%s at %.2f", l.Result, l.SG))
+		}
+		return strings.Join(out, ", ")
+	case TestOptic:
+		return string(b.optic)
+	case TestFigure:
+		return strings.TrimSpace(string(b.optic) + " " + map[int8]string{1: "+", -1: "-"}[b.sign])
+	case TestPleochroism:
+		return [4]string{"none", "weak", "moderate", "strong"}[min(max(b.pleo, 0), 3)]
+	case TestSpectrum:
+		return numbers(b.lines)
+	case TestLongWave:
+		return glowText(b.long)
+	case TestShortWave:
+		return glowText(b.short)
+	}
+	return b.hues.String()
+}
+
+// facets: what is known of the four, from readings alone.
+func (v *Verdict) facets() []Facet {
+	species := Facet{Name: "species"}
+	switch v.Kind {
+	case Single:
+		species.Established = true
+		species.How = fmt.Sprintf("by %d independent properties, every other of %d materials excluded at %g standard uncertainties", v.Properties, v.Considered, v.bench.k)
+	case Group:
+		species.How = fmt.Sprintf("narrowed to %d of %d materials", len(v.Candidates), v.Considered)
+	case None:
+		species.How = "the readings fit nothing in the table"
+	default:
+		species.How = "too little was tested"
+	}
+	return []Facet{
+		species,
+		{Name: "nature", How: "not established: a grown stone has the constants of the natural one; growth features or a laboratory must tell"},
+		{Name: "treatment", How: "not established by constants; look for its signs, or ask a laboratory"},
+		{Name: "origin", How: "not established: no bench test tells where a stone was found"},
+	}
+}
+
+// separates says what these readings can do for this stone, in numbers.
+func (v *Verdict) separates() []string {
+	b := &v.bench
+	var out []string
+	if b.low.read && !b.low.over {
+		out = append(out, fmt.Sprintf("an edge is known to ±%.4f: at %g standard uncertainties it excludes materials whose range ends more than %.4f away", b.uEdge, b.k, b.k*b.uEdge))
+	}
+	if b.spot.read && !b.spot.over {
+		out = append(out, fmt.Sprintf("a spot reading is known to ±%.3f: it excludes only what lies more than %.3f away; a flat facet would do three times better", b.uSpot, b.k*b.uSpot))
+	}
+	if b.done(TestSeparation) {
+		out = append(out, fmt.Sprintf("the birefringence of %.3f is a lower bound: it excludes materials of less than %.3f, none of more", b.sep, math.Max(0, b.sep-b.k*b.uSep)))
+	}
+	if b.done(TestSG) {
+		out = append(out, fmt.Sprintf("the specific gravity is known to ±%.3f: it excludes materials whose range ends more than %.3f away", b.uSG, b.k*b.uSG))
+		for _, p := range v.pairs(4) {
+			if g := gap(p[0].Material.SG, p[1].Material.SG); g > 0 && g < (b.k+1.645)*b.uSG {
+				out = append(out, fmt.Sprintf("SG cannot tell %s (%s) from %s (%s) on this stone: the ranges are %.2f apart, a reading would have to be good to ±%.3f", p[0].Material.Name, rangeText(p[0].Material.SG, 2), p[1].Material.Name, rangeText(p[1].Material.SG, 2), g, g/(b.k+1.645)))
+			}
+		}
+	}
+	return out
+}
+
+// pairs of the best n candidates.
+func (v *Verdict) pairs(n int) [][2]Candidate {
+	var out [][2]Candidate
+	best := v.Candidates[:min(n, len(v.Candidates))]
+	for i := range best {
+		for j := i + 1; j < len(best); j++ {
+			out = append(out, [2]Candidate{best[i], best[j]})
+		}
+	}
+	return out
+}
+
+// gap between two ranges: 0 when they touch or one is unknown.
+func gap(a, b facts.Range) float64 {
+	if !a.Known || !b.Known || a.Overlaps(b) {
+		return 0
+	}
+	return math.Max(a.Min, b.Min) - math.Min(a.Max, b.Max)
+}
+
+// cautions for the tests that were done, and the one that always holds.
+func (v *Verdict) cautions() []string {
+	var out []string
+	for _, c := range []struct {
+		tests []Test
+		text  string
+	}{
+		{[]Test{TestEdge, TestLow, TestHigh, TestSpot}, CautionRefractometer},
+		{[]Test{TestLiquid}, CautionLiquids},
+		{[]Test{TestLongWave, TestShortWave}, CautionUltraviolet},
+	} {
+		if slices.ContainsFunc(c.tests, v.bench.done) {
+			out = append(out, c.text)
+		}
+	}
+	return append(out, CautionBench)
+}
+
+// The cautions of the bench (common practice); local rules come first.
+const (
+	CautionRefractometer = "the refractometer's contact liquid is poisonous: ventilate, keep it off the skin, wipe stone and glass after each reading"
+	CautionLiquids       = "heavy liquids are poisonous: gloves, ventilation, no open bottle, wash the stone; never for porous stones, opal, pearl, turquoise or assembled stones"
+	CautionUltraviolet   = "ultraviolet lamps hurt eyes and skin: glasses that stop ultraviolet, or a viewing cabinet"
+	CautionHarm          = "hot needle, acid and hardness tests destroy: never on a cut stone"
+	CautionBench         = "a bench identification is no laboratory report"
+)
+
+var hueNames = [...]string{"red", "orange", "yellow", "green", "blue", "violet", "pink", "brown", "white", "grey", "black", "colourless"}
+
+// String lists the hues of the set.
+func (h hue) String() string {
+	var out []string
+	for i, n := range hueNames {
+		if h&(1<<i) != 0 {
+			out = append(out, n)
+		}
+	}
+	return strings.Join(out, " ")
+}

@@ -1,0 +1,387 @@
+package identify
+
+import (
+	"math"
+
+	"lotpaper/internal/chance"
+	"lotpaper/internal/facts"
+)
+
+// outside is how far a reading lies outside a range, in standard
+// uncertainties: 0 inside it, or when the range is unknown.
+func outside(x, u float64, r facts.Range) float64 { return r.Distance(x) / u }
+
+// fit holds every reading of the case against one material. failed has a bit
+// for each test beyond k; worst is the greatest distance in standard
+// uncertainties, and which test gave it.
+func (b *bench) fit(r *row) (failed uint32, worst float64, which Test) {
+	against := func(t Test, excess float64) {
+		if excess > worst {
+			worst, which = excess, t
+		}
+		if excess > b.k {
+			failed |= 1 << t
+		}
+	}
+	if b.low.read {
+		if !b.high.read {
+			against(TestEdge, b.edgeExcess(b.low, b.uEdge, r.whole))
+		} else {
+			against(TestLow, b.edgeExcess(b.low, b.uEdge, r.low))
+			against(TestHigh, b.edgeExcess(b.high, b.uEdge, r.high))
+			if b.several { // turned: the low edge never passes beta, nor the high edge below it
+				against(TestLow, b.edgeExcess(edge{read: true, n: b.lowMost}, b.uEdge, r.low))
+				against(TestHigh, b.edgeExcess(edge{read: true, n: b.highLo}, b.uEdge, r.high))
+			}
+		}
+	}
+	if b.spot.read {
+		against(TestSpot, b.edgeExcess(b.spot, b.uSpot, r.whole))
+	}
+	if b.done(TestSeparation) && r.sep.Known {
+		against(TestSeparation, math.Max(0, b.sep-r.sep.Max)/b.uSep)
+	}
+	if b.done(TestFull) && r.sep.Known {
+		against(TestFull, math.Max(math.Max(0, b.sep-r.sep.Max), r.sep.Min-b.sepMost)/b.uSep)
+	}
+	if b.done(TestSG) {
+		against(TestSG, outside(b.sg, b.uSG, r.sg))
+	}
+	if b.done(TestLiquid) {
+		for _, l := range b.liquids {
+			against(TestLiquid, b.liquidExcess(l, r.sg))
+		}
+	}
+	if b.done(TestOptic) && b.opticExcludes(r) {
+		against(TestOptic, math.Inf(1))
+	}
+	if b.done(TestFigure) && b.figureExcludes(r, worst) {
+		against(TestFigure, math.Inf(1))
+	}
+	// Light that is not split in two cannot show two colours.
+	if b.pleo >= 2 && r.class == facts.Isotropic {
+		against(TestPleochroism, math.Inf(1))
+	}
+	return failed, worst, which
+}
+
+// edgeExcess is how far an edge, or an edge beyond the scale, lies outside a
+// range.
+func (b *bench) edgeExcess(e edge, u float64, r facts.Range) float64 {
+	if !r.Known {
+		return 0
+	}
+	if e.over {
+		return math.Max(0, e.n-r.Max) / u
+	}
+	return r.Distance(e.n) / u
+}
+
+func (b *bench) liquidExcess(l Liquid, sg facts.Range) float64 {
+	if !sg.Known {
+		return 0
+	}
+	switch l.Result {
+	case Sinks:
+		return math.Max(0, l.SG-sg.Max) / b.uLiquid
+	case Floats:
+		return math.Max(0, sg.Min-l.SG) / b.uLiquid
+	}
+	return sg.Distance(l.SG) / b.uLiquid
+}
+
+// A birefringence below this is easily missed in the polariscope (common
+// practice: apatite and idocrase are the textbook examples).
+const faint = 0.003
+
+// opticExcludes: the polariscope excludes only what it cannot mistake.
+// "Isotropic" needs three dark directions; "doubly" leaves whatever shows
+// anomalous double refraction; "aggregate" and "anomalous" exclude nothing.
+func (b *bench) opticExcludes(r *row) bool {
+	switch b.optic {
+	case OpticIsotropic:
+		return !b.partial && (r.class == facts.Uniaxial || r.class == facts.Biaxial) &&
+			r.sep.Known && r.sep.Min >= faint && !r.shows(OpticIsotropic)
+	case OpticDoubly:
+		return r.class == facts.Isotropic && !r.anomalous && len(r.also) == 0
+	}
+	return false
+}
+
+// figureExcludes: a figure is proof of double refraction. Against the table's
+// class it excludes only together with a second property: the same character
+// read by rotation, or a reading already two standard uncertainties outside.
+func (b *bench) figureExcludes(r *row, worst float64) bool {
+	switch r.class {
+	case facts.Isotropic:
+		return !r.shows(b.optic)
+	case facts.Uniaxial, facts.Biaxial:
+		return !r.shows(b.optic) && (b.rotated == b.optic || worst > 2)
+	}
+	return false
+}
+
+// inRange is the density of a reading under a range whose values are equally
+// likely, widened by the reading's error.
+func inRange(x, u float64, r facts.Range) float64 {
+	width := r.Max - r.Min
+	if width < u/4 {
+		z := (x - (r.Min+r.Max)/2) / u
+		return math.Exp(-z*z/2) / (u * math.Sqrt(2*math.Pi))
+	}
+	return chance.NormalBetween(x, u, r.Min, r.Max) / width
+}
+
+// above is the chance that a value of the range lies above a limit known to u.
+func above(limit, u float64, r facts.Range) float64 {
+	if !r.Known {
+		return 0.5
+	}
+	low, high := r.Min-2*u, r.Max+2*u
+	return math.Min(1, math.Max(0.01, (high-limit)/(high-low)))
+}
+
+// Densities of a reading under a material of which the property is unknown:
+// about the trade's whole span.
+const (
+	anyIndex = 1 / 0.6
+	anySep   = 1 / 0.05
+	anySG    = 1 / 3.0
+)
+
+// like is the likelihood of every reading under one material that fits.
+func (b *bench) like(r *row) float64 {
+	p := 1.0
+	switch {
+	case b.pair:
+		sep := math.Min(b.sep, orRange(r.sep, facts.Span(0, b.sep)).Max)
+		p *= density(b.mid, b.uMid, r.middle(sep), anyIndex)
+	case b.low.read && b.low.over:
+		p *= above(b.low.n, b.uEdge, r.low)
+	case b.low.read && b.high.read: // the high edge is over the limit
+		p *= density(b.low.n, b.uEdge, r.low, anyIndex) * above(b.high.n, b.uEdge, r.high)
+	case b.low.read:
+		p *= density(b.low.n, b.uEdge, r.whole, anyIndex)
+	}
+	if b.spot.read {
+		if b.spot.over {
+			p *= above(b.spot.n, b.uSpot, r.whole)
+		} else {
+			p *= density(b.spot.n, b.uSpot, r.whole, anyIndex)
+		}
+	}
+	if b.done(TestSeparation) {
+		p *= separation(b.sep, b.uSep, r.sep)
+	}
+	if b.done(TestFull) {
+		p *= density(b.sep, b.uSep, r.sep, anySep)
+	}
+	if b.done(TestSG) {
+		p *= density(b.sg, b.uSG, r.sg, anySG)
+	}
+	for _, l := range b.liquids {
+		switch l.Result {
+		case Sinks:
+			p *= above(l.SG, b.uLiquid, r.sg)
+		case Floats:
+			p *= 1 - 0.99*above(l.SG, b.uLiquid, r.sg)
+		default:
+			p *= density(l.SG, b.uLiquid, r.sg, anySG)
+		}
+	}
+	return p * b.signs(r)
+}
+
+func density(x, u float64, r facts.Range, unknown float64) float64 {
+	if !r.Known {
+		return unknown
+	}
+	return inRange(x, u, r)
+}
+
+// separation is the density of a separation that was not maximised: half the
+// benches turn the stone until it is greatest, half read one direction.
+func separation(sep, u float64, r facts.Range) float64 {
+	if !r.Known {
+		return anySep
+	}
+	if r.Max == 0 {
+		return inRange(sep, u, r)
+	}
+	return 0.5*inRange(sep, u, r) + 0.5*inRange(sep, u, facts.Span(0, r.Max))
+}
+
+// middle is the range of the mean of the two edges, given their separation.
+func (r *row) middle(sep float64) facts.Range {
+	half := sep / 2
+	var m facts.Range
+	switch {
+	case !r.whole.Known:
+		return m
+	case r.class == facts.Uniaxial && r.sign > 0:
+		m = facts.Span(r.uniaxial.Min+half, r.uniaxial.Max+half)
+	case r.class == facts.Uniaxial && r.sign < 0:
+		m = facts.Span(r.uniaxial.Min-half, r.uniaxial.Max-half)
+	case r.class == facts.Biaxial:
+		m = facts.Span(math.Max(r.low.Min+half, r.high.Min-half), math.Min(r.low.Max+half, r.high.Max-half))
+	default:
+		m = facts.Span(r.whole.Min+half, r.whole.Max-half)
+	}
+	if m.Min > m.Max {
+		m.Min, m.Max = (m.Min+m.Max)/2, (m.Min+m.Max)/2
+	}
+	return m
+}
+
+// Chances of what is seen under what is published, where handbooks give words
+// and no numbers (common practice). They move shares and never exclude.
+const (
+	figureAgainst = 0.1 // a figure or rotation of the other class
+	signAgainst   = 0.2
+	colourAgainst = 0.15
+	colourUnknown = 0.6
+	strainIsFlaw  = 0.15 // a singly refractive stone so strained that it looks doubly refractive
+)
+
+// signs is the likelihood of the readings that are words.
+func (b *bench) signs(r *row) float64 {
+	p := 1.0
+	if b.done(TestOptic) {
+		p *= b.opticChance(r)
+	}
+	if b.done(TestFigure) {
+		p *= figureChance(r, b.optic, b.sign)
+	} else if b.rotated != "" {
+		p *= math.Max(0.2, figureChance(r, b.rotated, b.rotatedSign))
+	}
+	if b.pleo >= 0 {
+		p *= b.pleoChance(r)
+	}
+	if b.done(TestSpectrum) {
+		p *= linesChance(b.lines, r.lines)
+	}
+	if b.long.seen {
+		p *= b.long.chance(r.long, b.hues)
+	}
+	if b.short.seen {
+		p *= b.short.chance(r.short, b.hues)
+	}
+	if b.hues != 0 {
+		switch {
+		case r.hues == 0:
+			p *= colourUnknown
+		case b.hues&r.hues == 0 && b.hues&r.hues.kin() == 0:
+			p *= colourAgainst
+		}
+	}
+	return p
+}
+
+func (b *bench) opticChance(r *row) float64 {
+	doubly := r.class == facts.Uniaxial || r.class == facts.Biaxial
+	switch b.optic {
+	case OpticIsotropic:
+		switch {
+		case r.class == facts.Isotropic && r.anomalous:
+			return 0.6
+		case r.class == facts.Isotropic:
+			return 0.95
+		case r.shows(OpticIsotropic):
+			return 0.3
+		case b.partial:
+			return 0.1
+		}
+		return 0.02
+	case OpticAnomalous:
+		switch {
+		case r.class == facts.Isotropic && r.anomalous:
+			return 0.3
+		case r.class == facts.Isotropic:
+			return 0.04
+		}
+		return 0.02
+	case OpticDoubly:
+		switch {
+		case doubly:
+			return 0.95
+		case r.class == facts.Aggregate:
+			return 0.4
+		case r.anomalous:
+			return strainIsFlaw
+		}
+		return 0.02
+	case OpticAggregate:
+		switch {
+		case r.class == facts.Aggregate:
+			return 0.9
+		case doubly:
+			return 0.1 // a rock of small grains, or a twinned or fibrous piece
+		}
+		return 0.03
+	}
+	return 1
+}
+
+func figureChance(r *row, class Optic, sign int8) float64 {
+	p := 1.0
+	if string(r.class) != string(class) {
+		p = figureAgainst
+		if r.shows(class) {
+			p = 0.3
+		}
+		return p
+	}
+	if sign != 0 {
+		switch r.sign {
+		case sign:
+		case 0:
+			p = 0.5
+		default:
+			p = signAgainst
+		}
+	}
+	return p
+}
+
+// Chance of each seen strength of pleochroism under each published greatest
+// strength: pale stones show less.
+var pleoSpread = [4][4]float64{
+	{0.97, 0.02, 0.007, 0.003},
+	{0.45, 0.45, 0.08, 0.02},
+	{0.20, 0.35, 0.38, 0.07},
+	{0.12, 0.18, 0.30, 0.40},
+}
+
+func (b *bench) pleoChance(r *row) float64 {
+	seen := min(int(b.pleo), 3)
+	p := 0.25
+	if r.pleo >= 0 {
+		p = pleoSpread[r.pleo][seen]
+	}
+	if b.pleoColours >= 3 && r.class == facts.Uniaxial {
+		p *= 0.05 // a uniaxial stone has two
+	}
+	return p
+}
+
+// linesChance: each line seen is either one of the published ones within 3 nm
+// or a stranger; a material without published lines makes every line a
+// stranger. Lines that are absent tell nothing: pale stones show none.
+func linesChance(seen, published []float64) float64 {
+	p := 1.0
+	for _, nm := range seen {
+		best := math.Inf(1)
+		for _, line := range published {
+			best = math.Min(best, math.Abs(line-nm))
+		}
+		switch {
+		case best <= 3:
+			p *= 0.2
+		case best <= 6:
+			p *= 0.05
+		default:
+			p *= 0.01
+		}
+	}
+	return p
+}

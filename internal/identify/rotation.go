@@ -1,0 +1,160 @@
+package identify
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Rotated is what turning a stone on the refractometer tells, by the
+// handbooks' method of the constant edge.
+type Rotated struct {
+	Birefringence float64 // greatest high less lowest low edge of one facet
+	U             float64 // its standard uncertainty
+	Full          bool    // the turns are close enough that Birefringence is the whole one
+	AtMost        float64 // the whole birefringence is at most this (error aside), when Full
+
+	Constant  string // "low", "high", "both", "none", "" when it cannot be told
+	Character Optic  // uniaxial, biaxial, isotropic, or "" when it cannot be told
+	Sign      int8   // +1, -1, 0 when it cannot be told
+	Why       string // the edges and the rule
+}
+
+// Optic is the result as the conoscope would word it.
+func (r Rotated) Optic() Optic {
+	switch {
+	case r.Character == OpticUniaxial && r.Sign > 0:
+		return OpticUniaxialPos
+	case r.Character == OpticUniaxial && r.Sign < 0:
+		return OpticUniaxialNeg
+	case r.Character == OpticBiaxial && r.Sign > 0:
+		return OpticBiaxialPos
+	case r.Character == OpticBiaxial && r.Sign < 0:
+		return OpticBiaxialNeg
+	}
+	return r.Character
+}
+
+// edges are the extremes of a set of pairs whose both edges were read.
+type edges struct {
+	n                        int
+	lowMin, lowMax           float64
+	highMin, highMax, widest float64
+	full                     bool
+	gap                      float64 // widest step between turns, degrees
+}
+
+// extremes sums up the pairs of the given facet without allocating.
+func extremes(pairs []Pair, facet string) edges {
+	e := edges{lowMin: math.Inf(1), lowMax: math.Inf(-1), highMin: math.Inf(1), highMax: math.Inf(-1)}
+	turned := true
+	for _, p := range pairs {
+		if p.Facet != facet || !p.Low.Read() || !p.High.Read() || p.Low.Over || p.High.Over {
+			continue
+		}
+		e.n++
+		e.lowMin, e.lowMax = math.Min(e.lowMin, p.Low.N), math.Max(e.lowMax, p.Low.N)
+		e.highMin, e.highMax = math.Min(e.highMin, p.High.N), math.Max(e.highMax, p.High.N)
+		e.widest = math.Max(e.widest, p.High.N-p.Low.N)
+		turned = turned && p.Turned
+	}
+	if turned && e.n >= 3 {
+		e.gap = widestStep(pairs, facet)
+		e.full = e.gap <= 60
+	}
+	return e
+}
+
+// widestStep is the widest step between neighbouring turns over the half turn
+// after which the readings repeat.
+func widestStep(pairs []Pair, facet string) float64 {
+	var turns [64]float64
+	n := 0
+	for _, p := range pairs {
+		if p.Facet == facet && n < len(turns) {
+			turns[n] = math.Mod(math.Mod(p.Angle, 180)+180, 180)
+			n++
+		}
+	}
+	slices.Sort(turns[:n])
+	widest := turns[0] + 180 - turns[n-1]
+	for i := 1; i < n; i++ {
+		widest = math.Max(widest, turns[i]-turns[i-1])
+	}
+	return widest
+}
+
+// Rotation reads the optic character and sign from edges read at several turns
+// of one facet. Of the handbooks' rules: one edge stands and the other moves,
+// uniaxial, positive when the high edge moves, negative when the low one does;
+// both move, biaxial, positive when the high edge falls past the middle
+// between lowest and highest, negative when the low edge rises past it. An
+// edge moves when it spans more than three standard uncertainties of a
+// difference; below that nothing is claimed of it. uRead is the standard
+// uncertainty of one edge within a sitting; 0 takes the default.
+func Rotation(pairs []Pair, uRead float64) Rotated {
+	facet := ""
+	if len(pairs) > 0 {
+		facet = pairs[0].Facet
+	}
+	e := extremes(pairs, facet)
+	return rotate(e, orElse(uRead, Settings{}.filled().URead))
+}
+
+func rotate(e edges, uRead float64) Rotated {
+	u := math.Sqrt2 * uRead
+	if e.n == 0 {
+		return Rotated{Why: "no direction with both edges read"}
+	}
+	r := Rotated{Birefringence: e.widest, U: u}
+	if e.n < 3 {
+		r.Why = "read at least three directions of one facet"
+		return r
+	}
+	// Both edges of different turns may be compared: the highest high and the
+	// lowest low are the extremes of one and the same stone.
+	r.Birefringence = e.highMax - e.lowMin
+	if e.full {
+		r.Full = true
+		c := math.Cos(e.gap / 2 * math.Pi / 180)
+		r.AtMost = r.Birefringence / (c * c)
+	}
+	moveLow, moveHigh := e.lowMax-e.lowMin, e.highMax-e.highMin
+	moves := 3 * u
+	told := fmt.Sprintf("low edge %.3f to %.3f, high edge %.3f to %.3f", e.lowMin, e.lowMax, e.highMin, e.highMax)
+	lowMoves, highMoves := moveLow > moves, moveHigh > moves
+	switch {
+	case lowMoves && highMoves:
+		r.Constant, r.Character = "none", OpticBiaxial
+		middle := (e.lowMin + e.highMax) / 2
+		switch past := 1.5 * uRead; {
+		case e.highMin < middle-past && e.lowMax <= middle+past:
+			r.Sign, r.Why = +1, told+": both move, the high edge falls past the middle: biaxial positive"
+		case e.lowMax > middle+past && e.highMin >= middle-past:
+			r.Sign, r.Why = -1, told+": both move, the low edge rises past the middle: biaxial negative"
+		default:
+			r.Why = told + ": both move: biaxial; neither edge clearly passes the middle, the sign cannot be told"
+		}
+	case highMoves && moveLow <= moves/2:
+		r.Constant, r.Character, r.Sign = "low", OpticUniaxial, +1
+		r.Why = told + ": the low edge stands, the high edge moves: uniaxial positive (a biaxial stone cut across an axis, or with beta close to alpha, can look the same: turn another facet)"
+	case lowMoves && moveHigh <= moves/2:
+		r.Constant, r.Character, r.Sign = "high", OpticUniaxial, -1
+		r.Why = told + ": the high edge stands, the low edge moves: uniaxial negative (a biaxial stone cut across an axis, or with beta close to gamma, can look the same: turn another facet)"
+	case lowMoves || highMoves:
+		r.Why = told + ": one edge moves, the other by less than the readings can tell: uniaxial or biaxial cannot be told"
+	case e.widest <= moves:
+		r.Constant = "both"
+		r.Why = told + ": one edge within the error of reading: isotropic, or a birefringence too small to read"
+	default:
+		r.Constant = "both"
+		r.Why = told + ": both stand apart: a uniaxial stone read along its optic axis, or too few turns: the sign cannot be told, turn another facet"
+	}
+	return r
+}
+
+// turned is the character and sign that a rotation tells, without the words.
+func turned(e edges, uRead float64) (Optic, int8) {
+	r := rotate(e, uRead)
+	return r.Character, r.Sign
+}

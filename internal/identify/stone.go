@@ -1,0 +1,200 @@
+package identify
+
+import (
+	"math"
+	"slices"
+
+	"lotpaper/internal/facts"
+)
+
+// Kind is the verdict on one stone.
+type Kind string
+
+// The verdicts.
+const (
+	Single Kind = "single" // one material left, two independent properties tested, one of them index, SG or spectrum
+	Group  Kind = "group"  // several left
+	None   Kind = "none"   // nothing in the table fits
+	Thin   Kind = "thin"   // too little was tested to say
+)
+
+// Candidate is a material that no reading excludes.
+type Candidate struct {
+	Material *facts.Material
+	Share    float64 // among what is left; the shares add up to 1
+	Worst    float64 // greatest distance outside a range, in standard uncertainties; below K
+	index    int32
+}
+
+// Exclusion is a material that a reading excludes.
+type Exclusion struct {
+	index  int32
+	which  Test
+	failed uint32
+	Excess float64 // of the worst test, in standard uncertainties; +Inf for a kind of thing it cannot show
+}
+
+// Verdict is what the readings of one stone leave. Its numbers are worked out
+// at once; the words are worked out by Account.
+type Verdict struct {
+	Kind       Kind
+	Candidates []Candidate // best first
+	Excluded   []Exclusion // in table order
+	Considered int         // materials in the table
+	Properties int         // independent properties tested
+
+	table *Table
+	bench bench
+}
+
+// Stone holds the observations against every material of the table: exclusion
+// at K standard uncertainties, then shares among what is left by likelihood
+// and trade frequency. The observations must have passed Validate and must not
+// change while the verdict is in use.
+func Stone(t *Table, o *Observations, s *Settings) Verdict {
+	filled := s.filled()
+	v := Verdict{table: t, Considered: len(t.rows), bench: prepare(o, &filled)}
+	v.Properties = count(v.bench.have)
+	if v.bench.did == 0 {
+		v.Kind = Thin
+	}
+	priors := t.priors(&filled)
+	v.Excluded = make([]Exclusion, 0, len(t.rows))
+	var few [16]Candidate
+	left, total := few[:0], 0.0
+	for i := range t.rows {
+		r := &t.rows[i]
+		failed, worst, which := v.bench.fit(r)
+		if failed != 0 {
+			v.Excluded = append(v.Excluded, Exclusion{index: int32(i), which: which, failed: failed, Excess: worst})
+			continue
+		}
+		share := priors[i] * v.bench.like(r)
+		total += share
+		if len(left) == cap(left) && cap(left) == len(few) {
+			left = append(make([]Candidate, 0, len(t.rows)), left...)
+		}
+		left = append(left, Candidate{Material: t.Materials[i], Share: share, Worst: worst, index: int32(i)})
+	}
+	v.Candidates = append([]Candidate(nil), left...)
+	for i := range v.Candidates {
+		if total > 0 {
+			v.Candidates[i].Share /= total
+		} else {
+			v.Candidates[i].Share = 1 / float64(len(left))
+		}
+	}
+	slices.SortStableFunc(v.Candidates, func(a, b Candidate) int {
+		switch {
+		case a.Share > b.Share:
+			return -1
+		case a.Share < b.Share:
+			return 1
+		}
+		return 0
+	})
+	v.Kind = v.kind()
+	return v
+}
+
+func (v *Verdict) kind() Kind {
+	const decisive = propertyIndex | propertyGravity | propertySpectrum
+	switch {
+	case len(v.Candidates) == 0:
+		return None
+	case v.bench.have&decisive == 0 && v.Properties < 2:
+		return Thin
+	case len(v.Candidates) > 1:
+		return Group
+	case v.Properties < 2 || v.bench.have&decisive == 0:
+		return Thin
+	}
+	return Single
+}
+
+func count(p property) int {
+	n := 0
+	for ; p != 0; p &= p - 1 {
+		n++
+	}
+	return n
+}
+
+// Holds tells whether the material is among the candidates, and its share.
+func (v *Verdict) Holds(m *facts.Material) (share float64, ok bool) {
+	for _, c := range v.Candidates {
+		if c.Material == m || c.Material.Name == m.Name {
+			return c.Share, true
+		}
+	}
+	return 0, false
+}
+
+// ExcludedBy returns the exclusion of a material: the test and the distance in
+// standard uncertainties.
+func (v *Verdict) ExcludedBy(m *facts.Material) (test Test, excess float64, ok bool) {
+	for _, e := range v.Excluded {
+		if have := v.table.Materials[e.index]; have == m || have.Name == m.Name {
+			return e.which, e.Excess, true
+		}
+	}
+	return 0, 0, false
+}
+
+// Conflict is a set of tests that no material of the table passes together.
+type Conflict struct {
+	Tests []Test // one: no gem in the table has such a reading; two or more: they cannot all be right
+	Text  string
+}
+
+// Conflicts explains the verdict none: single readings that no material has,
+// else pairs of tests that no material passes together, else the whole set.
+func (v *Verdict) Conflicts() []Conflict {
+	if len(v.Candidates) > 0 {
+		return nil
+	}
+	passes := func(mask uint32) bool {
+		return slices.ContainsFunc(v.Excluded, func(e Exclusion) bool { return e.failed&mask == 0 })
+	}
+	var tried []Test
+	all := uint32(0)
+	for t := Test(0); t < tests; t++ {
+		if slices.ContainsFunc(v.Excluded, func(e Exclusion) bool { return e.failed&(1<<t) != 0 }) {
+			tried = append(tried, t)
+			all |= 1 << t
+		}
+	}
+	var out []Conflict
+	add := func(text string, ts ...Test) { out = append(out, Conflict{Tests: ts, Text: text}) }
+	for _, t := range tried {
+		if !passes(1 << t) {
+			add("no material in the table has this "+v.reading(t)+": read it again", t)
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	for i, a := range tried {
+		for _, b := range tried[i+1:] {
+			if !passes(1<<a | 1<<b) {
+				add(v.reading(a)+" and "+v.reading(b)+" cannot both be right for any material in the table", a, b)
+			}
+		}
+	}
+	if len(out) == 0 {
+		add("the readings, taken together, fit no material in the table", tried...)
+	}
+	return out
+}
+
+// Narrow counts the exclusions that a repeated reading could undo: those within
+// one more standard uncertainty of K.
+func (v *Verdict) Narrow() int {
+	n := 0
+	for _, e := range v.Excluded {
+		if e.Excess < v.bench.k+1 && !math.IsInf(e.Excess, 1) {
+			n++
+		}
+	}
+	return n
+}

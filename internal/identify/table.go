@@ -1,0 +1,207 @@
+// Package identify turns bench readings of one stone into the materials that
+// it can be: which are excluded and by how much, how likely each that is left,
+// what the readings cannot separate, and which test comes next; and the
+// verdicts of a lot's tested stones into the state of the lot.
+//
+// A verdict names the SPECIES. It never says natural, untreated, or from
+// where: those facets need other evidence.
+package identify
+
+import (
+	"math"
+	"strings"
+
+	"lotpaper/internal/facts"
+)
+
+// Table is a set of materials compiled for speed: readings are held against
+// slices of numbers. It is safe for concurrent use.
+type Table struct {
+	Materials []*facts.Material
+	rows      []row
+	flat      []float64 // prior of each material when priors are off
+	prior     []float64
+}
+
+// row is one material's ranges as the refractometer, balance and polariscope
+// meet them.
+type row struct {
+	class     facts.Optic
+	sign      int8 // 0: either
+	also      []facts.Optic
+	anomalous bool
+
+	whole     facts.Range // every index it can show
+	low, high facts.Range // of the two edges of one facet
+	uniaxial  facts.Range // omega, when uniaxial
+	alpha     facts.Range
+	beta      facts.Range
+	gamma     facts.Range
+	sep       facts.Range // birefringence; unknown only when no index is known either
+	sg        facts.Range
+
+	pleo        int8 // strength 0..3, -1 unknown
+	lines       []float64
+	long, short []glowFact
+	hues        hue
+}
+
+// Trade frequencies as weights before any test (common practice): a common
+// material is met five times as often as an occasional one, and that five
+// times as often as a collector's.
+var frequencies = map[facts.Frequency]float64{"common": 25, "occasional": 5, "collector": 1}
+
+// Compile prepares the materials.
+func Compile(materials []*facts.Material) *Table {
+	t := &Table{Materials: materials}
+	t.rows = make([]row, len(materials))
+	t.prior, t.flat = make([]float64, len(materials)), make([]float64, len(materials))
+	total := 0.0
+	for i, m := range materials {
+		t.rows[i] = compile(m)
+		w, ok := frequencies[m.Frequency]
+		if !ok {
+			w = frequencies["occasional"]
+		}
+		t.prior[i] = w
+		total += w
+	}
+	for i := range t.prior {
+		t.prior[i] /= total
+		t.flat[i] = 1 / float64(len(t.flat))
+	}
+	return t
+}
+
+func (t *Table) priors(s *Settings) []float64 {
+	if s.PriorsOff {
+		return t.flat
+	}
+	return t.prior
+}
+
+// index of a material in the table, -1 when it is not there.
+func (t *Table) index(m *facts.Material) int {
+	for i, have := range t.Materials {
+		if have == m || have.Name == m.Name {
+			return i
+		}
+	}
+	return -1
+}
+
+func compile(m *facts.Material) row {
+	r := row{class: m.Optic, anomalous: m.AnomalousDR, sg: m.SG, sep: m.Birefringence, pleo: -1}
+	switch m.Sign {
+	case "+":
+		r.sign = +1
+	case "-":
+		r.sign = -1
+	}
+	r.also = m.AlsoShows
+	r.whole = span(m.RI, m.Alpha, m.Beta, m.Gamma, m.Omega, m.Epsilon)
+	if m.Optic == facts.Isotropic {
+		r.sep = facts.Span(0, 0)
+	}
+	if !r.sep.Known && r.whole.Known {
+		r.sep = facts.Span(0, r.whole.Max-r.whole.Min)
+	}
+	switch m.Optic {
+	case facts.Uniaxial:
+		r.uniaxialEdges(m)
+	case facts.Biaxial:
+		r.biaxialEdges(m)
+	default:
+		r.low, r.high = r.whole, r.whole
+	}
+	if strength, ok := strengthOf(m.Pleochroism); ok {
+		r.pleo = int8(strength)
+	}
+	r.lines = m.Spectrum
+	r.long, r.short = glowFacts(m.LongWave), glowFacts(m.ShortWave)
+	for _, c := range m.Colors {
+		r.hues |= huesOf(c)
+	}
+	return r
+}
+
+// span joins the known ranges.
+func span(ranges ...facts.Range) facts.Range {
+	var out facts.Range
+	for _, r := range ranges {
+		switch {
+		case !r.Known:
+		case !out.Known:
+			out = r
+		default:
+			out.Min, out.Max = math.Min(out.Min, r.Min), math.Max(out.Max, r.Max)
+		}
+	}
+	return out
+}
+
+// uniaxialEdges: one edge is omega, the other anywhere from omega to epsilon.
+func (r *row) uniaxialEdges(m *facts.Material) {
+	if !r.whole.Known {
+		return
+	}
+	omega, epsilon := m.Omega, m.Epsilon
+	least := facts.Span(r.whole.Min, math.Max(r.whole.Min, r.whole.Max-r.sep.Min))
+	most := facts.Span(math.Min(r.whole.Max, r.whole.Min+r.sep.Min), r.whole.Max)
+	switch r.sign {
+	case +1:
+		r.low = orRange(omega, least)
+		r.high = facts.Span(r.low.Min, orRange(epsilon, most).Max)
+		r.uniaxial = r.low
+	case -1:
+		r.high = orRange(omega, most)
+		r.low = facts.Span(orRange(epsilon, least).Min, r.high.Max)
+		r.uniaxial = r.high
+	default:
+		r.low, r.high = r.whole, r.whole
+		r.uniaxial = orRange(omega, r.whole)
+	}
+}
+
+// biaxialEdges: alpha <= low <= beta <= high <= gamma.
+func (r *row) biaxialEdges(m *facts.Material) {
+	if !r.whole.Known {
+		return
+	}
+	r.alpha = orRange(m.Alpha, facts.Span(r.whole.Min, math.Max(r.whole.Min, r.whole.Max-r.sep.Min)))
+	r.gamma = orRange(m.Gamma, facts.Span(math.Min(r.whole.Max, r.whole.Min+r.sep.Min), r.whole.Max))
+	r.beta = orRange(m.Beta, facts.Span(r.alpha.Min, r.gamma.Max))
+	r.low = facts.Span(r.alpha.Min, math.Max(r.alpha.Max, r.beta.Max))
+	r.high = facts.Span(math.Min(r.beta.Min, r.gamma.Min), r.gamma.Max)
+}
+
+func orRange(r, otherwise facts.Range) facts.Range {
+	if r.Known {
+		return r
+	}
+	return otherwise
+}
+
+// shows tells whether a figure of that class is published for the material.
+func (r *row) shows(class Optic) bool {
+	if string(r.class) == string(class) {
+		return true
+	}
+	for _, a := range r.also {
+		if string(a) == string(class) {
+			return true
+		}
+	}
+	return false
+}
+
+// listed joins names for a sentence.
+func listed(names []string) string {
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return names[0]
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}

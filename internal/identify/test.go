@@ -1,0 +1,274 @@
+package identify
+
+import "math"
+
+// Test is one thing that a reading is held against.
+type Test uint8
+
+// The tests, in the order in which an account lists them.
+const (
+	TestEdge Test = iota // a single edge
+	TestLow
+	TestHigh
+	TestSpot
+	TestSeparation // birefringence as a lower bound
+	TestFull       // birefringence, maximised
+	TestOptic      // polariscope
+	TestFigure     // conoscope
+	TestSG
+	TestLiquid
+	TestPleochroism
+	TestSpectrum
+	TestLongWave
+	TestShortWave
+	TestColour
+	tests // count
+)
+
+var testNames = [tests]string{
+	"refractive index", "low edge", "high edge", "spot refractive index", "birefringence (at least)",
+	"birefringence (maximised)", "polariscope", "optic figure", "specific gravity", "heavy liquid",
+	"pleochroism", "spectrum", "long-wave ultraviolet", "short-wave ultraviolet", "colour",
+}
+
+// String is the test's name.
+func (t Test) String() string { return testNames[t] }
+
+// column is the column of the material's table whose source stands behind the test.
+func (t Test) column() string {
+	switch t {
+	case TestEdge, TestLow, TestHigh, TestSpot:
+		return "ri_min"
+	case TestSeparation, TestFull:
+		return "birefringence_min"
+	case TestOptic, TestFigure:
+		return "optic"
+	case TestSG, TestLiquid:
+		return "sg_min"
+	case TestPleochroism:
+		return "pleochroism"
+	case TestSpectrum:
+		return "spectrum_nm"
+	case TestLongWave:
+		return "long_wave"
+	case TestShortWave:
+		return "short_wave"
+	}
+	return "colors"
+}
+
+// property classes tests by what they measure: readings of one property are
+// not independent evidence.
+type property uint8
+
+const (
+	propertyIndex property = 1 << iota
+	propertyOptics
+	propertyGravity
+	propertySpectrum
+	propertyPleochroism
+)
+
+var properties = [tests]property{
+	TestEdge: propertyIndex, TestLow: propertyIndex, TestHigh: propertyIndex, TestSpot: propertyIndex,
+	TestSeparation: propertyOptics, TestFull: propertyOptics, TestOptic: propertyOptics, TestFigure: propertyOptics,
+	TestSG: propertyGravity, TestLiquid: propertyGravity,
+	TestPleochroism: propertyPleochroism, TestSpectrum: propertySpectrum,
+}
+
+// bench is a case made ready: every reading with its uncertainty, worked out
+// once and then held against each material.
+type bench struct {
+	did  uint32 // bit per Test
+	have property
+	k    float64
+
+	// Refractometer. With both edges read: mid and sep have independent errors.
+	low, high       edge
+	uEdge           float64
+	pair            bool
+	mid, uMid       float64
+	sep, uSep       float64 // observed separation, a lower bound
+	full            bool    // sep was maximised ...
+	sepMost         float64 // ... and the whole birefringence is at most this
+	spot            edge
+	uSpot           float64
+	lowMost, highLo float64 // over several directions: greatest low and least high edge
+	several         bool
+	rotated         Optic // character told by the rotation, when it is
+	rotatedSign     int8
+
+	optic   Optic // class
+	sign    int8
+	partial bool // isotropic in fewer than three directions
+
+	sg, uSG float64
+	liquids []Liquid
+	uLiquid float64
+
+	pleo, pleoColours int8 // strength 0..3, -1 not tested
+	lines             []float64
+	long, short       glow
+	hues              hue
+}
+
+// edge is a reading of one shadow edge.
+type edge struct {
+	read, over bool
+	n          float64
+}
+
+func (b *bench) does(t Test) {
+	b.did |= 1 << t
+	b.have |= properties[t]
+}
+
+func (b *bench) done(t Test) bool { return b.did&(1<<t) != 0 }
+
+func makeEdge(e Edge, liquid float64) edge {
+	if e.Over {
+		return edge{read: true, over: true, n: orElse(e.N, liquid)}
+	}
+	return edge{read: e.N != 0, n: e.N}
+}
+
+// prepare works the observations out. s is filled. It does not allocate.
+func prepare(o *Observations, s *Settings) bench {
+	b := bench{k: s.K, uLiquid: s.ULiquid, liquids: o.Liquids, lines: o.Lines, pleo: -1}
+	uCal, uRead := s.UCal, s.URead
+	if o.RIU > 0 { // the user's own figure for one edge, shared in the usual proportion
+		scale := o.RIU / math.Hypot(uCal, uRead)
+		uCal, uRead = uCal*scale, uRead*scale
+	}
+	b.refractometer(o, s, uCal, uRead)
+
+	b.optic, b.sign = o.Optic.split()
+	switch b.optic {
+	case OpticUntested:
+	case OpticUniaxial, OpticBiaxial:
+		b.does(TestFigure)
+	default:
+		b.does(TestOptic)
+		b.partial = b.optic == OpticIsotropic && o.Directions > 0 && o.Directions < 3
+	}
+
+	switch {
+	case o.SG > 0:
+		b.sg, b.uSG = o.SG, orElse(o.SGU, s.USG)
+		b.does(TestSG)
+	case o.Weighing.Done() && o.Weighing.Air > o.Weighing.Water:
+		sg, factor := o.Weighing.gravity()
+		b.sg, b.uSG = sg, o.Weighing.u(sg, factor)
+		b.does(TestSG)
+	}
+	if len(b.liquids) > 0 {
+		b.does(TestLiquid)
+	}
+
+	if strength, ok := strengthOf(o.Pleochroism.Strength); ok {
+		b.pleo = int8(strength)
+	} else if o.Pleochroism.Colours > 1 {
+		b.pleo = 2
+	}
+	if b.pleo >= 0 {
+		b.pleoColours = int8(o.Pleochroism.Colours)
+		b.does(TestPleochroism)
+	}
+	if len(b.lines) > 0 {
+		b.does(TestSpectrum)
+	}
+	if b.long = makeGlow(o.LongWave); b.long.seen {
+		b.does(TestLongWave)
+	}
+	if b.short = makeGlow(o.ShortWave); b.short.seen {
+		b.does(TestShortWave)
+	}
+	if b.hues = huesOf(o.Colour); b.hues != 0 {
+		b.does(TestColour)
+	}
+	return b
+}
+
+// refractometer sums up pairs, spot and birefringence.
+func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64) {
+	b.uEdge = math.Hypot(uCal, uRead)
+	if b.spot = makeEdge(o.Spot, s.Liquid); b.spot.read {
+		b.uSpot = s.USpot
+		if o.RIU > 0 {
+			b.uSpot = math.Max(o.RIU, b.uSpot)
+		}
+		b.does(TestSpot)
+	}
+	pairs := 0
+	lowMin, lowMax := math.Inf(1), math.Inf(-1)
+	highMin, highMax := math.Inf(1), math.Inf(-1)
+	for _, p := range o.Pairs {
+		low, high := makeEdge(p.Low, s.Liquid), makeEdge(p.High, s.Liquid)
+		if !low.read {
+			low, high = high, edge{}
+		}
+		if !low.read {
+			continue
+		}
+		if low.over {
+			b.low, b.high = low, high
+			continue
+		}
+		if !high.read || (!high.over && high.n == low.n) { // one edge: anywhere in the whole range
+			if b.low.read {
+				continue
+			}
+			b.low = low
+			continue
+		}
+		if high.over {
+			if !b.low.read || !b.high.read {
+				b.low, b.high = low, high
+			}
+			continue
+		}
+		pairs++
+		lowMin, lowMax = math.Min(lowMin, low.n), math.Max(lowMax, low.n)
+		highMin, highMax = math.Min(highMin, high.n), math.Max(highMax, high.n)
+	}
+	if pairs > 0 {
+		b.pair, b.several = true, pairs > 1
+		// The extremes of several readings stray farther than one reading does.
+		uRead *= 1 + 0.5*math.Log(float64(pairs))
+		b.uEdge = math.Hypot(uCal, uRead)
+		b.low, b.high = edge{read: true, n: lowMin}, edge{read: true, n: highMax}
+		b.lowMost, b.highLo = lowMax, highMin
+		b.mid, b.uMid = (lowMin+highMax)/2, math.Hypot(uCal, uRead/math.Sqrt2)
+		b.sep, b.uSep = highMax-lowMin, math.Sqrt2*uRead
+		b.does(TestSeparation)
+		if pairs >= 3 {
+			if e := extremes(o.Pairs, o.Pairs[0].Facet); e.n >= 3 {
+				if e.full {
+					c := math.Cos(e.gap / 2 * math.Pi / 180)
+					b.full, b.sepMost = true, b.sep/(c*c)
+				}
+				b.rotated, b.rotatedSign = turned(e, s.URead)
+			}
+		}
+	}
+	switch {
+	case b.low.read && b.high.read:
+		b.does(TestLow)
+		b.does(TestHigh)
+	case b.low.read:
+		b.does(TestEdge)
+	}
+	if o.Birefringence > 0 || o.Blinked {
+		if !b.done(TestSeparation) || o.Birefringence > b.sep {
+			b.sep, b.uSep = o.Birefringence, math.Sqrt2*uRead
+		}
+		b.does(TestSeparation)
+		if o.BirefringenceMax {
+			b.full, b.sepMost = true, math.Max(o.Birefringence, b.sep)
+		}
+	}
+	if b.full {
+		b.did &^= 1 << TestSeparation
+		b.does(TestFull)
+	}
+}
