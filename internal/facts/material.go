@@ -4,6 +4,8 @@
 // parsed once, when first asked for.
 package facts
 
+import "strings"
+
 // Range is a closed interval of a measured property. The zero Range is unknown.
 type Range struct {
 	Min, Max float64
@@ -86,17 +88,19 @@ type (
 // Material is one row of data/materials.csv: a species (or a kind of glass,
 // plastic, composite) whose constants go together.
 type Material struct {
-	Name      string // "spodumene"; lower case, unique
-	Group     string // "pyroxene", "garnet", "feldspar", "glass" ...; may be empty
+	Name      string // "spodumene", "peridot (olivine, forsterite-rich)"; unique
+	Short     string // the trade's short name: "peridot"; unique
+	Group     string // "pyroxene", "garnet", "feldspar", "glass" ...
 	Nature    Nature
 	Frequency Frequency
 
 	// Identity.
 	Optic         Optic
-	Sign          string // "+", "-", "±" or empty
-	AnomalousDR   bool   // may look doubly refractive though isotropic
-	RI            Range  // all refractive indices together
-	Alpha         Range  // biaxial: alpha; uniaxial: empty
+	Sign          string  // "+", "-", "±" or empty
+	AnomalousDR   bool    // may look doubly refractive though isotropic
+	AlsoShows     []Optic // optic characters that sound pieces are also met with (kornerupine: uniaxial)
+	RI            Range   // all refractive indices together
+	Alpha         Range   // biaxial: alpha; uniaxial: empty
 	Beta          Range
 	Gamma         Range
 	Omega         Range // uniaxial: ordinary ray
@@ -104,10 +108,18 @@ type Material struct {
 	Birefringence Range
 	SG            Range
 	Dispersion    Range
-	Pleochroism   string // "none", "weak", "moderate", "strong"; words in PleochroicColors
-	PleochroicColors,
-	LongWave, ShortWave string // fluorescence as published: "inert", "strong orange; ..."
-	Colors []string // colours it is met in, plain hue words
+	// Pleochroism is the strongest that the material shows: "none", "weak",
+	// "moderate" or "strong". Pale stones show less. The colours are in
+	// PleochroicColors.
+	Pleochroism      string
+	PleochroicColors string
+	// LongWave and ShortWave are the fluorescences it is met with, alternatives
+	// separated by ";", each a strength (inert, weak, moderate, strong,
+	// variable), a colour and, in brackets, the stones it is seen in:
+	// "strong orange (pink to lilac kunzite); inert (green, yellow)".
+	LongWave, ShortWave string
+	Spectrum            []float64 // absorption lines that help, strongest first, nm; often absent in pale stones
+	Colors              []string  // colours it is met in, plain hue words
 
 	// Durability.
 	Hardness        Range // Mohs
@@ -128,29 +140,46 @@ type Material struct {
 	UsualTreatments []string // what is usual in the trade when nothing is stated
 	Note            string
 
-	// Sources: column of data/materials.csv -> source in words. The key "*"
-	// covers every column without a key of its own.
+	// Sources: topic ("optics", "sg", "uv", "spectrum", "durability", "care",
+	// "trade") -> source in words. Source finds the topic of a column.
 	Sources map[string]string
 }
 
-// Source returns the source of the value in column col of the material's row.
+// Source returns the source of the value in column col of the material's row:
+// "ri", "omega_min", "sg", "hardness", "acid", "long_wave", "frequency" ...
 func (m *Material) Source(col string) string {
-	if s, ok := m.Sources[col]; ok {
-		return s
+	col = strings.TrimSuffix(strings.TrimSuffix(col, "_min"), "_max")
+	switch col {
+	case "sg":
+		return m.Sources["sg"]
+	case "long_wave", "short_wave":
+		return m.Sources["uv"]
+	case "spectrum_nm":
+		return m.Sources["spectrum"]
+	case "hardness", "cleavage", "cleavage_directions", "toughness":
+		return m.Sources["durability"]
+	case "light", "heat", "acid", "alkali", "solvent", "ultrasonic", "steam", "fluoride_pickle":
+		return m.Sources["care"]
+	case "group", "nature", "frequency", "colors", "porous", "dries", "not_separated", "usual_treatments":
+		return m.Sources["trade"]
 	}
-	return m.Sources["*"]
+	return m.Sources["optics"]
 }
 
 // Variety is one row of data/varieties.csv: a trade name of one species, by
 // colour, phenomenon or treatment, with what differs from the species.
 type Variety struct {
 	Name            string // "kunzite"
-	Species         string // "spodumene"
+	Species         string // name of the Material: "spodumene"
 	Colors          []string
-	Light           Light // empty: as the species
+	Toughness       Toughness // empty: as the species; so are the next ones
+	Light           Light
 	Heat            Heat
+	Solvent         Attack // of what is usually in it, such as oil in emerald
 	Ultrasonic      Bath
 	Steam           Bath
+	Porous          string
+	Dries           string
 	UsualTreatments []string
 	Care            string
 	Source          string
@@ -180,5 +209,7 @@ type Setting struct {
 	Minutes        Range  // labour per stone, minutes
 	SpareStones    string // published rule in words
 	Pieces         []string
+	HeldBy         string // what holds the stone, in words
+	Benchmark      string // published numbers for the work, in words
 	Source         string
 }

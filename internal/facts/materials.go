@@ -1,0 +1,159 @@
+package facts
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+// The words that the columns of data/materials.csv and data/varieties.csv may
+// hold, from the worst grade to the best where there is an order.
+var (
+	optics      = []Optic{OpticUnknown, Isotropic, Uniaxial, Biaxial, Aggregate}
+	natures     = []Nature{Natural, Laboratory, Assembled, Imitation, Organic}
+	cleavages   = []Cleavage{"", "perfect", "good", "distinct", "poor", "indistinct", "none"}
+	toughnesses = []Toughness{"", "poor", "fair", "good", "excellent", "exceptional"}
+	lights      = []Light{"", "high", "medium", "low", "stable"}
+	heats       = []Heat{"", "never", "low", "moderate", "high"}
+	attacks     = []Attack{"", "yes", "slow", "none"}
+	baths       = []Bath{"", "no", "caution", "yes"}
+	frequencies = []Frequency{"common", "occasional", "collector"}
+	yesOrNo     = []string{"", "no", "yes"}
+	hues        = []string{"colourless", "white", "grey", "black", "brown", "red", "pink", "orange", "yellow", "green", "blue", "violet", "purple"}
+)
+
+// Materials returns every row of data/materials.csv, sorted by name. Callers
+// share the rows and must not change them.
+func Materials() []*Material { return materials().rows }
+
+// MaterialNamed returns the material of exactly that name, or nil.
+func MaterialNamed(name string) *Material { return materials().byName[name] }
+
+type materialTable struct {
+	rows   []*Material
+	byName map[string]*Material
+}
+
+var materials = sync.OnceValue(func() *materialTable {
+	rows := load("materials.csv", parseMaterial)()
+	slices.SortFunc(rows, func(a, b *Material) int { return strings.Compare(a.Name, b.Name) })
+	t := &materialTable{rows: rows, byName: make(map[string]*Material, len(rows))}
+	for _, m := range rows {
+		if t.byName[m.Name] != nil {
+			panic("facts: materials.csv: " + m.Name + " is there twice")
+		}
+		t.byName[m.Name] = m
+	}
+	return t
+})
+
+func parseMaterial(r row) *Material {
+	m := &Material{
+		Name:             r.must("name"),
+		Short:            r.must("short"),
+		Group:            r.must("group"),
+		Nature:           word(r, "nature", natures...),
+		Frequency:        word(r, "frequency", frequencies...),
+		Optic:            word(r, "optic", optics...),
+		Sign:             word(r, "sign", "", "+", "-", "±"),
+		AnomalousDR:      r.yes("anomalous_dr"),
+		RI:               r.span("ri"),
+		Alpha:            r.span("alpha"),
+		Beta:             r.span("beta"),
+		Gamma:            r.span("gamma"),
+		Omega:            r.span("omega"),
+		Epsilon:          r.span("epsilon"),
+		Birefringence:    r.span("birefringence"),
+		SG:               r.span("sg"),
+		Dispersion:       r.span("dispersion"),
+		Pleochroism:      word(r, "pleochroism", "", "none", "weak", "moderate", "strong"),
+		PleochroicColors: r.text("pleochroic_colors"),
+		LongWave:         r.text("long_wave"),
+		ShortWave:        r.text("short_wave"),
+		Colors:           hueList(r, "colors"),
+		Hardness:         r.span("hardness"),
+		Cleavage:         word(r, "cleavage", cleavages...),
+		Directions:       r.integer("cleavage_directions"),
+		Toughness:        word(r, "toughness", toughnesses...),
+		Light:            word(r, "light", lights...),
+		Heat:             word(r, "heat", heats...),
+		Acid:             word(r, "acid", attacks...),
+		Alkali:           word(r, "alkali", attacks...),
+		Solvent:          word(r, "solvent", attacks...),
+		Ultrasonic:       word(r, "ultrasonic", baths...),
+		Steam:            word(r, "steam", baths...),
+		Porous:           word(r, "porous", yesOrNo...),
+		Dries:            word(r, "dries", yesOrNo...),
+		FluoridePickle:   r.yes("fluoride_pickle"),
+		NotSeparated:     r.list("not_separated"),
+		UsualTreatments:  treatmentList(r, "usual_treatments"),
+		Note:             r.text("note"),
+		Sources:          make(map[string]string, 7),
+	}
+	for _, o := range r.list("also_shows") {
+		if !slices.Contains(optics, Optic(o)) {
+			r.fail("also_shows", strconv.Quote(o)+" is no optic class")
+		}
+		m.AlsoShows = append(m.AlsoShows, Optic(o))
+	}
+	for _, s := range r.list("spectrum_nm") {
+		nm, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			r.fail("spectrum_nm", strconv.Quote(s)+" is no wavelength")
+		}
+		m.Spectrum = append(m.Spectrum, nm)
+	}
+	for _, topic := range sourceTopics {
+		if s := r.text("source_" + topic); s != "" {
+			m.Sources[topic] = s
+		}
+	}
+	return m
+}
+
+// sourceTopics are the source columns of data/materials.csv.
+var sourceTopics = []string{"optics", "sg", "uv", "spectrum", "durability", "care", "trade"}
+
+// hueList reads a list of plain hue words.
+func hueList(r row, column string) []string {
+	list := r.list(column)
+	for _, h := range list {
+		if !slices.Contains(hues, h) {
+			r.fail(column, strconv.Quote(h)+" is no plain hue word")
+		}
+	}
+	return list
+}
+
+// treatmentList reads a list of treatments; "none" says that none is usual.
+func treatmentList(r row, column string) []string {
+	list := r.list(column)
+	if len(list) == 1 && list[0] == "none" {
+		return nil
+	}
+	return list
+}
+
+// Varieties returns every row of data/varieties.csv, in the order of the
+// file. Callers share the rows and must not change them.
+func Varieties() []*Variety { return varieties() }
+
+var varieties = sync.OnceValue(load("varieties.csv", func(r row) *Variety {
+	return &Variety{
+		Name:            r.must("name"),
+		Species:         r.must("species"),
+		Colors:          hueList(r, "colors"),
+		Toughness:       word(r, "toughness", toughnesses...),
+		Light:           word(r, "light", lights...),
+		Heat:            word(r, "heat", heats...),
+		Solvent:         word(r, "solvent", attacks...),
+		Ultrasonic:      word(r, "ultrasonic", baths...),
+		Steam:           word(r, "steam", baths...),
+		Porous:          word(r, "porous", yesOrNo...),
+		Dries:           word(r, "dries", yesOrNo...),
+		UsualTreatments: treatmentList(r, "usual_treatments"),
+		Care:            r.text("care"),
+		Source:          r.must("source"),
+	}
+}))

@@ -1,0 +1,175 @@
+package facts
+
+import (
+	"slices"
+	"strings"
+	"sync"
+
+	"lotpaper/internal/fault"
+)
+
+// Resolve reads a name as a dealer writes it: a species by its full or short
+// name, a variety, a group or an alias of any of these. Case and repeated
+// spaces do not matter. "X (Y)" that is not known as such is read as the
+// variety Y of X, else as X; "synthetic X" and the like as X, since nature is
+// a facet of its own; a plural as its singular. An unknown name is a fault of
+// kind Invalid, code "unknown-material", with the nearest known names.
+func Resolve(name string) (Named, *fault.Fault) {
+	if strings.TrimSpace(name) == "" {
+		return Named{}, fault.New(fault.Invalid, "unknown-material", "the material has no name", "give a species, variety, group or trade name, e.g. topaz or aquamarine")
+	}
+	if n, ok := lookUp(fold(name)); ok {
+		n.Asked = name
+		return n, nil
+	}
+	mend := "give a species, variety, group or trade name, e.g. topaz or aquamarine"
+	if hint := fault.DidYouMean(fold(name), names().known); hint != "" {
+		mend = hint
+	}
+	return Named{}, fault.New(fault.Invalid, "unknown-material", "no material is known as \""+strings.TrimSpace(name)+"\"", mend)
+}
+
+// Names returns every name that Resolve knows as such, folded to lower case
+// and sorted: what a completion or a drop-down offers.
+func Names() []string { return slices.Clone(names().known) }
+
+// Groups returns the names of the groups and the names of their members.
+func Groups() map[string][]string {
+	out := map[string][]string{}
+	for _, m := range Materials() {
+		out[m.Group] = append(out[m.Group], m.Name)
+	}
+	return out
+}
+
+// natureWords may stand before a name and say nothing about the species.
+var natureWords = []string{"natural ", "synthetic ", "laboratory-grown ", "lab-grown ", "laboratory grown ", "lab grown ", "created ", "cultured ", "genuine ", "treated ", "heated ", "dyed "}
+
+// lookUp reads a folded name, exactly first and then by the rules of Resolve.
+func lookUp(name string) (Named, bool) {
+	index := names().index
+	if n, ok := index[name]; ok {
+		return n, true
+	}
+	if outer, inner, ok := strings.Cut(strings.TrimSuffix(name, ")"), "("); ok {
+		whole, okWhole := lookUp(strings.TrimSpace(outer))
+		part, okPart := index[strings.TrimSpace(inner)]
+		switch {
+		case okWhole && okPart && part.Variety != nil && slices.Contains(whole.Materials, part.Materials[0]):
+			return part, true
+		case okWhole:
+			return whole, true
+		}
+	}
+	for _, w := range natureWords {
+		if rest, ok := strings.CutPrefix(name, w); ok {
+			if n, ok := lookUp(rest); ok {
+				n.ReadAs += "; \"" + strings.TrimSpace(w) + "\" says nothing about the species"
+				return n, true
+			}
+		}
+	}
+	if singular, ok := strings.CutSuffix(name, "s"); ok {
+		if n, ok := index[singular]; ok {
+			return n, true
+		}
+	}
+	return Named{}, false
+}
+
+// fold brings a name to the form of the index: lower case, single spaces,
+// straight apostrophes.
+func fold(name string) string {
+	name = strings.Join(strings.Fields(strings.ToLower(name)), " ")
+	return strings.ReplaceAll(name, "’", "'")
+}
+
+type nameIndex struct {
+	index map[string]Named
+	known []string
+}
+
+var names = sync.OnceValue(func() *nameIndex {
+	x := &nameIndex{index: map[string]Named{}}
+	// Earlier entries win: an alias never hides a species or a variety.
+	add := func(name string, n Named) {
+		key := fold(name)
+		if _, taken := x.index[key]; !taken {
+			x.index[key] = n
+			x.known = append(x.known, key)
+		}
+	}
+	aliases := readRows("aliases.csv")
+	// A group that carries its members' plain name ("tourmaline", "zircon")
+	// is what the trade means by it, so groups go before short names.
+	for _, m := range Materials() {
+		add(m.Name, Named{ReadAs: readAsMaterial(m), Materials: []*Material{m}})
+	}
+	for _, r := range aliases {
+		if word(r, "kind", "material", "variety", "group") == "group" {
+			add(r.must("alias"), groupOf(r))
+		}
+	}
+	for _, m := range Materials() {
+		add(m.Short, Named{ReadAs: readAsMaterial(m), Materials: []*Material{m}})
+	}
+	for _, v := range Varieties() {
+		m := MaterialNamed(v.Species)
+		if m == nil {
+			panic("facts: varieties.csv: " + v.Name + ": no material " + v.Species)
+		}
+		add(v.Name, Named{ReadAs: "variety " + v.Name + " of " + m.Short, Materials: []*Material{m}, Variety: v})
+	}
+	for _, r := range aliases {
+		target := fold(r.must("targets"))
+		switch r.text("kind") {
+		case "material", "variety":
+			n, ok := x.index[target]
+			if !ok {
+				r.fail("targets", "nothing is named "+target)
+			}
+			add(r.must("alias"), n)
+		}
+	}
+	slices.Sort(x.known)
+	return x
+})
+
+func readAsMaterial(m *Material) string {
+	if m.Short != m.Name {
+		return m.Short
+	}
+	return m.Name
+}
+
+// groupOf reads the members of a group: names of materials, or "group:NAME"
+// for all materials with that word in their group column.
+func groupOf(r row) Named {
+	n := Named{}
+	for _, target := range r.list("targets") {
+		if group, ok := strings.CutPrefix(target, "group:"); ok {
+			found := false
+			for _, m := range Materials() {
+				if m.Group == group {
+					n.Materials = append(n.Materials, m)
+					found = true
+				}
+			}
+			if !found {
+				r.fail("targets", "no material is of group "+group)
+			}
+			continue
+		}
+		m := MaterialNamed(target)
+		if m == nil {
+			r.fail("targets", "no material is named "+target)
+		}
+		n.Materials = append(n.Materials, m)
+	}
+	members := make([]string, len(n.Materials))
+	for i, m := range n.Materials {
+		members[i] = m.Short
+	}
+	n.ReadAs = "group " + r.text("alias") + ": " + strings.Join(members, "; ")
+	return n
+}
