@@ -1,0 +1,209 @@
+package costing
+
+import (
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// perMille is the whole of a recipe.
+var perMille = num.Int(1000)
+
+// CheckFineness refuses a fineness outside 1 to 1000 parts per thousand.
+func CheckFineness(f num.Dec) *fault.Fault {
+	if f.Cmp(num.Int(1)) < 0 || f.Cmp(perMille) > 0 {
+		mend := "enter parts per thousand, e.g. 750 for 18 karat"
+		if f.Sign() > 0 && f.Cmp(num.Int(24)) <= 0 {
+			k, _ := f.Mul(perMille).Div(num.Int(24), 0, num.HalfUp)
+			mend = "that looks like karat: enter parts per thousand, e.g. " + k.String()
+		}
+		return fault.New(fault.Invalid, "fineness-range", "a fineness lies between 1 and 1000 parts per thousand, but is "+f.String(), mend).AtFlag("fineness")
+	}
+	return nil
+}
+
+// FinePrice is a metal rate as a price of one fine gram: as quoted, or from
+// the troy ounce (unit CUR/ozt; 31.1034768 g), 12 decimals.
+func FinePrice(r book.Rate) (num.Dec, *fault.Fault) {
+	unit := strings.ToLower(r.Unit)
+	switch {
+	case strings.HasSuffix(unit, "/ozt") || strings.HasSuffix(unit, "/oz"):
+		d, _ := r.Value.Div(gramsPerTroyOunce, 12, num.HalfUp)
+		return d, nil
+	case strings.HasSuffix(unit, "/kg"):
+		return r.Value.Mul(num.Scaled(1, 3)), nil
+	case strings.HasSuffix(unit, "/g") || strings.HasSuffix(unit, "/g fine") || unit == "":
+		return r.Value, nil
+	}
+	return num.Dec{}, fault.New(fault.Invalid, "metal-unit", "a metal price is quoted per fine gram, kilogram or troy ounce, but "+r.Kind+"/"+r.Name+" is in \""+r.Unit+"\"", "write the unit as EUR/g fine, EUR/kg or EUR/ozt").AtRef(r.Kind + "/" + r.Name)
+}
+
+// FineContent is the named metal in a mass: mass x fineness / 1000, rounded
+// half up to a thousandth of a gram.
+func FineContent(mass num.Gram, fineness num.Dec) (num.Gram, *fault.Fault) {
+	if f := CheckFineness(fineness); f != nil {
+		return 0, f
+	}
+	return num.GramFromDec(mass.Dec().Mul(fineness).Mul(num.Scaled(1, 3)), num.HalfUp), nil
+}
+
+// Mark is the largest of the legal marks that is not above the assay (Finnish
+// Safety and Chemicals Agency, fineness requirements): one part below a mark
+// falls to the next lower one.
+func Mark(assay num.Dec, marks []num.Dec) (mark num.Dec, ok bool) {
+	for _, m := range marks {
+		if m.Cmp(assay) <= 0 && (!ok || m.Cmp(mark) > 0) {
+			mark, ok = m, true
+		}
+	}
+	return mark, ok
+}
+
+// element is a constituent of an alloy with its density in g/cm3.
+type element struct {
+	symbol, name string
+	density      string
+	precious     bool
+}
+
+// elements: densities of the pure metals near 20 C. Gold, silver and copper as
+// tabulated by How to determine approximate specific gravities of alloys
+// (tmtpages.com); the others from memory: CRC Handbook of Chemistry and Physics.
+var elements = []element{
+	{"Au", "gold", "19.32", true}, {"Ag", "silver", "10.49", true}, {"Cu", "copper", "8.96", false},
+	{"Zn", "zinc", "7.13", false}, {"Ni", "nickel", "8.90", false}, {"Pd", "palladium", "12.02", true},
+	{"Pt", "platinum", "21.45", true}, {"Ir", "iridium", "22.56", false}, {"Ru", "ruthenium", "12.45", false},
+	{"Rh", "rhodium", "12.41", false}, {"Co", "cobalt", "8.90", false}, {"W", "tungsten", "19.3", false}, {"Ge", "germanium", "5.32", false},
+	{"Si", "silicon", "2.33", false}, {"In", "indium", "7.31", false}, {"Ga", "gallium", "5.91", false}, {"Fe", "iron", "7.87", false},
+	{"Mn", "manganese", "7.21", false}, {"Sn", "tin", "7.29", false},
+}
+
+const elementSource = "gold 19.32, silver 10.49, copper 8.96: How to determine approximate specific gravities of alloys (tmtpages.com); others from memory: CRC Handbook of Chemistry and Physics"
+
+// AlloyPart is parts per thousand by mass of one metal.
+type AlloyPart struct {
+	Metal   string  `json:"metal"` // symbol or name
+	Parts   num.Dec `json:"parts"`
+	Density num.Dec `json:"density"` // g/cm3; zero: the table's
+}
+
+// Alloy is what a recipe gives.
+type Alloy struct {
+	Parts    []AlloyPart `json:"parts"`
+	Density  num.Dec     `json:"density"`  // g/cm3, 2 decimals
+	Exact    num.Dec     `json:"exact"`    // the same, 6 decimals
+	Fineness num.Dec     `json:"fineness"` // parts per thousand of the main precious metal
+	Of       string      `json:"of"`       // that metal
+	Formula  string      `json:"formula"`
+	Source   string      `json:"source"`
+}
+
+// AlloyOf is the density and fineness of a recipe: 1000 / sum(parts / density).
+// The volumes of the metals are taken to add up, which real alloys follow
+// within about 2 percent.
+func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
+	var faults fault.List
+	a := Alloy{Formula: "1000 / sum(parts / density)", Source: elementSource}
+	total, volume := num.Dec{}, num.Dec{}
+	for _, p := range parts {
+		e, known := elementNamed(p.Metal)
+		if known {
+			p.Metal = e.symbol
+		}
+		if p.Density.IsZero() {
+			if !known {
+				faults.Add(fault.New(fault.Invalid, "metal-unknown", "the density of \""+p.Metal+"\" is not known", "use a symbol such as Au, Ag, Cu, Zn, Pd, or give the density: Metal=parts@density").AtFlag("part"))
+				continue
+			}
+			p.Density = num.MustDec(e.density)
+		}
+		if p.Parts.Sign() <= 0 || p.Density.Sign() <= 0 {
+			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtFlag("part"))
+			continue
+		}
+		total = total.Add(p.Parts)
+		v, _ := p.Parts.Div(p.Density, 20, num.HalfEven)
+		volume = volume.Add(v)
+		if e.precious && p.Parts.Cmp(a.Fineness) > 0 {
+			a.Fineness, a.Of = p.Parts, e.name
+		}
+		a.Parts = append(a.Parts, p)
+	}
+	if len(faults) == 0 && total.Cmp(perMille) != 0 {
+		diff := perMille.Sub(total)
+		word := "missing"
+		if diff.Sign() < 0 {
+			diff, word = diff.Neg(), "too many"
+		}
+		faults.Add(fault.New(fault.Invalid, "alloy-sum", "the parts of an alloy add up to 1000, but give "+total.String(), diff.String()+" parts are "+word+": correct the recipe").AtFlag("part"))
+	}
+	if len(faults) > 0 {
+		return Alloy{}, faults
+	}
+	a.Exact, _ = perMille.Div(volume, 6, num.HalfUp)
+	a.Density, _ = perMille.Div(volume, 2, num.HalfUp)
+	return a, nil
+}
+
+func elementNamed(s string) (element, bool) {
+	for _, e := range elements {
+		if strings.EqualFold(e.symbol, s) || strings.EqualFold(e.name, s) {
+			return e, true
+		}
+	}
+	return element{}, false
+}
+
+// Casting is what a wax model gives in metal.
+type Casting struct {
+	Metal   num.Gram `json:"metal_g"`
+	Formula string   `json:"formula"`
+	Note    string   `json:"note"`
+}
+
+const sprueNote = "the piece alone: add the sprue, and 25 to 50 % of the metal for the button (Metal to wax formulas, Ganoksin Orchid); both come back as scrap"
+
+// Wax is the metal that fills a wax model: wax mass / wax density x metal
+// density. Wax density 0 is 1.00 g/cm3 (Stuller, specific gravity of materials).
+func Wax(wax num.Gram, waxDensity, metalDensity num.Dec) (Casting, *fault.Fault) {
+	if waxDensity.IsZero() {
+		waxDensity = num.Int(1)
+	}
+	if wax <= 0 {
+		return Casting{}, fault.New(fault.Invalid, "wax-weight", fmt.Sprintf("the wax weighs more than 0 g, but is %s", wax), "weigh the model in grams").AtFlag("wax")
+	}
+	if waxDensity.Sign() < 0 || metalDensity.Cmp(num.Int(1)) < 0 || metalDensity.Cmp(num.Int(23)) > 0 {
+		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density lies between 1 and 23 g/cm3, but is "+metalDensity.String(), "name the alloy, or enter its density, e.g. 13.07").AtFlag("metal")
+	}
+	g, _ := wax.Dec().Mul(metalDensity).Div(waxDensity, 3, num.HalfUp)
+	return Casting{num.GramFromDec(g, num.HalfUp), "wax weight / wax density x metal density", sprueNote}, nil
+}
+
+// WaxTimes is the caster's rule of thumb: wax weight x multiplier.
+func WaxTimes(wax num.Gram, multiplier num.Dec) (Casting, *fault.Fault) {
+	c, f := Wax(wax, num.Int(1), multiplier)
+	c.Formula = "wax weight x multiplier"
+	return c, f
+}
+
+// InMetal is the mass of the same design in another metal: mass x density to /
+// density from (Stuller, specific gravity of materials).
+func InMetal(mass num.Gram, from, to num.Dec) (num.Gram, *fault.Fault) {
+	if from.Sign() <= 0 || to.Sign() <= 0 {
+		return 0, fault.New(fault.Invalid, "density-range", "a density is more than 0", "enter both densities in g/cm3")
+	}
+	g, _ := mass.Dec().Mul(to).Div(from, 3, num.HalfUp)
+	return num.GramFromDec(g, num.HalfUp), nil
+}
+
+// LossPercent is (start - finished) / start in percent, 2 decimals.
+func LossPercent(start, finished num.Gram) (num.Percent, *fault.Fault) {
+	if start <= 0 || finished < 0 || finished > start {
+		return num.Percent{}, fault.New(fault.Invalid, "loss-weights", "the finished weight lies between 0 and the start weight", "weigh both in grams")
+	}
+	p, _ := num.PercentOf(start.Dec().Sub(finished.Dec()), start.Dec(), 2)
+	return p, nil
+}

@@ -1,0 +1,158 @@
+package costing
+
+import (
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// Part is one product of a joint cost: a grade of a parcel.
+type Part struct {
+	Name     string
+	Quantity num.Dec // pieces or carats, as the key asks
+	Price    num.Dec // per unit; value and nrv
+	Further  num.Dec // cost per unit still to come; nrv
+}
+
+// Shared is a part with its share of the joint cost.
+type Shared struct {
+	Name   string    `json:"name"`
+	Weight num.Dec   `json:"weight"` // by which the cost was shared
+	Amount num.Money `json:"amount"`
+	Each   num.Dec   `json:"each"` // Amount / quantity, 6 decimals
+}
+
+// Sharing is a joint cost shared out.
+type Sharing struct {
+	Total   num.Money     `json:"total"`
+	By      book.ShareKey `json:"by"`
+	Parts   []Shared      `json:"parts"` // amounts add up to Total exactly
+	Formula string        `json:"formula"`
+}
+
+var shareWords = map[book.ShareKey]string{
+	book.ByValue:  "total x quantity x price / sum",
+	book.ByNRV:    "total x quantity x (price - further cost) / sum",
+	book.ByCarats: "total x carats / sum",
+	book.ByPieces: "total x pieces / sum",
+}
+
+// ShareCost shares a joint cost over parts by relative sales value, net
+// realisable value, carats or pieces, at the minor unit by largest remainder.
+// A part whose further cost is above its price takes no share.
+func ShareCost(total num.Money, by book.ShareKey, parts []Part) (Sharing, fault.List) {
+	var faults fault.List
+	words, ok := shareWords[by]
+	if !ok {
+		faults.Add(fault.New(fault.Usage, "share-key", "a cost is shared by value, nrv, carats or pieces, but not by \""+string(by)+"\"", "write --by value, nrv, carats or pieces").AtFlag("by"))
+		return Sharing{}, faults
+	}
+	if len(parts) == 0 {
+		faults.Add(fault.New(fault.Invalid, "parts-missing", "a cost is shared over at least one part", "add --part NAME=QUANTITYxPRICE").AtFlag("part"))
+	}
+	if total.Sign() < 0 {
+		faults.Add(fault.New(fault.Invalid, "total-negative", "a cost to share is not negative, but is "+total.Words(), "enter it as a positive amount").AtFlag("total"))
+	}
+	weights := make([]num.Dec, len(parts))
+	sum := num.Dec{}
+	for i, p := range parts {
+		if p.Quantity.Sign() <= 0 || p.Price.Sign() < 0 || p.Further.Sign() < 0 {
+			faults.Add(fault.New(fault.Invalid, "part-negative", "the part "+p.Name+" has a quantity above 0, and a price and further cost of at least 0", "correct the part").AtFlag("part"))
+		}
+		w := p.Quantity
+		switch by {
+		case book.ByValue:
+			w = p.Quantity.Mul(p.Price)
+		case book.ByNRV:
+			w = p.Quantity.Mul(p.Price.Sub(p.Further))
+			if w.Sign() < 0 {
+				w = num.Dec{}
+			}
+		}
+		weights[i] = w
+		sum = sum.Add(w)
+	}
+	if len(faults) == 0 && sum.IsZero() {
+		faults.Add(fault.New(fault.Invalid, "share-zero", "no part has a value to share the cost by", "give prices, or share by carats or pieces").AtFlag("part"))
+	}
+	if len(faults) > 0 {
+		return Sharing{}, faults
+	}
+	s := Sharing{Total: total, By: by, Formula: words}
+	for i, amount := range total.Share(weights) {
+		each, _ := amount.Dec().Div(parts[i].Quantity, 6, num.HalfUp)
+		s.Parts = append(s.Parts, Shared{parts[i].Name, weights[i], amount, each})
+	}
+	return s, nil
+}
+
+// ParsePart reads NAME=QTYxPRICE-FURTHER; price and further cost are optional.
+func ParsePart(s string) (Part, *fault.Fault) {
+	bad := func(why string) *fault.Fault {
+		return fault.New(fault.Usage, "part-format", "a part is NAME=QUANTITYxPRICE-FURTHER, but is \""+s+"\": "+why, "write e.g. --part I=70x800-250, or --part A=12.5 to share by carats or pieces").AtFlag("part")
+	}
+	name, rest, found := strings.Cut(s, "=")
+	if !found || strings.TrimSpace(name) == "" {
+		return Part{}, bad("there is no name and =")
+	}
+	p := Part{Name: strings.TrimSpace(name)}
+	quantity, price, _ := strings.Cut(rest, "x")
+	price, further, _ := strings.Cut(price, "-")
+	for _, f := range []struct {
+		text string
+		to   *num.Dec
+	}{{quantity, &p.Quantity}, {price, &p.Price}, {further, &p.Further}} {
+		if f.text == "" {
+			continue
+		}
+		d, flt := num.ParseDec(f.text)
+		if flt != nil {
+			return Part{}, bad(flt.What)
+		}
+		*f.to = d
+	}
+	return p, nil
+}
+
+// Landed is what goods cost once they are here.
+type Landed struct {
+	Goods    num.Money `json:"goods"`
+	Charges  num.Money `json:"charges"` // capitalised
+	Outside  num.Money `json:"outside"` // recoverable tax: not cost
+	Total    num.Money `json:"total"`
+	Each     num.Dec   `json:"each"` // per received unit, 6 decimals
+	Received num.Dec   `json:"received"`
+	Formula  string    `json:"formula"`
+}
+
+// LandedCharge is one charge on the way, in book currency.
+type LandedCharge struct {
+	Kind        string
+	Amount      num.Money
+	Recoverable bool // tax that comes back
+}
+
+// LandedCost adds the charges to the goods and divides by what was received,
+// not by what was ordered. Recoverable tax stays out (IAS 2, Inventories).
+func LandedCost(goods num.Money, charges []LandedCharge, received num.Dec) (Landed, *fault.Fault) {
+	if goods.Sign() < 0 || received.Sign() <= 0 {
+		return Landed{}, fault.New(fault.Invalid, "landed-input", fmt.Sprintf("goods cost at least 0 and more than 0 were received, but they are %s and %s", goods.Words(), received), "enter what was invoiced and what arrived")
+	}
+	l := Landed{Goods: goods, Charges: num.Zero(goods.Currency()), Outside: num.Zero(goods.Currency()), Received: received, Formula: "(goods + charges that are not recoverable tax) / received"}
+	for _, c := range charges {
+		if c.Amount.Sign() < 0 {
+			return Landed{}, fault.New(fault.Invalid, "charge-negative", "a charge is not negative, but "+c.Kind+" is "+c.Amount.Words(), "enter a refund as its own reversal")
+		}
+		if c.Recoverable {
+			l.Outside = l.Outside.Add(c.Amount)
+		} else {
+			l.Charges = l.Charges.Add(c.Amount)
+		}
+	}
+	l.Total = l.Goods.Add(l.Charges)
+	l.Each, _ = l.Total.Dec().Div(received, 6, num.HalfUp)
+	return l, nil
+}
