@@ -24,6 +24,7 @@ type dual struct {
 	coreEdges  []coreEdge
 	fullRent   []float64
 	iterations int
+	warm       float64 // share of the running means that is still their zero start
 }
 
 type coreEntry struct {
@@ -141,6 +142,7 @@ func (d *dual) setFill(k int32, price, step float64, groupMean []float64) {
 func (d *dual) run(iterations int, eta, fall float64) {
 	beta := 1 - min(0.5, 20/float64(iterations))
 	shrink := 1 - fall/float64(iterations)
+	d.warm = 1
 	d.rebuild(eta)
 	for t := range iterations {
 		if t%25 == 0 && (t >= iterations/8 || t%100 == 0) {
@@ -150,6 +152,7 @@ func (d *dual) run(iterations int, eta, fall float64) {
 			d.rebuild(eta)
 		}
 		d.gradient()
+		d.warm *= beta
 		d.move(beta, eta)
 		eta *= shrink
 		d.iterations++
@@ -259,6 +262,7 @@ func (d *dual) gradient() {
 
 // move takes one step against the gradient.
 func (d *dual) move(beta, eta float64) {
+	eta *= math.Sqrt(1 - d.warm)
 	step := func(price, grad, square, scale []float64) {
 		for k, g := range grad {
 			s := float64(beta*square[k]) + float64(float64((1-beta)*g)*g)
@@ -271,10 +275,13 @@ func (d *dual) move(beta, eta float64) {
 	step(d.now.pos, d.grad.pos, d.square.pos, d.scale.pos)
 	step(d.now.group, d.grad.group, d.square.group, d.scale.group)
 	for i, paired := range d.paired {
-		if !paired {
+		g := d.grad.item[i]
+		// The rent counts only while it is above what entries pay, except that
+		// underpaid edges may lift it to there and beyond.
+		if !paired || d.winner[i] >= 0 && g >= 0 {
 			continue
 		}
-		g, rent := d.grad.item[i], d.rent[i]
+		rent := d.rent[i]
 		s := float64(beta*d.square.item[i]) + float64(float64((1-beta)*g)*g)
 		d.square.item[i] = s
 		size := float64(eta * (d.scale.item[i] + float64(0.3*rent)))

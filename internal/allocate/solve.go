@@ -2,6 +2,7 @@ package allocate
 
 import (
 	"context"
+	"math/rand/v2"
 	"time"
 )
 
@@ -37,17 +38,34 @@ func (s *solver) search() {
 	m := s.m
 	l := m.rootLimits()
 	d := newDual(m, l, s.c)
-	d.run(dualIterations(len(m.cap)), 3, 7.8)
+	d.run(dualIterations(len(m.cap)), 0.3, 8)
 	s.prices = d.best
 	s.bound = m.bound(d.best, l, d.fullRent)
 	s.stats.DualIterations = d.iterations
 	rent := make([]float64, len(m.cap))
 	m.rents(d.best, rent)
+	t0 := time.Now()
 	for _, slack := range []float64{0.02, 1} {
 		b := newBuilder(newPlan(m), rent)
 		b.build(slack, s.c)
 		s.offer(b.p)
 	}
+	println("built", s.best.value, time.Since(t0).Milliseconds())
+	w := newSearch(s.best, s.c, rand.New(rand.NewPCG(s.s.Seed, 1)))
+	w.cancel()
+	println("cancel", w.value, time.Since(t0).Milliseconds())
+	w.climb(20)
+	println("climb", w.value, time.Since(t0).Milliseconds())
+	s.offer(&w.plan)
+	w.neighbours()
+	tries := 0
+	for !s.c.stop() {
+		tries++
+		w.ruin(0)
+		s.offer(&w.plan)
+	}
+	println("ruin", w.value, time.Since(t0).Milliseconds(), tries)
+	s.stats.Moves = w.moves
 }
 
 func dualIterations(items int) int {

@@ -33,6 +33,8 @@ type Line struct {
 	designs []design
 }
 
+const species = 3
+
 // stone sizes are hundredths of a millimetre, colours points on a scale of
 // 0 to 1000, costs minor units.
 type stone struct {
@@ -88,13 +90,13 @@ func (l *Line) makeStones(r *rand.Rand) {
 	for left := n; left > 0; {
 		isMelee := left > n-melee
 		lot := stone{
-			species: r.IntN(6), shape: r.IntN(4), colour: r.IntN(1000), melee: isMelee,
-			length: 300 + r.IntN(250) + r.IntN(350),
+			species: r.IntN(species), shape: r.IntN(3), colour: r.IntN(1000), melee: isMelee,
+			length: 320 + r.IntN(180) + r.IntN(200),
 		}
 		pieces := 3 + r.IntN(25)
 		if isMelee {
 			pieces = 10 + r.IntN(60)
-			lot.length, lot.shape = 110+r.IntN(170), 0
+			lot.length, lot.shape = 120+r.IntN(110), 0
 		}
 		pieces = min(pieces, left)
 		left -= pieces
@@ -213,9 +215,9 @@ func (l *Line) place(r *rand.Rand, melee bool) position {
 			break
 		}
 	}
-	p := position{aim: aim, other: -1, size: 50 + r.IntN(80), colour: 120 + r.IntN(280)}
-	if r.IntN(2) == 0 {
-		p.other = r.IntN(6)
+	p := position{aim: aim, other: -1, size: 110 + r.IntN(150), colour: 250 + r.IntN(450)}
+	if r.IntN(4) > 0 {
+		p.other = r.IntN(species)
 	}
 	return p
 }
