@@ -1,0 +1,205 @@
+package durability
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/facts"
+)
+
+// Option is one way to set and wear a stone.
+type Option struct {
+	Setting string `json:"setting"`
+	Piece   string `json:"piece"`
+	Wear    string `json:"wear"`
+	Level   Level  `json:"level"`
+	// Changes counts how many of setting, piece and wear differ from what was asked.
+	Changes int `json:"changes"`
+	weight  int // of the levels behind the headline: fewer and milder findings first
+}
+
+// Lift is a change that lifts a part of the verdict out of avoid.
+type Lift struct {
+	Part   Part   `json:"part"`
+	Change string `json:"change"`
+	To     Level  `json:"to"`
+	Size   int    `json:"size"` // how many facts change
+}
+
+// Advice is where a stone may go.
+type Advice struct {
+	Asked Verdict  `json:"asked"`
+	Fits  []Option `json:"fits"`  // at care or better, best first
+	Lifts []Lift   `json:"lifts"` // per part at avoid: the smallest change first
+	Stuck []Part   `json:"stuck"` // parts at avoid that nothing tried here lifts
+}
+
+// Advise judges the stone in every setting, piece and wear of the lists (the
+// wears in their own order when empty) and says which come out at care or
+// better, and for each part that is avoid as asked, what lifts it.
+func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advice {
+	if len(wears) == 0 {
+		wears = Wears[:]
+	}
+	a := Advice{Asked: Judge(s)}
+	b, t := book(), tables()
+	var stone profile
+	t.stone(&stone, &s.Stone, nil)
+	left := b.fired(&stone, 0, rub)
+	for _, set := range settings {
+		for _, piece := range pieces {
+			if !suits(set, piece) {
+				continue
+			}
+			for _, w := range wears {
+				pos := Position{set, piece, w}
+				var p profile
+				t.position(&p, &pos, nil)
+				benchSteps(&p, nil)
+				fired := left.and(b.fired(&p, rub, dose))
+				level := worst(fired, &b.at[0])
+				if level > Care {
+					continue
+				}
+				weight := 0
+				fired.each(func(i int) {
+					if b.rules[i].part == PartSetting {
+						weight++
+					}
+				})
+				a.Fits = append(a.Fits, Option{set.Name, piece, w, level, differs(s.Position, pos), weight})
+			}
+		}
+	}
+	slices.SortStableFunc(a.Fits, func(x, y Option) int {
+		return cmp.Or(cmp.Compare(x.Level, y.Level), cmp.Compare(x.weight, y.weight), cmp.Compare(x.Changes, y.Changes))
+	})
+	for _, part := range parts {
+		if a.Asked.Of(part) < Avoid {
+			continue
+		}
+		lifts := liftsOf(t, s, part, settings, pieces, wears)
+		if len(lifts) == 0 {
+			a.Stuck = append(a.Stuck, part)
+		}
+		a.Lifts = append(a.Lifts, lifts...)
+	}
+	return a
+}
+
+// suits tells whether a setting is made for a piece, as far as its row says.
+func suits(set *facts.Setting, piece string) bool {
+	row, f := facts.PieceNamed(piece)
+	return f != nil || len(set.Pieces) == 0 || slices.Contains(set.Pieces, row.Name)
+}
+
+func differs(a, b Position) int {
+	n := 0
+	if a.Setting == nil || a.Setting.Name != b.Setting.Name {
+		n++
+	}
+	if !strings.EqualFold(a.Piece, b.Piece) {
+		n++
+	}
+	if a.Wear != b.Wear {
+		n++
+	}
+	return n
+}
+
+// change is one way to alter a situation.
+type change struct {
+	words string
+	axis  int // two changes of one axis do not go together
+	do    func(*Situation)
+}
+
+// changes lists what could be changed for a part, the least trouble first.
+func changes(t *ruleTables, s Situation, part Part, settings []*facts.Setting, pieces, wears []string) []change {
+	var out []change
+	switch part {
+	case PartBench:
+		for i, step := range s.Bench {
+			out = append(out, change{"no " + step + " with the stone in place", i, func(x *Situation) {
+				x.Bench = slices.DeleteFunc(slices.Clone(x.Bench), func(w string) bool { return w == step })
+			}})
+		}
+		return out
+	case PartDisplay:
+		now := t.assume(s.Display, nil)
+		for _, place := range t.places {
+			if light := place.Lux * place.HoursPerDay * place.DaysPerYear; light < now.LuxHours() && !strings.HasSuffix(place.Name, " wear") {
+				out = append(out, change{"keep it as in a " + place.Name, 0, func(x *Situation) {
+					x.Display = Display{Lux: place.Lux, HoursPerDay: place.HoursPerDay, DaysPerYear: place.DaysPerYear, Lamp: place.Lamp, LimitMlxh: x.LimitMlxh, Dark: place.Lux == 0}
+				}})
+			}
+		}
+		slices.Reverse(out) // the place most like the present one first
+		for _, lamp := range t.lamps {
+			if lamp.heat == 0 {
+				out = append(out, change{"light it with a cool lamp (" + lamp.name + ")", 0, func(x *Situation) { x.Lamp = lamp.name }})
+			}
+		}
+	}
+	for i := len(wears) - 1; i >= 0; i-- {
+		if w := wears[i]; w != s.Wear {
+			out = append(out, change{w + " wear", 1, func(x *Situation) { x.Wear = w }})
+		}
+	}
+	if part == PartDisplay {
+		return out
+	}
+	for _, set := range settings {
+		if (s.Setting == nil || set.Name != s.Setting.Name) && suits(set, s.Piece) {
+			out = append(out, change{set.Name + " setting", 2, func(x *Situation) { x.Setting = set }})
+		}
+	}
+	for _, piece := range pieces {
+		if !strings.EqualFold(piece, s.Piece) && (s.Setting == nil || suits(s.Setting, piece)) {
+			out = append(out, change{piece + " instead", 3, func(x *Situation) { x.Piece = piece }})
+		}
+	}
+	if s.Treatment == "" {
+		out = append(out, change{"an untreated stone, stated so", 4, func(x *Situation) { x.Treatment = "none" }})
+	}
+	return out
+}
+
+// liftsOf finds the smallest changes that bring a part out of avoid: all single
+// changes that do, or else all pairs; at the bench, where every step may have
+// to go, the steps together.
+func liftsOf(t *ruleTables, s Situation, part Part, settings []*facts.Setting, pieces, wears []string) []Lift {
+	list := changes(t, s, part, settings, pieces, wears)
+	var out []Lift
+	try := func(words string, size int, x Situation) {
+		if to := LevelsOf(x).Of(part); to < Avoid {
+			out = append(out, Lift{part, words, to, size})
+		}
+	}
+	for _, c := range list {
+		x := s
+		c.do(&x)
+		try(c.words, 1, x)
+	}
+	if len(out) == 0 {
+		for i, c := range list {
+			for _, d := range list[i+1:] {
+				if c.axis != d.axis {
+					x := s
+					c.do(&x)
+					d.do(&x)
+					try(c.words+" and "+d.words, 2, x)
+				}
+			}
+		}
+	}
+	if len(out) == 0 && part == PartBench && len(list) > 2 {
+		x := s
+		x.Bench = nil
+		try(fmt.Sprintf("none of the %d steps with the stone in place", len(s.Bench)), len(s.Bench), x)
+	}
+	slices.SortStableFunc(out, func(a, b Lift) int { return cmp.Or(cmp.Compare(a.Size, b.Size), cmp.Compare(a.To, b.To)) })
+	return out
+}

@@ -1,0 +1,148 @@
+package durability
+
+import (
+	"fmt"
+	"strings"
+)
+
+// LuxHours is the light dose of a year on display.
+func (d Display) LuxHours() float64 {
+	if d.Dark {
+		return 0
+	}
+	return d.Lux * d.HoursPerDay * d.DaysPerYear
+}
+
+// The days of a year on which a shop is open, when nobody states them: six
+// days a week, as in the common showcase example of 313 days.
+const openDays = 313
+
+// assume fills what is not stated of a display: a lit showcase.
+func (t *ruleTables) assume(d Display, said *[]string) Display {
+	if d.Dark {
+		return Display{Dark: true, Lamp: d.Lamp, LimitMlxh: d.LimitMlxh}
+	}
+	show := t.showcase()
+	if d.Lux == 0 && d.HoursPerDay == 0 && d.DaysPerYear == 0 {
+		say(said, fmt.Sprintf("display not stated: a %s assumed (%g lx, %g h a day, %g days a year)", show.Name, show.Lux, show.HoursPerDay, show.DaysPerYear))
+		d.Lux, d.HoursPerDay, d.DaysPerYear = show.Lux, show.HoursPerDay, show.DaysPerYear
+	}
+	if d.Lux > 0 && d.HoursPerDay == 0 {
+		d.HoursPerDay = show.HoursPerDay
+		say(said, fmt.Sprintf("hours a day not stated: %g assumed", d.HoursPerDay))
+	}
+	if d.Lux > 0 && d.DaysPerYear == 0 {
+		d.DaysPerYear = openDays
+		say(said, fmt.Sprintf("days a year not stated: %d assumed", openDays))
+	}
+	if d.Lamp == "" {
+		d.Lamp = show.Lamp
+		say(said, "lamp not stated: "+d.Lamp+" assumed")
+	}
+	return d
+}
+
+// showcase is the brightest of the places where goods lie for sale indoors:
+// the last row of the table that is lit by a lamp and not by the sky.
+func (t *ruleTables) showcase() Place {
+	var best Place
+	for _, p := range t.places {
+		if lamp, _ := t.lamp(p.Lamp); p.Lux >= best.Lux && lamp.heat == 2 {
+			best = p
+		}
+	}
+	return best
+}
+
+// Dose is the light that one place or way of wear gives in a year.
+type Dose struct {
+	Place           string   `json:"place"`
+	Lux             float64  `json:"lux"`
+	HoursPerYear    float64  `json:"hours_per_year"`
+	LuxHoursPerYear float64  `json:"lux_hours_per_year"`
+	Years           *float64 `json:"years"` // until the limit; nil without a limit or without light
+	Saves           string   `json:"saves"` // "20 times longer than now"; empty for the place itself
+	Source          string   `json:"source"`
+}
+
+// LightReport tells what light does to one stone. Class and Order are the
+// published class and its order of magnitude; years stand only where a limit
+// was given.
+type LightReport struct {
+	Class           string   `json:"class"` // stable, low, medium, high or unknown
+	Order           string   `json:"order"` // "days to months (estimate)"
+	LuxHoursPerYear float64  `json:"lux_hours_per_year"`
+	LimitLuxHours   *float64 `json:"limit_lux_hours"`
+	HoursLeft       *float64 `json:"hours_left"`
+	Years           *float64 `json:"years"`
+	Table           []Dose   `json:"table"` // as it lies now, then what would help, then usual places
+	Assumed         []string `json:"assumed"`
+}
+
+// orders are the orders of magnitude of the classes under strong light, as the
+// fact tables define the classes.
+var orders = map[string]string{
+	"stable": "no change known", "low": "decades (estimate)", "medium": "years (estimate)",
+	"high": "days to months (estimate)", "unknown": "unknown: have it fade-tested before it is shown",
+}
+
+// LightOf reports the light dose of a situation and what would lower it: a
+// lamp without ultraviolet, half the light, rotation of two sets, fewer hours,
+// a closed box between showings.
+func LightOf(s Situation) LightReport {
+	t := tables()
+	var p profile
+	var r LightReport
+	t.stone(&p, &s.Stone, nil)
+	d := t.assume(s.Display, &r.Assumed)
+	r.Class = scales[light].show(p[light])
+	r.Order = orders[r.Class]
+	r.LuxHoursPerYear = d.LuxHours()
+	hours := d.HoursPerDay * d.DaysPerYear
+	if d.LimitMlxh > 0 {
+		limit := d.LimitMlxh * 1e6
+		r.LimitLuxHours = &limit
+		if d.Lux > 0 && !d.Dark {
+			left := limit / d.Lux
+			r.HoursLeft = &left
+			if hours > 0 {
+				years := left / hours
+				r.Years = &years
+			}
+		}
+	}
+	add := func(name string, lx, h float64, saves, source string) {
+		row := Dose{Place: name, Lux: lx, HoursPerYear: h, LuxHoursPerYear: lx * h, Saves: saves, Source: source}
+		if r.LimitLuxHours != nil && lx*h > 0 {
+			years := *r.LimitLuxHours / (lx * h)
+			row.Years = &years
+		}
+		r.Table = append(r.Table, row)
+	}
+	const reciprocity = "ERCO: Illumination of light-sensitive exhibits (dose is lux times hours)"
+	if d.Dark {
+		add("as it lies now: closed box", 0, 0, "", reciprocity)
+	} else {
+		add(fmt.Sprintf("as it lies now: %g lx, %s", d.Lux, d.Lamp), d.Lux, hours, "", reciprocity)
+		if lamp, ok := t.lamp(d.Lamp); ok && lamp.uvRich {
+			add("the same light through an ultraviolet filter, or LED", d.Lux, hours,
+				"1.4 to 8 times longer, the more the less sensitive the colour (doses for a just noticeable fade with and without ultraviolet)",
+				"from memory: Canadian Conservation Institute, Light, ultraviolet and infrared (S. Michalski)")
+		}
+		add("half the light", d.Lux/2, hours, "2 times longer", reciprocity)
+		add("rotation: two sets in turn", d.Lux, hours/2, "2 times longer", reciprocity)
+		add("in the case two hours a day, else in a closed box", d.Lux, 2*d.DaysPerYear, times(d.HoursPerDay/2), reciprocity)
+		add("in the hand only (half an hour a week at this light), else in a closed box", d.Lux, 26, times(hours/26), reciprocity)
+	}
+	for _, place := range t.places {
+		add(place.Name, place.Lux, place.HoursPerDay*place.DaysPerYear, "", place.Source)
+	}
+	return r
+}
+
+func times(f float64) string {
+	if f <= 1 {
+		return "no longer than now"
+	}
+	return strings.TrimSuffix(fmt.Sprintf("%.1f", f), ".0") + " times longer"
+}

@@ -1,0 +1,279 @@
+package durability
+
+import (
+	"cmp"
+	"encoding/csv"
+	"fmt"
+	"math/bits"
+	"slices"
+	"strings"
+	"sync"
+
+	"lotpaper/data"
+)
+
+// rule is one row of a data/rules_HAZARD.csv table: when all its conditions
+// hold, its part of the verdict is at least at its level.
+type rule struct {
+	id     string
+	hazard Hazard
+	part   Part
+	level  Level
+	when   []condition
+	reason string // with {attribute} placeholders
+	mend   string
+	care   string // words for the wearer; empty when it concerns the bench alone
+	source string
+}
+
+// condition asks whether an attribute lies at or beyond a limit towards its
+// worse end, or whether it is unknown.
+type condition struct {
+	of    attribute
+	limit int32
+}
+
+func (c condition) holds(v int32) bool {
+	switch {
+	case c.limit == unknown:
+		return v == unknown
+	case v == unknown:
+		return false
+	case scales[c.of].up:
+		return v >= c.limit
+	}
+	return v <= c.limit
+}
+
+// parseWhen reads "hardness<=6.9; toughness<=fair; torch": a bare name asks
+// for "yes". A limit towards the better end is refused.
+func parseWhen(text string) ([]condition, error) {
+	var out []condition
+	for term := range strings.SplitSeq(text, ";") {
+		term = strings.TrimSpace(term)
+		if term == "" {
+			continue
+		}
+		name, op, word := term, ">=", "yes"
+		for _, o := range []string{">=", "<=", "="} {
+			if before, after, ok := strings.Cut(term, o); ok {
+				name, op, word = strings.TrimSpace(before), o, strings.TrimSpace(after)
+				break
+			}
+		}
+		at := slices.IndexFunc(scales[:], func(s scale) bool { return s.name == name })
+		if at < 0 {
+			return nil, fmt.Errorf("no attribute %q", name)
+		}
+		a := attribute(at)
+		limit, ok := scales[a].read(word)
+		switch {
+		case !ok:
+			return nil, fmt.Errorf("%q is not on the scale of %s", word, name)
+		case (limit == unknown) != (op == "="):
+			return nil, fmt.Errorf("%q: = goes with unknown, >= and <= with a limit", term)
+		case limit != unknown && (op == ">=") != scales[a].up:
+			return nil, fmt.Errorf("%q asks for the better end of %s", term, name)
+		}
+		out = append(out, condition{a, limit})
+	}
+	return out, nil
+}
+
+// table reads one CSV table of the data folder into rows keyed by header.
+func table(file string) ([]map[string]string, error) {
+	f, err := data.FS.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	lines, err := r.ReadAll()
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	if len(lines) == 0 {
+		return nil, fmt.Errorf("%s: empty", file)
+	}
+	rows := make([]map[string]string, 0, len(lines)-1)
+	for _, line := range lines[1:] {
+		row := make(map[string]string, len(line))
+		for i, h := range lines[0] {
+			row[h] = strings.TrimSpace(line[i])
+		}
+		rows = append(rows, row)
+	}
+	return rows, nil
+}
+
+// readRules reads the rule tables of all hazards, strictest rules first.
+func readRules() ([]rule, error) {
+	var rules []rule
+	seen := map[string]bool{}
+	for _, h := range hazards {
+		file := "rules_" + string(h) + ".csv"
+		rows, err := table(file)
+		if err != nil {
+			return nil, err
+		}
+		for _, row := range rows {
+			r := rule{id: row["id"], hazard: h, part: Part(row["part"]), reason: row["reason"], mend: row["mend"], care: row["care"], source: row["source"]}
+			level := slices.Index(levelWords[:], row["level"])
+			r.level = Level(level)
+			if r.when, err = parseWhen(row["when"]); err != nil {
+				return nil, fmt.Errorf("%s: rule %s: %w", file, r.id, err)
+			}
+			if r.id == "" || seen[r.id] || level < 1 || !slices.Contains(parts[:], r.part) ||
+				r.reason == "" || r.mend == "" || r.source == "" || len(r.when) == 0 {
+				return nil, fmt.Errorf("%s: rule %q is incomplete or listed twice", file, r.id)
+			}
+			seen[r.id] = true
+			rules = append(rules, r)
+		}
+	}
+	slices.SortStableFunc(rules, func(a, b rule) int { return cmp.Compare(b.level, a.level) })
+	return rules, nil
+}
+
+// set is a set of rules by their place in the book.
+type set [4]uint64
+
+func (s *set) add(i int)     { s[i/64] |= 1 << (i % 64) }
+func (s set) has(i int) bool { return s[i/64]>>(i%64)&1 == 1 }
+func (s set) and(o set) set {
+	return set{s[0] & o[0], s[1] & o[1], s[2] & o[2], s[3] & o[3]}
+}
+func (s set) meets(o set) bool {
+	return s[0]&o[0]|s[1]&o[1]|s[2]&o[2]|s[3]&o[3] != 0
+}
+func (s set) each(do func(int)) {
+	for w, word := range s {
+		for ; word != 0; word &= word - 1 {
+			do(w*64 + bits.TrailingZeros64(word))
+		}
+	}
+}
+
+// column holds, for one attribute, the rules that each of its values leaves
+// standing: between two neighbouring cuts the answer does not change.
+type column struct {
+	cuts    []int32 // ascending; bucket i holds cuts[i-1] <= v < cuts[i]
+	masks   []set
+	unknown set
+}
+
+func (c *column) mask(v int32) set {
+	if v == unknown {
+		return c.unknown
+	}
+	i := 0
+	for i < len(c.cuts) && v >= c.cuts[i] {
+		i++
+	}
+	return c.masks[i]
+}
+
+// rulebook is all rules, compiled: a rule fires when every attribute leaves it
+// standing, so the fired rules are the intersection of one set per attribute.
+type rulebook struct {
+	rules   []rule
+	columns [attributes]*column                  // nil: no rule asks for it
+	at      [len(parts)][len(levelWords)]set     // the rules of a part at exactly a level
+	loss    [len(lossKinds)][len(levelWords)]set // the rules of a kind of loss at exactly a level
+	all     set
+}
+
+func compile(rules []rule) (*rulebook, error) {
+	b := &rulebook{rules: rules}
+	if len(rules) > len(b.all)*64 {
+		return nil, fmt.Errorf("%d rules, but a rule book holds %d", len(rules), len(b.all)*64)
+	}
+	for i, r := range rules {
+		b.all.add(i)
+		b.at[slices.Index(parts[:], r.part)][r.level].add(i)
+		for k, kind := range lossKinds {
+			if lossOf(r) == kind {
+				b.loss[k][r.level].add(i)
+			}
+		}
+		for _, c := range r.when {
+			if b.columns[c.of] == nil {
+				b.columns[c.of] = &column{}
+			}
+			if c.limit == unknown {
+				continue
+			}
+			cut := c.limit
+			if !scales[c.of].up {
+				cut++ // v <= limit is v < limit+1
+			}
+			col := b.columns[c.of]
+			col.cuts = append(col.cuts, cut)
+		}
+	}
+	for a, col := range b.columns {
+		if col == nil {
+			continue
+		}
+		slices.Sort(col.cuts)
+		col.cuts = slices.Compact(col.cuts)
+		standing := func(v int32) (s set) {
+			for i, r := range rules {
+				if !slices.ContainsFunc(r.when, func(c condition) bool { return c.of == attribute(a) && !c.holds(v) }) {
+					s.add(i)
+				}
+			}
+			return s
+		}
+		col.unknown = standing(unknown)
+		col.masks = make([]set, len(col.cuts)+1)
+		for i := range col.masks {
+			v := int32(unknown + 1)
+			if i > 0 {
+				v = col.cuts[i-1]
+			}
+			col.masks[i] = standing(v)
+		}
+	}
+	return b, nil
+}
+
+// fired is the set of rules whose conditions on the attributes first..last-1
+// all hold.
+func (b *rulebook) fired(p *profile, first, last attribute) set {
+	s := b.all
+	for a := first; a < last; a++ {
+		if col := b.columns[a]; col != nil {
+			s = s.and(col.mask(p[a]))
+		}
+	}
+	return s
+}
+
+// levels reads the three verdicts off a set of fired rules.
+func (b *rulebook) levels(s set) Levels {
+	return Levels{Setting: worst(s, &b.at[0]), Bench: worst(s, &b.at[1]), Display: worst(s, &b.at[2])}
+}
+
+func worst(s set, at *[len(levelWords)]set) Level {
+	for l := Avoid; l > Sound; l-- {
+		if s.meets(at[l]) {
+			return l
+		}
+	}
+	return Sound
+}
+
+// book is the rule book of the data folder. The tables are embedded and
+// tested; a fault in them is a fault of the program.
+var book = sync.OnceValue(func() *rulebook {
+	rules, err := readRules()
+	if err != nil {
+		panic("durability: " + err.Error())
+	}
+	b, err := compile(rules)
+	if err != nil {
+		panic("durability: " + err.Error())
+	}
+	return b
+})

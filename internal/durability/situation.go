@@ -1,0 +1,369 @@
+package durability
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+)
+
+// Stone is what is known of the stone itself.
+type Stone struct {
+	Material *facts.Material
+	Variety  *facts.Variety // nil: no variety named
+	ReadAs   string         // how the name was read; empty: the material's own name
+	// Treatment lists the treatments in words, ";" between them; "none" for an
+	// untreated stone; empty when not stated: the usual ones are assumed.
+	Treatment string
+	Nature    string // as the papers or the tests say; empty when not stated
+	// Inclusions are words: none, inner, open (fractures that reach the
+	// surface), liquid; ";" between them; empty when not stated.
+	Inclusions string
+	Shape      string
+	Length     float64 // mm; 0 not stated
+	Width      float64 // mm; 0 not stated
+	Girdle     string  // "thin", "medium", "thick"; empty when not stated
+	Neighbours []*facts.Material
+}
+
+// Position is how the stone is held, and how the jewel is worn.
+type Position struct {
+	Setting *facts.Setting // nil: not stated
+	Piece   string
+	Wear    string // daily, occasional, evening
+}
+
+// Display is where the jewel lies when it is not worn. A zero value is not
+// stated; DaysPerYear without hours or lux has no meaning.
+type Display struct {
+	Lux         float64
+	HoursPerDay float64
+	DaysPerYear float64
+	Lamp        string  // a row of data/light_lamps.csv
+	LimitMlxh   float64 // dose limit in million lux-hours, when a source or the user gives one
+	Dark        bool    // kept in a closed box: no light at all
+}
+
+// Situation is everything that a verdict is about.
+type Situation struct {
+	Stone
+	Position
+	Display
+	Bench []string // the steps planned with the stone in place: Steps
+}
+
+// Steps are the words for bench steps.
+var Steps = [...]string{"torch", "ultrasonic", "steam", "pickle", "plating", "resize"}
+
+// Wears are the words for wear, from the gentlest to the hardest.
+var Wears = [...]string{"evening", "occasional", "daily"}
+
+// Check returns the faults of a situation's words: what Judge would have to
+// take as unknown. Each names the field and the words that are known.
+func Check(s Situation) fault.List {
+	var l fault.List
+	word := func(field, got string, known []string) {
+		if got != "" && !slices.Contains(known, got) {
+			mend := "use one of: " + strings.Join(known, ", ")
+			if near := fault.DidYouMean(got, known); near != "" {
+				mend = near
+			}
+			l.Add(fault.New(fault.Invalid, "durability-"+field, fmt.Sprintf("%s %q is not known", field, got), mend))
+		}
+	}
+	if s.Material == nil {
+		l.Add(fault.New(fault.Invalid, "durability-material", "the situation names no stone", "name a species, variety or group"))
+	}
+	add := func(name string, f *fault.Fault) {
+		if name != "" {
+			l.Add(f)
+		}
+	}
+	_, f := facts.WearNamed(s.Wear)
+	add(s.Wear, f)
+	_, f = facts.PieceNamed(s.Piece)
+	add(s.Piece, f)
+	for _, b := range s.Bench {
+		word("bench", b, Steps[:])
+	}
+	t := tables()
+	if _, ok := t.shape(s.Shape); !ok && s.Shape != "" {
+		word("shape", s.Shape, names(t.shapes, func(p shapeRow) string { return p.name }))
+	}
+	if _, ok := t.lamp(s.Lamp); !ok && s.Lamp != "" {
+		word("lamp", s.Lamp, names(t.lamps, func(p lampRow) string { return p.name }))
+	}
+	for _, w := range split(s.Treatment) {
+		if _, ok := t.treatment(w); !ok {
+			word("treatment", w, names(t.treatments, func(p treatmentRow) string { return p.name }))
+		}
+	}
+	for _, w := range split(s.Inclusions) {
+		word("inclusions", w, inclusionWords)
+	}
+	word("girdle", s.Girdle, []string{"thin", "medium", "thick"})
+	for _, v := range []struct {
+		field string
+		v     float64
+	}{{"length", s.Length}, {"width", s.Width}, {"lux", s.Lux}, {"hours_per_day", s.HoursPerDay}, {"days_per_year", s.DaysPerYear}, {"light limit", s.LimitMlxh}} {
+		if v.v < 0 || math.IsNaN(v.v) || math.IsInf(v.v, 0) {
+			l.Add(fault.New(fault.Invalid, "durability-number", fmt.Sprintf("%s must be 0 or more, but is %v", v.field, v.v), "give a positive number, or leave it empty"))
+		}
+	}
+	if s.HoursPerDay > 24 || s.DaysPerYear > 366 {
+		l.Add(fault.New(fault.Invalid, "durability-number", "a day has 24 hours and a year 366 days at most", "give hours per day up to 24 and days per year up to 366"))
+	}
+	return l
+}
+
+var inclusionWords = []string{"none", "inner", "open", "liquid"}
+
+// split reads a ";" list of words; "not stated" is the same as nothing.
+func split(list string) []string {
+	var out []string
+	for w := range strings.SplitSeq(list, ";") {
+		if w = strings.ToLower(strings.TrimSpace(w)); w != "" && w != "not stated" {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// stone fills the stone's attributes. said collects what was assumed; nil when
+// nobody wants to know.
+func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
+	m := s.Material
+	if m == nil {
+		for a := hardness; a < rub; a++ {
+			p[a] = unknown
+		}
+		return
+	}
+	p[hardness] = unknown
+	if m.Hardness.Known {
+		p[hardness] = int32(math.Floor(m.Hardness.Min*10 + 0.5))
+	}
+	p[toughness] = rank(toughness, m.Toughness)
+	p[cleavage] = rank(cleavage, m.Cleavage)
+	if p[directions] = int32(m.Directions); m.Directions == 0 && p[cleavage] > 0 {
+		p[directions] = unknown
+	}
+	p[light] = rank(light, m.Light)
+	p[heat] = rank(heat, m.Heat)
+	p[acid] = rank(acid, m.Acid)
+	p[alkali] = rank(alkali, m.Alkali)
+	p[solvent] = rank(solvent, m.Solvent)
+	p[ultrasonicBath] = rank(ultrasonicBath, m.Ultrasonic)
+	p[steamBath] = rank(steamBath, m.Steam)
+	p[porous] = rank(porous, m.Porous)
+	p[dries] = rank(dries, m.Dries)
+	p[fluoride] = flag(m.FluoridePickle)
+	p[assembled] = flag(m.Nature == facts.Assembled)
+	p[fills], p[coated], p[dyed] = 0, 0, 0
+	if v := s.Variety; v != nil {
+		override(p, toughness, v.Toughness)
+		override(p, light, v.Light)
+		override(p, heat, v.Heat)
+		override(p, ultrasonicBath, v.Ultrasonic)
+		override(p, solvent, v.Solvent)
+		override(p, steamBath, v.Steam)
+		override(p, porous, v.Porous)
+		override(p, dries, v.Dries)
+	}
+	t.treat(p, s, said)
+
+	p[fractures], p[liquid] = 0, 0
+	for _, w := range split(s.Inclusions) {
+		switch w {
+		case "inner", "open":
+			p[fractures] = max(p[fractures], rank(fractures, w))
+		case "liquid":
+			p[liquid] = 1
+		case "none":
+		default:
+			p[fractures] = unknown
+		}
+	}
+	if s.Inclusions == "" {
+		say(said, "inclusions not stated: no open fracture and no liquid inclusion assumed; look with a 10x loupe first")
+	}
+
+	p[points] = 0
+	if s.Shape == "" {
+		say(said, "shape not stated: a round outline without points assumed")
+	} else if row, ok := t.shape(s.Shape); ok {
+		p[points] = row.points
+	} else {
+		p[points] = unknown
+	}
+	p[length], p[slender], p[thinGirdle] = 0, 0, flag(s.Girdle == "thin")
+	if l, w := max(s.Length, s.Width), min(s.Length, s.Width); l > 0 {
+		p[length] = clamp(l * 10)
+		if w > 0 {
+			p[slender] = clamp(l / w * 10)
+		}
+	} else {
+		say(said, "size not stated: a stone of usual size assumed")
+	}
+	p[harderNeighbour] = 0
+	for _, n := range s.Neighbours {
+		if n == nil || !n.Hardness.Known || p[hardness] == unknown {
+			p[harderNeighbour] = a0(p[harderNeighbour])
+			continue
+		}
+		if d := int32(math.Floor(n.Hardness.Max*10+0.5)) - p[hardness]; p[harderNeighbour] != unknown {
+			p[harderNeighbour] = max(p[harderNeighbour], d)
+		}
+	}
+}
+
+// a0 keeps a known finding of a harder neighbour; otherwise nothing is known.
+func a0(v int32) int32 {
+	if v > 0 {
+		return v
+	}
+	return unknown
+}
+
+func override[W ~string](p *profile, a attribute, word W) {
+	if v := rank(a, word); v != unknown {
+		p[a] = v
+	}
+}
+
+// treat adds what the stated treatments, or the usual ones, do to the stone.
+func (t *ruleTables) treat(p *profile, s *Stone, said *[]string) {
+	list := split(s.Treatment)
+	if len(list) == 0 {
+		var ask []string
+		list, ask = t.usual(s)
+		if said != nil {
+			if len(list) == 0 {
+				say(said, "treatment not stated: none is usual for it as far as the tables know")
+			} else {
+				say(said, "treatment not stated: usual treatment assumed ("+strings.Join(list, ", ")+")")
+			}
+			if len(ask) > 0 {
+				say(said, "not assumed, but met in some goods: "+strings.Join(ask, ", ")+"; ask the vendor or have it tested")
+			}
+		}
+	}
+	for _, w := range list {
+		row, ok := t.treatment(w)
+		if !ok {
+			p[fills] = a0(p[fills]) // a treatment that nobody knows may be anything
+			continue
+		}
+		for _, e := range row.effects {
+			p[e.of] = e.of.worse(p[e.of], e.limit)
+		}
+	}
+}
+
+// usual are the treatments that the trade takes for granted when none is
+// stated. Two sorts are only asked about: those that the tables list with a
+// qualifier, "coating (multicolour)", for some sorts of the species, and those
+// with which the bare gem name may not be used at all.
+func (t *ruleTables) usual(s *Stone) (assumed, ask []string) {
+	if s.Material == nil {
+		return nil, nil
+	}
+	list := s.Material.UsualTreatments
+	if s.Variety != nil {
+		list = s.Variety.UsualTreatments
+	}
+	for _, w := range list {
+		row, ok := t.treatment(w)
+		if (!ok && strings.Contains(w, "(")) || row.mustSay {
+			ask = append(ask, w)
+		} else {
+			assumed = append(assumed, w)
+		}
+	}
+	return assumed, ask
+}
+
+// position fills the attributes of setting, piece and wear.
+func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
+	p[wear] = 2
+	if s.Wear == "" {
+		say(said, "wear not stated: daily assumed")
+	} else if w, f := facts.WearNamed(s.Wear); f == nil {
+		p[wear] = int32(w.Knocks - 1)
+	} else {
+		say(said, "wear "+s.Wear+" is not known: daily assumed")
+	}
+	piece := &facts.Piece{Knocks: 3, Cosmetics: 3}
+	if s.Piece == "" {
+		say(said, "piece not stated: knocks as on a hand assumed")
+	} else if row, f := facts.PieceNamed(s.Piece); f == nil {
+		piece = row
+	} else {
+		say(said, "piece "+s.Piece+" is not known: knocks as on a hand assumed")
+	}
+	set := openest
+	if s.Setting != nil {
+		set = *s.Setting
+	} else {
+		say(said, "setting not stated: the most exposed one assumed")
+	}
+	worn := 3*int32(piece.Knocks) + p[wear]
+	p[knocks] = worn + int32(set.Impact)
+	p[rub] = worn + int32(set.CrownExposed)
+	p[cosmetics] = int32(piece.Cosmetics)
+	p[girdleOpen] = int32(set.GirdleExposed)
+	p[closedBack] = flag(!set.PavilionOpen && set.GirdleExposed < 3) // a bead or a pearl on a peg has no back
+	p[corners] = flag(set.CornersExposed)
+	p[force] = int32(set.Force)
+	p[sidePressure] = flag(set.SidePressure)
+	p[heatNear] = flag(set.HeatNear)
+}
+
+// openest stands for a setting that is not stated: open on all sides.
+var openest = facts.Setting{GirdleExposed: 3, CrownExposed: 3, PavilionOpen: true, CornersExposed: true, Impact: 3, Force: 2, HeatNear: true}
+
+// bench fills the planned steps.
+func benchSteps(p *profile, steps []string) {
+	for i := range Steps {
+		p[torch+attribute(i)] = 0
+	}
+	for _, w := range steps {
+		if at := slices.Index(Steps[:], strings.ToLower(strings.TrimSpace(w))); at >= 0 {
+			p[torch+attribute(at)] = 1
+		}
+	}
+}
+
+// display fills the light of the place where the jewel lies.
+func (t *ruleTables) display(p *profile, d Display, said *[]string) {
+	d = t.assume(d, said)
+	p[lux] = clamp(d.Lux)
+	p[dose] = clamp(d.LuxHours() / 1000)
+	if row, ok := t.lamp(d.Lamp); ok {
+		p[lampHeat] = row.heat
+	} else {
+		p[lampHeat] = unknown
+	}
+	if d.Lux == 0 {
+		p[lampHeat] = 0
+	}
+}
+
+func clamp(v float64) int32 {
+	switch {
+	case math.IsNaN(v) || v < 0:
+		return 0
+	case v > 1e9:
+		return 1e9
+	}
+	return int32(math.Round(v))
+}
+
+func say(said *[]string, words string) {
+	if said != nil {
+		*said = append(*said, words)
+	}
+}

@@ -1,0 +1,204 @@
+package durability
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+// ruleTables are the small tables that turn words of a situation into values
+// that rules compare. Each row names its source.
+type ruleTables struct {
+	shapes     []shapeRow
+	lamps      []lampRow
+	places     []Place
+	treatments []treatmentRow
+	work       []noteRow
+	cares      []noteRow
+}
+
+// shapeRow is an outline: 0 no points, 1 blunted corners, 2 sharp points.
+type shapeRow struct {
+	name    string
+	aliases []string
+	points  int32
+	source  string
+}
+
+// lampRow is a light source: how hot it makes a showcase, and how much of a
+// dose of the same visible light it takes to fade as much as filtered light.
+type lampRow struct {
+	name    string
+	aliases []string
+	heat    int32
+	uvRich  bool
+	source  string
+}
+
+// Place is a usual place or way of wear with its light, for comparison.
+type Place struct {
+	Name        string
+	Lux         float64
+	HoursPerDay float64
+	DaysPerYear float64
+	Lamp        string
+	Source      string
+}
+
+// treatmentRow says what a treatment does to a stone's durability, and how it
+// is told.
+type treatmentRow struct {
+	name     string
+	aliases  []string
+	effects  []condition // the attribute becomes at least as bad as the limit
+	words    string      // "fissures filled with colourless oil"
+	lasting  string      // "permanent", "not permanent", "usually permanent"
+	specific bool        // must be written on commercial documents and told
+	special  string      // special care in words; empty when none is needed
+	value    bool        // has a significant effect on value
+	mustSay  bool        // the bare gem name may not be used with it: never assumed when nothing is stated
+	source   string
+}
+
+// noteRow is a sentence that holds under conditions: a step of the work order
+// or a word of care.
+type noteRow struct {
+	id     string
+	topic  string
+	when   []condition
+	words  string
+	source string
+}
+
+func (n noteRow) holds(p *profile) bool {
+	return !slices.ContainsFunc(n.when, func(c condition) bool { return !c.holds(p[c.of]) })
+}
+
+var tables = sync.OnceValue(func() *ruleTables {
+	t, err := readTables()
+	if err != nil {
+		panic("durability: " + err.Error())
+	}
+	return t
+})
+
+// sheet walks one table and keeps the first fault.
+type sheet struct {
+	file string
+	id   string
+	row  map[string]string
+	err  error
+}
+
+func (s *sheet) fail(col string, err error) {
+	if s.err == nil && err != nil {
+		s.err = fmt.Errorf("%s: row %q: %s: %w", s.file, s.id, col, err)
+	}
+}
+
+func (s *sheet) number(col string) float64 {
+	v, err := strconv.ParseFloat(s.row[col], 64)
+	s.fail(col, err)
+	return v
+}
+
+func (s *sheet) word(col string, a attribute) int32 {
+	v, ok := scales[a].read(s.row[col])
+	if !ok {
+		s.fail(col, fmt.Errorf("%q is not on the scale of %s", s.row[col], scales[a].name))
+	}
+	return v
+}
+
+func (s *sheet) yes(col string) bool {
+	if w := s.row[col]; w != "yes" && w != "no" {
+		s.fail(col, fmt.Errorf("%q is neither yes nor no", w))
+	}
+	return s.row[col] == "yes"
+}
+
+func (s *sheet) when(col string) []condition {
+	c, err := parseWhen(s.row[col])
+	s.fail(col, err)
+	return c
+}
+
+func readTables() (*ruleTables, error) {
+	t := &ruleTables{}
+	for _, load := range []struct {
+		file string
+		row  func(*sheet)
+	}{
+		{"rules_word_shapes.csv", func(s *sheet) {
+			t.shapes = append(t.shapes, shapeRow{s.id, split(s.row["aliases"]), s.word("points", points), s.row["source"]})
+		}},
+		{"rules_word_lamps.csv", func(s *sheet) {
+			t.lamps = append(t.lamps, lampRow{s.id, split(s.row["aliases"]), s.word("heat", lampHeat), s.yes("uv_rich"), s.row["source"]})
+		}},
+		{"rules_word_places.csv", func(s *sheet) {
+			t.places = append(t.places, Place{s.id, s.number("lux"), s.number("hours_per_day"), s.number("days_per_year"), s.row["lamp"], s.row["source"]})
+		}},
+		{"rules_word_treatments.csv", func(s *sheet) {
+			t.treatments = append(t.treatments, treatmentRow{s.id, split(s.row["aliases"]), s.when("effects"), s.row["words"], s.row["lasting"],
+				s.yes("specific"), s.row["special_care"], s.yes("value"), s.yes("must_state"), s.row["source"]})
+		}},
+		{"rules_work.csv", func(s *sheet) {
+			t.work = append(t.work, noteRow{s.id, "", s.when("when"), s.row["words"], s.row["source"]})
+		}},
+		{"rules_care.csv", func(s *sheet) {
+			t.cares = append(t.cares, noteRow{s.id, s.row["topic"], s.when("when"), s.row["words"], s.row["source"]})
+		}},
+	} {
+		rows, err := table(load.file)
+		if err != nil {
+			return nil, err
+		}
+		s := &sheet{file: load.file}
+		for _, row := range rows {
+			s.row, s.id = row, row["id"]
+			if s.id == "" || row["source"] == "" {
+				s.fail("source", fmt.Errorf("a row needs an id and a source"))
+			}
+			load.row(s)
+		}
+		if s.err != nil {
+			return nil, s.err
+		}
+	}
+	return t, nil
+}
+
+func find[R any](rows []R, word string, name func(R) string, aliases func(R) []string) (r R, ok bool) {
+	word = strings.ToLower(strings.TrimSpace(word))
+	if word == "" {
+		return r, false
+	}
+	for _, row := range rows {
+		if name(row) == word || slices.Contains(aliases(row), word) {
+			return row, true
+		}
+	}
+	return r, false
+}
+
+func (t *ruleTables) shape(word string) (shapeRow, bool) {
+	return find(t.shapes, word, func(r shapeRow) string { return r.name }, func(r shapeRow) []string { return r.aliases })
+}
+
+func (t *ruleTables) lamp(word string) (lampRow, bool) {
+	return find(t.lamps, word, func(r lampRow) string { return r.name }, func(r lampRow) []string { return r.aliases })
+}
+
+func (t *ruleTables) treatment(word string) (treatmentRow, bool) {
+	return find(t.treatments, word, func(r treatmentRow) string { return r.name }, func(r treatmentRow) []string { return r.aliases })
+}
+
+func names[R any](rows []R, name func(R) string) []string {
+	out := make([]string, len(rows))
+	for i, r := range rows {
+		out[i] = name(r)
+	}
+	return out
+}
