@@ -79,17 +79,7 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 			}
 		}
 	}
-	nearest := slices.Clone(v.Excluded)
-	slices.SortStableFunc(nearest, func(x, y Exclusion) int {
-		switch {
-		case x.Excess < y.Excess:
-			return -1
-		case x.Excess > y.Excess:
-			return 1
-		}
-		return 0
-	})
-	for _, e := range nearest {
+	for _, e := range v.nearest() {
 		ta := v.against(e.which, int(e.index))
 		ea := ExclusionAccount{Material: v.table.Materials[e.index], Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Source: ta.Source}
 		if math.IsInf(e.Excess, 1) {
@@ -104,6 +94,21 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 	}
 	a.Headline = v.headline()
 	return a
+}
+
+// nearest are the exclusions, the narrowest first.
+func (v *Verdict) nearest() []Exclusion {
+	out := slices.Clone(v.Excluded)
+	slices.SortStableFunc(out, func(x, y Exclusion) int {
+		switch {
+		case x.Excess < y.Excess:
+			return -1
+		case x.Excess > y.Excess:
+			return 1
+		}
+		return 0
+	})
+	return out
 }
 
 func (v *Verdict) headline() string {

@@ -13,9 +13,9 @@ type Settings struct {
 	USG     float64 // an SG given without its own; 0.02
 	ULiquid float64 // SG of a heavy liquid; 0.01
 
-	Balance float64 // resolution in ct of the user's balance, for advice; 0: 0.01
-	Carats  float64 // weight of this stone, for advice on SG; 0: unknown
-
+	Balance float64      // resolution in ct of the user's balance, for advice; 0: 0.01
+	Carats  float64      // weight of this stone, for advice on SG; 0: unknown
+	Kit     []Instrument // for the next test
 }
 
 func orElse(v, otherwise float64) float64 {
