@@ -1,0 +1,129 @@
+// Package app holds the use cases, one file per verb and noun. It owns the
+// transactions and is the only caller of Store.Update. It takes readers and
+// typed requests and returns models or faults: never a path, never a
+// formatted text.
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/store"
+)
+
+// App runs the use cases on one book.
+type App struct {
+	store store.Store
+}
+
+// New returns the use cases on s.
+func New(s store.Store) *App { return &App{store: s} }
+
+// Write is what every writing use case is told.
+type Write struct {
+	On     book.Date // business date; empty: today in the book's zone
+	Who    string
+	Reason string
+	DryRun bool
+}
+
+// stamp is a Write with its blanks filled in.
+type stamp struct {
+	on     book.Date
+	who    string
+	reason string
+}
+
+// entry starts an entry of kind k with the stamp's head; reason is used when
+// the user gave none.
+func (s stamp) entry(k ledger.Kind, reason string) ledger.Entry {
+	if s.reason != "" {
+		reason = s.reason
+	}
+	return ledger.Entry{Kind: k, PostedOn: s.on, Reason: reason, Who: s.who}
+}
+
+// update runs f in one write transaction, rolled back at its end for a dry
+// run. Conditions of the store become faults that say what to do.
+func (a *App) update(ctx context.Context, w Write, f func(tx store.Tx, s stamp) error) error {
+	err := a.store.Update(ctx, func(tx store.Tx) error {
+		s := stamp{w.On, w.Who, w.Reason}
+		if s.on == "" {
+			s.on = today(tx.Meta().Zone, tx.Now())
+		}
+		if err := f(tx, s); err != nil {
+			return err
+		}
+		if w.DryRun {
+			return store.ErrRollback
+		}
+		return nil
+	})
+	return mendable(err)
+}
+
+// view runs f in one consistent read.
+func (a *App) view(ctx context.Context, f func(tx store.ReadTx) error) error {
+	return mendable(a.store.View(ctx, f))
+}
+
+// today is the business date of an instant in a zone.
+func today(zone string, now time.Time) book.Date {
+	loc, err := time.LoadLocation(zone)
+	if err != nil {
+		loc = time.UTC
+	}
+	return book.DateOf(now.In(loc))
+}
+
+// mendable turns the store's conditions into faults.
+func mendable(err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, store.ErrLocked):
+		return fault.New(fault.Locked, "book-locked", "another process is writing to this book", "wait for it to end, then run the command again")
+	case errors.Is(err, store.ErrConflict):
+		return fault.New(fault.Conflict, "book-changed", "the book changed while this was worked out", "run the command again")
+	case errors.Is(err, store.ErrNewer):
+		return fault.New(fault.Refused, "book-newer", "this book was written by a newer version of lotpaper", "install that version, or restore an older backup")
+	}
+	return err
+}
+
+// notFound turns ErrNotFound for a code into a fault.
+func notFound(err error, what, code, mend string) error {
+	if !errors.Is(err, store.ErrNotFound) {
+		return err
+	}
+	return fault.New(fault.NotFound, what+"-unknown", fmt.Sprintf("there is no %s %q in this book", what, code), mend).AtRef(code)
+}
+
+// lotNamed reads a lot or gives the fault that it is unknown.
+func lotNamed(ctx context.Context, tx store.ReadTx, code string) (book.Lot, error) {
+	lot, err := store.Get[book.Lot](ctx, tx, code)
+	return lot, notFound(err, "lot", code, "list them with: lotpaper lot list")
+}
+
+// parcelNamed reads a parcel by its code, or by the label it was bought under.
+func parcelNamed(ctx context.Context, tx store.ReadTx, code string) (book.Parcel, error) {
+	p, err := store.Get[book.Parcel](ctx, tx, code)
+	if !errors.Is(err, store.ErrNotFound) {
+		return p, err
+	}
+	all, err := store.All[book.Parcel](ctx, tx, "")
+	if err != nil {
+		return p, err
+	}
+	for _, p := range all {
+		if p.Label == code && code != "" {
+			return p, nil
+		}
+	}
+	return p, notFound(store.ErrNotFound, "parcel", code, "list them with: lotpaper parcel list")
+}

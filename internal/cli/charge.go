@@ -1,0 +1,97 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+func (r *root) chargeCommands() *cobra.Command {
+	return group("charge", "Landed costs of a parcel", r.chargeAdd())
+}
+
+func (r *root) chargeAdd() *cobra.Command {
+	var req app.ChargeAdd
+	var amount, tax, currency, rate, key string
+	var per int64
+	c := verb("add PARCEL", "Put freight, insurance, duty or fees on what a parcel still holds", `  lotpaper charge add P1 --kind freight --amount 84.00
+  lotpaper charge add P1 --kind duty --amount 120.50 --tax 310.00
+  lotpaper charge add --lot P1-3.1 --kind laboratory --amount 95.00
+
+The part of what was already sold or lost is a variance. Tax that you can
+recover goes into --tax and stays out of cost.
+`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			var err error
+			if req.Write, err = r.write(); err != nil {
+				return err
+			}
+			if len(args) == 1 {
+				req.Parcel = args[0]
+			}
+			if (req.Parcel == "") == (req.Lot == "") {
+				return fault.New(fault.Usage, "charge-on", "a charge is on a parcel or on one lot", "name the parcel, or give --lot")
+			}
+			if req.Amount, req.Rate, err = r.foreign(ctx, a, "amount", amount, currency, rate, per); err != nil {
+				return err
+			}
+			if tax != "" {
+				if req.Tax, _, err = r.foreign(ctx, a, "tax", tax, currency, rate, per); err != nil {
+					return err
+				}
+			}
+			req.Key = book.ShareKey(key)
+			done, err := a.ChargeAdd(ctx, req)
+			if err != nil {
+				return err
+			}
+			if !r.Streams.JSON && !done.Charge.Variance.IsZero() {
+				r.Streams.Notef("%s of it belongs to what was sold or lost: charge/variance\n", done.Charge.Variance.Words())
+			}
+			return r.moved(done.Moved)
+		})
+	})
+	f := c.Flags()
+	f.StringVar(&req.Kind, "kind", "", "freight, insurance, duty, tax, laboratory, broker, bank or other")
+	f.StringVar(&amount, "amount", "", "the amount, without recoverable tax")
+	f.StringVar(&tax, "tax", "", "recoverable tax: noted, outside cost")
+	f.StringVar(&currency, "currency", "", "of the amount (default: the book's)")
+	f.StringVar(&rate, "rate", "", "book units per unit of that currency")
+	f.Int64Var(&per, "per", 1, "the rate is per 1, 100 or 1000 units")
+	f.StringVar(&key, "by", "", "share by value, cost, carats or pieces (default: what the kind follows)")
+	f.StringVar(&req.Lot, "lot", "", "put it on this lot alone")
+	f.StringVar(&req.NoteText, "note", "", "a note")
+	return r.writes(c)
+}
+
+// foreign reads an amount with its currency and rate; without a currency it is
+// in the book's.
+func (r *root) foreign(ctx context.Context, a *app.App, flag, amount, currency, rate string, per int64) (num.Money, num.Rate, error) {
+	info, err := a.ConfigShow(ctx)
+	if err != nil {
+		return num.Money{}, num.Rate{}, err
+	}
+	c := num.Currency(info.Currency)
+	var f *fault.Fault
+	if currency != "" {
+		if c, f = num.ParseCurrency(currency); f != nil {
+			return num.Money{}, num.Rate{}, asUsage(f.AtFlag("currency"))
+		}
+	}
+	m, f := num.ParseMoney(amount, c)
+	if f != nil {
+		return m, num.Rate{}, asUsage(f.AtFlag(flag))
+	}
+	var x num.Rate
+	if rate != "" {
+		if x, f = num.ParseRate(rate, per); f != nil {
+			return m, x, asUsage(f.AtFlag("rate"))
+		}
+	}
+	return m, x, nil
+}

@@ -1,0 +1,169 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/ui"
+)
+
+func (r *root) ledgerCommands() *cobra.Command {
+	return group("ledger", "The journal: show, check, export, reverse",
+		r.ledgerShow(), r.ledgerCheck(), r.ledgerExport(), r.ledgerReverse())
+}
+
+func (r *root) ledgerShow() *cobra.Command {
+	var lot string
+	var after int64
+	var limit int
+	c := verb("show [ENTRY]", "Show entries and their postings, oldest first", `  lotpaper ledger show E12
+  lotpaper ledger show --lot P1-3
+`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			entry := ""
+			if len(args) == 1 {
+				entry = args[0]
+			}
+			entries, err := a.LedgerShow(ctx, lot, entry, after, limit)
+			if err != nil {
+				return err
+			}
+			if r.Streams.JSON {
+				if entries == nil {
+					entries = []ledger.Entry{}
+				}
+				return r.Streams.Document("ledger-show", struct {
+					Entries []ledger.Entry `json:"entries"`
+				}{entries})
+			}
+			t := (&ui.Table{Header: []string{"entry", "date", "kind", "lot", "place", "pieces", "carats", "cost", "reason", "who"}}).Numbers(5, 6, 7)
+			for _, e := range entries {
+				reason := e.Reason
+				if e.Reverses != "" {
+					reason += " (reverses " + e.Reverses + ")"
+				}
+				if len(e.Postings) == 0 {
+					t.Add(e.Code, string(e.PostedOn), string(e.Kind), "", "", "", "", "", reason, e.Who)
+				}
+				for i, p := range e.Postings {
+					if i > 0 {
+						reason = ""
+					}
+					t.Add(e.Code, string(e.PostedOn), string(e.Kind), p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()), reason, e.Who)
+				}
+			}
+			r.Streams.Table(t)
+			return nil
+		})
+	})
+	c.Flags().StringVar(&lot, "lot", "", "only entries that touch this lot")
+	c.Flags().Int64Var(&after, "after", 0, "only entries after this number")
+	c.Flags().IntVar(&limit, "limit", 0, "at most so many (default all)")
+	return c
+}
+
+// signed puts a plus before a positive number.
+func signed(s string) string {
+	if f, err := strconv.ParseFloat(s, 64); err == nil && f > 0 {
+		return "+" + s
+	}
+	return s
+}
+
+func (r *root) ledgerCheck() *cobra.Command {
+	return verb("check", "Compare all that is derived with what it derives from, and the hash chain with the entries", `  lotpaper ledger check
+
+Exit status 6 when anything differs.
+`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			check, err := a.LedgerCheck(ctx)
+			if err != nil {
+				return err
+			}
+			if r.Streams.JSON {
+				if err := r.Streams.Document("ledger-check", check); err != nil {
+					return err
+				}
+			} else {
+				for _, d := range check.Differences {
+					r.Streams.Printf("%s %s: %s\n", d.Table, d.Ref, d.What)
+				}
+				r.Streams.Printf("%d entries checked, %d differences\nhead: %s\n", check.Entries, len(check.Differences), check.Head)
+			}
+			if len(check.Differences) > 0 {
+				return exitError(6)
+			}
+			return nil
+		})
+	})
+}
+
+func (r *root) ledgerExport() *cobra.Command {
+	var out output
+	c := verb("export", "Write every sealed entry as one line of JSON", `  lotpaper ledger export -o ledger.jsonl
+
+Each line holds the entry's body, the hash before it and its own:
+hash = SHA-256("lotpaper/entry/1" + previous hash + body).
+`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			return r.Streams.WriteFile(out.path, out.force, false, func(w io.Writer) error { return a.LedgerExport(ctx, w) })
+		})
+	})
+	out.flags(c, "-")
+	return c
+}
+
+// output is where a command writes its file.
+type output struct {
+	path  string
+	force bool
+}
+
+func (o *output) flags(c *cobra.Command, fallback string) {
+	c.Flags().StringVarP(&o.path, "output", "o", fallback, "file to write; - is stdout")
+	c.Flags().BoolVar(&o.force, "force", false, "write over an existing file")
+}
+
+func (r *root) ledgerReverse() *cobra.Command {
+	return r.writes(verb("reverse ENTRY", "Take an entry back by its negated postings", `  lotpaper ledger reverse E12 --reason "typed the wrong lot"
+
+Refused while a later entry touches the same lots at the same places, or
+derives from it: reverse that one first.
+`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			w, err := r.write()
+			if err != nil {
+				return err
+			}
+			e, err := a.LedgerReverse(ctx, w, args[0])
+			if err != nil {
+				return err
+			}
+			return r.moved(app.Moved{Entry: e.Code, Postings: e.Postings})
+		})
+	}))
+}
+
+// moved prints what a moving use case did.
+func (r *root) moved(m app.Moved) error {
+	if m.Lots == nil {
+		m.Lots = []string{}
+	}
+	r.faults(m.Warnings)
+	if r.Streams.JSON {
+		return r.Streams.Document("moved", m)
+	}
+	t := (&ui.Table{Header: []string{"entry", "lot", "place", "pieces", "carats", "cost"}}).Numbers(3, 4, 5)
+	for _, p := range m.Postings {
+		t.Add(m.Entry, p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()))
+	}
+	r.Streams.Table(t)
+	r.dryNote()
+	return nil
+}

@@ -1,0 +1,307 @@
+// Package cli is the command line: flags become requests, the use cases of app
+// answer, and the answer is printed. It holds no logic of the trade.
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"runtime/debug"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+	"lotpaper/internal/ui"
+)
+
+// Deps is what the program is wired with.
+type Deps struct {
+	Streams *ui.Streams
+	Open    func(ctx context.Context, path string) (store.Store, error)
+	Create  func(ctx context.Context, path string, meta store.Meta) (store.Store, error)
+	// CreateAt is Create with a clock of its own, for the demo.
+	CreateAt func(ctx context.Context, path string, meta store.Meta, now func() time.Time) (store.Store, error)
+	Now      func() time.Time
+}
+
+// root carries the flags that all commands share.
+type root struct {
+	Deps
+	book    string
+	date    string
+	who     string
+	reason  string
+	dryRun  bool
+	noColor bool
+	started bool // flags and arguments were right: what fails now is no usage fault
+}
+
+const exitStatus = `
+EXIT STATUS
+  0 done   1 failure   2 usage   3 input has faults, nothing was written
+  4 not found   5 refused by a rule, a conflict or a lock
+  6 a check found differences   130 interrupted
+`
+
+// Main runs one command and returns the exit status.
+func Main(ctx context.Context, args []string, d Deps) int {
+	r := &root{Deps: d}
+	cmd := r.command()
+	cmd.SetArgs(args)
+	cmd.SetIn(d.Streams.In)
+	cmd.SetOut(d.Streams.Out)
+	cmd.SetErr(d.Streams.Err)
+	err := cmd.ExecuteContext(ctx)
+	if err == nil {
+		return 0
+	}
+	if ctx.Err() != nil {
+		fmt.Fprintln(d.Streams.Err, "interrupted")
+		return 130
+	}
+	if _, isFault := fault.From(err); !isFault && !r.started {
+		err = fault.New(fault.Usage, "usage", err.Error(), "see the command's --help")
+	}
+	return r.fail(err)
+}
+
+// fail prints err and returns its exit status.
+func (r *root) fail(err error) int {
+	var coded exitError
+	if errors.As(err, &coded) {
+		return int(coded)
+	}
+	faults, ok := fault.From(err)
+	if !ok {
+		fmt.Fprintf(r.Streams.Err, "error: %v\n", err)
+		return 1
+	}
+	r.faults(faults)
+	return exitOf(fault.KindOf(err))
+}
+
+// faults prints faults on stderr: as JSON lines with --json, else grouped so
+// that one fault met in many rows is told once.
+func (r *root) faults(l fault.List) {
+	if r.Streams.JSON {
+		for _, f := range l {
+			fmt.Fprintln(r.Streams.Err, f.JSON())
+		}
+		return
+	}
+	const shown = 20
+	for i, f := range l {
+		if i == shown {
+			fmt.Fprintf(r.Streams.Err, "... and %d more; see all with --json\n", len(l)-shown)
+			break
+		}
+		fmt.Fprint(r.Streams.Err, f.Text())
+	}
+}
+
+// exitError is an exit status whose words are already printed.
+type exitError int
+
+func (e exitError) Error() string { return fmt.Sprintf("exit status %d", int(e)) }
+
+func exitOf(k fault.Kind) int {
+	switch k {
+	case fault.Usage:
+		return 2
+	case fault.Invalid:
+		return 3
+	case fault.NotFound:
+		return 4
+	case fault.Refused, fault.Conflict, fault.Locked:
+		return 5
+	case fault.Differs:
+		return 6
+	}
+	return 1
+}
+
+// command builds the whole tree.
+func (r *root) command() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "lotpaper",
+		Short: "Plan jewelry lines from parcels of coloured stones",
+		Long: `lotpaper keeps a coloured-stone dealer's book: what each parcel holds and what
+the stones really are, how sure that is, which stone may go into which setting,
+which stones fill the designs of a line, what the pieces cost and earn, and the
+most to pay for a parcel.
+
+  lotpaper demo                       see the whole job on invented data
+  lotpaper init --currency EUR        open a book in this folder
+  lotpaper parcel import parcel.csv --vendor "A Vendor" --currency USD --rate 0.92
+` + exitStatus,
+		SilenceErrors:     true,
+		SilenceUsage:      true,
+		Args:              cobra.NoArgs,
+		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
+		Version:           version(),
+		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
+		PersistentPreRunE: func(*cobra.Command, []string) error {
+			r.started = true
+			if r.noColor {
+				r.Streams.Color = false
+			}
+			return nil
+		},
+	}
+	c.SetVersionTemplate("lotpaper {{.Version}}\n")
+	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return fault.New(fault.Usage, "usage", err.Error(), "see "+c.CommandPath()+" --help")
+	})
+	f := c.PersistentFlags()
+	f.StringVar(&r.book, "book", "", "the book's file (else $LOTPAPER_BOOK, else lotpaper.db in this folder)")
+	f.BoolVar(&r.Streams.JSON, "json", false, "answer as one JSON document; faults as JSON lines on stderr")
+	f.BoolVar(&r.noColor, "no-color", false, "no colour")
+	f.BoolVarP(&r.Streams.Quiet, "quiet", "q", false, "no remarks beside the answer")
+	c.AddCommand(r.commands()...)
+	return c
+}
+
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" {
+		return "(devel)"
+	}
+	return info.Main.Version
+}
+
+// group is a noun with its verbs. An unknown verb is a usage fault.
+func group(use, short string, verbs ...*cobra.Command) *cobra.Command {
+	c := &cobra.Command{
+		Use: use, Short: short, Args: cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	c.AddCommand(verbs...)
+	return c
+}
+
+// verb is one command: what it is called with and what it runs.
+func verb(use, short, long string, args cobra.PositionalArgs, run func(ctx context.Context, args []string) error) *cobra.Command {
+	if long != "" {
+		long = short + "\n\n" + long
+	} else {
+		long = short + "\n"
+	}
+	return &cobra.Command{
+		Use: use, Short: short, Long: long + exitStatus, Args: args,
+		RunE: func(c *cobra.Command, args []string) error { return run(c.Context(), args) },
+	}
+}
+
+// writes adds the flags of a command that writes to the book.
+func (r *root) writes(c *cobra.Command) *cobra.Command {
+	f := c.Flags()
+	f.StringVar(&r.date, "date", "", "business date, YYYY-MM-DD (default: today in the book's zone)")
+	f.StringVar(&r.who, "who", "", "who does it (default: $LOTPAPER_WHO, else the system's user)")
+	f.StringVar(&r.reason, "reason", "", "why, in a few words")
+	f.BoolVar(&r.dryRun, "dry-run", false, "do everything but write: same answer, same faults")
+	return c
+}
+
+// write turns the shared flags into the head of a writing request.
+func (r *root) write() (app.Write, error) {
+	w := app.Write{Who: r.who, Reason: r.reason, DryRun: r.dryRun}
+	if r.date != "" {
+		d, f := book.ParseDate(r.date)
+		if f != nil {
+			return w, asUsage(f.AtFlag("date"))
+		}
+		w.On = d
+	}
+	for _, name := range []string{"LOTPAPER_WHO", "USER", "USERNAME"} {
+		if w.Who == "" {
+			w.Who = os.Getenv(name)
+		}
+	}
+	if w.Who == "" {
+		w.Who = "unknown"
+	}
+	return w, nil
+}
+
+// asUsage makes a fault of a flag's value a fault of usage.
+func asUsage(f *fault.Fault) error {
+	g := *f
+	g.Kind = fault.Usage
+	return &g
+}
+
+// bookPath is the book's file: flag, environment, default.
+func (r *root) bookPath() string {
+	if r.book != "" {
+		return r.book
+	}
+	if p := os.Getenv("LOTPAPER_BOOK"); p != "" {
+		return p
+	}
+	return "lotpaper.db"
+}
+
+// with opens the book, runs f and closes it.
+func (r *root) with(ctx context.Context, f func(a *app.App) error) error {
+	path := r.bookPath()
+	s, err := r.Open(ctx, path)
+	switch {
+	case errors.Is(err, store.ErrNotFound):
+		return fault.New(fault.NotFound, "book-missing", "there is no book at "+path, "make one with: lotpaper init --currency EUR, or name it with --book")
+	case errors.Is(err, store.ErrNoBook):
+		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file with --book")
+	case errors.Is(err, store.ErrNewer):
+		return fault.New(fault.Refused, "book-newer", path+" was written by a newer version of lotpaper", "install that version")
+	case errors.Is(err, store.ErrLocked):
+		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path, "wait for it to end, then run the command again")
+	case err != nil:
+		return err
+	}
+	defer s.Close()
+	return f(app.New(s))
+}
+
+// dryNote says that nothing was written.
+func (r *root) dryNote() {
+	if r.dryRun {
+		r.Streams.Notef("dry run: nothing was written\n")
+	}
+}
+
+// today is the business date for commands without a book.
+func (r *root) today() (book.Date, error) {
+	if r.date == "" {
+		return book.DateOf(r.Now()), nil
+	}
+	d, f := book.ParseDate(r.date)
+	if f != nil {
+		return "", asUsage(f.AtFlag("date"))
+	}
+	return d, nil
+}
+
+// flagCarat, flagMoney and their like parse a flag's value as its type.
+func flagCarat(name, value string) (num.Carat, error) {
+	if value == "" {
+		return 0, nil
+	}
+	c, f := num.ParseCarat(value)
+	if f != nil {
+		return 0, asUsage(f.AtFlag(name))
+	}
+	return c, nil
+}
+
+func flagDec(name, value string) (num.Dec, error) {
+	d, f := num.ParseDec(value)
+	if f != nil {
+		return d, asUsage(f.AtFlag(name))
+	}
+	return d, nil
+}
