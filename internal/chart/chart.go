@@ -83,7 +83,7 @@ var (
 func textStyle(size float64, bold bool) text.Style {
 	f := font.From(font.Font{Typeface: "Liberation", Variant: "Sans"}, vg.Points(size))
 	if bold {
-		f.Weight = 2 // semibold and up select the bold face
+		f.Weight = 3 // bold, on the scale of the font library's weights
 	}
 	return text.Style{Color: ink, Font: f, XAlign: draw.XLeft, YAlign: draw.YBottom, Handler: plot.DefaultTextHandler}
 }

@@ -60,7 +60,7 @@ func (f Dose) draw(c draw.Canvas) error {
 	p.X.Scale, p.Y.Scale = plot.LogScale{}, plot.LogScale{}
 	p.X.Tick.Marker = plot.ConstantTicks{
 		{Value: 1.0 / 52, Label: "1 week"}, {Value: 1.0 / 12, Label: "1 month"}, {Value: 0.5, Label: "6 months"},
-		{Value: 1, Label: "1 year"}, {Value: 5, Label: "5 years"}, {Value: 20, Label: "20 years"}, {Value: 100, Label: "100"},
+		{Value: 1, Label: "1 year"}, {Value: 5, Label: "5 years"}, {Value: 20, Label: "20 years"}, {Value: 100, Label: "100 years"},
 	}
 	p.Y.Tick.Marker = powerTicks{}
 	p.Add(draft(func(c draw.Canvas, x, y func(float64) vg.Length) {

@@ -54,13 +54,14 @@ func (f Identity) draw(c draw.Canvas) error {
 	}
 	p.X.Min, p.X.Max = span(0.08, sg...)
 	p.Y.Min, p.Y.Max = span(0.08, n...)
+	p.X.Tick.Marker, p.Y.Tick.Marker = wholeTicks{}, wholeTicks{}
 	var left []string
 	p.Add(draft(func(c draw.Canvas, x, y func(float64) vg.Length) { left = f.drawData(c, x, y) }))
 	c = inner(c)
 	note := textStyle(7.5, false)
 	foot := note.Height("X") * 2.6
 	p.Draw(draw.Crop(c, 0, 0, foot, 0))
-	legend := "filled: still possible    dashed: excluded    heavy edge: as claimed    cross: this stone, thick 1 u, thin 3 u"
+	legend := "filled: still possible    dashed: excluded    heavy edge: as claimed    cross or band: this stone, thick 1 u, thin 3 u"
 	c.FillText(note, vg.Point{X: c.Min.X, Y: c.Min.Y + note.Height("X")*1.2}, legend)
 	if len(left) > 0 {
 		c.FillText(note, c.Min, "no room to name: "+strings.Join(left, ", "))
@@ -70,25 +71,23 @@ func (f Identity) draw(c draw.Canvas) error {
 
 func (f Identity) drawData(c draw.Canvas, x, y func(float64) vg.Length) []string {
 	labels := make([]label, 0, len(f.Boxes)+len(f.Stones))
-	for _, filled := range []bool{false, true} { // candidates over excluded ones
-		for _, b := range f.Boxes {
-			if b.Left != filled {
-				continue
-			}
+	for _, b := range f.Boxes { // every filling before any edge, so that no edge is hidden
+		if b.Left {
 			x0, x1, y0, y1 := widen(x(b.SGLow), x(b.SGHigh), y(b.NLow), y(b.NHigh))
-			box := rectangle(x0, y0, x1, y1)
-			style := dashed
-			if b.Left {
-				c.FillPolygon(pale, box)
-				style = firm
-			}
-			if b.Claimed {
-				style.Width = heavy.Width
-				style.Color = ink
-			}
-			c.StrokeLines(style, closed(box))
-			labels = append(labels, label{text: b.Name, of: rect{float64(x0), float64(y0), float64(x1), float64(y1)}})
+			c.FillPolygon(pale, rectangle(x0, y0, x1, y1))
 		}
+	}
+	for _, b := range f.Boxes {
+		x0, x1, y0, y1 := widen(x(b.SGLow), x(b.SGHigh), y(b.NLow), y(b.NHigh))
+		style := dashed
+		if b.Left {
+			style = firm
+		}
+		if b.Claimed {
+			style.Width, style.Color = heavy.Width, ink
+		}
+		c.StrokeLines(style, closed(rectangle(x0, y0, x1, y1)))
+		labels = append(labels, label{text: b.Name, of: rect{float64(x0), float64(y0), float64(x1), float64(y1)}})
 	}
 	var crosses []rect
 	for _, s := range f.Stones {
@@ -112,6 +111,10 @@ func (s IdentityStone) cross(c draw.Canvas, x, y func(float64) vg.Length) (middl
 	if hasN {
 		cy = y((s.NLow + s.NHigh) / 2)
 	}
+	line := func(style draw.LineStyle, x0, y0, x1, y1 vg.Length) {
+		c.StrokeLine2(style, x0, y0, x1, y1)
+		arms = append(arms, rect{float64(x0) - 2, float64(y0) - 2, float64(x1) + 2, float64(y1) + 2})
+	}
 	arm := func(style draw.LineStyle, k float64) {
 		if hasSG {
 			x0, x1 = x(s.SG-k*s.SGU), x(s.SG+k*s.SGU)
@@ -119,21 +122,30 @@ func (s IdentityStone) cross(c draw.Canvas, x, y func(float64) vg.Length) (middl
 		if hasN {
 			y0, y1 = y(s.NLow-k*s.NU), y(s.NHigh+k*s.NU)
 		}
-		if hasN { // the horizontal arm needs a height to lie at
-			c.StrokeLine2(style, x0, cy, x1, cy)
-			arms = append(arms, rect{float64(x0), float64(cy) - 2, float64(x1), float64(cy) + 2})
-		}
-		if hasSG {
-			c.StrokeLine2(style, cx, y0, cx, y1)
-			arms = append(arms, rect{float64(cx) - 2, float64(y0), float64(cx) + 2, float64(y1)})
+		switch {
+		case hasSG && hasN:
+			line(style, x0, cy, x1, cy)
+			line(style, cx, y0, cx, y1)
+		case hasN: // a band across the picture
+			line(style, x0, y0, x1, y0)
+			line(style, x0, y1, x1, y1)
+		case hasSG:
+			line(style, x0, y0, x0, y1)
+			line(style, x1, y0, x1, y1)
 		}
 	}
 	arm(draw.LineStyle{Color: ink, Width: vg.Points(0.7)}, 3)
 	arm(draw.LineStyle{Color: ink, Width: vg.Points(2.2)}, 1)
-	if hasN && s.NHigh > s.NLow { // the two shadow edges
+	if hasSG && hasN && s.NHigh > s.NLow { // the two shadow edges
 		for _, n := range []float64{s.NLow, s.NHigh} {
 			c.StrokeLine2(firm, cx-vg.Points(3), y(n), cx+vg.Points(3), y(n))
 		}
+	}
+	if !hasSG { // name a band at its left or its foot
+		cx = c.Min.X + vg.Points(30)
+	}
+	if !hasN {
+		cy = c.Min.Y + vg.Points(20)
 	}
 	return rect{float64(cx) - 4, float64(cy) - 4, float64(cx) + 4, float64(cy) + 4}, arms
 }

@@ -34,6 +34,8 @@ func (r rect) nearest(x, y float64) (float64, float64) {
 	return math.Min(math.Max(x, r.x0), r.x1), math.Min(math.Max(y, r.y0), r.y1)
 }
 
+func (r rect) shrunk(by float64) rect { return rect{r.x0 + by, r.y0 + by, r.x1 - by, r.y1 - by} }
+
 // gap is the distance between two rectangles; 0 when they touch.
 func (r rect) gap(o rect) float64 {
 	dx := math.Max(0, math.Max(r.x0-o.x1, o.x0-r.x1))
@@ -95,13 +97,15 @@ func cost(at rect, i int, labels []label) float64 {
 	worth := at.gap(own)
 	if at.inside(own) {
 		worth = 2 // inside its own box is good, just beside it is better
-	} else if at.overlaps(own) {
-		worth = 6
 	}
 	area := labels[i].w * labels[i].h
 	for j := range labels {
+		other := labels[j].of
 		if j != i {
-			worth += 8 * at.shared(labels[j].of) / area
+			worth += 4 * at.shared(other) / area
+		}
+		if at.overlaps(other) && !at.inside(other.shrunk(1)) { // it lies across an edge
+			worth += 10
 		}
 	}
 	return worth
