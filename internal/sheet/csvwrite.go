@@ -1,0 +1,71 @@
+package sheet
+
+import (
+	"bufio"
+	"io"
+	"strings"
+)
+
+// WriteCSV writes a header and rows as RFC 4180 has it: commas, CRLF, quotes
+// where needed, UTF-8 without a mark. A text that a spreadsheet program would
+// run as a formula gets a leading apostrophe; numbers stay numbers.
+func WriteCSV(w io.Writer, header []string, next func() ([]Cell, bool)) error {
+	b := bufio.NewWriterSize(w, 64<<10)
+	for i, h := range header {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		writeField(b, guard(h))
+	}
+	b.WriteString("\r\n")
+	for row, ok := next(); ok; row, ok = next() {
+		for i := range row {
+			if i > 0 {
+				b.WriteByte(',')
+			}
+			switch c := &row[i]; c.kind {
+			case textValue:
+				writeField(b, guard(c.text))
+			case numberValue:
+				b.WriteString(c.digits())
+			}
+		}
+		b.WriteString("\r\n")
+	}
+	return b.Flush() // keeps the first error of all writes
+}
+
+// Rows turns rows into the iterator that WriteCSV and Stream take.
+func Rows(rows [][]Cell) func() ([]Cell, bool) {
+	i := -1
+	return func() ([]Cell, bool) {
+		i++
+		if i >= len(rows) {
+			return nil, false
+		}
+		return rows[i], true
+	}
+}
+
+// guard disarms text that starts as a formula does.
+func guard(s string) string {
+	if s != "" && strings.IndexByte("=+-@\t\r", s[0]) >= 0 {
+		return "'" + s
+	}
+	return s
+}
+
+func writeField(b *bufio.Writer, s string) {
+	if !strings.ContainsAny(s, ",\"\r\n") && strings.TrimSpace(s) == s && s != `\.` {
+		b.WriteString(s)
+		return
+	}
+	b.WriteByte('"')
+	for i := 0; i < len(s); i++ {
+		if s[i] == '"' {
+			b.WriteByte('"')
+		}
+		b.WriteByte(s[i])
+	}
+	b.WriteByte('"')
+}
