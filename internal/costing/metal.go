@@ -2,9 +2,11 @@ package costing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
@@ -62,27 +64,6 @@ func Mark(assay num.Dec, marks []num.Dec) (mark num.Dec, ok bool) {
 	return mark, ok
 }
 
-// element is a constituent of an alloy with its density in g/cm3.
-type element struct {
-	symbol, name string
-	density      string
-	precious     bool
-}
-
-// elements: densities of the pure metals near 20 C. Gold, silver and copper as
-// tabulated by How to determine approximate specific gravities of alloys
-// (tmtpages.com); the others from memory: CRC Handbook of Chemistry and Physics.
-var elements = []element{
-	{"Au", "gold", "19.32", true}, {"Ag", "silver", "10.49", true}, {"Cu", "copper", "8.96", false},
-	{"Zn", "zinc", "7.13", false}, {"Ni", "nickel", "8.90", false}, {"Pd", "palladium", "12.02", true},
-	{"Pt", "platinum", "21.45", true}, {"Ir", "iridium", "22.56", false}, {"Ru", "ruthenium", "12.45", false},
-	{"Rh", "rhodium", "12.41", false}, {"Co", "cobalt", "8.90", false}, {"W", "tungsten", "19.3", false}, {"Ge", "germanium", "5.32", false},
-	{"Si", "silicon", "2.33", false}, {"In", "indium", "7.31", false}, {"Ga", "gallium", "5.91", false}, {"Fe", "iron", "7.87", false},
-	{"Mn", "manganese", "7.21", false}, {"Sn", "tin", "7.29", false},
-}
-
-const elementSource = "gold 19.32, silver 10.49, copper 8.96: How to determine approximate specific gravities of alloys (tmtpages.com); others from memory: CRC Handbook of Chemistry and Physics"
-
 // AlloyPart is parts per thousand by mass of one metal.
 type AlloyPart struct {
 	Metal   string  `json:"metal"` // symbol or name
@@ -101,24 +82,28 @@ type Alloy struct {
 	Source   string      `json:"source"`
 }
 
+// precious are the metals that a fineness may name.
+var precious = []string{"gold", "platinum", "palladium", "silver"}
+
 // AlloyOf is the density and fineness of a recipe: 1000 / sum(parts / density).
 // The volumes of the metals are taken to add up, which real alloys follow
 // within about 2 percent.
 func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 	var faults fault.List
-	a := Alloy{Formula: "1000 / sum(parts / density)", Source: elementSource}
+	a := Alloy{Formula: "1000 / sum(parts / density); volumes taken to add up"}
 	total, volume := num.Dec{}, num.Dec{}
 	for _, p := range parts {
-		e, known := elementNamed(p.Metal)
-		if known {
-			p.Metal = e.symbol
-		}
-		if p.Density.IsZero() {
-			if !known {
-				faults.Add(fault.New(fault.Invalid, "metal-unknown", "the density of \""+p.Metal+"\" is not known", "use a symbol such as Au, Ag, Cu, Zn, Pd, or give the density: Metal=parts@density").AtFlag("part"))
-				continue
+		m, f := facts.MetalNamed(p.Metal)
+		switch {
+		case f == nil:
+			p.Metal = m.Symbol
+			if p.Density.IsZero() {
+				p.Density = num.FromFloat(m.Density, 4, num.HalfUp)
+				a.Source = join(a.Source, m.Source)
 			}
-			p.Density = num.MustDec(e.density)
+		case p.Density.IsZero():
+			faults.Add(f.AtFlag("part"))
+			continue
 		}
 		if p.Parts.Sign() <= 0 || p.Density.Sign() <= 0 {
 			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtFlag("part"))
@@ -127,8 +112,8 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 		total = total.Add(p.Parts)
 		v, _ := p.Parts.Div(p.Density, 20, num.HalfEven)
 		volume = volume.Add(v)
-		if e.precious && p.Parts.Cmp(a.Fineness) > 0 {
-			a.Fineness, a.Of = p.Parts, e.name
+		if m != nil && slices.Contains(precious, m.Name) && p.Parts.Cmp(a.Fineness) > 0 {
+			a.Fineness, a.Of = p.Parts, m.Name
 		}
 		a.Parts = append(a.Parts, p)
 	}
@@ -146,15 +131,6 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 	a.Exact, _ = perMille.Div(volume, 6, num.HalfUp)
 	a.Density, _ = perMille.Div(volume, 2, num.HalfUp)
 	return a, nil
-}
-
-func elementNamed(s string) (element, bool) {
-	for _, e := range elements {
-		if strings.EqualFold(e.symbol, s) || strings.EqualFold(e.name, s) {
-			return e, true
-		}
-	}
-	return element{}, false
 }
 
 // Casting is what a wax model gives in metal.

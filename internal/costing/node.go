@@ -53,14 +53,20 @@ func sum(name, formula string, c num.Currency, parts ...*Node) *Node {
 func leaf(name string, amount num.Dec, c num.Currency, formula string, inputs ...Input) *Node {
 	n := &Node{Name: name, Amount: num.MoneyFromDec(amount, c, num.HalfUp), Formula: formula, Inputs: inputs}
 	for _, in := range inputs {
-		if in.Source != "" && !strings.Contains(n.Source, in.Source) {
-			if n.Source != "" {
-				n.Source += "; "
-			}
-			n.Source += in.Source
-		}
+		n.Source = join(n.Source, in.Source)
 	}
 	return n
+}
+
+// join adds a source to a list of sources, each once.
+func join(list, source string) string {
+	switch {
+	case source == "" || strings.Contains(list, source):
+		return list
+	case list == "":
+		return source
+	}
+	return list + "; " + source
 }
 
 // leaves returns the leaves from left to right.

@@ -1,0 +1,234 @@
+package cutting
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/chance"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// Target is a size that settings are made for.
+type Target struct {
+	Shape  Shape
+	Length num.Millimetre
+	Width  num.Millimetre
+	Source string
+}
+
+// Targets returns the calibrated sizes of the facts, of one outline or (empty)
+// of all, that settings are stocked for.
+func Targets(outline Shape) []Target {
+	var out []Target
+	for _, c := range facts.CalibratedSizes() {
+		shape, f := ParseShape(c.Shape)
+		if f != nil || outline != "" && shape != outline || c.Kind == "equivalent" {
+			continue
+		}
+		out = append(out, Target{shape, num.MillimetreFromFloat(c.Length, num.HalfUp), num.MillimetreFromFloat(c.Width, num.HalfUp), c.Source})
+	}
+	return out
+}
+
+// String is "oval 8.00 x 6.00".
+func (t Target) String() string { return fmt.Sprintf("%s %s x %s", t.Shape, t.Length, t.Width) }
+
+// RecutSettings are the cutter's terms. The zero value takes the defaults.
+type RecutSettings struct {
+	Trim     num.Millimetre // taken off each side of the outline; 0: 0.10 mm
+	DepthLow num.Percent    // of the width under which a stone shows a window; 0: 60
+	DepthTo  num.Percent    // of the width that the cutter aims at; 0: 68
+	Charge   num.Money      // for one stone
+	Break    chance.Beta    // belief that the stone breaks; zero: not counted, and said
+	// Value is what a stone of that shape, size and weight brings; nil: not valued.
+	Value func(t Target, weight num.Carat) (num.Money, bool)
+	Most  int // options to return; 0: 5
+}
+
+// Recut is one way to cut a stone again.
+type Recut struct {
+	Target   Target         `json:"target"`
+	Depth    num.Millimetre `json:"depth_mm"`
+	Weight   num.Carat      `json:"weight"`
+	Low      num.Carat      `json:"low"`
+	High     num.Carat      `json:"high"`
+	Loss     num.Carat      `json:"loss"`
+	Percent  num.Percent    `json:"loss_percent"` // of the stone's weight, 1 decimal
+	Valued   bool           `json:"valued"`
+	Before   num.Money      `json:"value_before"`
+	After    num.Money      `json:"value_after"`    // if it does not break
+	Expected num.Money      `json:"value_expected"` // after x (1 - breakage) - charge
+	Gain     num.Money      `json:"gain"`           // expected - before
+	Risk     num.Percent    `json:"breakage_percent"`
+	RiskHigh num.Percent    `json:"breakage_percent_high"` // 95 % bound of the belief
+	Window   bool           `json:"window"`                // shallower than DepthLow: light leaks through the middle
+	Notes    []string       `json:"notes"`
+}
+
+// RecutOf finds the largest targets that fit into a stone, with the new weight,
+// the loss, and what it does to the value. Weight 0 takes the estimate. The
+// targets of one shape come largest first; of each shape only those are kept
+// that no other target of the shape contains. Valued options are ordered by
+// gain, others by the weight kept.
+func RecutOf(m Measured, weight num.Carat, targets []Target, s RecutSettings) ([]Recut, fault.List) {
+	m, faults := m.check()
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	s = s.defaults()
+	est, faults := Weigh(m)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	estimated := weight <= 0
+	if estimated {
+		weight = est.Carats
+	}
+	// A real stone differs from the estimate for its shape; a recut one is cut
+	// to the same measures anew, so only its own estimate counts, never more
+	// than the stone itself.
+	own := Target{Shape: m.Shape, Length: m.Length, Width: m.Width}
+	stone := Outline(m.Shape, m.Length.Float(), m.Width.Float())
+	var out []Recut
+	for _, t := range largest(targets, stone, s.Trim) {
+		r := Recut{Target: t}
+		aim := num.FromFloat(t.Width.Float()*s.DepthTo.Fraction().Float(), 2, num.HalfUp)
+		r.Depth = min(m.Depth, num.MillimetreFromFloat(aim.Float(), num.HalfUp))
+		cut := Measured{Shape: t.Shape, Length: t.Length, Width: t.Width, Depth: r.Depth, SG: m.SG, Diamond: m.Diamond}
+		e, f := Weigh(cut)
+		if len(f) > 0 {
+			return nil, f
+		}
+		r.Weight, r.Low, r.High = min(e.Carats, weight), min(e.Low, weight), min(e.High, weight)
+		r.Loss = weight - r.Weight
+		r.Percent, _ = num.PercentOf(r.Loss.Dec(), weight.Dec(), 1)
+		low := t.Width.Float() * s.DepthLow.Fraction().Float()
+		if !t.Shape.IsCabochon() && r.Depth.Float() < low-1e-9 {
+			r.Window = true
+			r.Notes = append(r.Notes, fmt.Sprintf("%s mm deep is under %s %% of the width: a window is likely", r.Depth, s.DepthLow))
+		}
+		if estimated {
+			r.Notes = append(r.Notes, "the stone's own weight is estimated")
+		}
+		s.value(&r, own, weight)
+		out = append(out, r)
+	}
+	slices.SortStableFunc(out, func(a, b Recut) int {
+		if a.Valued && b.Valued {
+			return b.Gain.Cmp(a.Gain)
+		}
+		return int(b.Weight - a.Weight)
+	})
+	if len(out) > s.Most {
+		out = out[:s.Most]
+	}
+	return out, nil
+}
+
+func (s RecutSettings) defaults() RecutSettings {
+	if s.Trim == 0 {
+		s.Trim = 10
+	}
+	if s.DepthLow.IsZero() {
+		s.DepthLow = num.Percent{Dec: num.Int(60)}
+	}
+	if s.DepthTo.IsZero() {
+		s.DepthTo = num.Percent{Dec: num.Int(68)}
+	}
+	if s.Most == 0 {
+		s.Most = 5
+	}
+	return s
+}
+
+func (s RecutSettings) value(r *Recut, own Target, weight num.Carat) {
+	risk := 0.0
+	if s.Break == (chance.Beta{}) {
+		r.Notes = append(r.Notes, "no breakage rate given: the risk is not counted")
+	} else {
+		risk = s.Break.Mean()
+		r.Risk = num.Percent{Dec: num.FromFloat(100*risk, 1, num.HalfUp)}
+		r.RiskHigh = num.Percent{Dec: num.FromFloat(100*s.Break.Quantile(0.95), 1, num.HalfUp)}
+	}
+	if s.Value == nil {
+		return
+	}
+	before, okBefore := s.Value(own, weight)
+	after, okAfter := s.Value(r.Target, r.Weight)
+	if !okBefore || !okAfter {
+		r.Notes = append(r.Notes, "no price for the stone before or after: not valued")
+		return
+	}
+	r.Valued, r.Before, r.After = true, before, after
+	r.Expected = after.Times(num.FromFloat(1-risk, 6, num.HalfUp), num.HalfUp).Sub(s.Charge)
+	r.Gain = r.Expected.Sub(before)
+	if r.Gain.Sign() < 0 {
+		r.Notes = append(r.Notes, "a recut loses "+r.Gain.Neg().Words()+" on average: leave it as it is")
+	}
+}
+
+// largest are the targets that fit into the stone's outline with trim to spare
+// and that no other fitting target of the same shape contains.
+func largest(targets []Target, stone Path, trim num.Millimetre) []Target {
+	sorted := slices.Clone(targets)
+	slices.SortStableFunc(sorted, func(a, b Target) int {
+		if c := strings.Compare(string(a.Shape), string(b.Shape)); c != 0 {
+			return c
+		}
+		if c := int(b.Length*b.Width - a.Length*a.Width); c != 0 {
+			return c
+		}
+		return int(b.Length - a.Length)
+	})
+	var out []Target
+	for _, t := range sorted {
+		covered := slices.ContainsFunc(out, func(o Target) bool {
+			return o.Shape == t.Shape && o.Length >= t.Length && o.Width >= t.Width
+		})
+		if covered {
+			continue
+		}
+		need := Outline(t.Shape, (t.Length + 2*trim).Float(), (t.Width + 2*trim).Float())
+		if need.Within(stone) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// FitTolerance is how far a stone may be from a calibrated size: 0.1 mm under a
+// carat, 0.2 mm from a carat on (Standard gem sizes, International Gem
+// Society; other dealers allow 0.1 mm more).
+func FitTolerance(w num.Carat) num.Millimetre {
+	if w < 1000 {
+		return 10
+	}
+	return 20
+}
+
+// Calibrated is the nearest target of the stone's shape, and whether length and
+// width are both within the tolerance of its weight.
+func Calibrated(m Measured, weight num.Carat, targets []Target) (t Target, fits, ok bool) {
+	m, _ = m.check()
+	best := num.Millimetre(0)
+	for _, c := range targets {
+		if c.Shape != m.Shape {
+			continue
+		}
+		off := max(abs(c.Length-m.Length), abs(c.Width-m.Width))
+		if !ok || off < best {
+			t, best, ok = c, off, true
+		}
+	}
+	return t, ok && best <= FitTolerance(weight), ok
+}
+
+func abs(m num.Millimetre) num.Millimetre {
+	if m < 0 {
+		return -m
+	}
+	return m
+}

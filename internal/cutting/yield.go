@@ -1,0 +1,98 @@
+package cutting
+
+import (
+	"fmt"
+
+	"lotpaper/internal/chance"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// Yield is what came out of what went in.
+type Yield struct {
+	Percent  num.Percent `json:"yield_percent"` // finished / rough, 2 decimals
+	Loss     num.Percent `json:"loss_percent"`
+	PerCarat num.Dec     `json:"rough_per_finished_ct"` // 4 decimals
+}
+
+// YieldOf is finished / rough and its loss.
+func YieldOf(rough, finished num.Carat) (Yield, *fault.Fault) {
+	if rough <= 0 || finished <= 0 || finished > rough {
+		return Yield{}, fault.New(fault.Invalid, "yield-weights", fmt.Sprintf("the finished weight lies above 0 and at most at the rough weight, but they are %s and %s ct", finished, rough), "weigh both in carats")
+	}
+	var y Yield
+	y.Percent, _ = num.PercentOf(finished.Dec(), rough.Dec(), 2)
+	y.Loss, _ = num.PercentOf((rough - finished).Dec(), rough.Dec(), 2)
+	y.PerCarat, _ = rough.Dec().Div(finished.Dec(), 4, num.HalfUp)
+	return y, nil
+}
+
+// Block is the weight of a crystal or block of length x width x height at its
+// specific gravity: volume in mm3 x SG / 200 (1 ct = 0.2 g).
+func Block(length, width, height num.Millimetre, sg num.Dec) num.Carat {
+	ct, _ := length.Dec().Mul(width.Dec()).Mul(height.Dec()).Mul(sg).Div(num.Int(200), 3, num.HalfUp)
+	return num.CaratFromDec(ct, num.HalfUp)
+}
+
+// RoughCost is what rough costs per finished carat.
+type RoughCost struct {
+	Cost        num.Money `json:"rough_cost"`
+	Finished    num.Carat `json:"finished_ct"`
+	PerFinished num.Dec   `json:"per_finished_ct"` // 6 decimals
+	PerGram     num.Dec   `json:"per_rough_gram"`
+	Formula     string    `json:"formula"`
+}
+
+// CostOfRough spreads the price of rough and its cutting charge over what is
+// finished from it.
+func CostOfRough(rough num.Carat, price num.UnitPrice, cutting num.Money, yield num.Percent) (RoughCost, *fault.Fault) {
+	if rough <= 0 || yield.Sign() <= 0 || yield.Cmp(num.Int(100)) > 0 {
+		return RoughCost{}, fault.New(fault.Invalid, "yield-range", "rough weighs more than 0 ct and yields more than 0 and at most 100 %, but it is "+rough.String()+" ct at "+yield.String()+" %", "published yields run from 15 to 40 %")
+	}
+	r := RoughCost{Cost: price.ForCarats(rough, num.HalfUp), Formula: "(rough x price + cutting) / (rough x yield)"}
+	r.Finished = num.CaratFromDec(rough.Dec().Mul(yield.Fraction()), num.HalfUp)
+	exact := rough.Dec().Mul(yield.Fraction())
+	r.PerFinished, _ = r.Cost.Add(cutting).Dec().Div(exact, 6, num.HalfUp)
+	r.PerGram, _ = r.Cost.Dec().Mul(num.Int(5)).Div(rough.Dec(), 6, num.HalfUp)
+	return r, nil
+}
+
+// CutterRecord is what a cutter was given and what came back.
+type CutterRecord struct {
+	Cutter    string
+	Stones    int64 // given
+	Broken    int64 // lost to breakage
+	CaratsIn  num.Carat
+	CaratsOut num.Carat
+}
+
+// Skill is the belief about a cutter: breakage per stone, and weight yield.
+type Skill struct {
+	Breakage chance.Beta
+	Yield    chance.Beta
+	Stones   int64  // of the record
+	Words    string // which part is estimate and which is record
+}
+
+// priorTrials is how many stones of record the estimate weighs as much as
+// (a judgement).
+const priorTrials = 20
+
+// SkillOf joins an estimate of breakage and yield with a cutter's own record.
+// The yield counts each stone given as one trial.
+func SkillOf(breakage, yield float64, record []CutterRecord) Skill {
+	s := Skill{Breakage: chance.BetaOf(breakage, priorTrials), Yield: chance.BetaOf(yield, priorTrials)}
+	for _, r := range record {
+		if r.Stones <= 0 || r.CaratsIn <= 0 {
+			continue
+		}
+		s.Stones += r.Stones
+		s.Breakage = s.Breakage.Update(float64(r.Broken), float64(r.Stones))
+		s.Yield = s.Yield.Update(float64(r.Stones)*r.CaratsOut.Float()/r.CaratsIn.Float(), float64(r.Stones))
+	}
+	s.Words = fmt.Sprintf("estimate: breakage %.1f %%, yield %.0f %%, weighing as much as %d stones; record of %d stones", 100*breakage, 100*yield, priorTrials, s.Stones)
+	if s.Stones == 0 {
+		s.Words += ": none yet"
+	}
+	return s
+}
