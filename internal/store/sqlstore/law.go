@@ -1,0 +1,257 @@
+package sqlstore
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+)
+
+// unreversed selects entries x that are neither reversals nor reversed.
+const unreversed = `x.reverses IS NULL AND NOT EXISTS (SELECT 1 FROM entries r WHERE r.reverses = x.id)`
+
+// checkNewLots refuses a lot's code that the book has for other stones. In a
+// buy, memo in, sort or split, a lot that is written and gains pieces is a new
+// one; and a lot never changes its parcel. The code is free again once every
+// entry that touched its lot has been reversed.
+func (w *writeTx) checkNewLots(ctx context.Context, d *draft) (fault.List, error) {
+	suspects, err := w.suspects(ctx, d)
+	if err != nil || len(suspects) == 0 {
+		return nil, err
+	}
+	state := map[int64]bool{} // lot -> touched by an entry that stands
+	var ids []int64
+	for f := range suspects {
+		ids = append(ids, d.lots[f].id)
+	}
+	err = in(ctx, w.readTx, ids, func(rows *sql.Rows) error {
+		var id int64
+		var stands bool
+		err := rows.Scan(&id, &stands)
+		state[id] = stands
+		return err
+	}, `SELECT p.lot_id, max(`+unreversed+`) FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.lot_id IN %IN% GROUP BY p.lot_id`)
+	if err != nil {
+		return nil, err
+	}
+	var l fault.List
+	for _, r := range d.records {
+		f := fold(r.key)
+		if r.kind != book.KindLot || suspects[f] == "" {
+			continue
+		}
+		stands, touched := state[d.lots[f].id]
+		if stands || !touched && suspects[f] == otherParcel {
+			l.Add(fault.New(fault.Refused, "lot-exists", fmt.Sprintf("the book has a lot %s already", d.lots[f].code),
+				"give the new lot another code, or leave the code out to get the next number").AtRef(r.key))
+		}
+	}
+	return l, nil
+}
+
+// Why the code of a written lot may be that of another lot.
+const (
+	gainsPieces = "gains pieces"
+	otherParcel = "other parcel"
+)
+
+// suspects returns the folded codes of known lots that the entry writes as if
+// they were new.
+func (w *writeTx) suspects(ctx context.Context, d *draft) (map[string]string, error) {
+	known := map[string]string{} // folded code -> parcel now written
+	for i, r := range d.records {
+		if r.kind == book.KindLot && d.current[i].newest != 0 {
+			known[fold(r.key)] = parcelOf(r.doc)
+		}
+	}
+	if len(known) == 0 {
+		return nil, nil
+	}
+	out := map[string]string{}
+	folds := make([]string, 0, len(known))
+	for f := range known {
+		folds = append(folds, f)
+	}
+	err := in(ctx, w.readTx, folds, func(rows *sql.Rows) error {
+		var f string
+		var doc []byte
+		if err := rows.Scan(&f, &doc); err != nil {
+			return err
+		}
+		if parcelOf(doc) != known[f] {
+			out[f] = otherParcel
+		}
+		return nil
+	}, `SELECT c.key, v.doc FROM current_versions c JOIN lot_versions v ON v.id = c.version_id WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
+	if err != nil {
+		return nil, err
+	}
+	switch d.entry.Kind {
+	case ledger.Buy, ledger.MemoIn, ledger.Sort, ledger.Split:
+		gain := map[string]int64{}
+		for _, p := range d.entry.Postings {
+			if p.Place.IsReal() {
+				gain[fold(p.Lot)] += p.Pieces
+			}
+		}
+		for f := range known {
+			if gain[f] > 0 && out[f] == "" {
+				out[f] = gainsPieces
+			}
+		}
+	}
+	return out, nil
+}
+
+func parcelOf(doc []byte) string {
+	var lot struct {
+		Parcel string `json:"parcel"`
+	}
+	if json.Unmarshal(doc, &lot) != nil { // the schema keeps JSON only
+		return ""
+	}
+	return lot.Parcel
+}
+
+// touched returns the ids of the lots that the entry touches and that the book
+// had before, and their codes.
+func (d *draft) touched() (ids []int64, codes map[int64]string) {
+	isNew := make(map[string]bool, len(d.created))
+	for _, f := range d.created {
+		isNew[f] = true
+	}
+	codes = map[int64]string{}
+	for _, p := range d.entry.Postings {
+		f := fold(p.Lot)
+		x := d.lots[f]
+		if _, seen := codes[x.id]; x.id == 0 || isNew[f] || seen {
+			continue
+		}
+		codes[x.id] = x.code
+		ids = append(ids, x.id)
+	}
+	return ids, codes
+}
+
+// checkDates refuses an entry that is dated before the last entry of a lot that
+// it touches: cost follows the order of entries.
+func (w *writeTx) checkDates(ctx context.Context, d *draft) (fault.List, error) {
+	var l fault.List
+	ids, codes := d.touched()
+	err := in(ctx, w.readTx, ids, func(rows *sql.Rows) error {
+		var lot, entry int64
+		var on book.Date
+		if err := rows.Scan(&lot, &entry, &on); err != nil {
+			return err
+		}
+		if d.entry.PostedOn < on {
+			l.Add(fault.New(fault.Refused, "entry-too-early",
+				fmt.Sprintf("the entry is dated %s, but lot %s was last touched on %s by %s", d.entry.PostedOn, codes[lot], on, ledger.Code(entry)),
+				"date it "+string(on)+" or later").AtRef(codes[lot]))
+		}
+		return nil
+	}, `SELECT m.lot_id, x.id, x.posted_on FROM entries x JOIN
+		(SELECT lot_id, max(entry_id) AS entry_id FROM postings WHERE lot_id IN %IN% GROUP BY lot_id) m ON x.id = m.entry_id`)
+	return l, err
+}
+
+// checkBalances applies the entry to what its lots have now.
+func (w *writeTx) checkBalances(ctx context.Context, d *draft) (fault.List, error) {
+	state := ledger.NewBalances()
+	ids, _ := d.touched()
+	err := in(ctx, w.readTx, ids, func(rows *sql.Rows) error {
+		var lot int64
+		p, err := w.scanPosting(rows, &lot)
+		if err == nil {
+			state.Put(ledger.Balance(p))
+		}
+		return err
+	}, `SELECT b.lot_id, l.code, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN lots l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
+	if err != nil {
+		return nil, err
+	}
+	return state.Apply(d.entry, w.store.meta.Currency), nil
+}
+
+// checkReversal refuses to take back what is a reversal itself, was taken back
+// before, or is built on by a later entry.
+func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, error) {
+	if d.entry.Kind != ledger.Reverse {
+		return nil, nil
+	}
+	var l fault.List
+	found, err := w.entries(ctx, `WHERE id = $1`, sequenceOf(d.entry.Reverses))
+	if err != nil {
+		return nil, err
+	}
+	if len(found) == 0 {
+		l.Add(fault.New(fault.NotFound, "entry-unknown", "the book has no entry "+d.entry.Reverses, "see the entries with: lotpaper ledger show"))
+		return l, nil
+	}
+	target := found[0]
+	d.entry.Reverses = target.Code
+	refuse := func(code, what, mend string) {
+		l.Add(fault.New(fault.Refused, code, what, mend).AtRef(target.Code))
+	}
+	var by int64
+	err = w.query(ctx, func(rows *sql.Rows) error { return rows.Scan(&by) }, `SELECT id FROM entries WHERE reverses = $1`, target.Sequence)
+	switch {
+	case err != nil:
+		return nil, err
+	case target.Kind == ledger.Reverse:
+		refuse("reverse-a-reversal", target.Code+" is a reversal itself, of "+target.Reverses, "post what happened as a new entry")
+	case by != 0:
+		refuse("entry-reversed", target.Code+" was reversed before, by "+ledger.Code(by), "nothing is left to reverse")
+	case len(target.Postings) == 0:
+		refuse("reverse-nothing", target.Code+" moved nothing, it only wrote records", "write a new version of the record instead")
+	case !slices.Equal(d.entry.Postings, target.Reversed("", "", "").Postings):
+		refuse("reversal-differs", "the reversal of "+target.Code+" must have its postings, negated", "post a new entry for anything else")
+	}
+	if l.Blocks() {
+		return l, nil
+	}
+	blockers, err := w.blockers(ctx, d, target)
+	if err != nil || len(blockers) == 0 {
+		return l, err
+	}
+	names := make([]string, len(blockers))
+	for i, b := range blockers {
+		names[i] = fmt.Sprintf("%s (%s)", b.Code, b.Kind)
+	}
+	latest := blockers[len(blockers)-1].Code
+	refuse("entry-built-on", fmt.Sprintf("%s cannot be reversed: %s came after it and build on it", target.Code, strings.Join(names, ", ")),
+		"reverse the latest first: lotpaper ledger reverse "+latest)
+	return l, nil
+}
+
+// blockers loads the standing entries after target that touch its lots and asks
+// the ledger which of them block.
+func (w *writeTx) blockers(ctx context.Context, d *draft, target ledger.Entry) ([]ledger.Entry, error) {
+	ids, _ := d.touched()
+	seen := map[int64]bool{}
+	err := in(ctx, w.readTx, ids, func(rows *sql.Rows) error {
+		var id int64
+		err := rows.Scan(&id)
+		seen[id] = true
+		return err
+	}, `SELECT DISTINCT p.entry_id FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.entry_id > $1 AND p.lot_id IN %IN% AND `+unreversed, target.Sequence)
+	if err != nil {
+		return nil, err
+	}
+	var later []ledger.Entry
+	for id := range seen {
+		page, err := w.entries(ctx, `WHERE id = $1`, id)
+		if err != nil {
+			return nil, err
+		}
+		later = append(later, page...)
+	}
+	slices.SortFunc(later, func(a, b ledger.Entry) int { return int(a.Sequence - b.Sequence) })
+	return target.Blockers(later), nil
+}

@@ -1,0 +1,408 @@
+package sqlstore
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"time"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// writeTx is a write transaction.
+type writeTx struct {
+	*readTx
+	now    time.Time
+	ids    map[string]int64 // newest id of a table
+	broken error            // a half-written entry: the transaction must not commit
+}
+
+var _ store.Tx = (*writeTx)(nil)
+
+// Now is the one instant of this transaction.
+func (w *writeTx) Now() time.Time { return w.now }
+
+// Next returns the next number of a series without taking it.
+func (w *writeTx) Next(ctx context.Context, series string) (int64, error) {
+	var last int64
+	err := w.row(ctx, []any{&last}, `SELECT last FROM counters WHERE series = $1`, series)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return 0, w.store.wrap("read a counter", err)
+	}
+	return last + 1, nil
+}
+
+// Post checks the law and writes e as one sealed entry.
+func (w *writeTx) Post(ctx context.Context, e *ledger.Entry) error {
+	if w.broken != nil {
+		return w.broken
+	}
+	d, faults, err := w.draft(ctx, e)
+	if err != nil {
+		return w.store.wrap("check an entry", err)
+	}
+	if err := faults.Err(); err != nil {
+		return err
+	}
+	if err := w.write(ctx, d); err != nil {
+		w.broken = w.store.wrap("write an entry", err)
+		return w.broken
+	}
+	*e = d.entry
+	return nil
+}
+
+// draft is an entry that is about to be written.
+type draft struct {
+	entry   ledger.Entry
+	records []sealedRecord
+	current []version // of each record; zero for a new key
+	lots    map[string]lot
+	created []string // folded codes of the lots that the entry brings in
+}
+
+// version is the newest version of a key, and its first.
+type version struct{ first, newest int64 }
+
+// lot is a lot's row.
+type lot struct {
+	id   int64
+	code string
+}
+
+// draft looks up what the entry names and checks the whole law.
+func (w *writeTx) draft(ctx context.Context, e *ledger.Entry) (*draft, fault.List, error) {
+	d := &draft{entry: *e, lots: map[string]lot{}}
+	d.entry.RecordedAt = w.now
+	faults := d.entry.Check(w.store.meta.Currency)
+	if len(e.Postings)+len(e.Records) == 0 {
+		faults.Add(fault.New(fault.Invalid, "entry-empty", "an entry needs postings or records", "say what happened"))
+	}
+	if (e.Kind == ledger.Reverse) != (e.Reverses != "") {
+		faults.Add(fault.New(fault.Invalid, "entry-head", "an entry of kind reverse, and no other, names the entry that it reverses", "name it"))
+	}
+	recordFaults, err := d.seal(e.Records)
+	faults = append(faults, recordFaults...)
+	if err != nil || faults.Blocks() {
+		return nil, faults, err
+	}
+	for _, check := range []func(context.Context, *draft) (fault.List, error){
+		w.resolveLots, w.resolveVersions, w.checkNewLots, w.checkDates, w.checkBalances, w.checkReversal,
+	} {
+		l, err := check(ctx, d)
+		faults = append(faults, l...)
+		if err != nil {
+			return nil, faults, err
+		}
+	}
+	return d, faults, nil
+}
+
+// seal renders the records.
+func (d *draft) seal(records []book.Record) (fault.List, error) {
+	var l fault.List
+	seen := make(map[string]bool, len(records))
+	for _, r := range records {
+		s := sealedRecord{kind: r.RecordKind(), key: r.RecordKey()}
+		if tables[s.kind] == "" {
+			return l, fmt.Errorf("no table keeps records of kind %q", s.kind)
+		}
+		id := string(s.kind) + "/" + fold(s.key)
+		switch {
+		case s.key == "":
+			l.Add(fault.New(fault.Invalid, "record-key", fmt.Sprintf("a %s has no name", s.kind), "name it"))
+		case seen[id]:
+			l.Add(fault.New(fault.Invalid, "record-twice", fmt.Sprintf("%s %s stands twice in one entry", s.kind, s.key), "keep one of them").AtRef(s.key))
+		}
+		seen[id] = true
+		if file, ok := asDocument(r); ok && hashOf(file.Bytes) != file.SHA256 {
+			return l, fmt.Errorf("document %s: its SHA-256 is not that of its bytes", file.Number)
+		}
+		var err error
+		if s.doc, err = marshal(r); err != nil {
+			return l, fmt.Errorf("%s %s: %w", s.kind, s.key, err)
+		}
+		d.records = append(d.records, s)
+	}
+	return l, nil
+}
+
+func asDocument(r book.Record) (book.Document, bool) {
+	switch d := r.(type) {
+	case book.Document:
+		return d, true
+	case *book.Document:
+		return *d, true
+	}
+	return book.Document{}, false
+}
+
+func hashOf(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
+
+// resolveLots finds the lots of postings and records, gives new ones their
+// row, and writes the postings with codes and money as the book has them.
+func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error) {
+	var l fault.List
+	var folds []string
+	seen := map[string]bool{}
+	want := func(code string) {
+		if f := fold(code); !seen[f] {
+			seen[f] = true
+			folds = append(folds, f)
+		}
+	}
+	for _, r := range d.records {
+		if r.kind == book.KindLot {
+			want(r.key)
+		}
+	}
+	for _, p := range d.entry.Postings {
+		want(p.Lot)
+	}
+	err := in(ctx, w.readTx, folds, func(rows *sql.Rows) error {
+		var f string
+		var x lot
+		if err := rows.Scan(&f, &x.id, &x.code); err != nil {
+			return err
+		}
+		d.lots[f] = x
+		return nil
+	}, `SELECT fold, id, code FROM lots WHERE fold IN %IN%`)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range d.records {
+		if r.kind != book.KindLot {
+			continue
+		}
+		f := fold(r.key)
+		if x, ok := d.lots[f]; ok {
+			if x.code != r.key {
+				l.Add(fault.New(fault.Refused, "lot-case", fmt.Sprintf("the book has lot %s, but here it is written %s", x.code, r.key), "write it as "+x.code).AtRef(r.key))
+			}
+			continue
+		}
+		id, err := w.newID(ctx, "lots")
+		if err != nil {
+			return nil, err
+		}
+		d.lots[f] = lot{id, r.key}
+		d.created = append(d.created, f)
+	}
+	postings := make([]ledger.Posting, len(d.entry.Postings))
+	for i, p := range d.entry.Postings {
+		x, ok := d.lots[fold(p.Lot)]
+		if !ok {
+			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("the book has no lot %s", p.Lot), "see the lots with: lotpaper lot list").AtRef(p.Lot))
+		}
+		if _, f := book.ParsePlace(string(p.Place)); f != nil {
+			l.Add(f.AtRef(p.Lot))
+		}
+		p.Lot, p.Cost = x.code, num.Micros(p.Cost.Micros(), w.store.meta.Currency)
+		postings[i] = p
+	}
+	d.entry.Postings = postings
+	return l, nil
+}
+
+// newID takes the next id of a table.
+func (w *writeTx) newID(ctx context.Context, table string) (int64, error) {
+	last, known := w.ids[table]
+	if !known {
+		if err := w.row(ctx, []any{&last}, `SELECT coalesce(max(id), 0) FROM `+table); err != nil {
+			return 0, err
+		}
+		if w.ids == nil {
+			w.ids = map[string]int64{}
+		}
+	}
+	w.ids[table] = last + 1
+	return last + 1, nil
+}
+
+// resolveVersions finds the version that each record replaces.
+func (w *writeTx) resolveVersions(ctx context.Context, d *draft) (fault.List, error) {
+	var l fault.List
+	d.current = make([]version, len(d.records))
+	isNew := make(map[string]bool, len(d.created))
+	for _, f := range d.created {
+		isNew[f] = true
+	}
+	keys := map[book.Kind][]string{}
+	at := map[string]int{}
+	for i, r := range d.records {
+		f := fold(r.key)
+		if r.kind == book.KindLot && isNew[f] {
+			continue
+		}
+		keys[r.kind] = append(keys[r.kind], f)
+		at[string(r.kind)+"/"+f] = i
+	}
+	for kind, folds := range keys {
+		err := in(ctx, w.readTx, folds, func(rows *sql.Rows) error {
+			var key string
+			var v version
+			if err := rows.Scan(&key, &v.first, &v.newest); err != nil {
+				return err
+			}
+			i := at[string(kind)+"/"+key]
+			d.current[i] = v
+			if journal(kind) {
+				l.Add(fault.New(fault.Refused, "record-exists", fmt.Sprintf("the book has %s %s already", kind, d.records[i].key), "a "+string(kind)+" is written once; add a new one").AtRef(d.records[i].key))
+			}
+			return nil
+		}, `SELECT key, first_id, version_id FROM current_versions WHERE kind = $1 AND key IN %IN%`, string(kind))
+		if err != nil {
+			return nil, err
+		}
+	}
+	return l, w.checkNumbers(ctx, d)
+}
+
+// checkNumbers keeps the numbers of documents without gaps.
+func (w *writeTx) checkNumbers(ctx context.Context, d *draft) error {
+	taken := map[string]int64{}
+	for _, r := range d.records {
+		series, n, ok := book.Series(r.kind, r.key)
+		if r.kind != book.KindDocument || !ok {
+			continue
+		}
+		next, err := w.Next(ctx, series)
+		if err != nil {
+			return err
+		}
+		if n != next+taken[series] {
+			return fmt.Errorf("%w: document %s is not the next of its series", store.ErrConflict, r.key)
+		}
+		taken[series]++
+	}
+	return nil
+}
+
+// write puts the rows of the entry in, its header last.
+func (w *writeTx) write(ctx context.Context, d *draft) error {
+	e := &d.entry
+	before, err := w.Head(ctx)
+	if err != nil {
+		return err
+	}
+	e.Sequence = before.Sequence + 1
+	e.Code = ledger.Code(e.Sequence)
+	body, err := writeBody(headOf(e), e.Postings, d.records)
+	if err != nil {
+		return err
+	}
+	if err := w.writeLots(ctx, d); err != nil {
+		return err
+	}
+	if err := w.writePostings(ctx, d); err != nil {
+		return err
+	}
+	if err := w.writeRecords(ctx, d); err != nil {
+		return err
+	}
+	st, err := w.statement(ctx, `INSERT INTO entries (id, code, kind, posted_on, recorded_at, reason, who, reverses,
+		posting_count, record_count, previous_hash, hash, body) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`)
+	if err != nil {
+		return err
+	}
+	var reverses sql.NullInt64
+	if e.Reverses != "" {
+		reverses = sql.NullInt64{Int64: sequenceOf(e.Reverses), Valid: true}
+	}
+	_, err = st.ExecContext(ctx, e.Sequence, e.Code, string(e.Kind), string(e.PostedOn), instant(e.RecordedAt), e.Reason, e.Who, reverses,
+		len(e.Postings), len(d.records), before.Hash, seal(before.Hash, body), string(body))
+	return err
+}
+
+func (w *writeTx) writeLots(ctx context.Context, d *draft) error {
+	rows := newBulk(`INSERT INTO lots (id, code, fold)`, 3, "")
+	for _, f := range d.created {
+		if err := rows.add(ctx, w.readTx, d.lots[f].id, d.lots[f].code, f); err != nil {
+			return err
+		}
+	}
+	return rows.flush(ctx, w.readTx)
+}
+
+func (w *writeTx) writePostings(ctx context.Context, d *draft) error {
+	rows := newBulk(`INSERT INTO postings (entry_id, line, lot_id, place, pieces, carats, cost)`, 7, "")
+	for i, p := range d.entry.Postings {
+		err := rows.add(ctx, w.readTx, d.entry.Sequence, i+1, d.lots[fold(p.Lot)].id, string(p.Place), p.Pieces, int64(p.Carats), p.Cost.Micros())
+		if err != nil {
+			return err
+		}
+	}
+	return rows.flush(ctx, w.readTx)
+}
+
+// writeRecords writes the records, the files beside documents, and what is
+// derived from keys: current versions and counters.
+func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
+	byTable := map[string]*bulk{}
+	current := newBulk(`INSERT INTO current_versions (kind, key, first_id, version_id)`, 4,
+		` ON CONFLICT (kind, key) DO UPDATE SET version_id = excluded.version_id`)
+	files := newBulk(`INSERT INTO document_files (document_id, bytes)`, 2, "")
+	last := map[string]int64{}
+	for i, r := range d.records {
+		table := tables[r.kind]
+		rows := byTable[table]
+		if rows == nil {
+			rows = newBulk(`INSERT INTO `+table+` (id, entry_id, line, key, previous, doc)`, 6, "")
+			byTable[table] = rows
+		}
+		id, err := w.newID(ctx, table)
+		if err != nil {
+			return err
+		}
+		first, previous := id, sql.NullInt64{}
+		if v := d.current[i]; v.newest != 0 {
+			first, previous = v.first, sql.NullInt64{Int64: v.newest, Valid: true}
+		}
+		if err := rows.add(ctx, w.readTx, id, d.entry.Sequence, i+1, r.key, previous, string(r.doc)); err != nil {
+			return err
+		}
+		if err := current.add(ctx, w.readTx, string(r.kind), fold(r.key), first, id); err != nil {
+			return err
+		}
+		if file, ok := asDocument(d.entry.Records[i]); ok {
+			if err := rows.flush(ctx, w.readTx); err != nil { // the file's row points to the document's
+				return err
+			}
+			if err := files.add(ctx, w.readTx, id, append([]byte{}, file.Bytes...)); err != nil {
+				return err
+			}
+		}
+		if series, n, ok := book.Series(r.kind, r.key); ok {
+			last[series] = max(last[series], n)
+		}
+	}
+	for _, rows := range byTable {
+		if err := rows.flush(ctx, w.readTx); err != nil {
+			return err
+		}
+	}
+	counters := newBulk(`INSERT INTO counters (series, last)`, 2,
+		` ON CONFLICT (series) DO UPDATE SET last = excluded.last WHERE excluded.last > counters.last`)
+	for series, n := range last {
+		if err := counters.add(ctx, w.readTx, series, n); err != nil {
+			return err
+		}
+	}
+	for _, rows := range []*bulk{current, files, counters} {
+		if err := rows.flush(ctx, w.readTx); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,261 @@
+package sqlstore
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// readTx reads one state of the book.
+type readTx struct {
+	store    *Store
+	tx       *sql.Tx
+	prepared map[string]*sql.Stmt // closed by the transaction's end
+}
+
+var _ store.ReadTx = (*readTx)(nil)
+
+// Meta is what the book was created with.
+func (t *readTx) Meta() store.Meta { return t.store.meta }
+
+// Head returns the newest entry's sequence and hash.
+func (t *readTx) Head(ctx context.Context) (store.Head, error) {
+	var h store.Head
+	err := t.row(ctx, []any{&h.Sequence, &h.Hash}, `SELECT id, hash FROM entries ORDER BY id DESC LIMIT 1`)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return h, t.store.wrap("read the book's head", err)
+	}
+	return h, nil
+}
+
+// sequenceOf reads an entry's code; 0 when it is none.
+func sequenceOf(code string) int64 {
+	digits, ok := strings.CutPrefix(strings.ToUpper(strings.TrimSpace(code)), "E")
+	n, err := strconv.ParseInt(digits, 10, 64)
+	if !ok || err != nil || n <= 0 {
+		return 0
+	}
+	return n
+}
+
+// Entry returns one entry with its postings, or ErrNotFound.
+func (t *readTx) Entry(ctx context.Context, code string) (ledger.Entry, error) {
+	list, err := t.entries(ctx, `WHERE id = $1`, sequenceOf(code))
+	if err != nil {
+		return ledger.Entry{}, err
+	}
+	if len(list) == 0 {
+		return ledger.Entry{}, fmt.Errorf("entry %s: %w", code, store.ErrNotFound)
+	}
+	return list[0], nil
+}
+
+// Entries returns a page of entries with their postings, oldest first.
+func (t *readTx) Entries(ctx context.Context, f store.EntryFilter) ([]ledger.Entry, error) {
+	where, args := `WHERE id > $1`, []any{f.After}
+	if f.Lot != "" {
+		where += ` AND id IN (SELECT entry_id FROM postings WHERE lot_id = (SELECT id FROM lots WHERE fold = $2))`
+		args = append(args, fold(f.Lot))
+	}
+	return t.entries(ctx, where+` ORDER BY id`+limit(f.Limit), args...)
+}
+
+func limit(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return " LIMIT " + strconv.Itoa(n)
+}
+
+func (t *readTx) entries(ctx context.Context, where string, args ...any) ([]ledger.Entry, error) {
+	var out []ledger.Entry
+	at := map[int64]int{}
+	err := t.query(ctx, func(rows *sql.Rows) error {
+		var e ledger.Entry
+		var recorded string
+		var reverses sql.NullInt64
+		if err := rows.Scan(&e.Sequence, &e.Code, &e.Kind, &e.PostedOn, &recorded, &e.Reason, &e.Who, &reverses); err != nil {
+			return err
+		}
+		if reverses.Valid {
+			e.Reverses = ledger.Code(reverses.Int64)
+		}
+		var err error
+		if e.RecordedAt, err = time.Parse(time.RFC3339, recorded); err != nil {
+			return err
+		}
+		at[e.Sequence] = len(out)
+		out = append(out, e)
+		return nil
+	}, `SELECT id, code, kind, posted_on, recorded_at, reason, who, reverses FROM entries `+where, args...)
+	if err != nil {
+		return nil, t.store.wrap("read entries", err)
+	}
+	sequences := make([]int64, len(out))
+	for i, e := range out {
+		sequences[i] = e.Sequence
+	}
+	err = in(ctx, t, sequences, func(rows *sql.Rows) error {
+		var id int64
+		p, err := t.scanPosting(rows, &id)
+		if err == nil {
+			e := &out[at[id]]
+			e.Postings = append(e.Postings, p)
+		}
+		return err
+	}, postingsIn)
+	return out, t.store.wrap("read postings", err)
+}
+
+const postingsIn = `SELECT p.entry_id, l.code, p.place, p.pieces, p.carats, p.cost
+	FROM postings p JOIN lots l ON l.id = p.lot_id WHERE p.entry_id IN %IN% ORDER BY p.entry_id, p.line`
+
+// scanPosting reads an id, then lot, place, pieces, carats and cost.
+func (t *readTx) scanPosting(rows *sql.Rows, id *int64) (ledger.Posting, error) {
+	var p ledger.Posting
+	var carats, cost int64
+	err := rows.Scan(id, &p.Lot, &p.Place, &p.Pieces, &carats, &cost)
+	p.Carats, p.Cost = num.Carat(carats), num.Micros(cost, t.store.meta.Currency)
+	return p, err
+}
+
+// Bodies returns a page of sealed entries, oldest first.
+func (t *readTx) Bodies(ctx context.Context, after int64, n int) ([]store.Body, error) {
+	var out []store.Body
+	err := t.query(ctx, func(rows *sql.Rows) error {
+		var b store.Body
+		if err := rows.Scan(&b.Sequence, &b.Code, &b.Body, &b.Previous, &b.Hash); err != nil {
+			return err
+		}
+		out = append(out, b)
+		return nil
+	}, `SELECT id, code, body, previous_hash, hash FROM entries WHERE id > $1 ORDER BY id`+limit(n), after)
+	return out, t.store.wrap("read sealed entries", err)
+}
+
+// Balances returns a page of balances that are not zero.
+func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.Balance, error) {
+	where, args := `(b.pieces <> 0 OR b.carats <> 0 OR b.cost <> 0)`, []any{}
+	arg := func(v any) string {
+		args = append(args, v)
+		return "$" + strconv.Itoa(len(args))
+	}
+	if f.RealOnly {
+		where += ` AND ` + realPlace
+	}
+	if f.Place != "" {
+		where += ` AND b.place = ` + arg(string(f.Place))
+	}
+	if f.Lot != "" {
+		where += ` AND b.lot_id = (SELECT id FROM lots WHERE fold = ` + arg(fold(f.Lot)) + `)`
+	}
+	if f.AfterLot != "" {
+		where += ` AND b.lot_id > (SELECT id FROM lots WHERE fold = ` + arg(fold(f.AfterLot)) + `)`
+	}
+	if f.Limit > 0 { // a page ends at the last of Limit lots
+		where += ` AND b.lot_id <= (SELECT max(lot_id) FROM (SELECT DISTINCT b.lot_id FROM balances b WHERE ` + where + ` ORDER BY b.lot_id` + limit(f.Limit) + `))`
+	}
+	var out []ledger.Balance
+	err := t.query(ctx, func(rows *sql.Rows) error {
+		var lot int64
+		p, err := t.scanPosting(rows, &lot)
+		out = append(out, ledger.Balance(p))
+		return err
+	}, `SELECT b.lot_id, l.code, b.place, b.pieces, b.carats, b.cost
+		FROM balances b JOIN lots l ON l.id = b.lot_id WHERE `+where+` ORDER BY b.lot_id, b.place`, args...)
+	return out, t.store.wrap("read balances", err)
+}
+
+// Row returns the newest version of a record, or ErrNotFound.
+func (t *readTx) Row(ctx context.Context, kind book.Kind, key string) (store.Row, error) {
+	rows, err := t.rows(ctx, kind, `c.key = $2`, fold(key))
+	if err != nil {
+		return store.Row{}, err
+	}
+	if len(rows) == 0 {
+		return store.Row{}, fmt.Errorf("%s %s: %w", kind, key, store.ErrNotFound)
+	}
+	return rows[0], nil
+}
+
+// Rows returns a page of records in the order of their first writing.
+func (t *readTx) Rows(ctx context.Context, kind book.Kind, f store.RowFilter) ([]store.Row, error) {
+	where, args := `c.first_id > $2`, []any{f.After}
+	if f.Prefix != "" {
+		// A page walks the keys in the order of first writing; a key that is
+		// an expression keeps the engine from sorting the whole prefix for it.
+		key := `c.key`
+		if f.Limit > 0 {
+			key = `(c.key || '')`
+		}
+		where += ` AND ` + key + ` >= $3 AND ` + key + ` < $4`
+		args = append(args, fold(f.Prefix), fold(f.Prefix)+"\U0010FFFF")
+	}
+	return t.rows(ctx, kind, where+` ORDER BY c.first_id`+limit(f.Limit), args...)
+}
+
+// rows reads current versions; $1 is the kind.
+func (t *readTx) rows(ctx context.Context, kind book.Kind, where string, args ...any) ([]store.Row, error) {
+	table, ok := tables[kind]
+	if !ok {
+		return nil, fmt.Errorf("no table keeps records of kind %q", kind)
+	}
+	var out []store.Row
+	err := t.query(ctx, func(rows *sql.Rows) error {
+		var r store.Row
+		var entry int64
+		if err := rows.Scan(&r.First, &r.Key, &entry, &r.Doc); err != nil {
+			return err
+		}
+		r.Entry = ledger.Code(entry)
+		out = append(out, r)
+		return nil
+	}, `SELECT c.first_id, v.key, v.entry_id, v.doc FROM current_versions c JOIN `+table+` v ON v.id = c.version_id
+		WHERE c.kind = $1 AND `+where, append([]any{string(kind)}, args...)...)
+	return out, t.store.wrap("read "+string(kind)+" records", err)
+}
+
+// History returns every version of one key, oldest first.
+func (t *readTx) History(ctx context.Context, kind book.Kind, key string) ([]store.Row, error) {
+	table, ok := tables[kind]
+	if !ok {
+		return nil, fmt.Errorf("no table keeps records of kind %q", kind)
+	}
+	var out []store.Row
+	err := t.query(ctx, func(rows *sql.Rows) error {
+		var r store.Row
+		var entry int64
+		if err := rows.Scan(&r.First, &r.Key, &entry, &r.Doc); err != nil {
+			return err
+		}
+		r.Entry = ledger.Code(entry)
+		out = append(out, r)
+		return nil
+	}, `WITH RECURSIVE back (first_id, id) AS (
+			SELECT first_id, version_id FROM current_versions WHERE kind = $1 AND key = $2
+			UNION ALL
+			SELECT back.first_id, v.previous FROM back JOIN `+table+` v ON v.id = back.id WHERE v.previous IS NOT NULL)
+		SELECT back.first_id, v.key, v.entry_id, v.doc FROM back JOIN `+table+` v ON v.id = back.id ORDER BY v.id`,
+		string(kind), fold(key))
+	return out, t.store.wrap("read versions", err)
+}
+
+// File returns the bytes kept beside a document, or ErrNotFound.
+func (t *readTx) File(ctx context.Context, number string) ([]byte, error) {
+	var b []byte
+	err := t.row(ctx, []any{&b}, `SELECT f.bytes FROM current_versions c JOIN document_files f ON f.document_id = c.version_id
+		WHERE c.kind = $1 AND c.key = $2`, string(book.KindDocument), fold(number))
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, fmt.Errorf("file of document %s: %w", number, store.ErrNotFound)
+	}
+	return b, t.store.wrap("read a document's file", err)
+}

@@ -1,0 +1,151 @@
+// Package sqlstore keeps a book in SQL over database/sql: the one copy of the
+// statements, shared by all engines. What engines do differently is a Dialect.
+//
+// # Three classes of tables
+//
+// Journal (entries, postings, lots, readings, reports, documents) and versions
+// (one table a kind of record) are insert-only. Derived (balances,
+// current_versions, counters) are the only ones updated, and Check rebuilds each
+// from the rest and compares.
+//
+// # An entry
+//
+// Rows of an entry go in first (their foreign key is deferred), its header
+// last. A trigger on the header counts the rows, proves that pieces, carats and
+// cost each add up to zero, and moves the balances, whose CHECKs hold the law.
+// Rows for a finished entry, and UPDATE, DELETE and REPLACE of any journal row,
+// are refused by the database. Post checks the same law in Go before, to answer
+// in faults.
+//
+// # The seal
+//
+// entries.body is the canonical JSON of the entry with its postings and records;
+// entries.hash seals it together with the hash before it (see seal).
+package sqlstore
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// Dialect is what an engine does in its own way.
+type Dialect struct {
+	// Locked tells whether err says that another process holds the book.
+	Locked func(err error) bool
+	// Backup writes a whole copy of the book to a new file.
+	Backup func(ctx context.Context, path string) error
+	// Verify runs the engine's own check of its files and foreign keys.
+	Verify func(ctx context.Context, tx *sql.Tx, report func(store.Difference)) error
+}
+
+// Store is a book in SQL. It implements store.Store.
+type Store struct {
+	reader, writer *sql.DB
+	dialect        Dialect
+	now            func() time.Time
+	meta           store.Meta
+}
+
+var _ store.Store = (*Store)(nil)
+
+// New returns the book behind two handles: the writer's transactions must
+// exclude each other from their first statement on. now gives the instant that
+// entries are recorded at.
+func New(ctx context.Context, reader, writer *sql.DB, d Dialect, now func() time.Time) (*Store, error) {
+	s := &Store{reader: reader, writer: writer, dialect: d, now: now}
+	var currency, created string
+	err := reader.QueryRowContext(ctx, `SELECT currency, zone, created_at FROM book`).Scan(&currency, &s.meta.Zone, &created)
+	if err != nil {
+		return nil, s.wrap("read the book's head", err)
+	}
+	s.meta.Currency = num.Currency(currency)
+	if s.meta.Created, err = time.Parse(time.RFC3339, created); err != nil {
+		return nil, fmt.Errorf("read the book's head: %w", err)
+	}
+	return s, nil
+}
+
+// Begin writes what a new book is created with into an empty schema.
+func Begin(ctx context.Context, writer *sql.DB, m store.Meta) error {
+	_, err := writer.ExecContext(ctx, `INSERT INTO book (only, currency, zone, created_at) VALUES (1, $1, $2, $3)`,
+		string(m.Currency), m.Zone, instant(m.Created))
+	if err != nil {
+		return fmt.Errorf("write the book's head: %w", err)
+	}
+	return nil
+}
+
+// View runs f in one consistent read.
+func (s *Store) View(ctx context.Context, f func(tx store.ReadTx) error) error {
+	tx, err := s.reader.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	if err != nil {
+		return s.wrap("read the book", err)
+	}
+	defer tx.Rollback()
+	return f(s.read(tx))
+}
+
+// Update runs f in one write transaction.
+func (s *Store) Update(ctx context.Context, f func(tx store.Tx) error) error {
+	tx, err := s.writer.BeginTx(ctx, nil)
+	if err != nil {
+		return s.wrap("write the book", err)
+	}
+	defer tx.Rollback()
+	w := &writeTx{readTx: s.read(tx), now: s.now().UTC().Truncate(time.Second)}
+	if err := f(w); err != nil {
+		if errors.Is(err, store.ErrRollback) {
+			return nil
+		}
+		return err
+	}
+	if w.broken != nil {
+		return w.broken
+	}
+	if err := tx.Commit(); err != nil {
+		return s.wrap("commit to the book", err)
+	}
+	return nil
+}
+
+// Backup writes a whole, consistent copy to a new file at path.
+func (s *Store) Backup(ctx context.Context, path string) error {
+	if err := s.dialect.Backup(ctx, path); err != nil {
+		return s.wrap("back up the book", err)
+	}
+	return nil
+}
+
+// Close ends both handles, the reader first: the last to close tidies up.
+func (s *Store) Close() error {
+	return errors.Join(s.reader.Close(), s.writer.Close())
+}
+
+func (s *Store) read(tx *sql.Tx) *readTx {
+	return &readTx{store: s, tx: tx, prepared: map[string]*sql.Stmt{}}
+}
+
+// wrap says what failed; a lock becomes a fault that is also ErrLocked.
+func (s *Store) wrap(what string, err error) error {
+	if err == nil {
+		return nil
+	}
+	if _, already := fault.From(err); already {
+		return err
+	}
+	if s.dialect.Locked(err) {
+		return fmt.Errorf("%s: %w: %w", what, store.ErrLocked,
+			fault.New(fault.Locked, "book-locked", "another process is writing to the book", "wait until it is done, then run the command again"))
+	}
+	return fmt.Errorf("%s: %w", what, err)
+}
+
+// instant is how the database keeps a time: RFC 3339, UTC, whole seconds.
+func instant(t time.Time) string { return t.UTC().Truncate(time.Second).Format(time.RFC3339) }
