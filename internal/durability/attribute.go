@@ -196,7 +196,7 @@ func (a attribute) worse(x, y int32) int32 {
 // profile is a whole situation as the rules see it.
 type profile [attributes]int32
 
-func flag(yes bool) int32 {
+func yesNo(yes bool) int32 {
 	if yes {
 		return 1
 	}

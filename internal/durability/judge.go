@@ -22,24 +22,19 @@ func Judge(s Situation) Verdict {
 	fired := b.fired(&p, 0, attributes)
 	v.Levels = b.levels(fired)
 	v.BreakLevel, v.ReturnLevel = worst(fired, &b.loss[0]), worst(fired, &b.loss[1])
-	w := wording{profile: &p, situation: &s}
-	v.Findings = b.findings(fired, w)
+	v.Findings = b.findings(fired, &p)
 
+	// The steps that are not planned are judged one by one all the same: the
+	// card of the piece must say what may never touch the stone.
 	q := p
-	for i, step := range Steps {
+	for _, step := range Steps {
 		benchSteps(&q, []string{step})
 		alone := b.fired(&q, 0, attributes)
 		level := b.levels(alone).Bench
 		if level < Caution {
 			continue
 		}
-		words := step
-		for _, f := range b.findings(alone, wording{profile: &q, situation: &s}) {
-			if f.Part == PartBench && f.Level == level && q[torch+attribute(i)] == 1 {
-				words += ": " + f.Reason
-				break
-			}
-		}
+		words := step + ": " + b.why(alone, level, &q)
 		if level == Avoid {
 			v.Forbidden = append(v.Forbidden, words)
 		} else {
@@ -69,16 +64,26 @@ func readAs(s *Stone) string {
 // findings words the fired rules, worst first. A rule is left out when a
 // stricter one of the same hazard and part compares the same facts: it only
 // says the same more mildly.
-func (b *rulebook) findings(fired set, w wording) []Finding {
-	var on []*rule
+func (b *rulebook) findings(fired set, p *profile) []Finding {
+	on := make([]*rule, 0, 16)
 	fired.each(func(i int) { on = append(on, &b.rules[i]) })
 	out := make([]Finding, 0, len(on))
 	for i, r := range on {
 		if !slices.ContainsFunc(on[:i], func(s *rule) bool { return s.level > r.level && covers(s, r) }) {
-			out = append(out, w.finding(r))
+			out = append(out, r.finding(p))
 		}
 	}
 	return out
+}
+
+// why is the reason of the first bench rule of that level.
+func (b *rulebook) why(fired set, level Level, p *profile) (reason string) {
+	fired.and(b.at[slices.Index(parts[:], PartBench)][level]).each(func(i int) {
+		if reason == "" {
+			reason = b.rules[i].told(p)
+		}
+	})
+	return reason
 }
 
 // covers tells whether rule s speaks of all the facts that r speaks of.
@@ -94,32 +99,36 @@ func covers(s, r *rule) bool {
 	return true
 }
 
-// wording turns rules into sentences about one situation.
-type wording struct {
-	profile   *profile
-	situation *Situation
+// told is the reason with the values of one situation in it.
+func (r *rule) told(p *profile) string {
+	words := r.reason
+	if strings.Contains(words, "{") {
+		for _, c := range r.when {
+			s := scales[c.of]
+			words = strings.ReplaceAll(words, "{"+s.name+"}", s.show(p[c.of]))
+		}
+	}
+	return words
 }
 
-func (w wording) finding(r *rule) Finding {
-	f := Finding{Rule: r.id, Hazard: r.hazard, Part: r.part, Level: r.level, Source: r.source, Mend: r.mend, Care: r.care}
-	pairs := make([]string, 0, 2*len(r.when))
-	for _, c := range r.when {
+// finding is the rule as it holds for one situation, with the values compared.
+func (r *rule) finding(p *profile) Finding {
+	f := Finding{Rule: r.id, Hazard: r.hazard, Part: r.part, Level: r.level, Reason: r.told(p), Source: r.source, Mend: r.mend, Care: r.care}
+	f.Numbers = make([]Number, len(r.when))
+	for i, c := range r.when {
 		s := scales[c.of]
-		value := s.show(w.profile[c.of])
-		n := Number{Name: s.title(), Value: value, Limit: s.show(c.limit)}
-		if s.unit != "" && c.limit != unknown {
-			n.Limit += " " + s.unit
-		}
+		limit := s.show(c.limit)
 		switch {
 		case c.limit == unknown:
 		case s.up:
-			n.Limit = "at least " + n.Limit
+			limit = "at least " + limit
 		default:
-			n.Limit = "at most " + n.Limit
+			limit = "at most " + limit
 		}
-		f.Numbers = append(f.Numbers, n)
-		pairs = append(pairs, "{"+s.name+"}", value)
+		if s.unit != "" && c.limit != unknown {
+			limit += " " + s.unit
+		}
+		f.Numbers[i] = Number{Name: s.title(), Value: s.show(p[c.of]), Limit: limit}
 	}
-	f.Reason = strings.NewReplacer(pairs...).Replace(r.reason)
 	return f
 }

@@ -127,12 +127,26 @@ func readRules() ([]rule, error) {
 				r.reason == "" || r.mend == "" || r.source == "" || len(r.when) == 0 {
 				return nil, fmt.Errorf("%s: rule %q is incomplete or listed twice", file, r.id)
 			}
+			if name := stray(r); name != "" {
+				return nil, fmt.Errorf("%s: rule %s speaks of %s, which it does not compare", file, r.id, name)
+			}
 			seen[r.id] = true
 			rules = append(rules, r)
 		}
 	}
 	slices.SortStableFunc(rules, func(a, b rule) int { return cmp.Compare(b.level, a.level) })
 	return rules, nil
+}
+
+// stray is a {placeholder} of the reason that is none of the rule's facts.
+func stray(r rule) string {
+	for _, piece := range strings.Split(r.reason, "{")[1:] {
+		name, _, _ := strings.Cut(piece, "}")
+		if !slices.ContainsFunc(r.when, func(c condition) bool { return scales[c.of].name == name }) {
+			return name
+		}
+	}
+	return ""
 }
 
 // set is a set of rules by their place in the book.

@@ -160,8 +160,8 @@ func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 	p[steamBath] = rank(steamBath, m.Steam)
 	p[porous] = rank(porous, m.Porous)
 	p[dries] = rank(dries, m.Dries)
-	p[fluoride] = flag(m.FluoridePickle)
-	p[assembled] = flag(m.Nature == facts.Assembled)
+	p[fluoride] = yesNo(m.FluoridePickle)
+	p[assembled] = yesNo(m.Nature == facts.Assembled)
 	p[fills], p[coated], p[dyed] = 0, 0, 0
 	if v := s.Variety; v != nil {
 		override(p, toughness, v.Toughness)
@@ -199,7 +199,7 @@ func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 	} else {
 		p[points] = unknown
 	}
-	p[length], p[slender], p[thinGirdle] = 0, 0, flag(s.Girdle == "thin")
+	p[length], p[slender], p[thinGirdle] = 0, 0, yesNo(s.Girdle == "thin")
 	if l, w := max(s.Length, s.Width), min(s.Length, s.Width); l > 0 {
 		p[length] = clamp(l * 10)
 		if w > 0 {
@@ -315,11 +315,11 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 	p[rub] = worn + int32(set.CrownExposed)
 	p[cosmetics] = int32(piece.Cosmetics)
 	p[girdleOpen] = int32(set.GirdleExposed)
-	p[closedBack] = flag(!set.PavilionOpen && set.GirdleExposed < 3) // a bead or a pearl on a peg has no back
-	p[corners] = flag(set.CornersExposed)
+	p[closedBack] = yesNo(!set.PavilionOpen && set.GirdleExposed < 3) // a bead or a pearl on a peg has no back
+	p[corners] = yesNo(set.CornersExposed)
 	p[force] = int32(set.Force)
-	p[sidePressure] = flag(set.SidePressure)
-	p[heatNear] = flag(set.HeatNear)
+	p[sidePressure] = yesNo(set.SidePressure)
+	p[heatNear] = yesNo(set.HeatNear)
 }
 
 // openest stands for a setting that is not stated: open on all sides.
