@@ -79,9 +79,9 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 			}
 		}
 	}
-	for _, e := range v.nearest() {
-		ta := v.against(e.which, int(e.index))
-		ea := ExclusionAccount{Material: v.table.Materials[e.index], Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Source: ta.Source}
+	for _, e := range v.Excluded() {
+		ta := v.against(e.Test, int(e.index))
+		ea := ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Source: ta.Source}
 		if math.IsInf(e.Excess, 1) {
 			ea.Reason = fmt.Sprintf("%s %s: it shows %s", ta.Test, ta.Reading, ta.Range)
 		} else {
@@ -94,21 +94,6 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 	}
 	a.Headline = v.headline()
 	return a
-}
-
-// nearest are the exclusions, the narrowest first.
-func (v *Verdict) nearest() []Exclusion {
-	out := slices.Clone(v.Excluded)
-	slices.SortStableFunc(out, func(x, y Exclusion) int {
-		switch {
-		case x.Excess < y.Excess:
-			return -1
-		case x.Excess > y.Excess:
-			return 1
-		}
-		return 0
-	})
-	return out
 }
 
 func (v *Verdict) headline() string {
@@ -201,7 +186,7 @@ func (v *Verdict) against(t Test, i int) TestAccount {
 		numeric(r.sg, 2, worst)
 	case TestOptic, TestFigure:
 		a.Range = opticText(m)
-		if t == TestOptic && b.opticExcludes(r) || t == TestFigure && r.class == facts.Isotropic && b.figureExcludes(r, 0) {
+		if t == TestOptic && b.opticExcludes(r) || t == TestFigure && b.figureExcludes(r, 0) {
 			a.ExcessU = math.Inf(1)
 		}
 	case TestPleochroism:

@@ -44,7 +44,7 @@ func (v *Verdict) ChartModel(boxes int) ChartModel {
 	for _, c := range v.Candidates {
 		add(c.index, c.Share, false)
 	}
-	for _, e := range v.nearest() {
+	for _, e := range v.Excluded() {
 		add(e.index, 0, true)
 	}
 	b := &v.bench

@@ -95,30 +95,36 @@ func (b *bench) liquidExcess(l Liquid, sg facts.Range) float64 {
 const faint = 0.003
 
 // opticExcludes: the polariscope excludes only what it cannot mistake.
-// "Isotropic" needs three dark directions; "doubly" leaves whatever shows
-// anomalous double refraction; "aggregate" and "anomalous" exclude nothing.
+// "Isotropic" needs three dark directions, and an aggregate is never dark;
+// "doubly" leaves whatever shows anomalous double refraction; "aggregate" and
+// "anomalous" exclude nothing.
 func (b *bench) opticExcludes(r *row) bool {
 	switch b.optic {
 	case OpticIsotropic:
-		return !b.partial && (r.class == facts.Uniaxial || r.class == facts.Biaxial) &&
-			r.sep.Known && r.sep.Min >= faint && !r.shows(OpticIsotropic)
+		if b.partial || r.shows(OpticIsotropic) {
+			return false
+		}
+		return r.class == facts.Aggregate || r.class != facts.OpticUnknown && r.sep.Known && r.sep.Min >= faint
 	case OpticDoubly:
 		return r.class == facts.Isotropic && !r.anomalous && len(r.also) == 0
 	}
 	return false
 }
 
-// figureExcludes: a figure is proof of double refraction. Against the table's
+// figureExcludes: a figure is proof of one doubly refractive crystal, which
+// neither a singly refractive stone nor an aggregate is. Against the table's
 // class it excludes only together with a second property: the same character
 // read by rotation, or a reading already two standard uncertainties outside.
+// The sign excludes only uniaxial stones, and only when rotation gives it too.
 func (b *bench) figureExcludes(r *row, worst float64) bool {
-	switch r.class {
-	case facts.Isotropic:
-		return !r.shows(b.optic)
-	case facts.Uniaxial, facts.Biaxial:
-		return !r.shows(b.optic) && (b.rotated == b.optic || worst > 2)
+	switch {
+	case r.class == facts.OpticUnknown:
+		return false
+	case !r.shows(b.optic):
+		return r.class == facts.Isotropic || r.class == facts.Aggregate || b.rotated == b.optic || worst > 2
 	}
-	return false
+	return b.optic == OpticUniaxial && r.class == facts.Uniaxial && b.rotated == b.optic &&
+		b.sign != 0 && b.sign == b.rotatedSign && b.sign == -r.sign
 }
 
 // inRange is the density of a reading under a range whose values are equally
@@ -251,7 +257,7 @@ func (b *bench) signs(r *row) float64 {
 	}
 	if b.done(TestFigure) {
 		p *= figureChance(r, b.optic, b.sign)
-	} else if b.rotated != "" {
+	} else if b.rotated != "" && !r.passesFor(b.rotated) {
 		p *= math.Max(0.2, figureChance(r, b.rotated, b.rotatedSign))
 	}
 	if b.pleo >= 0 {
@@ -341,6 +347,17 @@ func figureChance(r *row, class Optic, sign int8) float64 {
 		}
 	}
 	return p
+}
+
+// passesFor: a biaxial stone with beta close to alpha or gamma passes for
+// uniaxial on the refractometer (topaz, kornerupine).
+func (r *row) passesFor(class Optic) bool {
+	if class != OpticUniaxial || r.class != facts.Biaxial || !r.beta.Known {
+		return false
+	}
+	middle := func(x facts.Range) float64 { return (x.Min + x.Max) / 2 }
+	const close = 0.0045 // what turning cannot tell from a standing edge
+	return middle(r.beta)-middle(r.alpha) < close || middle(r.gamma)-middle(r.beta) < close
 }
 
 // Chance of each seen strength of pleochroism under each published greatest

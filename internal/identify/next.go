@@ -414,7 +414,7 @@ func figureOutcomes(n int, row func(int) *row, found float64) outcomes {
 			for j := range n {
 				r := row(j)
 				p[j] = (1 - nothing[j]) * figureChance(r, class, sign) / 1.3
-				out[j] = r.class == facts.Isotropic && !r.shows(class)
+				out[j] = (r.class == facts.Isotropic || r.class == facts.Aggregate) && !r.shows(class)
 			}
 			o.add(p, out)
 		}

@@ -28,10 +28,11 @@ type Candidate struct {
 
 // Exclusion is a material that a reading excludes.
 type Exclusion struct {
-	index  int32
-	which  Test
-	failed uint32
-	Excess float64 // of the worst test, in standard uncertainties; +Inf for a kind of thing it cannot show
+	Material *facts.Material
+	Test     Test    // the one that lies farthest outside
+	Excess   float64 // how far, in standard uncertainties; +Inf for a kind of thing it cannot show
+	index    int32
+	failed   uint32 // bit per Test
 }
 
 // Verdict is what the readings of one stone leave. Its numbers are worked out
@@ -39,12 +40,12 @@ type Exclusion struct {
 type Verdict struct {
 	Kind       Kind
 	Candidates []Candidate // best first
-	Excluded   []Exclusion // in table order
 	Considered int         // materials in the table
 	Properties int         // independent properties tested
 
-	table *Table
-	bench bench
+	table    *Table
+	bench    bench
+	excluded []int32 // in table order
 }
 
 // Stone holds the observations against every material of the table: exclusion
@@ -59,14 +60,18 @@ func Stone(t *Table, o *Observations, s *Settings) Verdict {
 		v.Kind = Thin
 	}
 	priors := t.priors(&filled)
-	v.Excluded = make([]Exclusion, 0, len(t.rows))
+	v.excluded = make([]int32, 0, len(t.rows))
 	var few [16]Candidate
 	left, total := few[:0], 0.0
 	for i := range t.rows {
+		if v.bench.misses(&t.hot[i]) {
+			v.excluded = append(v.excluded, int32(i))
+			continue
+		}
 		r := &t.rows[i]
-		failed, worst, which := v.bench.fit(r)
+		failed, worst, _ := v.bench.fit(r)
 		if failed != 0 {
-			v.Excluded = append(v.Excluded, Exclusion{index: int32(i), which: which, failed: failed, Excess: worst})
+			v.excluded = append(v.excluded, int32(i))
 			continue
 		}
 		share := priors[i] * v.bench.like(r)
@@ -133,12 +138,36 @@ func (v *Verdict) Holds(m *facts.Material) (share float64, ok bool) {
 // ExcludedBy returns the exclusion of a material: the test and the distance in
 // standard uncertainties.
 func (v *Verdict) ExcludedBy(m *facts.Material) (test Test, excess float64, ok bool) {
-	for _, e := range v.Excluded {
-		if have := v.table.Materials[e.index]; have == m || have.Name == m.Name {
-			return e.which, e.Excess, true
+	for _, i := range v.excluded {
+		if have := v.table.Materials[i]; have == m || have.Name == m.Name {
+			e := v.exclusion(i)
+			return e.Test, e.Excess, true
 		}
 	}
 	return 0, 0, false
+}
+
+func (v *Verdict) exclusion(i int32) Exclusion {
+	failed, worst, which := v.bench.fit(&v.table.rows[i])
+	return Exclusion{Material: v.table.Materials[i], Test: which, Excess: worst, index: i, failed: failed}
+}
+
+// Excluded returns what the readings exclude and by what, the narrowest first.
+func (v *Verdict) Excluded() []Exclusion {
+	out := make([]Exclusion, 0, len(v.excluded))
+	for _, i := range v.excluded {
+		out = append(out, v.exclusion(i))
+	}
+	slices.SortStableFunc(out, func(x, y Exclusion) int {
+		switch {
+		case x.Excess < y.Excess:
+			return -1
+		case x.Excess > y.Excess:
+			return 1
+		}
+		return 0
+	})
+	return out
 }
 
 // Conflict is a set of tests that no material of the table passes together.
@@ -153,13 +182,14 @@ func (v *Verdict) Conflicts() []Conflict {
 	if len(v.Candidates) > 0 {
 		return nil
 	}
+	excluded := v.Excluded()
 	passes := func(mask uint32) bool {
-		return slices.ContainsFunc(v.Excluded, func(e Exclusion) bool { return e.failed&mask == 0 })
+		return slices.ContainsFunc(excluded, func(e Exclusion) bool { return e.failed&mask == 0 })
 	}
 	var tried []Test
 	all := uint32(0)
 	for t := Test(0); t < tests; t++ {
-		if slices.ContainsFunc(v.Excluded, func(e Exclusion) bool { return e.failed&(1<<t) != 0 }) {
+		if slices.ContainsFunc(excluded, func(e Exclusion) bool { return e.failed&(1<<t) != 0 }) {
 			tried = append(tried, t)
 			all |= 1 << t
 		}
@@ -191,8 +221,8 @@ func (v *Verdict) Conflicts() []Conflict {
 // one more standard uncertainty of K.
 func (v *Verdict) Narrow() int {
 	n := 0
-	for _, e := range v.Excluded {
-		if e.Excess < v.bench.k+1 && !math.IsInf(e.Excess, 1) {
+	for _, i := range v.excluded {
+		if e := v.exclusion(i); e.Excess < v.bench.k+1 && !math.IsInf(e.Excess, 1) {
 			n++
 		}
 	}

@@ -63,8 +63,8 @@ func TestStone_SharesAddUp(t *testing.T) {
 				t.Errorf("%+v: %s is out of order", o, c.Material.Name)
 			}
 		}
-		if math.Abs(sum-1) > 1e-9 || len(v.Candidates)+len(v.Excluded) != v.Considered {
-			t.Errorf("%+v: shares add up to %v; %d left, %d excluded of %d", o, sum, len(v.Candidates), len(v.Excluded), v.Considered)
+		if math.Abs(sum-1) > 1e-9 || len(v.Candidates)+len(v.Excluded()) != v.Considered {
+			t.Errorf("%+v: shares add up to %v; %d left, %d excluded of %d", o, sum, len(v.Candidates), len(v.Excluded()), v.Considered)
 		}
 	}
 }

@@ -19,6 +19,7 @@ import (
 type Table struct {
 	Materials []*facts.Material
 	rows      []row
+	hot       []limits
 	flat      []float64 // prior of each material when priors are off
 	prior     []float64
 }
@@ -54,11 +55,12 @@ var frequencies = map[facts.Frequency]float64{"common": 25, "occasional": 5, "co
 // Compile prepares the materials.
 func Compile(materials []*facts.Material) *Table {
 	t := &Table{Materials: materials}
-	t.rows = make([]row, len(materials))
+	t.rows, t.hot = make([]row, len(materials)), make([]limits, len(materials))
 	t.prior, t.flat = make([]float64, len(materials)), make([]float64, len(materials))
 	total := 0.0
 	for i, m := range materials {
 		t.rows[i] = compile(m)
+		t.hot[i] = t.rows[i].limits()
 		w, ok := frequencies[m.Frequency]
 		if !ok {
 			w = frequencies["occasional"]
@@ -181,6 +183,25 @@ func orRange(r, otherwise facts.Range) facts.Range {
 	}
 	return otherwise
 }
+
+// limits are the numbers of a row that most readings are turned away by, close
+// together in memory. An unknown range has no ends.
+type limits struct{ whole, low, high, sep, sg ends }
+
+type ends struct{ min, max float64 }
+
+func (r *row) limits() limits {
+	of := func(x facts.Range) ends {
+		if !x.Known {
+			return ends{math.Inf(-1), math.Inf(1)}
+		}
+		return ends{x.Min, x.Max}
+	}
+	return limits{of(r.whole), of(r.low), of(r.high), of(r.sep), of(r.sg)}
+}
+
+// miss tells whether two intervals have no value in common.
+func (e ends) miss(o ends) bool { return e.min > o.max || e.max < o.min }
 
 // shows tells whether a figure of that class is published for the material.
 func (r *row) shows(class Optic) bool {

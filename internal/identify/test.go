@@ -98,6 +98,11 @@ type bench struct {
 	rotated         Optic // character told by the rotation, when it is
 	rotatedSign     int8
 
+	// What k standard uncertainties around the readings allow; no ends where
+	// nothing was read.
+	allow     limits
+	spotAllow ends
+
 	optic   Optic // class
 	sign    int8
 	partial bool // isotropic in fewer than three directions
@@ -164,6 +169,7 @@ func prepare(o *Observations, s *Settings) bench {
 	if len(b.liquids) > 0 {
 		b.does(TestLiquid)
 	}
+	b.reach()
 
 	if strength, ok := strengthOf(o.Pleochroism.Strength); ok {
 		b.pleo = int8(strength)
@@ -271,4 +277,44 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 		b.did &^= 1 << TestSeparation
 		b.does(TestFull)
 	}
+}
+
+// reach works out what the numbers allow.
+func (b *bench) reach() {
+	open := ends{math.Inf(-1), math.Inf(1)}
+	b.allow, b.spotAllow = limits{open, open, open, open, open}, open
+	around := func(e edge, u float64) ends {
+		if e.over {
+			return ends{e.n - b.k*u, math.Inf(1)}
+		}
+		return ends{e.n - b.k*u, e.n + b.k*u}
+	}
+	switch {
+	case b.low.read && b.high.read:
+		b.allow.low, b.allow.high = around(b.low, b.uEdge), around(b.high, b.uEdge)
+		if b.several {
+			b.allow.low.min = b.lowMost - b.k*b.uEdge
+			b.allow.high.max = b.highLo + b.k*b.uEdge
+		}
+	case b.low.read:
+		b.allow.whole = around(b.low, b.uEdge)
+	}
+	if b.spot.read {
+		b.spotAllow = around(b.spot, b.uSpot)
+	}
+	if b.done(TestSeparation) || b.done(TestFull) {
+		b.allow.sep.min = b.sep - b.k*b.uSep
+		if b.full {
+			b.allow.sep.max = b.sepMost + b.k*b.uSep
+		}
+	}
+	if b.done(TestSG) {
+		b.allow.sg = ends{b.sg - b.k*b.uSG, b.sg + b.k*b.uSG}
+	}
+}
+
+// misses tells whether a number alone excludes a material.
+func (b *bench) misses(h *limits) bool {
+	return b.allow.low.miss(h.low) || b.allow.high.miss(h.high) || b.allow.sg.miss(h.sg) ||
+		b.allow.whole.miss(h.whole) || b.allow.sep.miss(h.sep) || b.spotAllow.miss(h.whole)
 }
