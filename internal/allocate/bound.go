@@ -30,21 +30,48 @@ func (p prices) fill(m *model, k int32) float64 {
 	return p.pos[k]
 }
 
-// limits are the numbers of pieces and of reference fills under consideration.
+// limits are the numbers of pieces, reference fills and edge uses under
+// consideration: everything at the root, less in a node of the tree.
 type limits struct {
-	low, high []int32 // by design
-	ref       []int32 // by reference
+	piece, ref, edge []span
+}
+
+// span is a range of whole numbers.
+type span struct{ low, high int32 }
+
+// best is the count in the span that earns most at so much each.
+func (s span) best(each float64) int32 {
+	if each > 0 {
+		return s.high
+	}
+	return s.low
+}
+
+func (s span) exact(each int64) int64 {
+	if each > 0 {
+		return int64(s.high) * each
+	}
+	return int64(s.low) * each
 }
 
 func (m *model) rootLimits() limits {
-	l := limits{low: make([]int32, len(m.designs)), high: make([]int32, len(m.designs)), ref: make([]int32, len(m.refs))}
+	l := limits{make([]span, len(m.designs)), make([]span, len(m.refs)), make([]span, len(m.edgeA))}
 	for d, row := range m.designs {
-		l.high[d] = row.most
+		l.piece[d].high = row.most
 	}
 	for r, row := range m.refs {
-		l.ref[r] = row.most
+		l.ref[r].high = row.most
+	}
+	for f, most := range m.edgeMost {
+		l.edge[f].high = most
 	}
 	return l
+}
+
+func (l limits) copyFrom(o limits) {
+	copy(l.piece, o.piece)
+	copy(l.ref, o.ref)
+	copy(l.edge, o.edge)
 }
 
 // rents returns A_i for the prices.
@@ -53,11 +80,9 @@ func (m *model) rents(p prices, a []float64) {
 		a[i] = max(0, p.item[i])
 	}
 	for e, i := range m.entItem {
-		a[i] = max(a[i], p.group[m.entGroup[e]]-m.entCost64(e))
+		a[i] = max(a[i], p.group[m.entGroup[e]]-float64(m.entCost[e]))
 	}
 }
-
-func (m *model) entCost64(e int) float64 { return float64(m.entCost[e]) }
 
 // estimate is UB in floating point, and the largest amount in it.
 func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) {
@@ -72,8 +97,9 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 		add(c, a[i])
 	}
 	for f, k := range m.edgePos {
-		if r := p.pos[k] - float64(m.edgeCost[f]) - a[m.edgeA[f]] - a[m.edgeB[f]]; r > 0 {
-			add(m.edgeMost[f], r)
+		gain := p.pos[k] - float64(m.edgeCost[f]) - a[m.edgeA[f]] - a[m.edgeB[f]]
+		if n := l.edge[f].best(gain); n != 0 {
+			add(n, gain)
 		}
 	}
 	for r := range m.refs {
@@ -83,8 +109,8 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 			stones += float64(float64(m.groups[g].need) * p.group[g])
 		}
 		largest = max(largest, stones, -stones)
-		if gain := p.pos[row.pos] - stones; gain > 0 {
-			add(l.ref[r], gain)
+		if gain := p.pos[row.pos] - stones; l.ref[r].high > 0 {
+			add(l.ref[r].best(gain), gain)
 		}
 	}
 	for d := range m.designs {
@@ -93,11 +119,7 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 		for k := row.pos; k < row.end; k++ {
 			slack -= p.fill(m, k)
 		}
-		if slack > 0 {
-			add(l.high[d], slack)
-		} else {
-			add(l.low[d], slack)
-		}
+		add(l.piece[d].best(slack), slack)
 	}
 	return ub, max(largest, ub, -ub)
 }
@@ -136,7 +158,7 @@ func exactBound(m *model, p prices, l limits, scale int64) int64 {
 	}
 	for f, k := range m.edgePos {
 		gain := whole(p.pos[k]) - m.edgeCost[f]*scale - rent[m.edgeA[f]] - rent[m.edgeB[f]]
-		ub += int64(m.edgeMost[f]) * max(0, gain)
+		ub += l.edge[f].exact(gain)
 	}
 	for r := range m.refs {
 		row := &m.refs[r]
@@ -144,7 +166,7 @@ func exactBound(m *model, p prices, l limits, scale int64) int64 {
 		for g := row.group; g < row.groupE; g++ {
 			gain -= int64(m.groups[g].need) * group[g]
 		}
-		ub += int64(l.ref[r]) * max(0, gain)
+		ub += l.ref[r].exact(gain)
 	}
 	for d := range m.designs {
 		row := &m.designs[d]
@@ -156,7 +178,7 @@ func exactBound(m *model, p prices, l limits, scale int64) int64 {
 				slack -= whole(p.pos[k])
 			}
 		}
-		ub += int64(l.high[d])*max(0, slack) + int64(l.low[d])*min(0, slack)
+		ub += l.piece[d].exact(slack)
 	}
 	// Floor: a plan's value is a whole number of minor units.
 	if ub < 0 {

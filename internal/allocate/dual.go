@@ -13,18 +13,21 @@ type dual struct {
 	now, best prices
 	bestUB    float64
 
-	scale      prices // step of each price before the decaying factor
-	square     prices // running mean of squared gradients
-	grad       prices
-	rent       []float64
-	winner     []int32 // group that sets the rent, -1 when the item's own price does
-	paired     []bool  // items with edges have rents of their own
-	coreStart  []int32
-	core       []coreEntry
-	coreEdges  []coreEdge
-	fullRent   []float64
-	iterations int
+	scale     prices // step of each price before the decaying factor
+	square    prices // running mean of squared gradients
+	grad      prices
+	rent      []float64
+	winner    []int32 // group that sets the rent, -1 when the item's own price does
+	paired    []bool  // items with edges have rents of their own
+	coreStart []int32
+	core      []coreEntry
+	coreEdges []coreEdge
+	fullRent  []float64
+
+	taken      shares
+	cutoff     float64 // a bound below it ends the run
 	warm       float64 // share of the running means that is still their zero start
+	iterations int
 }
 
 type coreEntry struct {
@@ -33,9 +36,24 @@ type coreEntry struct {
 }
 
 type coreEdge struct {
-	cost      float64
-	a, b, pos int32
-	most      float64
+	cost            float64
+	a, b, pos, edge int32
+	uses            span
+}
+
+// shares are how often the second half of a run chose pieces, reference fills
+// and edges: on average near to the fractions of the linear optimum
+// (Barahona and Anbil, The volume algorithm, 2000).
+type shares struct {
+	piece, ref, edge []float64
+	count            float64
+}
+
+func (s *shares) clear() {
+	clear(s.piece)
+	clear(s.ref)
+	clear(s.edge)
+	s.count = 0
 }
 
 func newDual(m *model, l limits, c *clock) *dual {
@@ -49,7 +67,7 @@ func newDual(m *model, l limits, c *clock) *dual {
 	for f := range m.edgeA {
 		d.paired[m.edgeA[f]], d.paired[m.edgeB[f]] = true, true
 	}
-	d.start()
+	d.taken = shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA)), 0}
 	return d
 }
 
@@ -143,15 +161,24 @@ func (d *dual) run(iterations int, eta, fall float64) {
 	beta := 1 - min(0.5, 20/float64(iterations))
 	shrink := 1 - fall/float64(iterations)
 	d.warm = 1
+	clear(d.square.pos)
+	clear(d.square.group)
+	clear(d.square.item)
 	d.rebuild(eta)
 	for t := range iterations {
+		if t == iterations/2 {
+			d.taken.clear()
+		}
 		if t%25 == 0 && (t >= iterations/8 || t%100 == 0) {
 			if d.c.stop() {
 				break
 			}
-			d.rebuild(eta)
+			if d.rebuild(eta); d.bestUB < d.cutoff {
+				break
+			}
 		}
 		d.gradient()
+		d.taken.count++
 		d.warm *= beta
 		d.move(beta, eta)
 		eta *= shrink
@@ -182,8 +209,9 @@ func (d *dual) rebuild(eta float64) {
 	d.coreEdges = d.coreEdges[:0]
 	for f, k := range m.edgePos {
 		a, b := m.edgeA[f], m.edgeB[f]
-		if cost := float64(m.edgeCost[f]); d.now.pos[k]+float64(reach*d.scale.pos[k])-cost > d.fullRent[a]+d.fullRent[b] {
-			d.coreEdges = append(d.coreEdges, coreEdge{cost, a, b, k, float64(m.edgeMost[f])})
+		uses, cost := d.l.edge[f], float64(m.edgeCost[f])
+		if uses.low > 0 || uses.high > 0 && d.now.pos[k]+float64(reach*d.scale.pos[k])-cost > d.fullRent[a]+d.fullRent[b] {
+			d.coreEdges = append(d.coreEdges, coreEdge{cost, a, b, k, int32(f), uses})
 		}
 	}
 	d.c.spend(2 * (len(m.entItem) + len(m.edgeA)))
@@ -213,10 +241,12 @@ func (d *dual) gradient() {
 	}
 	for n := range d.coreEdges {
 		e := &d.coreEdges[n]
-		if d.now.pos[e.pos]-e.cost-d.rent[e.a]-d.rent[e.b] > 0 {
-			g.pos[e.pos] += e.most
-			g.item[e.a] -= e.most
-			g.item[e.b] -= e.most
+		if n := e.uses.best(d.now.pos[e.pos] - e.cost - d.rent[e.a] - d.rent[e.b]); n != 0 {
+			uses := float64(n)
+			g.pos[e.pos] += uses
+			g.item[e.a] -= uses
+			g.item[e.b] -= uses
+			d.taken.edge[e.edge] += uses
 		}
 	}
 	for i, w := range d.winner {
@@ -227,16 +257,20 @@ func (d *dual) gradient() {
 	}
 	for r := range m.refs {
 		row := &m.refs[r]
+		if d.l.ref[r].high == 0 {
+			continue
+		}
 		gain := d.now.pos[row.pos]
 		for k := row.group; k < row.groupE; k++ {
 			gain -= float64(float64(m.groups[k].need) * d.now.group[k])
 		}
-		if gain > 0 {
-			most := float64(d.l.ref[r])
-			g.pos[row.pos] += most
+		if n := d.l.ref[r].best(gain); n != 0 {
+			fills := float64(n)
+			g.pos[row.pos] += fills
 			for k := row.group; k < row.groupE; k++ {
-				g.group[k] -= most * float64(m.groups[k].need)
+				g.group[k] -= fills * float64(m.groups[k].need)
 			}
+			d.taken.ref[r] += fills
 		}
 	}
 	for n := range m.designs {
@@ -245,10 +279,8 @@ func (d *dual) gradient() {
 		for k := row.pos; k < row.end; k++ {
 			slack -= d.now.fill(m, k)
 		}
-		pieces := float64(d.l.low[n])
-		if slack > 0 {
-			pieces = float64(d.l.high[n])
-		}
+		pieces := float64(d.l.piece[n].best(slack))
+		d.taken.piece[n] += pieces
 		for k := row.pos; k < row.end; k++ {
 			if p := &m.pos[k]; p.kind == Single {
 				g.group[p.group] -= pieces * float64(p.count)
@@ -320,12 +352,4 @@ func (d *dual) polish() {
 		d.keep(ub)
 	}
 	d.now.copyFrom(d.best)
-}
-
-// restart begins again from the best prices with fresh step memories.
-func (d *dual) restart() {
-	d.now.copyFrom(d.best)
-	for _, s := range [][]float64{d.square.pos, d.square.group, d.square.item} {
-		clear(s)
-	}
 }

@@ -23,6 +23,7 @@ type flow struct {
 	active []bool    // groups that are nodes
 	first  []int32   // place in byCost before which no entry of the group is free
 	lone   []int32   // design of which this group is the only stone, or -1
+	fixed  bool      // the numbers of pieces must not change
 
 	arcs  [][]arc // from each group
 	worst []int32 // dearest used entry of each group, -1 when it has none
@@ -305,7 +306,7 @@ func (f *flow) enter() {
 		if e := f.firstFree(int32(g)); e >= 0 {
 			f.in[g], f.inBy[g] = f.m.entCost[e], step{kind: stepStone, entry: e}
 		}
-		if d := f.lone[g]; d >= 0 && f.y[d] > 0 && f.m.designs[d].value < f.in[g] {
+		if d := f.lone[g]; d >= 0 && !f.fixed && f.y[d] > 0 && f.m.designs[d].value < f.in[g] {
 			f.in[g], f.inBy[g] = f.m.designs[d].value, step{kind: stepPiece}
 		}
 	}
@@ -344,7 +345,7 @@ func (f *flow) leave() {
 		if e := f.worst[g]; e >= 0 {
 			f.out[g], f.outBy[g] = -f.m.entCost[e], step{kind: stepStone, entry: e}
 		}
-		if d := f.lone[g]; d >= 0 && f.y[d] < f.m.designs[d].most && -f.m.designs[d].value < f.out[g] {
+		if d := f.lone[g]; d >= 0 && !f.fixed && f.y[d] < f.m.designs[d].most && -f.m.designs[d].value < f.out[g] {
 			f.out[g], f.outBy[g] = -f.m.designs[d].value, step{kind: stepPiece}
 		}
 	}

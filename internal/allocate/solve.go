@@ -38,6 +38,7 @@ func (s *solver) search() {
 	m := s.m
 	l := m.rootLimits()
 	d := newDual(m, l, s.c)
+	d.start()
 	d.run(dualIterations(len(m.cap)), 0.3, 8)
 	s.prices = d.best
 	s.bound = m.bound(d.best, l, d.fullRent)
@@ -59,13 +60,22 @@ func (s *solver) search() {
 	s.offer(&w.plan)
 	w.neighbours()
 	tries := 0
-	for !s.c.stop() {
+	for s.c.work < s.c.limit/3 && !s.c.stop() {
 		tries++
 		w.ruin(0)
 		s.offer(&w.plan)
 	}
 	println("ruin", w.value, time.Since(t0).Milliseconds(), tries)
 	s.stats.Moves = w.moves
+	t := newTree(m, s.c, d, s.bound, 400, s.offer)
+	for n := 0; !s.c.stop() && s.bound > s.best.value; n++ {
+		t.expand(s.best.value)
+		s.bound = t.bound(s.best.value)
+		if n&(n+1) == 0 {
+			println("tree", n, s.bound, s.best.value, len(t.open), time.Since(t0).Milliseconds())
+		}
+	}
+	s.stats.Nodes = t.nodes
 }
 
 func dualIterations(items int) int {
