@@ -11,9 +11,10 @@ import (
 // Resolve reads a name as a dealer writes it: a species by its full or short
 // name, a variety, a group or an alias of any of these. Case and repeated
 // spaces do not matter. "X (Y)" that is not known as such is read as the
-// variety Y of X, else as X; "synthetic X" and the like as X, since nature is
-// a facet of its own; a plural as its singular. An unknown name is a fault of
-// kind Invalid, code "unknown-material", with the nearest known names.
+// variety Y of X, else as X; "X / Y" as both; "synthetic X" and the like as X,
+// since nature is a facet of its own; a plural as its singular. An unknown
+// name is a fault of kind Invalid, code "unknown-material", with the nearest
+// known names.
 func Resolve(name string) (Named, *fault.Fault) {
 	if strings.TrimSpace(name) == "" {
 		return Named{}, fault.New(fault.Invalid, "unknown-material", "the material has no name", "give a species, variety, group or trade name, e.g. topaz or aquamarine")
@@ -61,6 +62,13 @@ func lookUp(name string) (Named, bool) {
 			return whole, true
 		}
 	}
+	if first, second, ok := strings.Cut(name, "/"); ok {
+		a, okA := lookUp(strings.TrimSpace(first))
+		b, okB := lookUp(strings.TrimSpace(second))
+		if okA && okB {
+			return either(a, b), true
+		}
+	}
 	for _, w := range natureWords {
 		if rest, ok := strings.CutPrefix(name, w); ok {
 			if n, ok := lookUp(rest); ok {
@@ -77,10 +85,25 @@ func lookUp(name string) (Named, bool) {
 	return Named{}, false
 }
 
+// either joins two readings of one name.
+func either(a, b Named) Named {
+	if a.Variety == b.Variety && slices.Equal(a.Materials, b.Materials) {
+		return a
+	}
+	n := Named{ReadAs: a.ReadAs + ", or " + b.ReadAs, Materials: slices.Clone(a.Materials)}
+	for _, m := range b.Materials {
+		if !slices.Contains(n.Materials, m) {
+			n.Materials = append(n.Materials, m)
+		}
+	}
+	return n
+}
+
 // fold brings a name to the form of the index: lower case, single spaces,
-// straight apostrophes.
+// straight apostrophes, "color" for "colour".
 func fold(name string) string {
 	name = strings.Join(strings.Fields(strings.ToLower(name)), " ")
+	name = strings.ReplaceAll(name, "colour", "color")
 	return strings.ReplaceAll(name, "’", "'")
 }
 

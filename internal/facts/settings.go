@@ -107,22 +107,20 @@ func WearNamed(name string) (*Wear, *fault.Fault) {
 // nearest known ones or all of them.
 func find[T any](noun, name string, rows []*T, namesOf func(*T) (string, []string)) (*T, *fault.Fault) {
 	want := fold(name)
-	var known []string
+	var own, known []string
 	for _, r := range rows {
-		own, aliases := namesOf(r)
-		if fold(own) == want {
-			return r, nil
-		}
-		for _, a := range aliases {
-			if fold(a) == want {
+		name, aliases := namesOf(r)
+		own = append(own, name)
+		for _, n := range append([]string{name}, aliases...) {
+			if fold(n) == want {
 				return r, nil
 			}
+			known = append(known, n)
 		}
-		known = append(known, own)
 	}
 	mend := fault.DidYouMean(want, known)
 	if mend == "" {
-		mend = "use one of: " + strings.Join(known, ", ")
+		mend = "use one of: " + strings.Join(own, ", ")
 	}
 	return nil, fault.New(fault.Invalid, "unknown-"+strings.ReplaceAll(noun, " ", "-"), "no "+noun+" is known as \""+strings.TrimSpace(name)+"\"", mend)
 }

@@ -1,0 +1,305 @@
+package facts
+
+import (
+	"encoding/csv"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"lotpaper/data"
+)
+
+// own are the tables that this package reads, with their least number of rows.
+var own = map[string]int{
+	"materials.csv": 130, "varieties.csv": 59, "aliases.csv": 200, "settings.csv": 17, "pieces.csv": 10, "wears.csv": 3,
+	"alloys.csv": 31, "metals.csv": 15, "fineness_marks.csv": 25, "calibrated_sizes.csv": 150, "tolerances.csv": 13,
+	"sieves.csv": 34, "water_density.csv": 71, "ring_sizes.csv": 150, "ring_systems.csv": 5, "light_doses.csv": 30,
+	"bench.csv": 24, "hs_codes.csv": 29,
+}
+
+// TestEveryTableParses reads every row of every table: a cell that does not
+// parse panics with its file and row.
+func TestEveryTableParses(t *testing.T) {
+	counts := map[string]int{
+		"materials.csv": len(Materials()), "varieties.csv": len(Varieties()), "settings.csv": len(Settings()),
+		"pieces.csv": len(Pieces()), "wears.csv": len(Wears()), "alloys.csv": len(Alloys()), "metals.csv": len(Metals()),
+		"fineness_marks.csv": len(FinenessMarks()), "calibrated_sizes.csv": len(CalibratedSizes()), "tolerances.csv": len(Tolerances()),
+		"sieves.csv": len(Sieves()), "water_density.csv": len(WaterDensities()), "ring_sizes.csv": len(RingSizes()),
+		"ring_systems.csv": len(RingSystems()), "light_doses.csv": len(LightDoses()), "bench.csv": len(BenchProcesses()),
+		"hs_codes.csv": len(HSCodes()), "aliases.csv": len(readRows("aliases.csv")),
+	}
+	for file, least := range own {
+		if counts[file] < least {
+			t.Errorf("%s has %d rows, want at least %d", file, counts[file], least)
+		}
+	}
+	if len(Names()) < 300 {
+		t.Errorf("%d names are known, want at least 300", len(Names()))
+	}
+}
+
+// address matches what a cell must not hold: an address of the web or a
+// number of some index. Titles, publishers and years are wanted. In the tables
+// of this package a publisher is not named by its domain either.
+var (
+	address = regexp.MustCompile(`(?i)https?:|www\.|\.(com|org|net|edu|gov|io)/|\.(html?|php)\b|\bid \d{6,}`)
+	domain  = regexp.MustCompile(`(?i)\b[a-z0-9-]+\.(com|org|net|edu|gov|io)\b`)
+)
+
+// TestSourcesAreNamed reads every table of the folder, also those that other
+// packages own: no source column is empty, none holds an address, and what is
+// remembered names the book.
+func TestSourcesAreNamed(t *testing.T) {
+	files, err := fs.Glob(data.FS, "*.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		for _, r := range readRows(file) {
+			for column := range r.columns {
+				cell := r.text(column)
+				if address.MatchString(cell) || own[file] > 0 && domain.MatchString(cell) {
+					t.Errorf("%s:%d: %s holds an address: %q", file, r.line, column, cell)
+				}
+				if column != "source" && !strings.HasPrefix(column, "source_") {
+					continue
+				}
+				for _, part := range strings.Split(cell, ";") {
+					part = strings.TrimSpace(part)
+					if part == "memory" || part == "from memory" || part == "from memory:" {
+						t.Errorf("%s:%d: %s: %q names no book", file, r.line, column, cell)
+					}
+				}
+				if column == "source" && cell == "" {
+					t.Errorf("%s:%d: has no source", file, r.line)
+				}
+			}
+		}
+	}
+}
+
+// TestEveryValueHasASource looks from the value to its source.
+func TestEveryValueHasASource(t *testing.T) {
+	for _, m := range Materials() {
+		ask := func(known bool, column string) {
+			if known && m.Source(column) == "" {
+				t.Errorf("%s: %s has no source", m.Name, column)
+			}
+		}
+		ask(m.RI.Known || m.Birefringence.Known || m.Dispersion.Known || m.Optic != "", "ri")
+		ask(m.SG.Known, "sg")
+		ask(m.LongWave != "", "long_wave")
+		ask(m.ShortWave != "", "short_wave")
+		ask(len(m.Spectrum) > 0, "spectrum_nm")
+		ask(m.Hardness.Known || m.Cleavage != "" || m.Toughness != "", "hardness")
+		ask(m.Light != "" || m.Heat != "" || m.Acid != "" || m.Ultrasonic != "" || m.Steam != "", "light")
+		ask(true, "frequency")
+	}
+}
+
+// TestConstantsHangTogether checks each material against the laws of optics
+// and plain limits of gem materials.
+func TestConstantsHangTogether(t *testing.T) {
+	const rounding = 0.0011 // printed limits are rounded to 0.001
+	inside := func(r Range, low, high float64) bool { return !r.Known || r.Min >= low && r.Max <= high }
+	for _, m := range Materials() {
+		bad := func(format string, args ...any) { t.Helper(); t.Errorf(m.Name+": "+format, args...) }
+		if !inside(m.RI, 1.3, 3.3) || !inside(m.SG, 0.9, 7.3) || !inside(m.Hardness, 1, 10) || !inside(m.Birefringence, 0, 0.45) || !inside(m.Dispersion, 0.004, 0.4) {
+			bad("a constant lies outside what any gem has: n %v, SG %v, H %v", m.RI, m.SG, m.Hardness)
+		}
+		if !m.SG.Known || !m.Hardness.Known {
+			bad("SG or hardness is unknown")
+		}
+		switch m.Optic {
+		case Isotropic:
+			if m.Alpha.Known || m.Omega.Known || m.Sign != "" {
+				bad("is isotropic and has indices by direction")
+			}
+			if m.Birefringence.Known && m.Birefringence.Min > 0 {
+				bad("is isotropic with a birefringence of at least %v", m.Birefringence.Min)
+			}
+		case Uniaxial:
+			if m.Alpha.Known || m.Beta.Known || m.Gamma.Known {
+				bad("is uniaxial and has an alpha, beta or gamma")
+			}
+			if m.Omega.Known != m.Epsilon.Known {
+				bad("has one of omega and epsilon")
+			}
+			if m.Omega.Known {
+				if m.Sign == "+" && (m.Epsilon.Min < m.Omega.Min || m.Epsilon.Max < m.Omega.Max) || m.Sign == "-" && (m.Epsilon.Min > m.Omega.Min || m.Epsilon.Max > m.Omega.Max) {
+					bad("omega %v and epsilon %v do not fit the sign %s", m.Omega, m.Epsilon, m.Sign)
+				}
+				if widest := max(m.Omega.Max-m.Epsilon.Min, m.Epsilon.Max-m.Omega.Min); m.Birefringence.Max > widest+rounding {
+					bad("birefringence %v is more than the indices allow (%.4f)", m.Birefringence, widest)
+				}
+				if m.RI.Min != min(m.Omega.Min, m.Epsilon.Min) || m.RI.Max != max(m.Omega.Max, m.Epsilon.Max) {
+					bad("n %v is not the hull of omega %v and epsilon %v", m.RI, m.Omega, m.Epsilon)
+				}
+			}
+		case Biaxial:
+			if m.Omega.Known || m.Epsilon.Known {
+				bad("is biaxial and has an omega or epsilon")
+			}
+			if m.Alpha.Known {
+				if m.Alpha.Min > m.Beta.Min || m.Beta.Min > m.Gamma.Min || m.Alpha.Max > m.Beta.Max || m.Beta.Max > m.Gamma.Max {
+					bad("alpha %v, beta %v, gamma %v are out of order", m.Alpha, m.Beta, m.Gamma)
+				}
+				if widest, least := m.Gamma.Max-m.Alpha.Min, m.Gamma.Min-m.Alpha.Max; m.Birefringence.Max > widest+rounding || m.Birefringence.Min < least-rounding {
+					bad("birefringence %v does not fit the indices (%.4f to %.4f)", m.Birefringence, least, widest)
+				}
+				if m.RI.Min != m.Alpha.Min || m.RI.Max != m.Gamma.Max {
+					bad("n %v is not the hull of alpha %v to gamma %v", m.RI, m.Alpha, m.Gamma)
+				}
+			}
+		}
+		if m.AnomalousDR && m.Optic != Isotropic {
+			bad("anomalous double refraction belongs to isotropic materials")
+		}
+		if m.Cleavage == "none" && m.Directions != 0 || slices.Contains([]Cleavage{"perfect", "good"}, m.Cleavage) && m.Directions == 0 {
+			bad("cleavage %q in %d directions", m.Cleavage, m.Directions)
+		}
+		if len(m.Colors) == 0 {
+			bad("has no colours")
+		}
+		for _, nm := range m.Spectrum {
+			if nm < 380 || nm > 720 {
+				bad("line at %v nm cannot be seen", nm)
+			}
+		}
+		for _, glow := range []string{m.LongWave, m.ShortWave} {
+			checkGlow(t, m.Name, glow)
+		}
+	}
+}
+
+var (
+	bracket = regexp.MustCompile(`\([^)]*\)`)
+	aGlow   = regexp.MustCompile(`^(inert|(weak|moderate|strong|variable) [a-z-]+( [a-z]+)?)$`)
+)
+
+// checkGlow holds a fluorescence cell to its grammar: alternatives of a
+// strength, a colour, and the stones it is seen in.
+func checkGlow(t *testing.T, name, cell string) {
+	t.Helper()
+	for _, part := range strings.Split(bracket.ReplaceAllString(cell, ""), ";") {
+		if part = strings.TrimSpace(part); part != "" && !aGlow.MatchString(part) {
+			t.Errorf("%s: fluorescence %q is no strength and colour", name, part)
+		}
+	}
+}
+
+// TestPublishedReadings holds the table against readings as separate sources
+// print them, rows that are marked bad excepted: each must overlap its
+// material, or one of the group, within the rounding of the print.
+func TestPublishedReadings(t *testing.T) {
+	rows := readVectors(t, "property_readings.csv")
+	checked := 0
+	for _, r := range rows {
+		if r["bad"] == "row" {
+			continue
+		}
+		name := r["species"]
+		named, f := Resolve(name)
+		if f != nil {
+			t.Errorf("%s: %v", name, f)
+			continue
+		}
+		for _, p := range []struct {
+			column string
+			of     func(*Material) Range
+			least  float64 // half a unit of the last place that such sources print
+		}{
+			{"ri", func(m *Material) Range { return m.RI }, 0.0005},
+			{"birefringence", func(m *Material) Range { return m.Birefringence }, 0.0005},
+			{"sg", func(m *Material) Range { return m.SG }, 0.005},
+			{"hardness", func(m *Material) Range { return m.Hardness }, 0},
+		} {
+			if r["bad"] == p.column {
+				continue
+			}
+			low, high := r[p.column+"_min"], r[p.column+"_max"]
+			if low == "" {
+				continue
+			}
+			read := Span(mustFloat(t, low)-max(p.least, half(low)), mustFloat(t, high)+max(p.least, half(high)))
+			if p.column == "hardness" {
+				read = Span(mustFloat(t, low), mustFloat(t, high))
+			}
+			fits := slices.ContainsFunc(named.Materials, func(m *Material) bool { v := p.of(m); return !v.Known || v.Overlaps(read) })
+			if !fits {
+				t.Errorf("%s: %s %s to %s (%s) is outside the table's %v", name, p.column, low, high, r["source"], p.of(named.Materials[0]))
+			}
+			checked++
+		}
+		if r["dispersion"] != "" {
+			low, high, ok := strings.Cut(r["dispersion"], "-")
+			if !ok {
+				high = low
+			}
+			m := named.Materials[0]
+			if read := Span(mustFloat(t, low)-half(low), mustFloat(t, high)+half(high)); m.Dispersion.Known && !m.Dispersion.Overlaps(read) && !nearDispersion(m.Dispersion, read) {
+				t.Errorf("%s: dispersion %s (%s) is outside the table's %v", name, r["dispersion"], r["source"], m.Dispersion)
+			}
+			checked++
+		}
+	}
+	if checked < 250 {
+		t.Errorf("only %d published values were checked", checked)
+	}
+}
+
+// nearDispersion allows the scatter of printed dispersions: books copy them
+// from different pairs of Fraunhofer lines, and they differ by a third.
+func nearDispersion(a, b Range) bool {
+	return a.Min <= b.Max*1.5 && b.Min <= a.Max*1.5
+}
+
+// half is half a unit in the last printed place of a number.
+func half(s string) float64 {
+	_, decimals, ok := strings.Cut(s, ".")
+	if !ok {
+		return 0.5
+	}
+	h := 0.5
+	for range decimals {
+		h /= 10
+	}
+	return h
+}
+
+func mustFloat(t *testing.T, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// readVectors reads a table of outside numbers as rows of column to cell.
+func readVectors(t *testing.T, file string) []map[string]string {
+	t.Helper()
+	f, err := os.Open(filepath.Join("..", "..", "testdata", "vectors", "facts", file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	records, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []map[string]string
+	for _, cells := range records[1:] {
+		r := map[string]string{}
+		for i, c := range cells {
+			r[records[0][i]] = c
+		}
+		out = append(out, r)
+	}
+	return out
+}
