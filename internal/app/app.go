@@ -19,10 +19,20 @@ import (
 // App runs the use cases on one book.
 type App struct {
 	store store.Store
+	now   func() time.Time
 }
 
-// New returns the use cases on s.
-func New(s store.Store) *App { return &App{store: s} }
+// New returns the use cases on s. now is the clock of what is only read, such
+// as a plan for today; what is written has the store's one clock.
+func New(s store.Store, now func() time.Time) *App { return &App{store: s, now: now} }
+
+// today is on, or today in the book's zone when on is empty.
+func (a *App) today(tx store.ReadTx, on book.Date) book.Date {
+	if on != "" {
+		return on
+	}
+	return today(tx.Meta().Zone, a.now())
+}
 
 // Write is what every writing use case is told.
 type Write struct {

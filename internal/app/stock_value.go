@@ -39,6 +39,7 @@ type StockValue struct {
 func (a *App) StockValue(ctx context.Context, on book.Date) (StockValue, error) {
 	var out StockValue
 	err := a.view(ctx, func(tx store.ReadTx) error {
+		on = a.today(tx, on)
 		zero := num.Zero(tx.Meta().Currency)
 		out = StockValue{On: on, Rows: []ValueRow{}, Cost: zero, WriteDown: zero, Value: zero}
 		config, err := loadConfig(ctx, tx)

@@ -37,6 +37,7 @@ type Lot struct {
 	Parcel     string        `json:"parcel"`           // parcel code
 	Parent     string        `json:"parent,omitempty"` // lot it was sorted, split or cut from
 	Stone      string        `json:"stone,omitempty"`  // tag inside the parent lot, for one-piece lots
+	Tags       []string      `json:"tags,omitempty"`   // tags of the tested stones that came along from the parent
 	Owner      Owner         `json:"owner"`
 	Species    string        `json:"species"` // as resolved: the facts' name; empty unknown
 	Variety    string        `json:"variety,omitempty"`

@@ -91,3 +91,24 @@ func (Memo) RecordKind() Kind { return KindMemo }
 
 // RecordKey is the memo's number.
 func (m Memo) RecordKey() string { return m.Number }
+
+// Sale is stones or a piece sold to a customer, or taken back from one.
+type Sale struct {
+	Number   string        `json:"number"` // S12
+	Customer string        `json:"customer"`
+	On       Date          `json:"on"`
+	Lots     []SuppliedLot `json:"lots"`
+	Price    num.Money     `json:"price"` // net of tax, book currency
+	Cost     num.Money     `json:"cost"`  // that left the book with the stones
+	Foreign  *ForeignPrice `json:"foreign,omitempty"`
+	Memo     string        `json:"memo,omitempty"`     // the memo it was sold from
+	Returned bool          `json:"returned,omitempty"` // the customer brought it back
+	Damaged  bool          `json:"damaged,omitempty"`  // and it was damaged
+	Note     string        `json:"note,omitempty"`
+}
+
+// RecordKind says that sales are kept as versions.
+func (Sale) RecordKind() Kind { return KindSale }
+
+// RecordKey is the sale's number.
+func (s Sale) RecordKey() string { return s.Number }

@@ -21,6 +21,7 @@ const (
 	KindHold     Kind = "hold"
 	KindOrder    Kind = "order"
 	KindMemo     Kind = "memo"
+	KindSale     Kind = "sale"
 	KindDocument Kind = "document"
 	KindOffer    Kind = "offer"
 )
@@ -28,7 +29,7 @@ const (
 // Kinds lists every kind in the order of their tables.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
-	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindDocument, KindOffer,
+	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindDocument, KindOffer,
 }
 
 // Record is a noun that the book keeps. Its canonical form is its JSON.

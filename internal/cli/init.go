@@ -51,7 +51,7 @@ for ever.
 		if name != "" {
 			values["name"] = name
 		}
-		if err := app.New(s).Init(ctx, w, values); err != nil {
+		if err := app.New(s, r.Now).Init(ctx, w, values); err != nil {
 			return err
 		}
 		r.Streams.Printf("opened %s in %s\n", path, cur)

@@ -264,7 +264,7 @@ func (r *root) with(ctx context.Context, f func(a *app.App) error) error {
 		return err
 	}
 	defer s.Close()
-	return f(app.New(s))
+	return f(app.New(s, r.Now))
 }
 
 // dryNote says that nothing was written.

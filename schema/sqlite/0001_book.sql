@@ -182,6 +182,16 @@ CREATE TABLE memo_events (
     UNIQUE (entry_id, line)
 ) STRICT;
 
+CREATE TABLE sale_events (
+    id       INTEGER PRIMARY KEY,
+    entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
+    line     INTEGER NOT NULL CHECK (line > 0),
+    key      TEXT    NOT NULL CHECK (key <> ''),
+    previous INTEGER REFERENCES sale_events (id),
+    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    UNIQUE (entry_id, line)
+) STRICT;
+
 CREATE TABLE offers (
     id       INTEGER PRIMARY KEY,
     entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
@@ -291,6 +301,7 @@ BEGIN
          + (SELECT count(*) FROM holds WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM order_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM memo_events WHERE entry_id = NEW.id)
+         + (SELECT count(*) FROM sale_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM offers WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM readings WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM reports WHERE entry_id = NEW.id)
@@ -548,13 +559,29 @@ BEGIN SELECT RAISE(ABORT, 'memo_events: the entry is finished'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin
+CREATE TRIGGER sale_events_grow BEFORE INSERT ON sale_events WHEN EXISTS (SELECT 1 FROM entries WHERE id = NEW.entry_id)
+    OR EXISTS (SELECT 1 FROM sale_events WHERE id = NEW.id)
+BEGIN SELECT RAISE(ABORT, 'sale_events: the entry is finished'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
 CREATE TRIGGER memo_events_no_update BEFORE UPDATE ON memo_events
 BEGIN SELECT RAISE(ABORT, 'memo_events: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin
+CREATE TRIGGER sale_events_no_update BEFORE UPDATE ON sale_events
+BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
 CREATE TRIGGER memo_events_no_delete BEFORE DELETE ON memo_events
 BEGIN SELECT RAISE(ABORT, 'memo_events: what is written stays, post a reversal or a new version'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
+CREATE TRIGGER sale_events_no_delete BEFORE DELETE ON sale_events
+BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin

@@ -22,6 +22,7 @@ var tables = map[book.Kind]string{
 	book.KindHold:     "holds",
 	book.KindOrder:    "order_events",
 	book.KindMemo:     "memo_events",
+	book.KindSale:     "sale_events",
 	book.KindDocument: "documents",
 	book.KindOffer:    "offers",
 }

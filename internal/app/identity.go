@@ -1,0 +1,258 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+
+	"lotpaper/data"
+	"lotpaper/internal/book"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// TestedStone is one stone with its readings and what they leave.
+type TestedStone struct {
+	Stone   string
+	Drawn   identify.Drawn
+	Carats  float64
+	Verdict identify.Verdict
+	Account identify.Account
+	Next    identify.Advice
+}
+
+// LotIdentity is what the tests say of a lot.
+type LotIdentity struct {
+	Lot    book.Lot
+	Claim  string // what the lot is held to be, as read
+	Pieces int64
+	Judged identify.LotVerdict
+	Stones []TestedStone
+	Report *book.Report // the newest laboratory report, for a lot of one
+}
+
+// bench is the identification set-up of one book.
+type bench struct {
+	table    *identify.Table
+	settings identify.Settings
+	lot      identify.LotSettings
+}
+
+// newBench compiles the table and the book's settings.
+func newBench(c Config) (*bench, error) {
+	b := &bench{table: identify.Compile(facts.Materials())}
+	b.settings = identify.Settings{K: c.IdentityK, PriorsOff: !c.IdentityPriors}
+	b.lot = identify.LotSettings{Confidence: c.IdentityLevel, MaxShare: c.IdentityBound}
+	if v, err := strconv.ParseFloat(c.Balance, 64); err == nil {
+		b.settings.Balance = v
+	}
+	raw, err := data.FS.ReadFile("next_tests.csv")
+	if err != nil {
+		return nil, fmt.Errorf("read the bench kit: %w", err)
+	}
+	kit, err := identify.ReadKit(bytes.NewReader(raw), "next_tests.csv")
+	if err != nil {
+		return nil, err
+	}
+	for _, i := range kit {
+		if len(c.Kit) == 0 || slices.Contains(c.Kit, i.Name) {
+			b.settings.Kit = append(b.settings.Kit, i)
+		}
+	}
+	return b, nil
+}
+
+// identity judges one lot from its readings and reports.
+func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings []book.Reading, reports []book.Report) (LotIdentity, error) {
+	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name()}
+	var l fault.List
+	byStone := map[string][]book.Reading{}
+	var order []string
+	for _, r := range readings {
+		if _, seen := byStone[r.Stone]; !seen {
+			order = append(order, r.Stone)
+		}
+		byStone[r.Stone] = append(byStone[r.Stone], r)
+	}
+	sort.Strings(order)
+	judge := identify.Lot{Pieces: int(pieces)}
+	if named, f := facts.Resolve(lot.Name()); f == nil {
+		judge.Claim = named.Materials
+	}
+	varieties := facts.Varieties()
+	for _, stone := range order {
+		o, faults := observations(lot, byStone[stone])
+		l.Add(faults...)
+		if faults.Blocks() {
+			continue
+		}
+		s := b.settings
+		s.Carats = o.Weighing.Air
+		if s.Carats == 0 && pieces > 0 {
+			s.Carats = carats.Float() / float64(pieces)
+		}
+		t := TestedStone{Stone: stone, Drawn: identify.Picked, Carats: s.Carats}
+		for _, r := range byStone[stone] {
+			if r.Drawn == string(identify.Random) {
+				t.Drawn = identify.Random
+			}
+		}
+		t.Verdict = identify.Stone(b.table, &o, &s)
+		t.Account = t.Verdict.Account(varieties)
+		t.Next = t.Verdict.Next(&s)
+		out.Stones = append(out.Stones, t)
+		judge.Tested = append(judge.Tested, identify.TestedStone{Stone: stone, Verdict: t.Verdict, Drawn: t.Drawn})
+	}
+	if l.Blocks() {
+		return out, l
+	}
+	if len(reports) > 0 {
+		out.Report = &reports[len(reports)-1]
+	}
+	if len(judge.Claim) == 0 || pieces < 1 {
+		out.Judged = identify.LotVerdict{State: identify.Stated, Tested: len(out.Stones), Of: int(pieces), Reasons: []string{"the lot claims no species that the facts know, or holds nothing"}}
+		return out, nil
+	}
+	verdict, faults := identify.JudgeLot(judge, b.lot)
+	if faults.Blocks() {
+		return out, faults
+	}
+	out.Judged = verdict
+	if out.Report != nil && pieces == 1 && len(out.Stones) == 0 && strings.EqualFold(out.Report.Species, lot.Species) {
+		out.Judged.State = identify.Verified
+		out.Judged.Reasons = append(out.Judged.Reasons, fmt.Sprintf("report %s of %s names this stone %s", out.Report.Number, out.Report.Lab, out.Report.Species))
+	}
+	return out, nil
+}
+
+// identityOf reads and judges one lot of the book.
+func (b *bench) identityOf(ctx context.Context, tx store.ReadTx, s StockLot, all *readingIndex) (LotIdentity, error) {
+	readings := all.of(s.Lot)
+	reports := all.reports[strings.ToLower(s.Code)]
+	return b.identity(s.Lot, s.Pieces, s.Carats, readings, reports)
+}
+
+// readingIndex holds every reading and report of the book by lot, and which
+// tags left each lot with a child.
+type readingIndex struct {
+	byLot   map[string][]book.Reading
+	reports map[string][]book.Report
+	moved   map[string]map[string]bool
+}
+
+func loadReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
+	x := &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]map[string]bool{}}
+	err := store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(r book.Reading) error {
+		key := strings.ToLower(r.Lot)
+		x.byLot[key] = append(x.byLot[key], r)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(r book.Report) error {
+		key := strings.ToLower(r.Lot)
+		x.reports[key] = append(x.reports[key], r)
+		return nil
+	})
+	if err != nil || len(x.byLot) == 0 {
+		return x, err
+	}
+	return x, store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(l book.Lot) error {
+		for _, tag := range tagsOf(l) {
+			parent := strings.ToLower(l.Parent)
+			if x.moved[parent] == nil {
+				x.moved[parent] = map[string]bool{}
+			}
+			x.moved[parent][tag] = true
+		}
+		return nil
+	})
+}
+
+// tagsOf are the tags that came along from a lot's parent.
+func tagsOf(l book.Lot) []string {
+	if l.Parent == "" {
+		return nil
+	}
+	if l.Stone != "" {
+		return append([]string{l.Stone}, l.Tags...)
+	}
+	return l.Tags
+}
+
+// of returns the readings that count for a lot: its own, less those of stones
+// that left it, and those that its tagged stones bring along. Recut stones
+// bring none: their reading is of the stone before.
+func (x *readingIndex) of(l book.Lot) []book.Reading {
+	var out []book.Reading
+	key := strings.ToLower(l.Code)
+	for _, r := range x.byLot[key] {
+		if !x.moved[key][r.Stone] || r.Stone == "" {
+			out = append(out, r)
+		}
+	}
+	tags := tagsOf(l)
+	for _, r := range x.byLot[strings.ToLower(l.Parent)] {
+		if r.Stone != "" && slices.Contains(tags, r.Stone) && !x.moved[key][r.Stone] {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// identities judges every lot that the filter selects.
+func identities(ctx context.Context, tx store.ReadTx, b *bench, filter StockFilter, f func(StockLot, LotIdentity) error) error {
+	index, err := loadReadings(ctx, tx)
+	if err != nil {
+		return err
+	}
+	return eachStock(ctx, tx, filter, func(s StockLot) error {
+		id, err := b.identityOf(ctx, tx, s, index)
+		if err != nil {
+			return fmt.Errorf("lot %s: %w", s.Code, err)
+		}
+		return f(s, id)
+	})
+}
+
+// Identify judges one lot, or every lot that the filter selects when lot is
+// empty.
+func (a *App) Identify(ctx context.Context, lot string, filter StockFilter) ([]LotIdentity, error) {
+	var out []LotIdentity
+	err := a.view(ctx, func(tx store.ReadTx) error {
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		b, err := newBench(config)
+		if err != nil {
+			return err
+		}
+		if lot == "" {
+			return identities(ctx, tx, b, filter, func(_ StockLot, id LotIdentity) error {
+				out = append(out, id)
+				return nil
+			})
+		}
+		s, err := stockOf(ctx, tx, lot)
+		if err != nil {
+			return err
+		}
+		index, err := loadReadings(ctx, tx)
+		if err != nil {
+			return err
+		}
+		id, err := b.identityOf(ctx, tx, s, index)
+		out = append(out, id)
+		return err
+	})
+	return out, err
+}

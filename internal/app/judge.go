@@ -1,0 +1,178 @@
+package app
+
+import (
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/durability"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
+	"lotpaper/internal/num"
+)
+
+// likely is the share above which a candidate of an untested or open lot
+// counts when a plan is fenced; the rest are named as what it may also be.
+const likely = 0.05
+
+// stonesOf are the stones that a lot may be, for the durability engine: its
+// claim first, then every candidate that is left in a tested stone with at
+// least the given share. A verified or laboratory-reported lot is its claim.
+func stonesOf(lot book.Lot, id *LotIdentity, least float64) ([]durability.Stone, *fault.Fault) {
+	named, f := facts.Resolve(lot.Name())
+	if f != nil {
+		return nil, f
+	}
+	base := durability.Stone{
+		Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value, Shape: lot.Shape,
+		Length: lot.Length.Max.Float(), Width: lot.Width.Min.Float(), ReadAs: named.ReadAs,
+	}
+	var out []durability.Stone
+	seen := map[string]bool{}
+	for _, m := range named.Materials {
+		s := base
+		s.Material, s.Variety = m, named.Variety
+		if len(named.Materials) > 1 {
+			s.ReadAs = m.Name
+		}
+		seen[m.Name] = true
+		out = append(out, s)
+	}
+	if id == nil || id.Judged.State == identify.Verified {
+		return out, nil
+	}
+	for _, t := range id.Stones {
+		for _, c := range t.Verdict.Candidates {
+			if c.Share < least || seen[c.Material.Name] {
+				continue
+			}
+			seen[c.Material.Name] = true
+			s := base
+			s.Material, s.Variety, s.ReadAs = c.Material, nil, c.Material.Name
+			out = append(out, s)
+		}
+	}
+	return out, nil
+}
+
+// situationOf is a design's position as the durability engine reads it,
+// without the stone. neighbours are the other stones of the piece.
+func situationOf(d book.Design, p book.Position, neighbours []*facts.Material) (durability.Situation, *fault.Fault) {
+	setting, f := facts.SettingNamed(p.Setting)
+	if f != nil {
+		return durability.Situation{}, f
+	}
+	var s durability.Situation
+	s.Setting, s.Piece, s.Wear = setting, d.Piece, d.Wear
+	s.Lux, s.HoursPerDay = d.Lux.Float(), d.HoursPerDay.Float()
+	s.Bench = d.Bench
+	s.Neighbours = neighbours
+	return s, nil
+}
+
+// judgement is the answer for a lot in a position.
+type judgement struct {
+	situation durability.Situation
+	all       durability.Candidates
+	err       *fault.Fault
+}
+
+// judge remembers what it judged: lots of one kind meet the same positions.
+type judge struct {
+	priors []durability.Prior
+	record lossRecord
+	known  map[string]*judgement
+	ids    map[string]*LotIdentity
+}
+
+func newJudge(ids map[string]*LotIdentity, record lossRecord) *judge {
+	return &judge{priors: durability.Priors(), record: record, known: map[string]*judgement{}, ids: ids}
+}
+
+// at judges a lot in a position of a design.
+func (j *judge) at(lot book.Lot, d book.Design, p book.Position) *judgement {
+	key := strings.Join([]string{lot.Code, d.Line, d.Name, p.Name, p.Setting}, "\x00")
+	if have, ok := j.known[key]; ok {
+		return have
+	}
+	out := &judgement{}
+	j.known[key] = out
+	var stones []durability.Stone
+	if stones, out.err = stonesOf(lot, j.ids[lot.Code], likely); out.err != nil {
+		return out
+	}
+	if out.situation, out.err = situationOf(d, p, neighboursOf(d, p)); out.err != nil {
+		return out
+	}
+	neighbours := out.situation.Neighbours
+	for i := range stones {
+		stones[i].Neighbours = neighbours
+	}
+	out.situation.Stone = stones[0]
+	out.all = durability.JudgeAll(out.situation, stones)
+	return out
+}
+
+// neighboursOf are the materials that a design asks for in its other
+// positions: a hard neighbour scratches a softer one. A position that accepts
+// several species counts with the hardest of them.
+func neighboursOf(d book.Design, p book.Position) []*facts.Material {
+	var out []*facts.Material
+	for _, other := range d.Positions {
+		if other.Name == p.Name {
+			continue
+		}
+		var hardest *facts.Material
+		for _, name := range other.Species {
+			named, f := facts.Resolve(name)
+			if f != nil {
+				continue
+			}
+			for _, m := range named.Materials {
+				if hardest == nil || m.Hardness.Known && m.Hardness.Max > hardest.Hardness.Max {
+					hardest = m
+				}
+			}
+		}
+		if hardest != nil {
+			out = append(out, hardest)
+		}
+	}
+	return out
+}
+
+// reason is the worst finding of the setting part, in words.
+func (j *judgement) reason() string {
+	if j.err != nil {
+		return j.err.What
+	}
+	v := j.all.Worst.Verdict
+	for _, f := range v.Findings {
+		if f.Part == durability.PartSetting && f.Level == v.Setting {
+			if len(j.all.Each) > 1 && j.all.Worst.Name != j.all.Each[0].Name {
+				return "if this is " + j.all.Worst.Name + ": " + f.Reason
+			}
+			return f.Reason
+		}
+	}
+	return v.Setting.String()
+}
+
+// rate is the believed chance of loss of a kind at a level.
+func (j *judge) rate(kind durability.LossKind, level durability.Level) (durability.Rate, *fault.Fault) {
+	return durability.RateOf(j.priors, kind, level, j.record[kind][level])
+}
+
+// loss is what setting one stone here is expected to cost beyond the stone:
+// the chance that it breaks, times what it is worth.
+func (j *judge) loss(x *judgement, value num.Money) num.Money {
+	r, f := j.rate(durability.LossSetting, x.all.Worst.Verdict.BreakLevel)
+	if f != nil {
+		return num.Zero(value.Currency())
+	}
+	return value.Times(num.FromFloat(r.Mean/(1-r.Mean), 6, num.HalfUp), num.HalfUp)
+}
+
+// lossRecord is what the book's own entries say: by kind and level, stones set
+// and broken, sold and returned damaged.
+type lossRecord map[durability.LossKind]map[durability.Level]durability.Record

@@ -1,0 +1,246 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"sort"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/chance"
+	"lotpaper/internal/costing"
+	"lotpaper/internal/durability"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/lineplan"
+	"lotpaper/internal/num"
+)
+
+// PricedDesign is what one design costs and earns as planned.
+type PricedDesign struct {
+	Design    string
+	Wanted    int64
+	Made      int64
+	Unit      costing.PieceInput
+	Cost      *costing.Node // of one sale unit: stones at their average over the planned units
+	Trade     costing.Priced
+	Retail    costing.Priced // before tax
+	BreakEven costing.BreakEven
+	Earned    num.Money // contribution of the planned units less the design's fixed cost
+	Note      string
+}
+
+// LinePrice is a line priced as planned.
+type LinePrice struct {
+	*Planned
+	Line    string
+	Designs []PricedDesign
+	Cost    num.Money // variable cost of all planned units
+	Sales   num.Money // at trade prices
+	Fixed   num.Money
+	Earned  num.Money
+	Drop    string // the design that earns least below its fixed cost; empty: each earns it
+}
+
+// LinePrice plans a line and prices what the plan makes.
+func (a *App) LinePrice(ctx context.Context, r LinePlan) (*LinePrice, error) {
+	p, err := a.LinePlan(ctx, r)
+	if err != nil {
+		return nil, err
+	}
+	return priceLine(r.Line, p)
+}
+
+func priceLine(line string, p *Planned) (*LinePrice, error) {
+	zero := num.Zero(p.currency)
+	out := &LinePrice{Planned: p, Line: line, Cost: zero, Sales: zero, Fixed: zero, Earned: zero}
+	var l fault.List
+	worst := zero
+	for _, d := range p.Designs {
+		priced, faults := p.price(d)
+		l.Add(faults...)
+		if faults.Blocks() {
+			continue
+		}
+		n := num.Int(priced.Made)
+		out.Cost = out.Cost.Add(priced.Cost.Amount.Times(n, num.HalfUp))
+		out.Sales = out.Sales.Add(d.PriceTrade.Times(n, num.HalfUp))
+		out.Fixed = out.Fixed.Add(d.FixedCost)
+		out.Earned = out.Earned.Add(priced.Earned)
+		if priced.Earned.Cmp(worst) < 0 {
+			worst, out.Drop = priced.Earned, d.Name
+		}
+		out.Designs = append(out.Designs, priced)
+	}
+	if l.Blocks() {
+		return nil, distinct(l)
+	}
+	p.Warnings = append(p.Warnings, distinct(l)...)
+	return out, nil
+}
+
+// price costs one design with the average of the stones that its planned
+// units take.
+func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
+	out := PricedDesign{Design: d.Name, Wanted: d.Quantity, Made: p.Plan.Made[d.Name], Unit: p.Units[d.Name]}
+	out.Unit = withoutStones(out.Unit, d.Design)
+	if out.Made > 0 {
+		out.Unit.Stones = p.averageStones(d, out.Made)
+	} else {
+		out.Note = "no unit is planned: cost and margin stand without stones"
+	}
+	node, faults := costing.PieceCost(out.Unit, p.Card)
+	if faults.Blocks() {
+		return out, faults
+	}
+	out.Cost = node
+	out.Trade = costing.At(node.Amount, d.PriceTrade)
+	out.Retail = costing.At(node.Amount, netOf(d.PriceRetail, p.Config.Tax))
+	even, evenFaults := costing.BreakEvenOf(d.PriceTrade, node.Amount, d.FixedCost)
+	if evenFaults.Blocks() {
+		for _, f := range evenFaults {
+			faults.Add(f.AtRef(d.Name).AsWarning())
+		}
+	}
+	out.BreakEven = even
+	if d.PriceTrade.Cmp(node.Amount) < 0 {
+		faults.Add(fault.New(fault.Invalid, "price-below-cost", fmt.Sprintf("the trade price %s is below the cost %s", d.PriceTrade.Words(), node.Amount.Words()), "raise the price, or drop the design").AtRef(d.Name).AsWarning())
+	}
+	out.Earned = d.PriceTrade.Sub(node.Amount).Times(num.Int(out.Made), num.HalfUp).Sub(d.FixedCost)
+	return out, faults
+}
+
+// netOf is a price without the tax that it includes.
+func netOf(price num.Money, tax num.Percent) num.Money {
+	q, _ := price.Dec().Div(num.Int(1).Add(tax.Fraction()), price.Currency().Digits(), num.HalfUp)
+	return num.MoneyFromDec(q, price.Currency(), num.HalfUp)
+}
+
+// lotUse is how much of one lot a design's position takes in the whole plan.
+type lotUse struct {
+	pieces int64
+	carats num.Carat
+	cost   num.Money
+}
+
+// averageStones makes one line for each position: the stones of all planned
+// units, divided by the units.
+func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneInput {
+	uses := map[string]map[string]*lotUse{}
+	for _, piece := range p.Plan.Pieces {
+		if piece.Design != d.Name {
+			continue
+		}
+		for _, f := range piece.Fills {
+			for _, s := range f.Stones {
+				if uses[f.Position] == nil {
+					uses[f.Position] = map[string]*lotUse{}
+				}
+				u := uses[f.Position][s.Lot]
+				if u == nil {
+					u = &lotUse{cost: num.Zero(p.currency)}
+					uses[f.Position][s.Lot] = u
+				}
+				u.pieces += s.Pieces
+				u.carats += s.Carats
+				u.cost = u.cost.Add(p.bookCost(s.Lot, s.Pieces))
+			}
+		}
+	}
+	var out []costing.StoneInput
+	for i, pos := range d.Positions {
+		name := pos.Name
+		if name == "" {
+			name = fmt.Sprintf("position %d", i+1)
+		}
+		s := costing.StoneInput{Position: name, Pieces: pos.Count, Setting: pos.Setting, Length: pos.LengthMax, Basis: "book cost, average of the planned units", Cost: num.Zero(p.currency)}
+		if s.Length == 0 {
+			s.Length = pos.LengthMin
+		}
+		var lots, names []string
+		var carats num.Carat
+		for lot := range uses[name] {
+			lots = append(lots, lot)
+		}
+		sort.Strings(lots)
+		level := durability.Sound
+		for _, lot := range lots {
+			u := uses[name][lot]
+			carats += u.carats
+			s.Cost = s.Cost.Add(u.cost)
+			if n := p.nameOf(lot); !contains(names, n) {
+				names = append(names, n)
+			}
+			if !p.Stones[lot].Owner.IsOwn() {
+				s.Basis = "book cost, and the agreed price of stones on memo in; average of the planned units"
+			}
+			if j := p.judge.at(p.Stones[lot].Lot, d.Design, d.Positions[i]); j.err == nil {
+				level = max(level, j.all.Worst.Verdict.BreakLevel)
+			}
+		}
+		s.Lot, s.Name = strings.Join(lots, ", "), strings.Join(names, ", ")
+		s.Cost = averageOf(s.Cost, made)
+		q, _ := carats.Dec().Div(num.Int(made), 3, num.HalfUp)
+		s.Carats = num.CaratFromDec(q, num.HalfUp)
+		if r, f := p.judge.rate(durability.LossSetting, level); f == nil {
+			s.Breakage, s.BreakageSource = r.Belief, r.Words
+		}
+		if s.Breakage == (chance.Beta{}) {
+			s.BreakageSource = ""
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func averageOf(m num.Money, n int64) num.Money {
+	q, ok := m.Dec().Div(num.Int(n), m.Currency().Digits(), num.HalfUp)
+	if !ok {
+		return m
+	}
+	return num.MoneyFromDec(q, m.Currency(), num.HalfUp)
+}
+
+// bookCost is what n pieces of a lot carry in the book, by average; for a lot
+// on memo in, its agreed price, because it must be bought to be used.
+func (p *Planned) bookCost(lot string, n int64) num.Money {
+	s, ok := p.Stones[lot]
+	if !ok || s.Pieces == 0 {
+		for _, st := range p.input.Stones { // only on offer
+			if st.Lot == lot {
+				return st.Value.Times(num.Int(n), num.HalfUp)
+			}
+		}
+		return num.Zero(p.currency)
+	}
+	cost := s.Cost
+	if !s.Owner.IsOwn() && strings.HasPrefix(string(s.Owner), "memo-in/") {
+		cost = s.Agreed
+	}
+	if cost.Currency() == "" {
+		cost = num.Zero(p.currency)
+	}
+	q, _ := cost.Dec().Mul(num.Int(n)).Div(num.Int(s.Pieces), p.currency.Digits(), num.HalfUp)
+	return num.MoneyFromDec(q, p.currency, num.HalfUp)
+}
+
+func (p *Planned) nameOf(lot string) string {
+	if s, ok := p.Stones[lot]; ok {
+		return s.Name()
+	}
+	for _, st := range p.input.Stones {
+		if st.Lot == lot {
+			return orThe(st.Variety, st.Species)
+		}
+	}
+	return lot
+}
+
+// positionOf finds a design's position by the name that the plan uses.
+func positionOf(d book.Design, name string) (book.Position, bool) {
+	for i, p := range d.Positions {
+		if p.Name == name || p.Name == "" && name == fmt.Sprintf("position %d", i+1) {
+			return p, true
+		}
+	}
+	return book.Position{}, false
+}
