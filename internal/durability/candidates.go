@@ -1,6 +1,13 @@
 package durability
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/facts"
+)
 
 // Candidate is the verdict of one stone that a lot may still be.
 type Candidate struct {
@@ -65,4 +72,79 @@ func harsher(a, b Levels) bool {
 		return a.Bench > b.Bench
 	}
 	return a.Display > b.Display
+}
+
+// StonesOf lists the stones that a name may stand for.
+func StonesOf(n facts.Named) []Stone {
+	out := make([]Stone, len(n.Materials))
+	for i, m := range n.Materials {
+		out[i] = Stone{Material: m, Variety: n.Variety, ReadAs: n.ReadAs}
+		if len(n.Materials) > 1 {
+			out[i].ReadAs = m.Short
+		}
+	}
+	return out
+}
+
+// Verdict joins the candidates into one verdict: the worst candidate's, and for
+// a part in which another candidate is worse, that one's findings, marked with
+// its name.
+func (c Candidates) Verdict() Verdict {
+	v := c.Worst.Verdict
+	if len(c.Each) == 1 {
+		return v
+	}
+	v.Findings = slices.Clone(v.Findings)
+	v.Assumed = append(slices.Clone(v.Assumed), c.If...)
+	for _, part := range parts {
+		if v.Of(part) == c.Of(part) {
+			continue
+		}
+		for _, e := range c.Each {
+			if e.Verdict.Of(part) != c.Of(part) {
+				continue
+			}
+			for _, f := range e.Verdict.Findings {
+				if f.Part == part && f.Level > v.Of(part) {
+					f.Reason = "if this is " + e.Name + ": " + f.Reason
+					v.Findings = append(v.Findings, f)
+				}
+			}
+			break
+		}
+	}
+	slices.SortStableFunc(v.Findings, func(a, b Finding) int { return cmp.Compare(b.Level, a.Level) })
+	for _, e := range c.Each {
+		v.BreakLevel = max(v.BreakLevel, e.Verdict.BreakLevel)
+		v.ReturnLevel = max(v.ReturnLevel, e.Verdict.ReturnLevel)
+		v.Forbidden = join(v.Forbidden, e.Verdict.Forbidden)
+		v.Guarded = join(v.Guarded, e.Verdict.Guarded)
+		v.WorkOrder = join(v.WorkOrder, e.Verdict.WorkOrder)
+	}
+	// A step that one candidate forbids is not merely guarded by another.
+	v.Guarded = slices.DeleteFunc(v.Guarded, func(words string) bool {
+		return slices.ContainsFunc(v.Forbidden, func(f string) bool { return stepOf(f) == stepOf(words) })
+	})
+	v.Levels = c.Levels
+	return v
+}
+
+// join adds the words that are not there yet; of a bench step the first word on it counts.
+func join(list, more []string) []string {
+	out := slices.Clone(list)
+	for _, w := range more {
+		if !slices.ContainsFunc(out, func(have string) bool { return have == w || (stepOf(w) != "" && stepOf(have) == stepOf(w)) }) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// stepOf is the bench step that "torch: reason" speaks of; empty for other words.
+func stepOf(words string) string {
+	step, _, found := strings.Cut(words, ": ")
+	if !found || !slices.Contains(Steps[:], step) {
+		return ""
+	}
+	return step
 }

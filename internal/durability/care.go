@@ -106,7 +106,7 @@ func DisclosureOf(s Stone) Disclosure {
 	default:
 		d.Nature = natureWords[s.Material.Nature]
 	}
-	list := split(s.Treatment)
+	list := t.apart(split(s.Treatment))
 	if len(list) == 0 {
 		list, _ = t.usual(&s)
 		d.Assumed = true

@@ -13,27 +13,23 @@ func (d Display) LuxHours() float64 {
 	return d.Lux * d.HoursPerDay * d.DaysPerYear
 }
 
-// The days of a year on which a shop is open, when nobody states them: six
-// days a week, as in the common showcase example of 313 days.
-const openDays = 313
-
 // assume fills what is not stated of a display: a lit showcase.
 func (t *ruleTables) assume(d Display, said *[]string) Display {
 	if d.Dark {
 		return Display{Dark: true, Lamp: d.Lamp, LimitMlxh: d.LimitMlxh}
 	}
 	show := t.showcase()
-	if d.Lux == 0 && d.HoursPerDay == 0 && d.DaysPerYear == 0 {
-		say(said, fmt.Sprintf("display not stated: a %s assumed (%g lx, %g h a day, %g days a year)", show.Name, show.Lux, show.HoursPerDay, show.DaysPerYear))
-		d.Lux, d.HoursPerDay, d.DaysPerYear = show.Lux, show.HoursPerDay, show.DaysPerYear
+	if d.Lux == 0 {
+		d.Lux = show.Lux
+		say(said, fmt.Sprintf("light not stated: a %s assumed, %g lx", show.Name, d.Lux))
 	}
-	if d.Lux > 0 && d.HoursPerDay == 0 {
+	if d.HoursPerDay == 0 {
 		d.HoursPerDay = show.HoursPerDay
-		say(said, fmt.Sprintf("hours a day not stated: %g assumed", d.HoursPerDay))
+		say(said, fmt.Sprintf("hours of light not stated: %g a day assumed", d.HoursPerDay))
 	}
-	if d.Lux > 0 && d.DaysPerYear == 0 {
-		d.DaysPerYear = openDays
-		say(said, fmt.Sprintf("days a year not stated: %d assumed", openDays))
+	if d.DaysPerYear == 0 {
+		d.DaysPerYear = show.DaysPerYear
+		say(said, fmt.Sprintf("days of light not stated: %g a year assumed", d.DaysPerYear))
 	}
 	if d.Lamp == "" {
 		d.Lamp = show.Lamp
@@ -42,8 +38,8 @@ func (t *ruleTables) assume(d Display, said *[]string) Display {
 	return d
 }
 
-// showcase is the brightest of the places where goods lie for sale indoors:
-// the last row of the table that is lit by a lamp and not by the sky.
+// showcase is the brightest of the places that are lit by a hot lamp: where
+// goods lie for sale when nobody says otherwise.
 func (t *ruleTables) showcase() Place {
 	var best Place
 	for _, p := range t.places {

@@ -37,12 +37,12 @@ type Position struct {
 }
 
 // Display is where the jewel lies when it is not worn. A zero value is not
-// stated; DaysPerYear without hours or lux has no meaning.
+// stated, and a lit showcase is assumed for it; no light at all is Dark.
 type Display struct {
 	Lux         float64
 	HoursPerDay float64
 	DaysPerYear float64
-	Lamp        string  // a row of data/light_lamps.csv
+	Lamp        string  // a row of data/rules_word_lamps.csv
 	LimitMlxh   float64 // dose limit in million lux-hours, when a source or the user gives one
 	Dark        bool    // kept in a closed box: no light at all
 }
@@ -96,7 +96,7 @@ func Check(s Situation) fault.List {
 	if _, ok := t.lamp(s.Lamp); !ok && s.Lamp != "" {
 		word("lamp", s.Lamp, names(t.lamps, func(p lampRow) string { return p.name }))
 	}
-	for _, w := range split(s.Treatment) {
+	for _, w := range t.apart(split(s.Treatment)) {
 		if _, ok := t.treatment(w); !ok {
 			word("treatment", w, names(t.treatments, func(p treatmentRow) string { return p.name }))
 		}
@@ -121,11 +121,12 @@ func Check(s Situation) fault.List {
 
 var inclusionWords = []string{"none", "inner", "open", "liquid"}
 
-// split reads a ";" list of words; "not stated" is the same as nothing.
+// split reads a ";" list of words; "not stated" and "unknown" are the same as
+// nothing.
 func split(list string) []string {
 	var out []string
 	for w := range strings.SplitSeq(list, ";") {
-		if w = strings.ToLower(strings.TrimSpace(w)); w != "" && w != "not stated" {
+		if w = strings.ToLower(strings.TrimSpace(w)); w != "" && w != "not stated" && w != "unknown" {
 			out = append(out, w)
 		}
 	}
@@ -236,7 +237,7 @@ func override[W ~string](p *profile, a attribute, word W) {
 
 // treat adds what the stated treatments, or the usual ones, do to the stone.
 func (t *ruleTables) treat(p *profile, s *Stone, said *[]string) {
-	list := split(s.Treatment)
+	list := t.apart(split(s.Treatment))
 	if len(list) == 0 {
 		var ask []string
 		list, ask = t.usual(s)
@@ -347,7 +348,7 @@ func (t *ruleTables) display(p *profile, d Display, said *[]string) {
 	} else {
 		p[lampHeat] = unknown
 	}
-	if d.Lux == 0 {
+	if d.Dark {
 		p[lampHeat] = 0
 	}
 }

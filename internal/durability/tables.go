@@ -195,6 +195,25 @@ func (t *ruleTables) treatment(word string) (treatmentRow, bool) {
 	return find(t.treatments, word, func(r treatmentRow) string { return r.name }, func(r treatmentRow) []string { return r.aliases })
 }
 
+// apart takes words that hold several treatments, "irradiated + heated" or
+// "heated, minor oil", apart; words that are known as they stand stay whole.
+func (t *ruleTables) apart(words []string) []string {
+	var out []string
+	for _, w := range words {
+		if _, ok := t.treatment(w); ok {
+			out = append(out, w)
+			continue
+		}
+		parts := strings.FieldsFunc(strings.ReplaceAll(w, " and ", "+"), func(r rune) bool { return strings.ContainsRune(",+/&", r) })
+		for _, p := range parts {
+			if p = strings.TrimSpace(p); p != "" {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
 func names[R any](rows []R, name func(R) string) []string {
 	out := make([]string, len(rows))
 	for i, r := range rows {

@@ -1,0 +1,125 @@
+package durability
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"lotpaper/internal/facts"
+)
+
+var jewels = []string{"ring", "bracelet", "pendant", "necklace", "brooch", "earrings"}
+
+func TestAdvise(t *testing.T) {
+	s := Situation{Stone: stones(t, "kunzite")[0], Position: Position{setting(t, "prong"), "ring", "daily"}, Bench: []string{"torch", "pickle"},
+		Display: Display{Lux: 1500, HoursPerDay: 12, DaysPerYear: 313}}
+	a := Advise(s, facts.Settings(), jewels, nil)
+	if len(a.Fits) == 0 {
+		t.Fatal("a kunzite fits nowhere")
+	}
+	for i, o := range a.Fits {
+		set := setting(t, o.Setting)
+		x := s
+		x.Position = Position{set, o.Piece, o.Wear}
+		if got := Judge(x).Setting; got != o.Level || got > Care {
+			t.Errorf("%+v is judged %s", o, got)
+		}
+		if i > 0 && a.Fits[i-1].Level > o.Level {
+			t.Error("not best first")
+		}
+		if len(set.Pieces) > 0 && !slices.Contains(set.Pieces, o.Piece) {
+			t.Errorf("%s is no setting for %s", o.Setting, o.Piece)
+		}
+		if o.Piece == "ring" {
+			t.Errorf("a kunzite ring: %+v", o)
+		}
+	}
+	lifted := map[Part][]string{}
+	for _, l := range a.Lifts {
+		if l.To >= Avoid {
+			t.Errorf("%+v lifts nothing", l)
+		}
+		lifted[l.Part] = append(lifted[l.Part], l.Change)
+	}
+	for part, want := range map[Part]string{PartSetting: "earrings instead", PartBench: "no torch with the stone in place", PartDisplay: "keep it as in a closed box"} {
+		if a.Asked.Of(part) == Avoid && !slices.Contains(lifted[part], want) {
+			t.Errorf("%s: %q not in %q", part, want, lifted[part])
+		}
+	}
+	if len(a.Stuck) != 0 {
+		t.Errorf("stuck: %v", a.Stuck)
+	}
+}
+
+// Every avoid of every species in every setting gets the smallest change that
+// lifts it, or is named as stuck; what is called single is single.
+func TestAdvise_EveryAvoid(t *testing.T) {
+	for _, m := range facts.Materials() {
+		for _, name := range []string{"prong", "flush", "tension"} {
+			set := setting(t, name)
+			s := Situation{Stone: Stone{Material: m}, Position: Position{set, "ring", "daily"}, Bench: []string{"torch", "steam", "pickle"}}
+			a := Advise(s, facts.Settings(), jewels, nil)
+			for _, part := range parts {
+				n := 0
+				size := 0
+				for _, l := range a.Lifts {
+					if l.Part == part {
+						n++
+						if size != 0 && l.Size != size {
+							t.Fatalf("%s in %s: %+v beside changes of size %d", m.Name, set.Name, l, size)
+						}
+						size = l.Size
+					}
+				}
+				avoid := a.Asked.Of(part) == Avoid
+				if avoid != (n > 0 || slices.Contains(a.Stuck, part)) {
+					t.Fatalf("%s in %s: %s is %s with %d lifts, stuck %v", m.Name, set.Name, part, a.Asked.Of(part), n, a.Stuck)
+				}
+			}
+			if slices.Contains(a.Stuck, PartBench) || slices.Contains(a.Stuck, PartDisplay) {
+				t.Errorf("%s in %s: stuck %v", m.Name, set.Name, a.Stuck)
+			}
+		}
+	}
+}
+
+func TestJudgeAll(t *testing.T) {
+	left := append(stones(t, "topaz"), stones(t, "andalusite")...)
+	left = append(left, stones(t, "apatite")...)
+	s := Situation{Position: Position{setting(t, "prong"), "ring", "daily"}, Bench: []string{"torch"}}
+	c := JudgeAll(s, left)
+	if c.Setting != Avoid || c.Worst.Name != "apatite" || len(c.If) != 3 {
+		t.Fatalf("%+v", c)
+	}
+	for _, words := range c.If {
+		if !strings.HasPrefix(words, "if this is ") || !strings.Contains(words, ", then ") {
+			t.Errorf("%q", words)
+		}
+	}
+	v := c.Verdict()
+	for _, part := range parts {
+		worst := Sound
+		for _, e := range c.Each {
+			worst = max(worst, e.Verdict.Of(part))
+		}
+		told := Sound
+		for _, f := range v.Findings {
+			if f.Part == part {
+				told = max(told, f.Level)
+			}
+		}
+		if v.Of(part) != worst || told != worst {
+			t.Errorf("%s: verdict %s, told %s, worst candidate %s", part, v.Of(part), told, worst)
+		}
+	}
+	for _, e := range c.Each {
+		for _, f := range e.Verdict.Forbidden {
+			if !slices.ContainsFunc(v.Forbidden, func(w string) bool { return stepOf(w) == stepOf(f) }) {
+				t.Errorf("%s forbids %s, the whole does not", e.Name, f)
+			}
+		}
+	}
+	if one := JudgeAll(s, nil); one.Setting < Care || len(one.Each) != 1 {
+		t.Errorf("nothing left: %+v", one.Levels)
+	}
+}

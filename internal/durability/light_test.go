@@ -1,0 +1,100 @@
+package durability
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"lotpaper/internal/facts"
+)
+
+func TestLuxHours_Published(t *testing.T) {
+	// Annell AB, glossary, Luxtimme: 50 lx, 8 h, 300 days = 120,000 lx h a year.
+	if got := (Display{Lux: 50, HoursPerDay: 8, DaysPerYear: 300}).LuxHours(); got != 120000 {
+		t.Errorf("got %v", got)
+	}
+	// ERCO, Illumination of light-sensitive exhibits: 50 lx x 10 h = 250 lx x 2 h.
+	a, b := Display{Lux: 50, HoursPerDay: 10, DaysPerYear: 1}, Display{Lux: 250, HoursPerDay: 2, DaysPerYear: 1}
+	if a.LuxHours() != b.LuxHours() {
+		t.Errorf("%v and %v", a.LuxHours(), b.LuxHours())
+	}
+}
+
+func TestLightOf(t *testing.T) {
+	s := Situation{Stone: stones(t, "kunzite")[0], Display: Display{Lux: 1500, HoursPerDay: 12, DaysPerYear: 313, LimitMlxh: 3}}
+	r := LightOf(s)
+	// 1500 x 12 x 313 = 5,634,000; 3,000,000 / 5,634,000 = 0.5325 years; 2,000 h left.
+	if r.LuxHoursPerYear != 5634000 || r.Years == nil || math.Abs(*r.Years-0.53248) > 1e-4 || r.HoursLeft == nil || *r.HoursLeft != 2000 {
+		t.Errorf("%+v", r)
+	}
+	if r.Class != "high" || !strings.Contains(r.Order, "estimate") {
+		t.Errorf("class %s, %s", r.Class, r.Order)
+	}
+	rows := map[string]Dose{}
+	for _, d := range r.Table {
+		if d.Source == "" {
+			t.Errorf("%s has no source", d.Place)
+		}
+		rows[d.Place] = d
+	}
+	if half := rows["half the light"]; half.Years == nil || math.Abs(*half.Years-2**r.Years) > 1e-9 {
+		t.Errorf("half the light: %+v", half)
+	}
+	if rows["evening wear"].LuxHoursPerYear >= rows["daily wear"].LuxHoursPerYear/100 {
+		t.Error("evening wear is not far below day wear")
+	}
+	if rows["closed box"].Years != nil || rows["closed box"].LuxHoursPerYear != 0 {
+		t.Errorf("closed box: %+v", rows["closed box"])
+	}
+
+	// Nothing is more precise than its source: no limit, no years.
+	s.LimitMlxh = 0
+	if r := LightOf(s); r.Years != nil || r.LimitLuxHours != nil || r.Table[0].Years != nil {
+		t.Errorf("years without a limit: %+v", r)
+	}
+	s.Dark, s.LimitMlxh = true, 3
+	if r := LightOf(s); r.LuxHoursPerYear != 0 || r.Years != nil {
+		t.Errorf("in the dark: %+v", r)
+	}
+	if r := LightOf(Situation{}); r.Class != "unknown" || len(r.Assumed) == 0 {
+		t.Errorf("nothing stated: %+v", r)
+	}
+}
+
+// The places of wear last as long as the table of wear says.
+func TestPlaces_Wear(t *testing.T) {
+	for _, p := range tables().places {
+		name, isWear := strings.CutSuffix(p.Name, " wear")
+		if !isWear {
+			continue
+		}
+		w, f := facts.WearNamed(name)
+		if f != nil {
+			t.Fatal(f)
+		}
+		if p.HoursPerDay*p.DaysPerYear != w.HoursPerYear {
+			t.Errorf("%s: %v h, worn %v h", p.Name, p.HoursPerDay*p.DaysPerYear, w.HoursPerYear)
+		}
+	}
+	for _, p := range tables().places {
+		if _, ok := tables().lamp(p.Lamp); !ok {
+			t.Errorf("%s: lamp %q is not known", p.Name, p.Lamp)
+		}
+	}
+}
+
+// What is not stated of a display is assumed and said, and never dark.
+func TestAssume(t *testing.T) {
+	for _, d := range []Display{{}, {HoursPerDay: 4}, {Lux: 200}, {DaysPerYear: 10}, {Lamp: "led"}} {
+		var said []string
+		got := tables().assume(d, &said)
+		if got.LuxHours() == 0 || got.Lamp == "" || len(said) == 0 {
+			t.Errorf("%+v: %+v, %v", d, got, said)
+		}
+	}
+	full := Display{Lux: 50, HoursPerDay: 8, DaysPerYear: 300, Lamp: "led"}
+	var said []string
+	if got := tables().assume(full, &said); got != full || len(said) != 0 {
+		t.Errorf("%+v, %v", got, said)
+	}
+}
