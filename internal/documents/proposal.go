@@ -21,6 +21,7 @@ type Proposal struct {
 	Warnings []Warning        `json:"warnings"` // beside those that follow from the stones and the prices
 	Plan     PlanFacts        `json:"plan"`
 	Risk     *Risk            `json:"risk"`        // nil: not simulated
+	Profit   num.Money        `json:"profit"`      // as planned: what Moves start from
 	Moves    []Move           `json:"sensitivity"` // ranked, the largest first
 }
 

@@ -1,0 +1,96 @@
+package documents
+
+import (
+	"fmt"
+
+	"lotpaper/internal/chart"
+	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
+)
+
+// pictureDPI is fine enough for print and small enough for mail.
+const pictureDPI = 200
+
+// picture renders a figure for a workbook, hung on a cell.
+func picture(f chart.Figure, name, at string) (sheet.Picture, error) {
+	raw, err := chart.PNG(f, pictureDPI)
+	if err != nil {
+		return sheet.Picture{}, fmt.Errorf("picture of %s: %w", name, err)
+	}
+	w, h := f.Size()
+	return sheet.Picture{Name: name, PNG: raw, Cell: at, Width: w, Height: h}, nil
+}
+
+// pointsPerMM turns a picture's height into empty rows of standard height.
+const rowMM = 15.0 * 25.4 / 72
+
+// room adds empty rows under which a picture of that height fits.
+func (p *page) room(height float64) {
+	for range int(height/rowMM) + 2 {
+		p.gap()
+	}
+}
+
+func (p *Proposal) riskPage() (*page, error) {
+	const wide = 5
+	s := &page{Sheet: sheet.Sheet{Name: "Risk", Title: "Risk: what may come out differently", Columns: []sheet.Col{{Width: 34}, {Width: 16}, {Width: 16}, {Width: 17}, {Width: 17}}}}
+	hang := func(f chart.Figure, name string) error {
+		pic, err := picture(f, name, sheet.Ref(1, s.FirstRow()+len(s.rows)))
+		if err != nil {
+			return err
+		}
+		s.Pictures = append(s.Pictures, pic)
+		s.room(pic.Height)
+		return nil
+	}
+	if r := p.Risk; r != nil {
+		s.section(p.unit("Profit of the line"), wide)
+		for _, l := range []struct {
+			label string
+			m     num.Money
+		}{{"One time in ten lower than", r.P10}, {"As often above as below", r.P50}, {"One time in ten higher than", r.P90}, {"Mean", r.Mean}, {"Standard error of the mean", r.StandardError}} {
+			s.add(styled(l.label, sheet.Label), plain(sheet.Money(l.m)))
+		}
+		s.add(styled("Chance of a loss (%)", sheet.Label), plain(sheet.Percent(r.LossChance, 1)))
+		s.add(append([]cell{styled("What was uncertain", sheet.Label)}, text(fmt.Sprintf("%s. %d runs, seed %d: the same seed gives the same answer.", r.Counted, r.Runs, r.Seed)).across(wide-1)...)...)
+		if len(r.Bins) > 0 {
+			s.gap()
+			if err := hang(r.histogram(p.Currency), "Histogram of the line's profit"); err != nil {
+				return nil, err
+			}
+		}
+		s.gap()
+	}
+	if len(p.Moves) > 0 {
+		s.section("What moves the result most, each input over its own range", wide)
+		s.add(styled("Input", sheet.Header), styled("Low end", sheet.Header), styled("High end", sheet.Header), number(p.unit("Profit at low")), number(p.unit("Profit at high")))
+		for _, m := range p.Moves {
+			s.add(text(m.Input), text(m.Low), text(m.High), plain(sheet.Money(m.AtLow)), plain(sheet.Money(m.AtHigh)))
+		}
+		s.gap()
+		if err := hang(p.tornado(), "Effect of each input on the line's profit"); err != nil {
+			return nil, err
+		}
+	}
+	s.notes(wide, "These are values of the day of the proposal: they do not follow when an assumption is changed.")
+	return s, nil
+}
+
+func (r *Risk) histogram(c num.Currency) chart.Histogram {
+	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line in %d runs", r.Runs), Unit: "profit, " + string(c), P10: r.P10.Float(), P50: r.P50.Float(), P90: r.P90.Float()}
+	for _, b := range r.Bins {
+		h.Bars = append(h.Bars, chart.HistogramBar{Low: b.Low.Float(), High: b.High.Float(), Count: b.Count})
+	}
+	return h
+}
+
+// tornadoBars is how many inputs the picture shows; the table has them all.
+const tornadoBars = 12
+
+func (p *Proposal) tornado() chart.Tornado {
+	t := chart.Tornado{Title: "What moves the line's profit", Unit: "profit, " + string(p.Currency), Base: p.Profit.Float()}
+	for _, m := range p.Moves[:min(len(p.Moves), tornadoBars)] {
+		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Input, Low: m.Low, High: m.High, AtLow: m.AtLow.Float(), AtHigh: m.AtHigh.Float()})
+	}
+	return t
+}
