@@ -2,6 +2,7 @@ package costing
 
 import (
 	"fmt"
+	"slices"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
@@ -98,9 +99,17 @@ func (p *pricing) check() {
 	if in.MetalWeight < 0 || in.Labour.Sign() < 0 || in.Findings.Sign() < 0 {
 		p.faults.Add(fault.New(fault.Invalid, "design-negative", "metal weight, labour and findings are not negative", "enter them as positive numbers").AtRef(in.Design))
 	}
-	for _, m := range append([]num.Money{in.Findings}, costs(in.Stones)...) {
+	// An amount in another currency is a fault and then read as nothing, so that
+	// the other faults of the piece are found too.
+	p.in.Stones = slices.Clone(in.Stones)
+	amounts := []*num.Money{&p.in.Findings}
+	for i := range p.in.Stones {
+		amounts = append(amounts, &p.in.Stones[i].Cost)
+	}
+	for _, m := range amounts {
 		if m.Currency() != "" && m.Currency() != p.cur {
 			p.faults.Add(fault.New(fault.Invalid, "currency-mixed", fmt.Sprintf("an amount in %s stands among amounts in %s", m.Currency(), p.cur), "convert it with a dated rate before costing: rates import, kind fx").AtRef(in.Design))
+			*m = num.Zero(p.cur)
 		}
 	}
 	for _, s := range in.Stones {
@@ -111,14 +120,6 @@ func (p *pricing) check() {
 			p.faults.Add(fault.New(fault.Invalid, "breakage-range", fmt.Sprintf("a breakage rate lies between 0 and under 100 %%, but %s has %g of %g", s.Position, b.A, b.A+b.B), "check the loss rates").AtRef(in.Design + "/" + s.Position))
 		}
 	}
-}
-
-func costs(stones []StoneInput) []num.Money {
-	out := make([]num.Money, len(stones))
-	for i, s := range stones {
-		out[i] = s.Cost
-	}
-	return out
 }
 
 // need is the card's rate; a missing one is kept as a fault and reads as 0.
@@ -139,6 +140,17 @@ func (p *pricing) optional(kind, unit string, names ...string) (book.Rate, bool)
 	}
 	p.faults.Add(f)
 	return r, f == nil
+}
+
+// find is the first of the names that the card knows.
+func (p *pricing) find(kind string, names ...string) (book.Rate, bool) {
+	for _, n := range names {
+		if r, ok := p.card.Find(kind, n); ok {
+			p.faults.Add(checkRate(r))
+			return r, true
+		}
+	}
+	return book.Rate{}, false
 }
 
 func (p *pricing) unit(of string) string { return string(p.cur) + "/" + of }
@@ -202,9 +214,8 @@ func (p *pricing) metal() *Node {
 		gross := num.Int(1).Add(loss.Value.Mul(num.Scaled(1, 2)))
 		parts = append(parts, leaf("refiner premium", fine.Mul(gross).Mul(premium.Value).Mul(num.Scaled(1, 2)), p.cur, "(metal in the piece + net loss) x premium", w, fn, price1, rateInput(loss), rateInput(premium)))
 	}
-	if sprue, ok := p.card.Find(RateSprue, in.Metal); ok && sprue.Value.Sign() > 0 {
-		if refining, ok := p.card.Find(RateRefining, in.Metal); ok {
-			p.faults.Add(checkRate(refining))
+	if sprue, ok := p.find(RateSprue, in.Metal, "all"); ok && sprue.Value.Sign() > 0 {
+		if refining, ok := p.find(RateRefining, in.Metal, "all"); ok {
 			scrap := sprue.Value.Sub(loss.Value)
 			if scrap.Sign() > 0 {
 				parts = append(parts, leaf("refining the scrap", fine.Mul(scrap).Mul(num.Scaled(1, 2)).Mul(refining.Value).Mul(num.Scaled(1, 2)), p.cur,
@@ -224,8 +235,7 @@ func (p *pricing) making() *Node {
 			cast := in.MetalWeight.Dec()
 			inputs := []Input{{Key: "design/" + in.Design + "/metal_g", Name: "finished weight", Value: cast, Unit: "g"}, rateInput(r)}
 			words := "finished weight x casting charge"
-			if sprue, ok := p.card.Find(RateSprue, in.Metal); ok {
-				p.faults.Add(checkRate(sprue))
+			if sprue, ok := p.find(RateSprue, in.Metal, "all"); ok {
 				cast = cast.Mul(one.Add(sprue.Value.Mul(num.Scaled(1, 2))))
 				inputs = append(inputs, rateInput(sprue))
 				words = "finished weight x (1 + sprue) x casting charge: casters charge on cast weight"

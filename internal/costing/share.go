@@ -99,13 +99,14 @@ func ParsePart(s string) (Part, *fault.Fault) {
 		return Part{}, bad("there is no name and =")
 	}
 	p := Part{Name: strings.TrimSpace(name)}
-	quantity, price, _ := strings.Cut(rest, "x")
-	price, further, _ := strings.Cut(price, "-")
+	quantity, price, priced := strings.Cut(rest, "x")
+	price, further, more := strings.Cut(price, "-")
 	for _, f := range []struct {
-		text string
-		to   *num.Dec
-	}{{quantity, &p.Quantity}, {price, &p.Price}, {further, &p.Further}} {
-		if f.text == "" {
+		given bool
+		text  string
+		to    *num.Dec
+	}{{true, quantity, &p.Quantity}, {priced, price, &p.Price}, {more, further, &p.Further}} {
+		if !f.given {
 			continue
 		}
 		d, flt := num.ParseDec(f.text)

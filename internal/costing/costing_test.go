@@ -1,0 +1,486 @@
+package costing
+
+import (
+	"encoding/csv"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/chance"
+	"lotpaper/internal/num"
+)
+
+func vectors(t testing.TB, name string) []map[string]string {
+	t.Helper()
+	file, err := os.Open("../../testdata/vectors/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []map[string]string
+	for _, r := range rows[1:] {
+		m := map[string]string{}
+		for i, h := range rows[0] {
+			m[h] = r[i]
+		}
+		out = append(out, m)
+	}
+	return out
+}
+
+func eur(t interface{ Fatal(...any) }, s string) num.Money {
+	m, f := num.ParseMoney(s, "EUR")
+	if f != nil {
+		t.Fatal(f)
+	}
+	return m
+}
+
+func percent(s string) num.Percent { return num.Percent{Dec: num.MustDec(s)} }
+
+func handCard(t testing.TB) RateCard {
+	c := RateCard{Currency: "EUR", On: "2026-03-31"}
+	for _, r := range vectors(t, "costing/rates.csv") {
+		per, _ := strconv.ParseInt(r["per"], 10, 64)
+		c.Rates = append(c.Rates, book.Rate{Kind: r["kind"], Name: r["name"], Value: num.MustDec(r["value"]), Per: per, Unit: r["unit"], On: book.Date(r["on"]), Source: r["source"]})
+	}
+	return c
+}
+
+func handRing(t testing.TB) PieceInput {
+	return PieceInput{
+		Design: "Shore ring", Piece: "ring", Metal: "gold", Fineness: num.Int(750), MetalWeight: 4200, Labour: num.Int(75),
+		Stones: []StoneInput{
+			{Position: "center", Lot: "P1-1", Name: "topaz", Pieces: 1, Carats: 1500, Cost: eur(t, "48.00"), Basis: "book cost", Setting: "prong", Length: 800, Breakage: chance.BetaOf(0.04, 50), BreakageSource: "estimate"},
+			{Position: "halo", Lot: "P1-2", Name: "topaz", Pieces: 6, Carats: 210, Cost: eur(t, "21.60"), Basis: "book cost", Setting: "bead", Length: 200, Breakage: chance.BetaOf(0.005, 50), BreakageSource: "estimate"},
+		},
+	}
+}
+
+func handEarrings(t testing.TB) PieceInput {
+	return PieceInput{
+		Design: "Tide earrings", Piece: "earrings", Metal: "silver", Fineness: num.Int(925), MetalWeight: 3600, Labour: num.Int(40), Findings: eur(t, "4.20"), Plated: true,
+		Stones: []StoneInput{
+			{Position: "drops", Lot: "P2-4", Name: "apatite", Pieces: 2, Carats: 1100, Cost: eur(t, "36.00"), Basis: "book cost", Setting: "bezel", Length: 500, Breakage: chance.BetaOf(0.15, 20), BreakageSource: "estimate"},
+		},
+	}
+}
+
+// The two pieces were costed by hand, every step in testdata/vectors/costing.
+func TestPieceCost_ByHand(t *testing.T) {
+	for _, c := range []struct {
+		file  string
+		in    PieceInput
+		tiers []Tier
+	}{
+		{"ring.csv", handRing(t), []Tier{{Name: "trade", Basis: Margin, Percent: percent("45"), Points: Points{Step: eur(t, "5"), Below: eur(t, "0.05"), Up: true}, Tax: percent("19")}}},
+		{"earrings.csv", handEarrings(t), []Tier{
+			{Name: "trade", Basis: Markup, Percent: percent("100")},
+			{Name: "retail", Basis: Margin, Percent: percent("50"), From: "trade", Points: Points{Step: eur(t, "10"), Below: eur(t, "1")}, TaxIn: true, Tax: percent("19")},
+		}},
+	} {
+		tree, faults := PieceCost(c.in, handCard(t))
+		if faults.Blocks() {
+			t.Fatal(faults)
+		}
+		offered, faults := Prices(tree.Amount, c.tiers)
+		if len(faults) > 0 {
+			t.Fatal(faults)
+		}
+		steps := 0
+		for _, row := range vectors(t, "costing/"+c.file) {
+			got := ""
+			path := strings.Split(row["path"], "/")
+			if tier, found := strings.CutPrefix(path[0], "price "); found {
+				o := offered[indexOf(offered, tier)]
+				switch path[1] {
+				case "computed":
+					base := tree.Amount
+					if tier == "retail" {
+						base = offered[0].Price
+					}
+					p, _ := PriceBy(base, c.tiers[indexOf(offered, tier)].Basis, c.tiers[indexOf(offered, tier)].Percent)
+					got = p.Price.String()
+				case "list":
+					got = o.List.String()
+				case "tax":
+					got = o.Tax.String()
+				case "gross":
+					got = o.Gross.String()
+				case "profit":
+					got = o.Profit.String()
+				case "margin":
+					got = o.Margin.String()
+				}
+			} else {
+				n := tree
+				if row["path"] != "" {
+					n = tree.Part(path...)
+				}
+				if n == nil {
+					t.Errorf("%s: no node %s", c.file, row["path"])
+					continue
+				}
+				got = n.Amount.String()
+			}
+			if got != row["amount"] {
+				t.Errorf("%s %s: %s, want %s (%s)", c.file, row["path"], got, row["amount"], row["working"])
+			}
+			steps++
+		}
+		nodes := 0
+		tree.Walk(func(int, *Node) { nodes++ })
+		if steps < 19 || nodes < 15 {
+			t.Errorf("%s: %d steps checked against %d nodes", c.file, steps, nodes)
+		}
+		if f := tree.Check(); f != nil {
+			t.Error(f)
+		}
+	}
+}
+
+func drawPiece(t *rapid.T) (PieceInput, RateCard) {
+	dec := func(name string, low, high int, places int) num.Dec {
+		return num.Scaled(int64(rapid.IntRange(low, high).Draw(t, name)), places)
+	}
+	c := RateCard{Currency: rapid.SampledFrom([]num.Currency{"EUR", "JPY", "KWD"}).Draw(t, "currency"), On: "2026-01-01"}
+	for _, r := range []book.Rate{
+		{Kind: RateMetal, Name: "gold", Value: dec("gold", 1, 20000000, 3), Unit: rapid.SampledFrom([]string{"EUR/g fine", "EUR/ozt", "EUR/kg"}).Draw(t, "unit")},
+		{Kind: RateLoss, Name: "gold", Value: dec("loss", 0, 600, 2), Unit: "%"}, {Kind: RatePremium, Name: "gold", Value: dec("premium", 0, 800, 2), Unit: "%"},
+		{Kind: RateSprue, Name: "gold", Value: dec("sprue", 0, 60, 0), Unit: "%"}, {Kind: RateRefining, Name: "gold", Value: dec("refining", 0, 5, 0), Unit: "%"},
+		{Kind: RateCasting, Name: "gold", Value: dec("casting", 1, 500, 2), Unit: "EUR/g"}, {Kind: RateLabour, Name: "bench", Value: dec("labour", 1, 9000, 2), Unit: "EUR/h"},
+		{Kind: RateSetting, Name: "prong", Value: dec("prong", 1, 3000, 2), Unit: "EUR/stone"}, {Kind: RateFinishing, Name: "unit", Value: dec("finishing", 1, 3000, 2), Unit: "EUR/unit"},
+		{Kind: RateMarking, Name: "unit", Value: dec("marking", 1, 999, 2), Unit: "EUR/unit"}, {Kind: RatePacking, Name: "unit", Value: dec("packing", 1, 999, 2), Unit: "EUR/unit"},
+		{Kind: RateOverhead, Name: rapid.SampledFrom([]string{"conversion", "cost", "hour"}).Draw(t, "base"), Value: dec("overhead", 0, 60, 0), Unit: "%"},
+	} {
+		r.On = "2025-06-01"
+		c.Rates = append(c.Rates, r)
+	}
+	in := PieceInput{Design: "D", Piece: "ring", Metal: "gold", Fineness: dec("fineness", 1, 1000, 0), MetalWeight: num.Gram(rapid.IntRange(0, 40000).Draw(t, "grams")), Labour: dec("minutes", 0, 600, 0)}
+	for i := range rapid.IntRange(0, 4).Draw(t, "stones") {
+		in.Stones = append(in.Stones, StoneInput{Position: "p" + strconv.Itoa(i), Lot: "L", Name: "topaz", Pieces: int64(rapid.IntRange(1, 30).Draw(t, "pieces")),
+			Cost: num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "cost")), c.Currency), Setting: "prong", Length: 500, Breakage: chance.BetaOf(rapid.Float64Range(0.001, 0.4).Draw(t, "p"), 50)})
+	}
+	return in, c
+}
+
+func TestPieceCost_PartsAddUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in, c := drawPiece(t)
+		n, faults := PieceCost(in, c)
+		if faults.Blocks() {
+			t.Fatal(faults)
+		}
+		if f := n.Check(); f != nil {
+			t.Fatal(f)
+		}
+		tenths := num.Dec{}
+		for _, l := range n.leaves() {
+			if !l.Amount.IsWhole() {
+				t.Fatalf("%s is %s: not whole minor units", l.Name, l.Amount)
+			}
+			if l.Formula == "" {
+				t.Fatalf("%s has no formula", l.Name)
+			}
+			tenths = tenths.Add(l.Share.Dec)
+		}
+		if n.Amount.Sign() > 0 && (tenths.Cmp(num.Int(100)) != 0 || n.Share.Cmp(num.Int(100)) != 0) {
+			t.Fatalf("shares add up to %s, root %s", tenths, n.Share)
+		}
+	})
+}
+
+func TestPieceCost_NeverFallsWhenARateRises(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in, c := drawPiece(t)
+		before, faults := PieceCost(in, c)
+		if faults.Blocks() {
+			t.Fatal(faults)
+		}
+		r := rapid.SampledFrom(c.Rates).Draw(t, "rate")
+		r.Value = r.Value.Add(num.Scaled(int64(rapid.IntRange(1, 500).Draw(t, "more")), 2))
+		after, faults := PieceCost(in, c.With(r))
+		if faults.Blocks() {
+			return // a loss of 100 % or more
+		}
+		// A higher net loss leaves less scrap to refine: rounding may take back one minor unit, no more.
+		slack := int64(0)
+		if r.Kind == RateLoss {
+			slack = 1
+		}
+		if after.Amount.Minor(num.HalfUp)+slack < before.Amount.Minor(num.HalfUp) {
+			t.Fatalf("%s/%s up: cost fell from %s to %s", r.Kind, r.Name, before.Amount, after.Amount)
+		}
+		basis := rapid.SampledFrom([]Basis{Margin, Markup}).Draw(t, "basis")
+		p := percent(strconv.Itoa(rapid.IntRange(0, 99).Draw(t, "percent")))
+		low, _ := PriceBy(before.Amount, basis, p)
+		high, _ := PriceBy(after.Amount, basis, p)
+		if after.Amount.Cmp(before.Amount) >= 0 && high.Price.Cmp(low.Price) < 0 {
+			t.Fatalf("price fell from %s to %s", low.Price, high.Price)
+		}
+	})
+}
+
+func TestPieceCost_Faults(t *testing.T) {
+	full := handCard(t)
+	without := func(kind, name string) RateCard {
+		c := full
+		c.Rates = nil
+		for _, r := range full.Rates {
+			if r.Kind != kind || r.Name != name {
+				c.Rates = append(c.Rates, r)
+			}
+		}
+		return c
+	}
+	with := func(kind, name, value, unit string) RateCard {
+		return full.With(book.Rate{Kind: kind, Name: name, Value: num.MustDec(value), Unit: unit})
+	}
+	ring := handRing(t)
+	fine := ring
+	fine.Fineness = num.Int(1001)
+	karat := ring
+	karat.Fineness = num.Dec{}
+	usd := handRing(t)
+	usd.Stones[0].Cost = num.FromMinor(100, "USD")
+	plated := handEarrings(t)
+	for _, c := range []struct {
+		name string
+		in   PieceInput
+		card RateCard
+		code string
+		ref  string
+	}{
+		{"no gold price", ring, without("metal", "gold"), "rate-missing", "metal/gold"},
+		{"no labour", ring, without("labour", "bench"), "rate-missing", "labour/bench"},
+		{"no setting fee", ring, without("setting", "prong medium"), "rate-missing", "setting/prong medium"},
+		{"no plating", plated, without("plating", "unit"), "rate-missing", "plating/earrings"},
+		{"gold price 0", ring, with("metal", "gold", "0", "EUR/g fine"), "rate-zero", "metal/gold"},
+		{"labour negative", ring, with("labour", "bench", "-1", "EUR/h"), "rate-negative", "labour/bench"},
+		{"loss 100 %", ring, with("loss", "gold", "100", "%"), "rate-large", "loss/gold"},
+		{"unit unknown", ring, with("metal", "gold", "90", "EUR/pound"), "metal-unit", "metal/gold"},
+		{"fineness over 1000", fine, full, "fineness-range", ""},
+		{"fineness 0", karat, full, "fineness-range", ""},
+		{"mixed currencies", usd, full, "currency-mixed", "Shore ring"},
+	} {
+		_, faults := PieceCost(c.in, c.card)
+		found := false
+		for _, f := range faults {
+			found = found || f.Code == c.code && !f.Warning && f.Mend != "" && (c.ref == "" || f.Where.Ref == c.ref)
+		}
+		if !found || !faults.Blocks() {
+			t.Errorf("%s: no fault %s at %q in %v", c.name, c.code, c.ref, faults)
+		}
+	}
+	// What is counted as nothing is said, and does not block.
+	n, faults := PieceCost(ring, without("packing", "unit"))
+	if n == nil || faults.Blocks() || len(faults) != 1 || faults[0].Code != "rate-left-out" {
+		t.Errorf("no packing rate: %v", faults)
+	}
+	// A later rate counts from its day on, not before.
+	later := full
+	later.Rates = append([]book.Rate{{Kind: "metal", Name: "gold", Value: num.Int(200), Unit: "EUR/g fine", On: "2026-06-01"}}, full.Rates...)
+	a, _ := PieceCost(ring, later)
+	later.On = "2026-06-01"
+	b, _ := PieceCost(ring, later)
+	if a.Amount.String() != "502.86" || b.Part("metal", "metal in the piece").Amount.String() != "630.00" {
+		t.Errorf("before %s, after %s", a.Amount, b.Part("metal", "metal in the piece").Amount)
+	}
+}
+
+func TestPrices_Faults(t *testing.T) {
+	cost := eur(t, "100.00")
+	for _, c := range []struct {
+		name string
+		tier Tier
+		code string
+	}{
+		{"margin 100", Tier{Name: "t", Basis: Margin, Percent: percent("100")}, "margin-range"},
+		{"margin -1", Tier{Name: "t", Basis: Margin, Percent: percent("-1")}, "margin-range"},
+		{"markup -1", Tier{Name: "t", Basis: Markup, Percent: percent("-1")}, "markup-negative"},
+		{"just percent", Tier{Name: "t", Percent: percent("50")}, "basis-unknown"},
+		{"no fx", Tier{Name: "t", Basis: Margin, Percent: percent("50"), Currency: "USD"}, "fx-missing"},
+		{"tier of nothing", Tier{Name: "t", From: "trade"}, "tier-from"},
+	} {
+		_, faults := Prices(cost, []Tier{c.tier})
+		if !faults.Blocks() || faults[0].Code != c.code {
+			t.Errorf("%s: %v, want %s", c.name, faults, c.code)
+		}
+	}
+	out, faults := Prices(cost, []Tier{{Name: "t", Fixed: eur(t, "99.99")}})
+	if faults.Blocks() || len(faults) != 1 || faults[0].Code != "price-below-cost" || len(out) != 1 {
+		t.Errorf("a price under the cost warns: %v", faults)
+	}
+}
+
+func TestPrices_ForeignList(t *testing.T) {
+	// 100 EUR at 50 % margin is 200 EUR; 0.6312 EUR per 100 JPY makes 31,685.68 JPY, next 500 up 32,000 JPY = 201.98 EUR.
+	fx, f := num.ParseRate("0.6312", 100)
+	if f != nil {
+		t.Fatal(f)
+	}
+	jpy := num.FromMinor(500, "JPY")
+	out, faults := Prices(eur(t, "100.00"), []Tier{{Name: "Tokyo", Basis: Margin, Percent: percent("50"), Currency: "JPY", FX: fx, Points: Points{Step: jpy, Below: num.Zero("JPY"), Up: true},
+		Breaks: []Break{{From: 10, Percent: percent("10")}, {From: 50, Percent: percent("60")}}}})
+	if faults.Blocks() || out[0].List.Words() != "32000 JPY" || out[0].Price.Words() != "201.98 EUR" || out[0].Before.String() != "50" || out[0].Margin.String() != "50.49" {
+		t.Fatalf("%+v %v", out, faults)
+	}
+	if b := out[0].Broken; len(b) != 2 || b[0].Price.String() != "181.78" || len(faults) != 1 {
+		t.Errorf("breaks %+v; the second falls under the cost: %v", b, faults)
+	}
+}
+
+func TestPrices_LadderNeverBelow(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		cost := num.FromMinor(int64(rapid.IntRange(1, 1000000).Draw(t, "cost")), "EUR")
+		p := percent(strconv.Itoa(rapid.IntRange(0, 95).Draw(t, "margin")))
+		tier := Tier{Name: "t", Basis: Margin, Percent: p, Points: Points{Step: num.FromMinor(int64(rapid.IntRange(1, 5000).Draw(t, "step")), "EUR"), Up: true}}
+		out, faults := Prices(cost, []Tier{tier})
+		plain, _ := PriceBy(cost, Margin, p)
+		if faults.Blocks() || out[0].Price.Cmp(plain.Price) < 0 || out[0].Price.Sub(plain.Price).Cmp(tier.Points.Step) >= 0 {
+			t.Fatalf("%s becomes %s on a ladder of %s", plain.Price, out[0].Price, tier.Points.Step)
+		}
+	})
+}
+
+func TestShareCost_AddsUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		total := num.FromMinor(int64(rapid.IntRange(0, 100000000).Draw(t, "total")), "EUR")
+		var parts []Part
+		for i := range rapid.IntRange(1, 12).Draw(t, "parts") {
+			parts = append(parts, Part{"p" + strconv.Itoa(i), num.Scaled(int64(rapid.IntRange(1, 90000).Draw(t, "quantity")), 3), num.Scaled(int64(rapid.IntRange(1, 90000).Draw(t, "price")), 2), num.Dec{}})
+		}
+		s, faults := ShareCost(total, rapid.SampledFrom([]book.ShareKey{book.ByValue, book.ByNRV, book.ByCarats, book.ByPieces}).Draw(t, "by"), parts)
+		if faults != nil {
+			t.Fatal(faults)
+		}
+		sum := num.Zero("EUR")
+		for _, p := range s.Parts {
+			sum = sum.Add(p.Amount)
+		}
+		if sum.Cmp(total) != 0 {
+			t.Fatalf("parts add up to %s, not %s", sum, total)
+		}
+	})
+}
+
+func TestParsePart(t *testing.T) {
+	p, f := ParsePart("I=70x800-250")
+	if f != nil || p.Name != "I" || p.Quantity.String() != "70" || p.Price.String() != "800" || p.Further.String() != "250" {
+		t.Errorf("%+v %v", p, f)
+	}
+	if p, f := ParsePart("melee=12.5"); f != nil || p.Quantity.String() != "12.5" || !p.Price.IsZero() {
+		t.Errorf("%+v %v", p, f)
+	}
+	for _, bad := range []string{"", "=3", "A", "A=", "A=3x", "A=x5", "A=1,234x5"} {
+		if p, f := ParsePart(bad); f == nil {
+			t.Errorf("%q read as %+v", bad, p)
+		}
+	}
+}
+
+func TestExchange(t *testing.T) {
+	c := RateCard{Currency: "EUR", On: "2026-03-01", Rates: []book.Rate{
+		{Kind: RateFX, Name: "USD", Value: num.MustDec("0.9231"), Per: 1, On: "2026-02-27", Source: "bank"},
+		{Kind: RateFX, Name: "USD", Value: num.MustDec("0.95"), Per: 1, On: "2026-03-02", Source: "bank"},
+		{Kind: RateFX, Name: "JPY", Value: num.MustDec("0.6312"), Per: 100, On: "2026-02-27", Source: "bank"},
+	}}
+	usd, _ := num.ParseMoney("1999.99", "USD")
+	e, f := c.Exchange(usd)
+	if f != nil || e.Amount.Words() != "1846.19 EUR" || e.On != "2026-02-27" || e.Source != "bank" || e.Foreign != usd {
+		t.Errorf("%+v %v", e, f)
+	}
+	if e, f := c.Exchange(num.FromMinor(10000, "JPY")); f != nil || e.Amount.Words() != "63.12 EUR" {
+		t.Errorf("%+v %v", e, f)
+	}
+	if _, f := c.Exchange(num.FromMinor(10000, "CHF")); f == nil || f.Code != "rate-missing" || f.Where.Ref != "fx/CHF" {
+		t.Errorf("no CHF rate: %v", f)
+	}
+	if _, f := Exchange(usd, num.Rate{}, "EUR"); f == nil || f.Code != "fx-missing" {
+		t.Errorf("no rate: %v", f)
+	}
+}
+
+func TestAlloy_Faults(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		parts []AlloyPart
+		code  string
+	}{
+		{"not 1000", []AlloyPart{{Metal: "Au", Parts: num.Int(750)}, {Metal: "Cu", Parts: num.Int(249)}}, "alloy-sum"},
+		{"negative", []AlloyPart{{Metal: "Au", Parts: num.Int(1100)}, {Metal: "Cu", Parts: num.Int(-100)}}, "alloy-part"},
+		{"unknown", []AlloyPart{{Metal: "Xx", Parts: num.Int(1000)}}, ""},
+	} {
+		if _, faults := AlloyOf(c.parts); len(faults) == 0 || c.code != "" && faults[0].Code != c.code || faults[0].Mend == "" {
+			t.Errorf("%s: %v", c.name, faults)
+		}
+	}
+	// 1000 / (750 / 19.32 + 250 / 9.5) = 1000 / (38.8199 + 26.3158) = 15.3526.
+	own := []AlloyPart{{Metal: "Au", Parts: num.Int(750)}, {Metal: "mix", Parts: num.Int(250), Density: num.MustDec("9.5")}}
+	if a, faults := AlloyOf(own); faults != nil || a.Density.String() != "15.35" || a.Fineness.String() != "750" || a.Of != "gold" {
+		t.Errorf("%+v %v", a, faults)
+	}
+}
+
+// Every alloy that follows from a published recipe stays within the published
+// range or 3 percent of it (a judgement on how far recipes differ).
+func TestWax_TableMultipliers(t *testing.T) {
+	for _, c := range []struct{ source, density, low, high string }{
+		{"Wax to cast gold conversions (Ganoksin Orchid): 14K x 13.5", "13.07", "13", "13.5"},
+		{"the same: 18K x 15", "15.58", "15", "16"},
+		{"the same: silver x 10", "10.40", "10", "10.5"},
+	} {
+		w, f := Wax(1000, num.Dec{}, num.MustDec(c.density))
+		if f != nil || w.Metal.Dec().Cmp(num.MustDec(c.low)) < 0 || w.Metal.Dec().Cmp(num.MustDec(c.high)) > 0 {
+			t.Errorf("%s: %s g (%v)", c.source, w.Metal, f)
+		}
+	}
+}
+
+func TestRing(t *testing.T) {
+	for _, c := range []struct {
+		source, system, size string
+		want                 map[string]string
+	}{
+		{"Ring size systems table (Wikipedia)", "US", "7", map[string]string{"ISO": "54", "US": "7", "IT": "14"}},
+		{"JP: d = 13 + (n - 1) / 3 mm (common practice)", "jp", "14", map[string]string{"JP": "14", "US": "7", "ISO": "54"}},
+		{"from memory: BS 6820: C = 40.0 mm", "UK", "C", map[string]string{"UK": "C", "ISO": "40"}},
+		{"half letters", "UK", "N 1/2", map[string]string{"UK": "N1/2"}},
+		{"half sizes", "US", "6 1/2", map[string]string{"US": "6.5"}},
+	} {
+		r, f := RingBySize(c.system, c.size)
+		if f != nil {
+			t.Fatal(c.source, f)
+		}
+		for k, v := range c.want {
+			if r.Sizes[k] != v {
+				t.Errorf("%s: %s %s is %s %q, want %q", c.source, c.system, c.size, k, r.Sizes[k], v)
+			}
+		}
+	}
+	for _, bad := range [][2]string{{"US", "x"}, {"US", "40"}, {"UK", "7"}, {"XX", "7"}, {"ISO", "7"}} {
+		if _, f := RingBySize(bad[0], bad[1]); f == nil || f.Where.Flag == "" {
+			t.Errorf("%v: no fault", bad)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) { // every size in use comes back from its own circumference
+		n := rapid.IntRange(0, 64).Draw(t, "quarters")
+		size := num.Scaled(int64(25*n), 2).String()
+		r, f := RingBySize("US", size)
+		if f != nil || r.Sizes["US"] != num.MustDec(size).String() {
+			t.Fatalf("US %s comes back as %q (%v)", size, r.Sizes["US"], f)
+		}
+		back, f := RingByDiameter(r.Diameter)
+		if f != nil || back.Sizes["US"] != r.Sizes["US"] {
+			t.Fatalf("diameter %s is %q", r.Diameter, back.Sizes["US"])
+		}
+	})
+}

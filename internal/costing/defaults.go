@@ -1,0 +1,29 @@
+package costing
+
+import (
+	"lotpaper/internal/book"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/num"
+)
+
+// DefaultRates are the published percentages that stand in where the book has
+// no rate of its own; each says so in its note. Append them to a card: a rate
+// of the book of the same name is later and counts.
+func DefaultRates() []book.Rate {
+	var out []book.Rate
+	for _, d := range facts.CostingRates() {
+		out = append(out, book.Rate{Kind: d.Kind, Name: d.Name, Value: num.MustDec(d.Value), Per: 1, Unit: d.Unit, On: book.Date(d.On), Source: d.Source, Note: "default (" + d.Basis + "): " + d.When})
+	}
+	return out
+}
+
+// DefaultSwing is the published range of a default rate; ok is false when the
+// key has none.
+func DefaultSwing(key string) (s Swing, ok bool) {
+	for _, d := range facts.CostingRates() {
+		if d.Kind+"/"+d.Name == key {
+			return Swing{Key: key, Name: d.Kind + " " + d.Name, Low: num.MustDec(d.Low), Base: num.MustDec(d.Value), High: num.MustDec(d.High), Unit: d.Unit}, true
+		}
+	}
+	return Swing{}, false
+}

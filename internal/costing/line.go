@@ -1,0 +1,101 @@
+package costing
+
+import (
+	"fmt"
+	"slices"
+
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// LineDesign is one design of a line with what is made of it and sold at.
+type LineDesign struct {
+	Name     string
+	Quantity int64     // pieces made
+	Price    num.Money // net of tax, one unit
+	Cost     *Node     // of one unit
+	Fixed    num.Money // models, moulds, photography, minimum charges
+}
+
+// DesignResult is what a design brings into the line.
+type DesignResult struct {
+	Name         string      `json:"name"`
+	Quantity     int64       `json:"quantity"`
+	Price        num.Money   `json:"price"`
+	Unit         num.Money   `json:"unit_cost"`
+	Sales        num.Money   `json:"sales"`
+	Variable     num.Money   `json:"variable"`
+	Contribution num.Money   `json:"contribution"` // sales - variable
+	Fixed        num.Money   `json:"fixed"`
+	Profit       num.Money   `json:"profit"`           // contribution - fixed: what dropping it would lose
+	Margin       num.Percent `json:"margin_percent"`   // of the price, per unit
+	BreakEven    int64       `json:"break_even_units"` // -1: no quantity breaks even
+	Short        int64       `json:"short_units"`      // break-even less quantity, when above 0
+}
+
+// LineResult is a line's economics, exact.
+type LineResult struct {
+	Designs      []DesignResult `json:"designs"` // in the order given
+	Sales        num.Money      `json:"sales"`
+	Variable     num.Money      `json:"variable"`
+	Contribution num.Money      `json:"contribution"`
+	Fixed        num.Money      `json:"fixed"`  // of the designs
+	Shared       num.Money      `json:"shared"` // of the line: not saved by dropping a design
+	Profit       num.Money      `json:"profit"`
+	Drop         []string       `json:"drop"` // designs that the line earns more without, the worst first
+	Words        string         `json:"words"`
+}
+
+// LineOf adds up a line: contribution by design and in all, break-even of each,
+// and which design to drop first. The fixed cost of a design is saved when it
+// is dropped; shared is not.
+func LineOf(designs []LineDesign, shared num.Money) (LineResult, fault.List) {
+	var faults fault.List
+	r := LineResult{Shared: shared}
+	for _, d := range designs {
+		switch {
+		case d.Cost == nil:
+			faults.Add(fault.New(fault.Invalid, "cost-missing", "the design "+d.Name+" has no cost", "give every rate that its cost needs").AtRef(d.Name))
+			continue
+		case d.Quantity < 0 || d.Price.Sign() < 0 || d.Fixed.Sign() < 0:
+			faults.Add(fault.New(fault.Invalid, "design-negative", "quantity, price and fixed cost of "+d.Name+" are not negative", "enter positive numbers").AtRef(d.Name))
+			continue
+		}
+		n := num.Int(d.Quantity)
+		x := DesignResult{Name: d.Name, Quantity: d.Quantity, Price: d.Price, Unit: d.Cost.Amount, Fixed: d.Fixed}
+		x.Sales, x.Variable = d.Price.Times(n, num.HalfUp), d.Cost.Amount.Times(n, num.HalfUp)
+		x.Contribution = x.Sales.Sub(x.Variable)
+		x.Profit = x.Contribution.Sub(d.Fixed)
+		x.Margin = At(d.Cost.Amount, d.Price).Margin
+		x.BreakEven = -1
+		if b, f := BreakEvenOf(d.Price, d.Cost.Amount, d.Fixed); f == nil {
+			x.BreakEven = b.Units
+			x.Short = max(0, b.Units-d.Quantity)
+		} else {
+			faults.Add(belowCost(d.Name, d.Price, d.Cost.Amount))
+		}
+		r.Designs = append(r.Designs, x)
+		r.Sales, r.Variable, r.Fixed = r.Sales.Add(x.Sales), r.Variable.Add(x.Variable), r.Fixed.Add(d.Fixed)
+	}
+	if faults.Blocks() {
+		return LineResult{}, faults
+	}
+	r.Contribution = r.Sales.Sub(r.Variable)
+	r.Profit = r.Contribution.Sub(r.Fixed).Sub(shared)
+	worst := slices.Clone(r.Designs)
+	slices.SortStableFunc(worst, func(a, b DesignResult) int { return a.Profit.Cmp(b.Profit) })
+	for _, d := range worst {
+		if d.Profit.Sign() < 0 {
+			r.Drop = append(r.Drop, d.Name)
+		}
+	}
+	switch {
+	case len(r.Drop) > 0:
+		r.Words = fmt.Sprintf("drop %s first: it loses %s", r.Drop[0], worst[0].Profit.Neg().Words())
+	case len(worst) > 0:
+		r.Words = fmt.Sprintf("every design earns its own fixed cost; the weakest is %s with %s", worst[0].Name, worst[0].Profit.Words())
+	default:
+		r.Words = "the line has no design"
+	}
+	return r, faults
+}

@@ -1,0 +1,338 @@
+package costing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// Terms are how a parcel is paid and how its line turns back into money.
+type Terms struct {
+	CashDiscount num.Percent // off the price when it is paid at once
+	PayDays      int64       // days until the price is paid; with a cash discount 0
+	SellMonths   num.Dec     // mean months until the line is sold
+	MoneyCost    num.Percent // interest a year on what is paid out
+}
+
+// Cost is what a price costs in all: less the cash discount, plus simple
+// interest from the day of payment to the mean day of sale (365 days, months
+// of 365/12 days), rounded half up to the minor unit.
+func (t Terms) Cost(price num.Money) num.Money {
+	paid := price.Times(num.Int(1).Sub(t.CashDiscount.Fraction()), num.HalfUp)
+	return paid.Add(t.interest(paid))
+}
+
+func (t Terms) interest(paid num.Money) num.Money {
+	days, _ := t.SellMonths.Mul(num.Int(365)).Div(num.Int(12), 6, num.HalfUp)
+	if days = days.Sub(num.Int(t.PayDays)); days.Sign() <= 0 {
+		return num.Zero(paid.Currency())
+	}
+	d, _ := paid.Dec().Mul(t.MoneyCost.Fraction()).Mul(days).Div(num.Int(365), paid.Currency().Digits(), num.HalfUp)
+	return num.MoneyFromDec(d, paid.Currency(), num.HalfUp)
+}
+
+// Words says the terms on one line.
+func (t Terms) Words() string {
+	parts := []string{fmt.Sprintf("paid after %d days", t.PayDays)}
+	if t.CashDiscount.Sign() > 0 {
+		parts = append(parts, t.CashDiscount.String()+" % cash discount")
+	}
+	parts = append(parts, fmt.Sprintf("money at %s %% a year until the line is sold, %s months on average", t.MoneyCost, t.SellMonths))
+	return strings.Join(parts, ", ")
+}
+
+// Check reports terms that cannot be.
+func (t Terms) Check() fault.List {
+	var faults fault.List
+	if t.CashDiscount.Sign() < 0 || t.CashDiscount.Cmp(hundred) >= 0 {
+		faults.Add(fault.New(fault.Invalid, "discount-range", "a cash discount lies between 0 and under 100 %, but is "+t.CashDiscount.String(), "enter percent, e.g. 3"))
+	}
+	if t.PayDays < 0 || t.SellMonths.Sign() < 0 || t.MoneyCost.Sign() < 0 {
+		faults.Add(fault.New(fault.Invalid, "terms-negative", "days, months and the cost of money are not negative", "enter positive numbers"))
+	}
+	return faults
+}
+
+// Planned is the line as it is best made when the parcel costs a given total.
+type Planned struct {
+	// Model is the line without the parcel's price: its stones stand in it at
+	// nothing, or at what they would bring as leftovers, never at their cost.
+	Model *Model
+	// Leftovers is what the stones that the plan does not use bring.
+	Leftovers num.Money
+	// Words names the plan behind the price; Data is the caller's own plan.
+	Words string
+	Data  any
+}
+
+// OfferInput asks for the most to pay for a parcel.
+type OfferInput struct {
+	Carats num.Carat
+	Pieces int64
+	Per    string // carat, piece or total: what the price is quoted by
+	Terms  Terms
+	Target num.Money // profit wanted
+	Runs   Runs      // Within and Most are not used: every price sees the same runs
+	// Plan makes the best line when the parcel costs total. It is asked again
+	// at every price, because a dearer stone may not be worth setting.
+	Plan func(total num.Money) (Planned, error)
+	Ask  num.Money // the seller's price by Per; zero: none
+	// Currency of every amount.
+	Currency num.Currency
+}
+
+// Evaluation is what the line earns at one price of the parcel.
+type Evaluation struct {
+	Price     num.Money `json:"price"` // by Per
+	Total     num.Money `json:"total"`
+	Cost      num.Money `json:"cost"` // total by the terms
+	Leftovers num.Money `json:"leftovers"`
+	Outcome   Outcome   `json:"outcome"` // profit after the parcel
+	Reached   Figure    `json:"chance_of_target"`
+	Words     string    `json:"plan"`
+	Data      any       `json:"-"`
+}
+
+// Limit is the highest price that meets one aim, with the next minor unit that
+// misses it.
+type Limit struct {
+	Aim      string      `json:"aim"`
+	Found    bool        `json:"found"` // false: not even as a gift, or at any price tried
+	Reason   string      `json:"reason,omitempty"`
+	PerCarat num.Dec     `json:"per_carat"` // of the total, 2 decimals down
+	PerPiece num.Dec     `json:"per_piece"`
+	Met      *Evaluation `json:"met"`
+	Missed   *Evaluation `json:"missed"` // one minor unit more, with the same random numbers
+}
+
+// Offer is the answer: the limits, the ask, and the table to negotiate by.
+type Offer struct {
+	Per    string       `json:"per"`
+	Limits []Limit      `json:"limits"` // zero expected profit; target at 50 %; target at 90 %
+	Ask    *Evaluation  `json:"ask"`
+	Table  []Evaluation `json:"table"` // by rising price
+	Terms  string       `json:"terms"`
+	Target num.Money    `json:"target"`
+	Tried  int          `json:"prices_tried"`
+}
+
+// aim is a condition on an evaluation that fails as the price rises.
+type aim struct {
+	words string
+	met   func(*Evaluation) bool
+}
+
+// OfferOf finds the highest price of zero expected profit, and those at which
+// the target is reached with a chance of at least 50 and 90 %, by bisection on
+// the minor unit of the quoted price. The lower end of every step met the aim
+// and the upper end missed it, so the answer holds even where re-planning
+// makes the profit jump.
+func OfferOf(in OfferInput) (Offer, error) {
+	e := &evaluator{in: in, seen: map[int64]*Evaluation{}}
+	if err := in.check(); err != nil {
+		return Offer{}, err
+	}
+	target := in.Target
+	if target.Currency() == "" {
+		target = num.Zero(in.Currency)
+	}
+	e.in.Target = target
+	aims := []aim{
+		{"zero expected profit", func(v *Evaluation) bool { return v.Outcome.Mean.Value >= -1e-9 }},
+		{"profit of at least " + target.Words() + " with a chance of 50 %", func(v *Evaluation) bool { return v.Reached.Value >= 0.5 }},
+		{"profit of at least " + target.Words() + " with a chance of 90 %", func(v *Evaluation) bool { return v.Reached.Value >= 0.9 }},
+	}
+	o := Offer{Per: in.Per, Terms: in.Terms.Words(), Target: target}
+	for _, a := range aims {
+		l, err := e.limit(a)
+		if err != nil {
+			return Offer{}, err
+		}
+		o.Limits = append(o.Limits, l)
+	}
+	if in.Ask.Sign() > 0 {
+		v, err := e.at(in.Ask.Minor(num.HalfUp))
+		if err != nil {
+			return Offer{}, err
+		}
+		o.Ask = v
+	}
+	if err := e.table(&o); err != nil {
+		return Offer{}, err
+	}
+	o.Tried = len(e.seen)
+	return o, nil
+}
+
+func (in OfferInput) check() error {
+	faults := in.Terms.Check()
+	switch in.Per {
+	case "carat":
+		if in.Carats <= 0 {
+			faults.Add(fault.New(fault.Invalid, "weight-missing", "a price per carat needs the parcel's weight", "give the carats of the parcel, or quote by piece or total"))
+		}
+	case "piece":
+		if in.Pieces <= 0 {
+			faults.Add(fault.New(fault.Invalid, "pieces-missing", "a price per piece needs the parcel's pieces", "give the pieces of the parcel, or quote by carat or total"))
+		}
+	case "total":
+	default:
+		faults.Add(fault.New(fault.Usage, "offer-per", "a parcel is quoted by carat, piece or total, but not by \""+in.Per+"\"", "write carat, piece or total").AtFlag("per"))
+	}
+	return faults.Err()
+}
+
+// evaluator remembers the prices that were tried.
+type evaluator struct {
+	in   OfferInput
+	seen map[int64]*Evaluation
+}
+
+// total is the parcel's price at n minor units by the quoted basis.
+func (e *evaluator) total(n int64) num.Money {
+	unit := num.FromMinor(n, e.in.Currency)
+	switch e.in.Per {
+	case "carat":
+		return unit.Times(e.in.Carats.Dec(), num.HalfUp)
+	case "piece":
+		return unit.Times(num.Int(e.in.Pieces), num.HalfUp)
+	}
+	return unit
+}
+
+func (e *evaluator) at(n int64) (*Evaluation, error) {
+	if v := e.seen[n]; v != nil {
+		return v, nil
+	}
+	total := e.total(n)
+	plan, err := e.in.Plan(total)
+	if err != nil {
+		return nil, fmt.Errorf("plan at %s: %w", total.Words(), err)
+	}
+	runs := e.in.Runs
+	runs.Within = num.Money{}
+	out, faults := Simulate(plan.Model, runs)
+	if faults.Blocks() {
+		return nil, faults
+	}
+	cost := e.in.Terms.Cost(total)
+	v := &Evaluation{Price: num.FromMinor(n, e.in.Currency), Total: total, Cost: cost, Leftovers: num.Zero(e.in.Currency).Add(plan.Leftovers), Words: plan.Words, Data: plan.Data}
+	v.Outcome = out.Shift(v.Leftovers.Sub(cost))
+	v.Reached = v.Outcome.ChanceOf(e.in.Target)
+	e.seen[n] = v
+	return v, nil
+}
+
+// mostMinor bounds the search: no parcel costs more minor units than this.
+const mostMinor = 1 << 46
+
+func (e *evaluator) limit(a aim) (Limit, error) {
+	l := Limit{Aim: a.words}
+	low, err := e.at(0)
+	if err != nil {
+		return l, err
+	}
+	if !a.met(low) {
+		l.Reason, l.Missed = "the line misses it even if the parcel is a gift", low
+		return l, nil
+	}
+	good, bad := int64(0), e.guess(low)
+	for {
+		v, err := e.at(bad)
+		if err != nil {
+			return l, err
+		}
+		if !a.met(v) {
+			break
+		}
+		good = bad
+		if bad *= 2; bad > mostMinor || e.total(bad).Minor(num.HalfUp) > mostMinor {
+			l.Reason = "no price was found that misses it: check the plan"
+			return l, nil
+		}
+	}
+	for bad-good > 1 {
+		mid := good + (bad-good)/2
+		v, err := e.at(mid)
+		if err != nil {
+			return l, err
+		}
+		if a.met(v) {
+			good = mid
+		} else {
+			bad = mid
+		}
+	}
+	l.Found, l.Met, l.Missed = true, e.seen[good], e.seen[bad]
+	if e.in.Carats > 0 {
+		l.PerCarat, _ = l.Met.Total.Dec().Div(e.in.Carats.Dec(), 2, num.Floor)
+	}
+	if e.in.Pieces > 0 {
+		l.PerPiece, _ = l.Met.Total.Dec().Div(num.Int(e.in.Pieces), 2, num.Floor)
+	}
+	return l, nil
+}
+
+// guess is a first price above which the line should lose: what it earns for
+// nothing, by the quoted basis.
+func (e *evaluator) guess(free *Evaluation) int64 {
+	earned := math.Max(1, free.Outcome.P90.Value)
+	units := earned / math.Max(e.total(1).Float(), 1e-9)
+	if e.in.Per == "carat" { // a minor unit a carat may round to nothing in all
+		units = earned / (e.in.Carats.Float() * num.FromMinor(1, e.in.Currency).Float())
+	}
+	return int64(math.Min(math.Max(2, math.Ceil(units)), mostMinor/2))
+}
+
+// table fills the prices to negotiate by: from nothing to a tenth over the
+// highest limit or the ask, the limits and the ask among them.
+func (e *evaluator) table(o *Offer) error {
+	top := o.topMinor()
+	prices := []int64{}
+	for i := range 7 {
+		prices = append(prices, nice(top*int64(i)/5))
+	}
+	for _, l := range o.Limits {
+		if l.Found {
+			prices = append(prices, l.Met.Price.Minor(num.HalfUp))
+		}
+	}
+	if o.Ask != nil {
+		prices = append(prices, o.Ask.Price.Minor(num.HalfUp))
+	}
+	slices.Sort(prices)
+	for _, p := range slices.Compact(prices) {
+		v, err := e.at(p)
+		if err != nil {
+			return err
+		}
+		o.Table = append(o.Table, *v)
+	}
+	return nil
+}
+
+func (o *Offer) topMinor() int64 {
+	top := int64(0)
+	for _, l := range o.Limits {
+		if l.Found {
+			top = max(top, l.Met.Price.Minor(num.HalfUp))
+		}
+	}
+	if o.Ask != nil {
+		top = max(top, o.Ask.Price.Minor(num.HalfUp))
+	}
+	return top
+}
+
+// nice rounds a price of minor units to two digits, as people quote.
+func nice(n int64) int64 {
+	step := int64(1)
+	for n/step >= 100 {
+		step *= 10
+	}
+	return n / step * step
+}

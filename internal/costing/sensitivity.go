@@ -1,0 +1,98 @@
+package costing
+
+import (
+	"slices"
+
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// Swing is one input with the range that it may take. Assumed says that the
+// range is ours (10 % either way), not the user's.
+type Swing struct {
+	Key             string
+	Name            string
+	Low, Base, High num.Dec
+	Unit            string
+	Assumed         bool
+}
+
+// SwingOf is an input with 10 % either way, marked as assumed.
+func SwingOf(key, name string, base num.Dec, unit string) Swing {
+	return Swing{Key: key, Name: name, Low: base.Mul(num.Scaled(9, 1)), Base: base, High: base.Mul(num.Scaled(11, 1)), Unit: unit, Assumed: true}
+}
+
+// Moved is what the profit does when one input moves over its range while the
+// others stay.
+type Moved struct {
+	Swing
+	AtLow  num.Money `json:"at_low"`
+	AtBase num.Money `json:"at_base"`
+	AtHigh num.Money `json:"at_high"`
+	Span   num.Money `json:"span"`  // |at high - at low|
+	Slope  num.Dec   `json:"slope"` // profit per unit of the input, 6 decimals: the coefficient of a linear input
+}
+
+// Sensitivity moves every input over its own range, one at a time, and ranks
+// the effects on the profit, largest first; ties keep their order. Profit is
+// the line's profit with some inputs replaced, by key.
+func Sensitivity(swings []Swing, profit func(replaced map[string]num.Dec) (num.Money, fault.List)) ([]Moved, fault.List) {
+	base, faults := profit(nil)
+	if faults.Blocks() {
+		return nil, faults
+	}
+	var out []Moved
+	for _, s := range swings {
+		m := Moved{Swing: s, AtBase: base}
+		if s.Low.Cmp(s.Base) > 0 || s.Base.Cmp(s.High) > 0 {
+			return nil, fault.List{fault.New(fault.Invalid, "range-order", "the range of "+s.Name+" runs from low over base to high, but is "+s.Low.String()+", "+s.Base.String()+", "+s.High.String(), "swap its ends").AtRef(s.Key)}
+		}
+		for _, end := range []struct {
+			at num.Dec
+			to *num.Money
+		}{{s.Low, &m.AtLow}, {s.High, &m.AtHigh}} {
+			v, f := profit(map[string]num.Dec{s.Key: end.at})
+			if f.Blocks() {
+				return nil, f
+			}
+			*end.to = v
+		}
+		m.Span = m.AtHigh.Sub(m.AtLow)
+		m.Slope, _ = m.Span.Dec().Div(s.High.Sub(s.Low), 6, num.HalfUp)
+		if m.Span.Sign() < 0 {
+			m.Span = m.Span.Neg()
+		}
+		out = append(out, m)
+	}
+	slices.SortStableFunc(out, func(a, b Moved) int { return b.Span.Cmp(a.Span) })
+	return out, nil
+}
+
+// RateSwings are the rates that trees used, each with 10 % either way.
+func RateSwings(trees ...*Node) []Swing {
+	seen := map[string]bool{}
+	var out []Swing
+	for _, t := range trees {
+		for _, in := range t.Rates() {
+			if !seen[in.Key] && in.Value.Sign() > 0 {
+				seen[in.Key] = true
+				out = append(out, SwingOf(in.Key, in.Name, in.Value, in.Unit))
+			}
+		}
+	}
+	return out
+}
+
+// Replace returns the card with the values of some rates replaced, by
+// "kind/name"; other keys are left to the caller.
+func (c RateCard) Replace(values map[string]num.Dec) RateCard {
+	for _, r := range c.Rates {
+		if v, ok := values[r.Kind+"/"+r.Name]; ok {
+			if now, found := c.Find(r.Kind, r.Name); found {
+				now.Value = v
+				c = c.With(now)
+			}
+		}
+	}
+	return c
+}

@@ -1,0 +1,404 @@
+package costing
+
+import (
+	"errors"
+	"math"
+	"runtime"
+	"strconv"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"lotpaper/internal/chance"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+func within(t *testing.T, what string, got Figure, want, errors float64) {
+	t.Helper()
+	if !(math.Abs(got.Value-want) <= errors*got.SE+1e-9) {
+		t.Errorf("%s: %.6f +/- %.6f, want %.6f", what, got.Value, got.SE, want)
+	}
+}
+
+// Nothing uncertain: every run is the exact profit, to the cent.
+func TestSimulate_CertainIsExact(t *testing.T) {
+	ring, earrings := handRing(t), handEarrings(t)
+	for i := range ring.Stones {
+		ring.Stones[i].Breakage = chance.Beta{}
+	}
+	earrings.Stones[0].Breakage = chance.Beta{}
+	card := handCard(t)
+	a, _ := PieceCost(ring, card)
+	b, _ := PieceCost(earrings, card)
+	designs := []LineDesign{{"ring", 12, eur(t, "914.95"), a, eur(t, "850.00")}, {"earrings", 40, eur(t, "298.66"), b, eur(t, "320.00")}}
+	line, faults := LineOf(designs, eur(t, "500.00"))
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	m := &Model{Currency: "EUR", Shared: eur(t, "500.00"), Drivers: map[string]Driver{"gold": {}, "silver": {}},
+		Designs: []ModelDesign{DesignModel(designs[0], ring, card), DesignModel(designs[1], earrings, card)}}
+	o, faults := Simulate(m, Runs{Seed: 1, First: 500})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	for _, v := range o.profit {
+		if got := num.MoneyFromDec(num.FromFloat(v, 2, num.HalfUp), "EUR", num.HalfUp); got.Cmp(line.Profit) != 0 || math.Abs(v-line.Profit.Float()) > 1e-6 {
+			t.Fatalf("a run earns %v, exactly %s", v, line.Profit)
+		}
+	}
+	if o.SD.Value > 1e-6 || o.Loss.Value != 0 || len(o.Bins) == 0 {
+		t.Errorf("%+v", o)
+	}
+}
+
+// Metal alone: profit = A - n m F with F lognormal of mean 1, so the mean is
+// A - n m and the variance (n m)^2 (exp(s^2 T) - 1).
+func TestSimulate_LognormalMetal(t *testing.T) {
+	m := &Model{Currency: "EUR", Drivers: map[string]Driver{"gold": {Volatility: 0.16, Months: 9}},
+		Designs: []ModelDesign{{Name: "a", Quantity: 20, Price: eur(t, "500.00"), Base: eur(t, "100.00"), Exposed: []Exposed{{"gold", eur(t, "300.00")}}}}}
+	o, faults := Simulate(m, Runs{Seed: 7, First: 40000})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	within(t, "mean", o.Mean, 20*100, 4)
+	within(t, "standard deviation", o.SD, 20*300*math.Sqrt(math.Exp(0.16*0.16*0.75)-1), 4)
+	// The median of F is exp(-s^2 T / 2); profit falls as F rises.
+	within(t, "median", o.P50, 20*400-20*300*math.Exp(-0.16*0.16*0.75/2), 4)
+	z := chance.NormalQuantile(0.9) * 0.16 * math.Sqrt(0.75)
+	within(t, "P10", o.P10, 20*400-20*300*math.Exp(z-0.16*0.16*0.75/2), 4)
+	within(t, "P90", o.P90, 20*400-20*300*math.Exp(-z-0.16*0.16*0.75/2), 4)
+}
+
+// A beta-binomial count has mean n a / (a + b) and variance
+// n a b (a + b + n) / ((a + b)^2 (a + b + 1)) (Johnson, Kemp and Kotz,
+// Univariate Discrete Distributions, 2005, 6.2.2; from memory).
+func TestSimulate_BetaBinomial(t *testing.T) {
+	a, b, n := 18.0, 6.0, 40.0
+	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"sold": {A: a, B: b}},
+		Designs: []ModelDesign{{Name: "a", Quantity: 40, Price: eur(t, "10.00"), SellThrough: "sold"}}}
+	o, faults := Simulate(m, Runs{Seed: 3, First: 40000})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	within(t, "sales", o.Mean, 10*n*a/(a+b), 4)
+	within(t, "spread", o.SD, 10*math.Sqrt(n*a*b*(a+b+n)/((a+b)*(a+b)*(a+b+1))), 4)
+}
+
+// Replacements that may break too: n E[p / (1 - p)] = n a / (b - 1).
+func TestSimulate_Breakage(t *testing.T) {
+	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"breaks": {A: 3, B: 17}, "others": {A: 2, B: 38}, "back": {A: 1, B: 19}},
+		Designs: []ModelDesign{{Name: "a", Quantity: 30, Price: eur(t, "50.00"), Returns: "back", ReturnCost: eur(t, "20.00"),
+			Stones: []ModelStone{{Pieces: 2, Each: eur(t, "5.00"), Breakage: "breaks", Others: "others", Wrong: eur(t, "9.00")}}}}}
+	o, faults := Simulate(m, Runs{Seed: 11, First: 40000})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	within(t, "profit", o.Mean, 30*50-60*5*3.0/16-60*9*2.0/40-30*20/20.0, 4)
+}
+
+func TestSimulate_Yield(t *testing.T) {
+	// Cost goes with 1 / yield: E[mean / Y] = (a / (a + b)) (a + b - 1) / (a - 1).
+	a, b := 30.0, 20.0
+	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"cutter": {A: a, B: b}},
+		Designs: []ModelDesign{{Name: "a", Quantity: 10, Price: eur(t, "100.00"), Base: eur(t, "40.00"), Stones: []ModelStone{{Pieces: 1, Yield: "cutter", Cut: eur(t, "40.00")}}}}}
+	o, faults := Simulate(m, Runs{Seed: 5, First: 40000})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	within(t, "profit", o.Mean, 10*(100-40*(a/(a+b))*(a+b-1)/(a-1)), 4)
+}
+
+func bigModel(designs int) *Model {
+	m := &Model{Currency: "EUR", Shared: num.FromMinor(500000, "EUR"), Beliefs: map[string]chance.Beta{}, Drivers: map[string]Driver{"gold": {0.16, 6}, "silver": {0.3, 6}, "USD": {0.08, 3}}}
+	for i := range designs {
+		lot, kind, sold := "lot"+strconv.Itoa(i%60), "kind"+strconv.Itoa(i%12), "sold"+strconv.Itoa(i%8)
+		m.Beliefs[lot], m.Beliefs[kind], m.Beliefs[sold], m.Beliefs["back"] = chance.BetaOf(0.03, 60), chance.BetaOf(0.02, 50), chance.BetaOf(0.8, 30), chance.BetaOf(0.03, 60)
+		metal := []string{"gold", "silver"}[i%2]
+		m.Designs = append(m.Designs, ModelDesign{Name: "d" + strconv.Itoa(i), Quantity: 20, Price: num.FromMinor(30000, "EUR"), Base: num.FromMinor(12000, "EUR"), Fixed: num.FromMinor(40000, "EUR"),
+			Exposed: []Exposed{{metal, num.FromMinor(5000, "EUR")}, {"USD", num.FromMinor(1000, "EUR")}}, SellThrough: sold, Salvage: num.FromMinor(6000, "EUR"), Returns: "back", ReturnCost: num.FromMinor(4000, "EUR"),
+			Stones: []ModelStone{{Pieces: 1, Each: num.FromMinor(4000, "EUR"), Breakage: kind, Others: lot, Wrong: num.FromMinor(9000, "EUR")}, {Pieces: 8, Each: num.FromMinor(300, "EUR"), Breakage: kind}}})
+	}
+	return m
+}
+
+func TestSimulate_SameWhateverTheCores(t *testing.T) {
+	m := bigModel(30)
+	before := runtime.GOMAXPROCS(1)
+	one, _ := Simulate(m, Runs{Seed: 42, First: 3000})
+	runtime.GOMAXPROCS(7)
+	many, _ := Simulate(m, Runs{Seed: 42, First: 3000})
+	runtime.GOMAXPROCS(before)
+	other, _ := Simulate(m, Runs{Seed: 43, First: 3000})
+	for i := range one.profit {
+		if one.profit[i] != many.profit[i] {
+			t.Fatalf("run %d: %v on one core, %v on seven", i, one.profit[i], many.profit[i])
+		}
+	}
+	if one.Mean != many.Mean || one.Words != many.Words || one.Mean == other.Mean {
+		t.Error("the summary depends on the cores, or not on the seed")
+	}
+}
+
+// Common random numbers: a design draws the same luck whatever stands beside it.
+func TestSimulate_CommonNumbers(t *testing.T) {
+	m := bigModel(6)
+	m.Shared = num.Money{}
+	all, _ := Simulate(m, Runs{Seed: 9, First: 400})
+	sum := make([]float64, len(all.profit))
+	for i := range m.Designs {
+		alone := *m
+		alone.Designs = m.Designs[i : i+1]
+		o, _ := Simulate(&alone, Runs{Seed: 9, First: 400})
+		for r, v := range o.profit {
+			sum[r] += v
+		}
+	}
+	for r := range sum {
+		if math.Abs(sum[r]-all.profit[r]) > 1e-6 {
+			t.Fatalf("run %d: together %v, one by one %v", r, all.profit[r], sum[r])
+		}
+	}
+}
+
+func TestSimulate_RunsUntilTheErrorIsSmall(t *testing.T) {
+	m := bigModel(5)
+	few, _ := Simulate(m, Runs{Seed: 2, First: 1000})
+	goal := num.MoneyFromDec(num.FromFloat(few.Mean.SE/2.5, 2, num.HalfUp), "EUR", num.HalfUp)
+	more, _ := Simulate(m, Runs{Seed: 2, First: 1000, Within: goal})
+	if more.Runs != 8000 || more.Mean.SE > goal.Float() {
+		t.Errorf("%d runs, standard error %g, wanted %s", more.Runs, more.Mean.SE, goal)
+	}
+	for i, v := range few.profit {
+		if more.profit[i] != v {
+			t.Fatal("more runs change the first ones")
+		}
+	}
+	if capped, _ := Simulate(m, Runs{Seed: 2, First: 1000, Most: 3000, Within: eur(t, "0.01")}); capped.Runs != 3000 {
+		t.Errorf("%d runs, at most 3000", capped.Runs)
+	}
+}
+
+func TestSummarise_StandardErrors(t *testing.T) {
+	// 200 normal samples of 400: the printed errors match the scatter of the figures themselves.
+	s := chance.NewStream(4, "se")
+	var means, p90s, seMean, seP90 []float64
+	for range 200 {
+		x := make([]float64, 400)
+		for i := range x {
+			x[i] = s.Normal(100, 30)
+		}
+		o := Summarise(x, 0, "EUR")
+		means, p90s = append(means, o.Mean.Value), append(p90s, o.P90.Value)
+		seMean, seP90 = append(seMean, o.Mean.SE), append(seP90, o.P90.SE)
+	}
+	for _, c := range []struct {
+		what         string
+		values, said []float64
+	}{{"mean", means, seMean}, {"P90", p90s, seP90}} {
+		_, scatter := meanSD(c.values)
+		if said, _ := meanSD(c.said); math.Abs(said/scatter-1) > 0.15 {
+			t.Errorf("%s: printed standard error %.3f, scatter %.3f", c.what, said, scatter)
+		}
+	}
+}
+
+func TestModel_Faults(t *testing.T) {
+	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"bad": {A: 0, B: 1}}, Drivers: map[string]Driver{"gold": {Volatility: 16, Months: 6}},
+		Designs: []ModelDesign{{Name: "a", Quantity: -1, SellThrough: "nothing", Returns: "bad", Exposed: []Exposed{{"silver", num.Money{}}}}}}
+	_, faults := Simulate(m, Runs{})
+	codes := map[string]bool{}
+	for _, f := range faults {
+		codes[f.Code] = true
+	}
+	for _, want := range []string{"belief-missing", "belief-range", "driver-missing", "volatility-range", "design-negative"} {
+		if !codes[want] {
+			t.Errorf("no fault %s in %v", want, faults)
+		}
+	}
+}
+
+func TestSensitivity_LinearSlope(t *testing.T) {
+	// Profit = 3 gold - 2 labour + 10: the slope of a linear input is its coefficient.
+	base := map[string]num.Dec{"gold": num.Int(100), "labour": num.Int(40), "packing": num.Int(1)}
+	profit := func(with map[string]num.Dec) (num.Money, fault.List) {
+		at := func(k string) num.Dec {
+			if v, ok := with[k]; ok {
+				return v
+			}
+			return base[k]
+		}
+		return num.MoneyFromDec(at("gold").Mul(num.Int(3)).Sub(at("labour").Mul(num.Int(2))).Add(num.Int(10)), "EUR", num.HalfUp), nil
+	}
+	moved, faults := Sensitivity([]Swing{SwingOf("packing", "packing", base["packing"], ""), {Key: "labour", Name: "labour", Low: num.Int(20), Base: num.Int(40), High: num.Int(60)}, SwingOf("gold", "gold", base["gold"], "")}, profit)
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	if moved[0].Key != "labour" || moved[0].Slope.String() != "-2" || moved[0].Span.String() != "80.00" ||
+		moved[1].Key != "gold" || moved[1].Slope.String() != "3" || moved[1].AtLow.String() != "200.00" || !moved[1].Assumed || moved[2].Span.Sign() != 0 {
+		t.Errorf("%+v", moved)
+	}
+}
+
+// A dearer rate never raises the line's profit, and the card's replacement
+// reaches the tree.
+func TestSensitivity_OfALine(t *testing.T) {
+	card, ring := handCard(t), handRing(t)
+	tree, _ := PieceCost(ring, card)
+	profit := func(with map[string]num.Dec) (num.Money, fault.List) {
+		n, faults := PieceCost(ring, card.Replace(with))
+		if faults.Blocks() {
+			return num.Money{}, faults
+		}
+		r, faults := LineOf([]LineDesign{{"ring", 10, eur(t, "914.95"), n, eur(t, "850.00")}}, num.Money{})
+		return r.Profit, faults
+	}
+	moved, faults := Sensitivity(RateSwings(tree), profit)
+	if faults != nil || len(moved) < 10 || moved[0].Key != "metal/gold" {
+		t.Fatalf("%d inputs, first %v (%v)", len(moved), moved[0].Key, faults)
+	}
+	for _, m := range moved {
+		if m.AtHigh.Cmp(m.AtBase) > 0 || m.AtLow.Cmp(m.AtBase) < 0 {
+			t.Errorf("%s: %s, %s, %s", m.Key, m.AtLow, m.AtBase, m.AtHigh)
+		}
+	}
+}
+
+func TestLineOf(t *testing.T) {
+	node := func(s string) *Node { return &Node{Amount: eur(t, s)} }
+	r, faults := LineOf([]LineDesign{
+		{"good", 100, eur(t, "50.00"), node("30.00"), eur(t, "500.00")},
+		{"weak", 10, eur(t, "40.00"), node("25.00"), eur(t, "300.00")},
+		{"below", 5, eur(t, "10.00"), node("12.00"), eur(t, "0.00")},
+	}, eur(t, "100.00"))
+	// 100 x 20 - 500 = 1500; 10 x 15 - 300 = -150; 5 x -2 = -10; - 100 shared.
+	if r.Profit.String() != "1240.00" || len(r.Drop) != 2 || r.Drop[0] != "weak" || r.Drop[1] != "below" {
+		t.Errorf("%s, drop %v", r.Profit, r.Drop)
+	}
+	if r.Designs[0].BreakEven != 25 || r.Designs[1].BreakEven != 20 || r.Designs[1].Short != 10 || r.Designs[2].BreakEven != -1 {
+		t.Errorf("%+v", r.Designs)
+	}
+	if faults.Blocks() || len(faults) != 1 || faults[0].Code != "price-below-cost" {
+		t.Errorf("a design sold under its cost warns: %v", faults)
+	}
+}
+
+func TestTerms(t *testing.T) {
+	// 10,000 less 3 % = 9,700 paid at once; sold after 6 months at 8 %: 9,700 x 0.08 x 182.5 / 365 = 388.00.
+	terms := Terms{CashDiscount: percent("3"), SellMonths: num.Int(6), MoneyCost: percent("8")}
+	if got := terms.Cost(eur(t, "10000.00")); got.String() != "10088.00" {
+		t.Errorf("cost %s", got)
+	}
+	late := Terms{PayDays: 200, SellMonths: num.Int(6), MoneyCost: percent("8")}
+	if got := late.Cost(eur(t, "10000.00")); got.String() != "10000.00" {
+		t.Errorf("paid after it is sold: %s", got)
+	}
+	if len((Terms{CashDiscount: percent("100"), PayDays: -1}).Check()) != 2 {
+		t.Error("terms that cannot be pass")
+	}
+}
+
+// The plan held fixed and certain: the offer inverts the line's profit exactly.
+func TestOfferOf_InvertsAFixedPlan(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		profit := num.FromMinor(int64(rapid.IntRange(1, 3000000).Draw(t, "profit")), "EUR")
+		left := num.FromMinor(int64(rapid.IntRange(0, 100000).Draw(t, "left")), "EUR")
+		terms := Terms{CashDiscount: percent(strconv.Itoa(rapid.IntRange(0, 5).Draw(t, "discount"))), SellMonths: num.Int(int64(rapid.IntRange(0, 18).Draw(t, "months"))), MoneyCost: percent(strconv.Itoa(rapid.IntRange(0, 12).Draw(t, "interest")))}
+		m := &Model{Currency: "EUR", Designs: []ModelDesign{{Name: "a", Quantity: 1, Price: profit}}}
+		in := OfferInput{Carats: num.Carat(rapid.IntRange(100, 500000).Draw(t, "carats")), Pieces: 100, Per: rapid.SampledFrom([]string{"carat", "piece", "total"}).Draw(t, "per"), Terms: terms,
+			Runs: Runs{First: 8}, Currency: "EUR", Plan: func(num.Money) (Planned, error) { return Planned{Model: m, Leftovers: left}, nil }}
+		o, err := OfferOf(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		earn := profit.Add(left)
+		for _, l := range o.Limits { // certain: all three aims are the same price
+			if !l.Found || l.Met.Cost.Cmp(earn) > 0 || l.Missed.Cost.Cmp(earn) <= 0 {
+				t.Fatalf("%s: pays %s, next %s, earns %s", l.Aim, l.Met.Cost, l.Missed.Cost, earn)
+			}
+			if l.Missed.Price.Sub(l.Met.Price).Cmp(num.FromMinor(1, "EUR")) != 0 {
+				t.Fatalf("%s and %s are not neighbours", l.Met.Price, l.Missed.Price)
+			}
+			if terms == (Terms{}) && in.Per == "total" && l.Met.Total.Cmp(earn) != 0 {
+				t.Fatalf("offers %s of %s", l.Met.Total, earn)
+			}
+		}
+	})
+}
+
+// Re-planned: the dearer the parcel, the fewer of its stones are set. The
+// printed price meets the aim, the next minor unit was tried and misses it.
+func TestOfferOf_Replans(t *testing.T) {
+	asked := map[string]int{}
+	in := OfferInput{
+		Carats: 250000, Pieces: 150, Per: "carat", Currency: "EUR", Target: eur(t, "2000.00"), Ask: eur(t, "40.00"), Runs: Runs{Seed: 6, First: 2000},
+		Terms: Terms{SellMonths: num.Int(6), MoneyCost: percent("6")},
+		Plan: func(total num.Money) (Planned, error) {
+			asked[total.String()]++
+			designs := 10
+			for designs > 2 && total.Float() > 1500*float64(14-designs) { // a plan that thins out in jumps
+				designs--
+			}
+			return Planned{Model: bigModel(designs), Leftovers: num.FromMinor(int64(10-designs)*20000, "EUR"), Words: strconv.Itoa(designs) + " designs"}, nil
+		},
+	}
+	in.Plan = func(plan func(num.Money) (Planned, error)) func(num.Money) (Planned, error) {
+		return func(total num.Money) (Planned, error) {
+			p, err := plan(total)
+			p.Model.Shared = num.Money{}
+			return p, err
+		}
+	}(in.Plan)
+	o, err := OfferOf(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	zero, half, sure := o.Limits[0], o.Limits[1], o.Limits[2]
+	for _, l := range o.Limits {
+		if !l.Found || l.Missed.Price.Minor(num.HalfUp) != l.Met.Price.Minor(num.HalfUp)+1 || l.Met.Words == "" {
+			t.Fatalf("%+v", l)
+		}
+	}
+	if zero.Met.Outcome.Mean.Value < 0 || zero.Missed.Outcome.Mean.Value >= 0 || half.Met.Reached.Value < 0.5 || half.Missed.Reached.Value >= 0.5 || sure.Met.Reached.Value < 0.9 || sure.Missed.Reached.Value >= 0.9 {
+		t.Error("a limit does not meet its aim, or the next price does not miss it")
+	}
+	if sure.Met.Price.Cmp(half.Met.Price) > 0 || half.Met.Price.Cmp(zero.Met.Price) > 0 {
+		t.Errorf("90 %% %s, 50 %% %s, zero %s", sure.Met.Price, half.Met.Price, zero.Met.Price)
+	}
+	if o.Ask == nil || o.Ask.Total.String() != "10000.00" || len(o.Table) < 7 {
+		t.Errorf("ask %+v, table of %d", o.Ask, len(o.Table))
+	}
+	for total, n := range asked {
+		if n > 1 {
+			t.Errorf("planned %d times at %s", n, total)
+		}
+	}
+	again, _ := OfferOf(in)
+	if again.Limits[2].Met.Price.Cmp(sure.Met.Price) != 0 || again.Limits[2].Met.Outcome.Mean != sure.Met.Outcome.Mean {
+		t.Error("the same question has another answer")
+	}
+}
+
+func TestOfferOf_NoPrice(t *testing.T) {
+	poor := &Model{Currency: "EUR", Shared: eur(t, "10.00")}
+	in := OfferInput{Carats: 1000, Pieces: 1, Per: "total", Currency: "EUR", Runs: Runs{First: 8}, Plan: func(num.Money) (Planned, error) { return Planned{Model: poor}, nil }}
+	o, err := OfferOf(in)
+	if err != nil || o.Limits[0].Found || o.Limits[0].Reason == "" {
+		t.Errorf("a line that loses as a gift: %+v %v", o.Limits, err)
+	}
+	in.Plan = func(total num.Money) (Planned, error) { return Planned{}, errors.New("no stones") }
+	if _, err := OfferOf(in); err == nil {
+		t.Error("a failed plan is no offer")
+	}
+	in.Per = "gram"
+	if l, ok := fault.From(func() error { _, err := OfferOf(in); return err }()); !ok || l[0].Code != "offer-per" {
+		t.Errorf("%v", l)
+	}
+}
+
+func BenchmarkSimulate200Designs(b *testing.B) {
+	m := bigModel(200)
+	for b.Loop() {
+		Simulate(m, Runs{Seed: 1, First: 10000})
+	}
+}
