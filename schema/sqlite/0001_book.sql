@@ -36,16 +36,10 @@ CREATE TABLE entries (
     CHECK ((kind = 'reverse') = (reverses IS NOT NULL))
 ) STRICT;
 
-CREATE TABLE lots (
-    id   INTEGER PRIMARY KEY,
-    code TEXT NOT NULL,
-    fold TEXT NOT NULL UNIQUE -- the code in lower case: codes compare without case
-) STRICT;
-
 CREATE TABLE postings (
     entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
     line     INTEGER NOT NULL CHECK (line > 0),
-    lot_id   INTEGER NOT NULL REFERENCES lots (id),
+    lot_id   INTEGER NOT NULL REFERENCES lot_versions (id), -- the lot's first version
     place    TEXT    NOT NULL CHECK (
         place IN ('safe', 'loss/cutting', 'loss/breakage', 'loss/count', 'loss/weighing', 'made/cutting')
         OR place GLOB 'cutter/?*' OR place GLOB 'setter/?*' OR place GLOB 'memo/?*' OR place GLOB 'piece/?*'
@@ -61,6 +55,7 @@ CREATE INDEX postings_by_lot ON postings (lot_id, entry_id);
 
 -- Records: one table a kind, all of one shape. previous is the version that a
 -- row replaces; journal records (readings, reports, documents) replace nothing.
+-- A lot is known everywhere by the id of its first version.
 
 CREATE TABLE settings (
     id       INTEGER PRIMARY KEY,
@@ -182,16 +177,6 @@ CREATE TABLE memo_events (
     UNIQUE (entry_id, line)
 ) STRICT;
 
-CREATE TABLE sale_events (
-    id       INTEGER PRIMARY KEY,
-    entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
-    line     INTEGER NOT NULL CHECK (line > 0),
-    key      TEXT    NOT NULL CHECK (key <> ''),
-    previous INTEGER REFERENCES sale_events (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
-    UNIQUE (entry_id, line)
-) STRICT;
-
 CREATE TABLE offers (
     id       INTEGER PRIMARY KEY,
     entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
@@ -243,16 +228,16 @@ CREATE TABLE document_files (
 
 -- Derived.
 
+-- What lies at the real places; what went through a boundary is in the postings.
 CREATE TABLE balances (
-    lot_id INTEGER NOT NULL REFERENCES lots (id),
+    lot_id INTEGER NOT NULL REFERENCES lot_versions (id),
     place  TEXT    NOT NULL,
     pieces INTEGER NOT NULL,
     carats INTEGER NOT NULL,
     cost   INTEGER NOT NULL,
     PRIMARY KEY (lot_id, place),
-    CONSTRAINT nothing_below_zero CHECK (
-        (place GLOB 'vendor/*' OR place GLOB 'customer/*' OR place GLOB 'charge/*' OR place GLOB 'loss/*' OR place = 'made/cutting')
-        OR (pieces >= 0 AND carats >= 0 AND cost >= 0 AND (pieces > 0 OR (carats = 0 AND cost = 0))))
+    CONSTRAINT nothing_below_zero CHECK (pieces >= 0 AND carats >= 0 AND cost >= 0),
+    CONSTRAINT nothing_without_pieces CHECK (pieces > 0 OR (carats = 0 AND cost = 0))
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE current_versions (
@@ -285,8 +270,9 @@ END;
 -- +goose StatementBegin
 CREATE TRIGGER entries_balance AFTER INSERT ON entries
 BEGIN
-    SELECT RAISE(ABORT, 'an entry has as many postings as it says')
-     WHERE NEW.posting_count <> (SELECT count(*) FROM postings WHERE entry_id = NEW.id);
+    SELECT RAISE(ABORT, 'an entry has the postings that it says, and they balance in pieces, carats and cost')
+      FROM (SELECT count(*) AS n, sum(pieces) AS pieces, sum(carats) AS carats, sum(cost) AS cost FROM postings WHERE entry_id = NEW.id)
+     WHERE n <> NEW.posting_count OR pieces <> 0 OR carats <> 0 OR cost <> 0;
     SELECT RAISE(ABORT, 'an entry has as many records as it says')
      WHERE NEW.record_count <> (
            (SELECT count(*) FROM settings WHERE entry_id = NEW.id)
@@ -301,17 +287,15 @@ BEGIN
          + (SELECT count(*) FROM holds WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM order_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM memo_events WHERE entry_id = NEW.id)
-         + (SELECT count(*) FROM sale_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM offers WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM readings WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM reports WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM documents WHERE entry_id = NEW.id));
-    SELECT RAISE(ABORT, 'an entry balances in pieces, carats and cost')
-      FROM (SELECT sum(pieces) AS pieces, sum(carats) AS carats, sum(cost) AS cost FROM postings WHERE entry_id = NEW.id)
-     WHERE pieces <> 0 OR carats <> 0 OR cost <> 0;
     INSERT INTO balances (lot_id, place, pieces, carats, cost)
     SELECT lot_id, place, sum(pieces), sum(carats), sum(cost)
-      FROM postings WHERE entry_id = NEW.id
+      FROM postings
+     WHERE entry_id = NEW.id
+       AND (place = 'safe' OR place GLOB 'cutter/*' OR place GLOB 'setter/*' OR place GLOB 'memo/*' OR place GLOB 'piece/*')
      GROUP BY lot_id, place
         ON CONFLICT (lot_id, place) DO UPDATE
        SET pieces = pieces + excluded.pieces, carats = carats + excluded.carats, cost = cost + excluded.cost;
@@ -343,21 +327,6 @@ BEGIN SELECT RAISE(ABORT, 'entries: what is written stays, post a reversal or a 
 -- +goose StatementBegin
 CREATE TRIGGER entries_no_delete BEFORE DELETE ON entries
 BEGIN SELECT RAISE(ABORT, 'entries: what is written stays, post a reversal or a new version'); END;
--- +goose StatementEnd
-
--- +goose StatementBegin
-CREATE TRIGGER lots_grow BEFORE INSERT ON lots WHEN EXISTS (SELECT 1 FROM lots WHERE id = NEW.id OR fold = NEW.fold)
-BEGIN SELECT RAISE(ABORT, 'lots: the code is taken'); END;
--- +goose StatementEnd
-
--- +goose StatementBegin
-CREATE TRIGGER lots_no_update BEFORE UPDATE ON lots
-BEGIN SELECT RAISE(ABORT, 'lots: what is written stays, post a reversal or a new version'); END;
--- +goose StatementEnd
-
--- +goose StatementBegin
-CREATE TRIGGER lots_no_delete BEFORE DELETE ON lots
-BEGIN SELECT RAISE(ABORT, 'lots: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin
@@ -559,29 +528,13 @@ BEGIN SELECT RAISE(ABORT, 'memo_events: the entry is finished'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin
-CREATE TRIGGER sale_events_grow BEFORE INSERT ON sale_events WHEN EXISTS (SELECT 1 FROM entries WHERE id = NEW.entry_id)
-    OR EXISTS (SELECT 1 FROM sale_events WHERE id = NEW.id)
-BEGIN SELECT RAISE(ABORT, 'sale_events: the entry is finished'); END;
--- +goose StatementEnd
-
--- +goose StatementBegin
 CREATE TRIGGER memo_events_no_update BEFORE UPDATE ON memo_events
 BEGIN SELECT RAISE(ABORT, 'memo_events: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin
-CREATE TRIGGER sale_events_no_update BEFORE UPDATE ON sale_events
-BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
--- +goose StatementEnd
-
--- +goose StatementBegin
 CREATE TRIGGER memo_events_no_delete BEFORE DELETE ON memo_events
 BEGIN SELECT RAISE(ABORT, 'memo_events: what is written stays, post a reversal or a new version'); END;
--- +goose StatementEnd
-
--- +goose StatementBegin
-CREATE TRIGGER sale_events_no_delete BEFORE DELETE ON sale_events
-BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin

@@ -152,7 +152,7 @@ func (t *readTx) checkBalances(ctx context.Context, report func(store.Difference
 	describe := func(p ledger.Posting) string {
 		return fmt.Sprintf("%s has %d pieces, %s ct, %s", p.Place, p.Pieces, p.Carats, p.Cost.Words())
 	}
-	summed := `SELECT lot_id, place, sum(pieces) AS pieces, sum(carats) AS carats, sum(cost) AS cost FROM postings GROUP BY lot_id, place`
+	summed := `SELECT lot_id, place, sum(pieces) AS pieces, sum(carats) AS carats, sum(cost) AS cost FROM postings b WHERE ` + realPlace + ` GROUP BY lot_id, place`
 	kept := `SELECT lot_id, place, pieces, carats, cost FROM balances`
 	for _, side := range []struct{ from, less, what string }{
 		{summed, kept, "the postings say: "}, {kept, summed, "the balance says: "},
@@ -164,25 +164,11 @@ func (t *readTx) checkBalances(ctx context.Context, report func(store.Difference
 				report(store.Difference{Table: "balances", Ref: p.Lot, What: side.what + describe(p)})
 			}
 			return err
-		}, `SELECT d.lot_id, coalesce(l.code, ''), d.place, d.pieces, d.carats, d.cost FROM
-			(SELECT * FROM (`+side.from+`) AS a EXCEPT SELECT * FROM (`+side.less+`) AS b) AS d LEFT JOIN lots l ON l.id = d.lot_id ORDER BY d.lot_id, d.place`)
+		}, `SELECT d.lot_id, coalesce(l.key, ''), d.place, d.pieces, d.carats, d.cost FROM
+			(SELECT * FROM (`+side.from+`) AS a EXCEPT SELECT * FROM (`+side.less+`) AS b) AS d LEFT JOIN lot_versions l ON l.id = d.lot_id ORDER BY d.lot_id, d.place`)
 		if err != nil {
 			return err
 		}
-	}
-	err := t.query(ctx, func(rows *sql.Rows) error {
-		var lot int64
-		p, err := t.scanPosting(rows, &lot)
-		if err == nil {
-			if f := ledger.Balance(p).Check(); f != nil {
-				report(store.Difference{Table: "balances", Ref: p.Lot, What: f.What})
-			}
-		}
-		return err
-	}, `SELECT b.lot_id, l.code, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN lots l ON l.id = b.lot_id
-		WHERE (b.pieces <= 0 OR b.carats < 0 OR b.cost < 0) AND `+realPlace)
-	if err != nil {
-		return err
 	}
 	return t.query(ctx, func(rows *sql.Rows) error {
 		var entry int64
@@ -192,7 +178,7 @@ func (t *readTx) checkBalances(ctx context.Context, report func(store.Difference
 	}, `SELECT entry_id FROM postings GROUP BY entry_id HAVING sum(pieces) <> 0 OR sum(carats) <> 0 OR sum(cost) <> 0`)
 }
 
-// checkKeys rebuilds current_versions, counters and lots from the records.
+// checkKeys rebuilds current_versions and counters from the records.
 func (t *readTx) checkKeys(ctx context.Context, report func(store.Difference)) error {
 	last := map[string]int64{}
 	for _, kind := range book.Kinds {
@@ -270,28 +256,14 @@ func (t *readTx) walkVersions(ctx context.Context, kind book.Kind, last map[stri
 	return keys, err
 }
 
-// checkLots: each lot's row is there for a record, and folds its code.
+// checkLots: postings and balances know a lot by its first version.
 func (t *readTx) checkLots(ctx context.Context, report func(store.Difference)) error {
-	err := t.query(ctx, func(rows *sql.Rows) error {
-		var code, folded string
-		if err := rows.Scan(&code, &folded); err != nil {
-			return err
-		}
-		if fold(code) != folded {
-			report(store.Difference{Table: "lots", Ref: code, What: "its folded code is " + folded})
-		}
-		return nil
-	}, `SELECT code, fold FROM lots`)
-	if err != nil {
-		return err
-	}
 	return t.query(ctx, func(rows *sql.Rows) error {
 		var code string
 		err := rows.Scan(&code)
-		report(store.Difference{Table: "lots", Ref: code, What: "a lot and its record do not go together"})
+		report(store.Difference{Table: "postings", Ref: code, What: "a posting does not name the first version of its lot"})
 		return err
-	}, `SELECT code FROM lots WHERE NOT EXISTS (SELECT 1 FROM current_versions c WHERE c.kind = $1 AND c.key = lots.fold)
-		UNION ALL SELECT c.key FROM current_versions c WHERE c.kind = $1 AND NOT EXISTS (SELECT 1 FROM lots WHERE lots.fold = c.key)`, string(book.KindLot))
+	}, `SELECT DISTINCT l.key FROM postings p JOIN lot_versions l ON l.id = p.lot_id WHERE l.previous IS NOT NULL`)
 }
 
 // checkFiles: the bytes beside each document have the hash that was sealed.

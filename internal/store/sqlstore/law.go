@@ -172,7 +172,7 @@ func (w *writeTx) checkBalances(ctx context.Context, d *draft) (fault.List, erro
 			state.Put(ledger.Balance(p))
 		}
 		return err
-	}, `SELECT b.lot_id, l.code, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN lots l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
+	}, `SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN lot_versions l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
 	if err != nil {
 		return nil, err
 	}

@@ -71,7 +71,8 @@ type draft struct {
 // version is the newest version of a key, and its first.
 type version struct{ first, newest int64 }
 
-// lot is a lot's row.
+// lot is how a lot is known in the tables (the id of its first version) and to
+// people.
 type lot struct {
 	id   int64
 	code string
@@ -150,7 +151,7 @@ func hashOf(b []byte) string {
 }
 
 // resolveLots finds the lots of postings and records, gives new ones their
-// row, and writes the postings with codes and money as the book has them.
+// id, and writes the postings with codes and money as the book has them.
 func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error) {
 	var l fault.List
 	var folds []string
@@ -177,7 +178,8 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 		}
 		d.lots[f] = x
 		return nil
-	}, `SELECT fold, id, code FROM lots WHERE fold IN %IN%`)
+	}, `SELECT c.key, c.first_id, v.key FROM current_versions c JOIN lot_versions v ON v.id = c.first_id
+		WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
 	if err != nil {
 		return nil, err
 	}
@@ -192,7 +194,7 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 			}
 			continue
 		}
-		id, err := w.newID(ctx, "lots")
+		id, err := w.newID(ctx, tables[book.KindLot])
 		if err != nil {
 			return nil, err
 		}
@@ -302,13 +304,10 @@ func (w *writeTx) write(ctx context.Context, d *draft) error {
 	if err != nil {
 		return err
 	}
-	if err := w.writeLots(ctx, d); err != nil {
+	if err := w.writeRecords(ctx, d); err != nil { // before the postings: they point to lots
 		return err
 	}
 	if err := w.writePostings(ctx, d); err != nil {
-		return err
-	}
-	if err := w.writeRecords(ctx, d); err != nil {
 		return err
 	}
 	st, err := w.statement(ctx, `INSERT INTO entries (id, code, kind, posted_on, recorded_at, reason, who, reverses,
@@ -323,16 +322,6 @@ func (w *writeTx) write(ctx context.Context, d *draft) error {
 	_, err = st.ExecContext(ctx, e.Sequence, e.Code, string(e.Kind), string(e.PostedOn), instant(e.RecordedAt), e.Reason, e.Who, reverses,
 		len(e.Postings), len(d.records), before.Hash, seal(before.Hash, body), string(body))
 	return err
-}
-
-func (w *writeTx) writeLots(ctx context.Context, d *draft) error {
-	rows := newBulk(`INSERT INTO lots (id, code, fold)`, 3, "")
-	for _, f := range d.created {
-		if err := rows.add(ctx, w.readTx, d.lots[f].id, d.lots[f].code, f); err != nil {
-			return err
-		}
-	}
-	return rows.flush(ctx, w.readTx)
 }
 
 func (w *writeTx) writePostings(ctx context.Context, d *draft) error {
@@ -361,13 +350,16 @@ func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
 			rows = newBulk(`INSERT INTO `+table+` (id, entry_id, line, key, previous, doc)`, 6, "")
 			byTable[table] = rows
 		}
-		id, err := w.newID(ctx, table)
-		if err != nil {
+		var id int64
+		var err error
+		first, previous := d.current[i].first, sql.NullInt64{Int64: d.current[i].newest, Valid: d.current[i].newest != 0}
+		if r.kind == book.KindLot && !previous.Valid {
+			id = d.lots[fold(r.key)].id
+		} else if id, err = w.newID(ctx, table); err != nil {
 			return err
 		}
-		first, previous := id, sql.NullInt64{}
-		if v := d.current[i]; v.newest != 0 {
-			first, previous = v.first, sql.NullInt64{Int64: v.newest, Valid: true}
+		if !previous.Valid {
+			first = id
 		}
 		if err := rows.add(ctx, w.readTx, id, d.entry.Sequence, i+1, r.key, previous, string(r.doc)); err != nil {
 			return err

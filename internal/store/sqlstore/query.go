@@ -3,7 +3,6 @@ package sqlstore
 import (
 	"context"
 	"database/sql"
-	"strconv"
 	"strings"
 )
 
@@ -53,7 +52,8 @@ func (t *readTx) row(ctx context.Context, dest []any, text string, args ...any) 
 const listSize = 100
 
 // in runs the query for all values, listSize at a time; %IN% in text becomes
-// the list. Values may come back in any order.
+// the list, which stands after every other placeholder. Rows come back in the
+// order of each part.
 func in[V any](ctx context.Context, t *readTx, values []V, scan func(rows *sql.Rows) error, text string, args ...any) error {
 	for len(values) > 0 {
 		n := min(len(values), listSize)
@@ -61,7 +61,7 @@ func in[V any](ctx context.Context, t *readTx, values []V, scan func(rows *sql.R
 		for _, v := range values[:n] {
 			all = append(all, v)
 		}
-		list := "(" + placeholders(len(args)+1, n) + ")"
+		list := "(" + t.store.dialect.Marks(len(args)+1, n) + ")"
 		if err := t.query(ctx, scan, strings.Replace(text, "%IN%", list, 1), all...); err != nil {
 			return err
 		}
@@ -105,7 +105,7 @@ func (b *bulk) flush(ctx context.Context, t *readTx) error {
 			text.WriteByte(',')
 		}
 		text.WriteByte('(')
-		text.WriteString(placeholders(i*b.columns+1, b.columns))
+		text.WriteString(t.store.dialect.Marks(i*b.columns+1, b.columns))
 		text.WriteByte(')')
 	}
 	text.WriteString(b.suffix)
@@ -117,16 +117,4 @@ func (b *bulk) flush(ctx context.Context, t *readTx) error {
 	clear(b.args)
 	b.args = b.args[:0]
 	return err
-}
-
-func placeholders(from, n int) string {
-	b := make([]byte, 0, n*5)
-	for i := range n {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = append(b, '$')
-		b = strconv.AppendInt(b, int64(from+i), 10)
-	}
-	return string(b)
 }

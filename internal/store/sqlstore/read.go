@@ -63,11 +63,14 @@ func (t *readTx) Entry(ctx context.Context, code string) (ledger.Entry, error) {
 func (t *readTx) Entries(ctx context.Context, f store.EntryFilter) ([]ledger.Entry, error) {
 	where, args := `WHERE id > $1`, []any{f.After}
 	if f.Lot != "" {
-		where += ` AND id IN (SELECT entry_id FROM postings WHERE lot_id = (SELECT id FROM lots WHERE fold = $2))`
+		where += ` AND id IN (SELECT entry_id FROM postings WHERE lot_id = ` + lotID + `$2))`
 		args = append(args, fold(f.Lot))
 	}
 	return t.entries(ctx, where+` ORDER BY id`+limit(f.Limit), args...)
 }
+
+// lotID ends in the folded code of a lot and a bracket.
+const lotID = `(SELECT first_id FROM current_versions WHERE kind = 'lot' AND key = `
 
 func limit(n int) string {
 	if n <= 0 {
@@ -116,8 +119,8 @@ func (t *readTx) entries(ctx context.Context, where string, args ...any) ([]ledg
 	return out, t.store.wrap("read postings", err)
 }
 
-const postingsIn = `SELECT p.entry_id, l.code, p.place, p.pieces, p.carats, p.cost
-	FROM postings p JOIN lots l ON l.id = p.lot_id WHERE p.entry_id IN %IN% ORDER BY p.entry_id, p.line`
+const postingsIn = `SELECT p.entry_id, l.key, p.place, p.pieces, p.carats, p.cost
+	FROM postings p JOIN lot_versions l ON l.id = p.lot_id WHERE p.entry_id IN %IN% ORDER BY p.entry_id, p.line`
 
 // scanPosting reads an id, then lot, place, pieces, carats and cost.
 func (t *readTx) scanPosting(rows *sql.Rows, id *int64) (ledger.Posting, error) {
@@ -144,25 +147,30 @@ func (t *readTx) Bodies(ctx context.Context, after int64, n int) ([]store.Body, 
 
 // Balances returns a page of balances that are not zero.
 func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.Balance, error) {
-	where, args := `(b.pieces <> 0 OR b.carats <> 0 OR b.cost <> 0)`, []any{}
+	where, args := `1 = 1`, []any{}
 	arg := func(v any) string {
 		args = append(args, v)
 		return "$" + strconv.Itoa(len(args))
-	}
-	if f.RealOnly {
-		where += ` AND ` + realPlace
 	}
 	if f.Place != "" {
 		where += ` AND b.place = ` + arg(string(f.Place))
 	}
 	if f.Lot != "" {
-		where += ` AND b.lot_id = (SELECT id FROM lots WHERE fold = ` + arg(fold(f.Lot)) + `)`
+		where += ` AND b.lot_id = ` + lotID + arg(fold(f.Lot)) + `)`
 	}
 	if f.AfterLot != "" {
-		where += ` AND b.lot_id > (SELECT id FROM lots WHERE fold = ` + arg(fold(f.AfterLot)) + `)`
+		where += ` AND b.lot_id > ` + lotID + arg(fold(f.AfterLot)) + `)`
+	}
+	from := `SELECT b.lot_id, b.place, b.pieces, b.carats, b.cost FROM balances b
+		WHERE (b.pieces <> 0 OR b.carats <> 0 OR b.cost <> 0) AND ` + where
+	if !f.RealOnly && (f.Place == "" || !f.Place.IsReal()) {
+		from += ` UNION ALL SELECT b.lot_id, b.place, sum(b.pieces), sum(b.carats), sum(b.cost) FROM postings b
+			WHERE NOT ` + realPlace + ` AND ` + where + ` GROUP BY b.lot_id, b.place
+			HAVING sum(b.pieces) <> 0 OR sum(b.carats) <> 0 OR sum(b.cost) <> 0`
 	}
 	if f.Limit > 0 { // a page ends at the last of Limit lots
-		where += ` AND b.lot_id <= (SELECT max(lot_id) FROM (SELECT DISTINCT b.lot_id FROM balances b WHERE ` + where + ` ORDER BY b.lot_id` + limit(f.Limit) + `))`
+		from = `SELECT * FROM (` + from + `) AS a WHERE lot_id <= (SELECT max(lot_id) FROM
+			(SELECT DISTINCT lot_id FROM (` + from + `) AS a ORDER BY lot_id` + limit(f.Limit) + `) AS a)`
 	}
 	var out []ledger.Balance
 	err := t.query(ctx, func(rows *sql.Rows) error {
@@ -170,8 +178,8 @@ func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.
 		p, err := t.scanPosting(rows, &lot)
 		out = append(out, ledger.Balance(p))
 		return err
-	}, `SELECT b.lot_id, l.code, b.place, b.pieces, b.carats, b.cost
-		FROM balances b JOIN lots l ON l.id = b.lot_id WHERE `+where+` ORDER BY b.lot_id, b.place`, args...)
+	}, `SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost
+		FROM (`+from+`) AS b JOIN lot_versions l ON l.id = b.lot_id ORDER BY b.lot_id, b.place`, args...)
 	return out, t.store.wrap("read balances", err)
 }
 

@@ -37,6 +37,8 @@ import (
 
 // Dialect is what an engine does in its own way.
 type Dialect struct {
+	// Marks returns n placeholders, comma between, the first numbered from.
+	Marks func(from, n int) string
 	// Locked tells whether err says that another process holds the book.
 	Locked func(err error) bool
 	// Backup writes a whole copy of the book to a new file.

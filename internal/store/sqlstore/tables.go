@@ -35,6 +35,5 @@ func journal(kind book.Kind) bool {
 // fold is how keys and codes compare: without case.
 func fold(key string) string { return strings.ToLower(key) }
 
-// realPlace selects the balances at places where pieces can lie; b is the
-// balances table. The places themselves are checked by the schema.
+// realPlace selects rows b at places where pieces can lie. The places themselves are checked by the schema.
 const realPlace = `(b.place = 'safe' OR b.place LIKE 'cutter/%' OR b.place LIKE 'setter/%' OR b.place LIKE 'memo/%' OR b.place LIKE 'piece/%')`
