@@ -10,8 +10,8 @@ import (
 
 // Resolve reads a name as a dealer writes it: a species by its full or short
 // name, a variety, a group or an alias of any of these. Case and repeated
-// spaces do not matter. "X (Y)" that is not known as such is read as the
-// variety Y of X, else as X; "X / Y" as both; "synthetic X" and the like as X,
+// spaces do not matter. "X (Y)" that is not known as such is read as Y X, as
+// the variety Y of X, or else as X; "X / Y" as both; "synthetic X" and the like as X,
 // since nature is a facet of its own; a plural as its singular. An unknown
 // name is a fault of kind Invalid, code "unknown-material", with the nearest
 // known names.
@@ -44,7 +44,7 @@ func Groups() map[string][]string {
 }
 
 // natureWords may stand before a name and say nothing about the species.
-var natureWords = []string{"natural ", "synthetic ", "laboratory-grown ", "lab-grown ", "laboratory grown ", "lab grown ", "created ", "cultured ", "genuine ", "treated ", "heated ", "dyed "}
+var natureWords = []string{"natural ", "synthetic ", "laboratory-grown ", "lab-grown ", "laboratory grown ", "lab grown ", "created ", "cultured ", "genuine ", "treated ", "heated ", "irradiated ", "dyed "}
 
 // lookUp reads a folded name, exactly first and then by the rules of Resolve.
 func lookUp(name string) (Named, bool) {
@@ -54,7 +54,11 @@ func lookUp(name string) (Named, bool) {
 	}
 	if outer, inner, ok := strings.Cut(strings.TrimSuffix(name, ")"), "("); ok {
 		whole, okWhole := lookUp(strings.TrimSpace(outer))
-		part, okPart := index[strings.TrimSpace(inner)]
+		outer, inner = strings.TrimSpace(outer), strings.TrimSpace(inner)
+		part, okPart := index[inner]
+		if joined, ok := index[inner+" "+outer]; ok {
+			return joined, true // "zircon (blue)"
+		}
 		switch {
 		case okWhole && okPart && part.Variety != nil && slices.Contains(whole.Materials, part.Materials[0]):
 			return part, true
@@ -133,6 +137,13 @@ var names = sync.OnceValue(func() *nameIndex {
 			add(r.must("alias"), groupOf(r))
 		}
 	}
+	for group, members := range Groups() {
+		n := Named{}
+		for _, name := range members {
+			n.Materials = append(n.Materials, MaterialNamed(name))
+		}
+		add(group+" group", n.asGroup(group))
+	}
 	for _, m := range Materials() {
 		add(m.Short, Named{ReadAs: readAsMaterial(m), Materials: []*Material{m}})
 	}
@@ -189,10 +200,15 @@ func groupOf(r row) Named {
 		}
 		n.Materials = append(n.Materials, m)
 	}
+	return n.asGroup(r.text("alias"))
+}
+
+// asGroup says how a group was read.
+func (n Named) asGroup(name string) Named {
 	members := make([]string, len(n.Materials))
 	for i, m := range n.Materials {
 		members[i] = m.Short
 	}
-	n.ReadAs = "group " + r.text("alias") + ": " + strings.Join(members, "; ")
+	n.ReadAs = "group " + name + ": " + strings.Join(members, "; ")
 	return n
 }

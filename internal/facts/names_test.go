@@ -124,6 +124,9 @@ func TestGroupsAndRules(t *testing.T) {
 		{"lab-grown ruby", []string{"corundum"}, 1},
 		{"natural   Peridot", []string{"peridot (olivine, forsterite-rich)"}, 1},
 		{"topaz (unheard of)", []string{"topaz"}, 1},
+		{"Zircon (blue)", []string{"zircon (high type)"}, 1},
+		{"feldspar group", []string{"orthoclase", "labradorite"}, 0},
+		{"Diamond/CZ", []string{"diamond", "cubic zirconia"}, 2},
 	} {
 		n, f := Resolve(c.asked)
 		if f != nil {
