@@ -70,6 +70,12 @@ func (x *writer) repack(w io.Writer, packed []byte) error {
 			}
 			continue
 		}
+		if f.Name == contentTypes {
+			if err := sortContentTypes(out, f); err != nil {
+				return err
+			}
+			continue
+		}
 		if err := out.Copy(f); err != nil {
 			return fmt.Errorf("sheet: repack %s: %w", f.Name, err)
 		}
@@ -77,9 +83,37 @@ func (x *writer) repack(w io.Writer, packed []byte) error {
 	return out.Close()
 }
 
+const contentTypes = "[Content_Types].xml"
+
+var defaultType = regexp.MustCompile(`<Default [^>]*>(</Default>)?`)
+
+// sortContentTypes writes the file extensions of pictures in a fixed order: the
+// library writes them in the order of a map.
+func sortContentTypes(out *zip.Writer, f *zip.File) error {
+	r, err := f.Open()
+	if err != nil {
+		return fmt.Errorf("sheet: repack %s: %w", f.Name, err)
+	}
+	defer r.Close()
+	body, err := io.ReadAll(r)
+	if err != nil {
+		return fmt.Errorf("sheet: repack %s: %w", f.Name, err)
+	}
+	types := defaultType.FindAllString(string(body), -1)
+	sort.Strings(types)
+	i := 0
+	body = defaultType.ReplaceAllFunc(body, func([]byte) []byte { i++; return []byte(types[i-1]) })
+	w, err := out.Create(f.Name)
+	if err != nil {
+		return fmt.Errorf("sheet: repack %s: %w", f.Name, err)
+	}
+	_, err = w.Write(body)
+	return err
+}
+
 func rank(name string) int {
 	switch name {
-	case "[Content_Types].xml":
+	case contentTypes:
 		return 0
 	case "_rels/.rels":
 		return 1
