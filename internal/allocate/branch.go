@@ -6,18 +6,21 @@ import (
 )
 
 // tree is a best-first branch and bound on the numbers of pieces, then of
-// reference fills, then of edges. A node's bound is the bound of doc.go with
-// the node's limits, its prices starting from the parent's. When every number
-// is fixed the node is a transport, solved exactly.
+// reference fills, then of edges. A node's bound is the bound of doc.go under
+// the node's limits, at the prices of its linear program; when every number is
+// whole the node is a transport, solved exactly.
 type tree struct {
-	m     *model
-	c     *clock
-	d     *dual
-	root  limits
-	open  nodeHeap
-	nodes int
-	steps int // dual iterations a node
-	found func(*plan)
+	m      *model
+	c      *clock
+	x      *relaxation
+	root   limits
+	l      limits
+	open   nodeHeap
+	nodes  int
+	last   int // serial of the node whose basis is loaded
+	found  func(*plan)
+	prices prices
+	rent   []float64
 }
 
 // node is a part of the plans: the fixes from the root to it.
@@ -25,7 +28,7 @@ type node struct {
 	bound  int64
 	serial int
 	fixes  []fix
-	prices prices
+	basis  basis
 	split  fix // the low child; the high child starts above it
 }
 
@@ -42,7 +45,7 @@ func (h nodeHeap) Less(a, b int) bool {
 	if h[a].bound != h[b].bound {
 		return h[a].bound > h[b].bound
 	}
-	return h[a].serial < h[b].serial
+	return h[a].serial > h[b].serial
 }
 func (h nodeHeap) Swap(a, b int) { h[a], h[b] = h[b], h[a] }
 func (h *nodeHeap) Push(x any)   { *h = append(*h, x.(*node)) }
@@ -53,13 +56,16 @@ func (h *nodeHeap) Pop() any {
 	return last
 }
 
-// newTree starts a tree from a dual just run at the root.
-func newTree(m *model, c *clock, d *dual, bound int64, steps int, found func(*plan)) *tree {
-	t := &tree{m: m, c: c, d: d, root: m.rootLimits(), steps: steps, found: found}
-	root := &node{bound: bound, prices: d.best.clone(m)}
-	d.l = m.rootLimits()
-	if t.choose(root) {
-		t.open = nodeHeap{root}
+// newTree solves the root, whose bound so far and prices are given. Every plan
+// found on the way goes to found.
+func newTree(m *model, c *clock, base prices, bound, value int64, found func(*plan)) *tree {
+	t := &tree{
+		m: m, c: c, x: newRelaxation(m, base), root: m.rootLimits(), l: m.rootLimits(),
+		found: found, prices: newPrices(m), rent: make([]float64, len(m.cap)),
+	}
+	root := &node{bound: bound}
+	if !t.solve(root, value) {
+		heap.Push(&t.open, root)
 	}
 	return t
 }
@@ -72,6 +78,9 @@ func (t *tree) bound(value int64) int64 {
 	return max(value, t.open[0].bound)
 }
 
+// stuck reports whether the most promising node cannot be split.
+func (t *tree) stuck() bool { return len(t.open) > 0 && t.open[0].basis.head == nil }
+
 // expand solves the children of the most promising node.
 func (t *tree) expand(value int64) {
 	top := heap.Pop(&t.open).(*node)
@@ -81,62 +90,96 @@ func (t *tree) expand(value int64) {
 	}
 	whole := t.spanOf(top, top.split.kind, top.split.at)
 	high := fix{top.split.kind, top.split.at, span{top.split.span.high + 1, whole.high}}
-	for n, f := range []fix{top.split, high} {
+	for _, f := range []fix{top.split, high} {
 		child := &node{bound: top.bound, fixes: append(top.fixes[:len(top.fixes):len(top.fixes)], f)}
-		if !t.solve(child, top, value) {
-			// Cut short: the parent stands for what is left of it.
-			if n == 0 || child.bound > value {
-				heap.Push(&t.open, top)
-			}
+		if t.last != top.serial && !t.x.load(top.basis) {
+			t.x.s.slackBasis()
+		}
+		if !t.solve(child, value) {
+			heap.Push(&t.open, top) // cut short: the parent stands for the rest
 			return
 		}
 	}
 }
 
-// solve bounds a child and puts it into the heap unless it cannot beat value;
+// solve bounds a node and puts it into the heap unless it cannot beat value;
 // false when the search was stopped before it was bounded.
-func (t *tree) solve(child, parent *node, value int64) bool {
+func (t *tree) solve(n *node, value int64) bool {
 	if t.c.stop() {
 		return false
 	}
 	t.nodes++
-	child.serial = t.nodes
-	d := t.d
-	t.limit(child)
-	d.now.copyFrom(parent.prices)
-	d.bestUB, d.cutoff = math.Inf(1), float64(value)+1
-	d.run(t.steps, 0.05, 4)
-	child.bound = min(child.bound, t.m.bound(d.best, d.l, d.fullRent))
-	if child.bound <= value {
+	n.serial = t.nodes
+	t.last = n.serial
+	t.limit(n)
+	status := t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+	if t.c.stopped {
+		return false
+	}
+	t.price(n, status, value)
+	if n.bound <= value {
 		return true
 	}
-	child.prices = d.best.clone(t.m)
-	if t.choose(child) {
-		heap.Push(&t.open, child)
+	t.x.read()
+	if status != lpOptimal || !t.choose(n) {
+		return t.whole(n, status == lpOptimal)
 	}
+	n.basis = t.x.save()
+	heap.Push(&t.open, n)
 	return true
 }
 
-// limit sets the dual's limits to those of a node, and what follows from them
-// for references and edges.
+// price lowers the node's bound to what the duals prove, along the ray when
+// the program has no solution.
+func (t *tree) price(n *node, status lpStatus, value int64) {
+	s := t.x.s
+	y := s.duals()
+	t.x.prices(y, t.prices)
+	n.bound = min(n.bound, t.m.bound(t.prices, t.l, t.rent))
+	t.c.spend(2 * (len(t.m.entItem) + len(t.m.edgeA)))
+	if status != lpInfeasible || !s.ray {
+		return
+	}
+	far := append([]float64(nil), y...)
+	for length := 1.0; length < 1e12 && n.bound > value; length *= 8 {
+		for r, v := range s.rho {
+			far[r] = y[r] + float64(s.raySign*length*v)
+		}
+		t.x.prices(far, t.prices)
+		n.bound = min(n.bound, t.m.bound(t.prices, t.l, t.rent))
+	}
+}
+
+// whole handles a node with nothing to split on: if its numbers are all whole
+// its best plan is found here and nothing is left of it.
+func (t *tree) whole(n *node, solved bool) bool {
+	if solved && t.round(1e-6) {
+		return true
+	}
+	heap.Push(&t.open, n) // its bound stands
+	return true
+}
+
+// limit sets the limits to those of a node, and what follows from them for
+// references and edges.
 func (t *tree) limit(n *node) {
-	l := t.d.l
-	l.copyFrom(t.root)
+	t.l.copyFrom(t.root)
 	for _, f := range n.fixes {
-		t.spanAt(l, f.kind)[f.at] = f.span
+		t.spanAt(t.l, f.kind)[f.at] = f.span
 		if f.kind != changePieces {
 			continue
 		}
 		for k := t.m.designs[f.at].pos; k < t.m.designs[f.at].end; k++ {
 			pos := &t.m.pos[k]
 			for r := pos.ref; r < pos.refE; r++ {
-				l.ref[r].high = min(l.ref[r].high, f.span.high)
+				t.l.ref[r].high = min(t.l.ref[r].high, f.span.high)
 			}
 			for e := pos.edge; e < pos.edgeE; e++ {
-				l.edge[e].high = min(l.edge[e].high, f.span.high)
+				t.l.edge[e].high = min(t.l.edge[e].high, f.span.high)
 			}
 		}
 	}
+	t.x.limit(t.l)
 }
 
 func (t *tree) spanAt(l limits, kind changeKind) []span {
@@ -160,84 +203,130 @@ func (t *tree) spanOf(n *node, kind changeKind, at int32) span {
 }
 
 // choose picks the number to split the node on: the dearest fraction of
-// pieces, else of references, else of edges, else any number not fixed. False
-// when all are fixed: then the node is solved here and needs no more search.
+// pieces, else of references, else of edges. False when all are whole.
 func (t *tree) choose(n *node) bool {
-	d, m := t.d, t.m
-	count := max(1, d.taken.count)
-	pick := func(kind changeKind, taken []float64, weight func(int) float64, least float64) bool {
-		best := -1.0
-		for at, s := range t.spanAt(d.l, kind) {
-			if s.low >= s.high {
+	m, s := t.m, t.x.shares
+	pick := func(kind changeKind, share []float64, weight func(int) float64) bool {
+		best := 0.0
+		for at, span := range t.spanAt(t.l, kind) {
+			down := math.Floor(share[at])
+			part := min(share[at]-down, down+1-share[at])
+			if span.low >= span.high || part < 1e-6 {
 				continue
 			}
-			mean := min(max(taken[at]/count, float64(s.low)), float64(s.high))
-			down := min(math.Floor(mean), float64(s.high-1))
-			part := min(mean-down, down+1-mean)
-			if score := part * weight(at); part >= least && score > best {
+			if score := part * weight(at); score > best {
 				best = score
-				n.split = fix{kind, int32(at), span{s.low, int32(down)}}
+				n.split = fix{kind, int32(at), spanTo(span, down)}
 			}
 		}
-		return best >= 0
+		return best > 0
 	}
-	pieceValue := func(at int) float64 { return math.Abs(float64(m.designs[at].value)) + 1 }
-	refValue := func(at int) float64 { return math.Abs(d.best.pos[m.refs[at].pos]) + 1 }
-	edgeValue := func(at int) float64 { return math.Abs(d.best.pos[m.edgePos[at]]) + 1 }
-	for _, least := range []float64{0.03, 0} {
-		if pick(changePieces, d.taken.piece, pieceValue, least) ||
-			pick(changeRef, d.taken.ref, refValue, least) ||
-			pick(changeEdge, d.taken.edge, edgeValue, least) {
-			return true
-		}
-	}
-	t.leaf()
-	return false
+	return pick(changePieces, s.piece, func(at int) float64 { return math.Abs(float64(m.designs[at].value)) + 1 }) ||
+		pick(changeRef, s.ref, func(at int) float64 { return math.Abs(t.prices.pos[m.refs[at].pos]) + 1 }) ||
+		pick(changeEdge, s.edge, func(at int) float64 { return math.Abs(t.prices.pos[m.edgePos[at]]) + 1 })
 }
 
-// leaf solves the transport that is left when every number is fixed.
-func (t *tree) leaf() {
-	m := t.m
+func spanTo(s span, down float64) span {
+	return span{s.low, max(s.low, min(int32(down), s.high-1))}
+}
+
+// round makes a plan of the numbers of the node's solution, rounded down but
+// for slack, with as many pieces as they allow, and reports whether it has all
+// the pieces of the solution.
+func (t *tree) round(slack float64) bool {
+	m, s := t.m, t.x.shares
 	f := newFlow(newPlan(m), t.c)
-	f.fixed = true
-	for e, s := range t.d.l.edge {
-		if s.low > 0 {
-			f.useEdge(int32(e), s.low)
-		}
-	}
 	fills := make([]int32, len(m.pos))
-	for e, n := range f.z {
-		fills[m.edgePos[e]] += n
+	down := func(x float64) int32 { return int32(math.Floor(x + slack)) }
+	pieces := make([]int32, len(m.designs))
+	for d, x := range s.piece {
+		pieces[d] = down(x)
 	}
-	for r, s := range t.d.l.ref {
-		if s.low > 0 {
-			f.useRef(int32(r), s.low)
-			fills[m.refs[r].pos] += s.low
+	for e, x := range s.edge {
+		k := m.edgePos[e]
+		for n := down(x); n > 0 && fills[k] < pieces[m.pos[k].design] && f.edgeFree(int32(e)); n-- {
+			f.useEdge(int32(e), 1)
+			fills[k]++
 		}
 	}
-	for d, s := range t.d.l.piece {
-		f.makePieces(int32(d), s.low)
-		for k := m.designs[d].pos; k < m.designs[d].end; k++ {
-			if m.pos[k].kind != Single && fills[k] != s.low {
-				return
+	for r, x := range s.ref {
+		k := m.refs[r].pos
+		for n := down(x); n > 0 && fills[k] < pieces[m.pos[k].design]; n-- {
+			if f.useRef(int32(r), 1); !f.addSlots(int32(r)) {
+				return false
+			}
+			fills[k]++
+		}
+	}
+	complete := true
+	for d := range m.designs {
+		row := &m.designs[d]
+		n := pieces[d]
+		for k := row.pos; k < row.end; k++ {
+			if m.pos[k].kind != Single {
+				n = min(n, fills[k])
 			}
 		}
+		complete = complete && n == pieces[d]
+		pieces[d] = n
 	}
-	for _, free := range f.free {
-		if free < 0 {
-			return
-		}
+	f.fixed = true
+	if !t.fill(f, pieces) {
+		return false
 	}
-	for g, row := range m.groups {
-		n := row.need * t.d.l.piece[m.pos[row.pos].design].low
-		if row.ref >= 0 {
-			n = row.need * f.u[row.ref]
-		}
-		for range n {
-			if !f.addStone(int32(g)) {
-				return
-			}
-		}
-	}
+	f.fixed = false
+	f.cancel()
 	t.found(&f.plan)
+	return complete
+}
+
+// fill makes the numbers of pieces given: takes back the edges and references
+// that they do not need, and adds the stones of single positions.
+func (t *tree) fill(f *flow, pieces []int32) bool {
+	m := t.m
+	for d, n := range pieces {
+		row := &m.designs[d]
+		for k := row.pos; k < row.end; k++ {
+			pos := &m.pos[k]
+			extra := -n
+			for e := pos.edge; e < pos.edgeE; e++ {
+				extra += f.z[e]
+			}
+			for r := pos.ref; r < pos.refE; r++ {
+				extra += f.u[r]
+			}
+			for e := pos.edgeE - 1; e >= pos.edge && extra > 0; e-- {
+				for ; f.z[e] > 0 && extra > 0; extra-- {
+					f.useEdge(e, -1)
+				}
+			}
+			for r := pos.refE - 1; r >= pos.ref && extra > 0; r-- {
+				for ; f.u[r] > 0 && extra > 0; extra-- {
+					for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
+						for range m.groups[g].need {
+							f.dropStone(g)
+						}
+					}
+					f.useRef(r, -1)
+				}
+			}
+		}
+	}
+	for d, n := range pieces {
+		row := &m.designs[d]
+		for ; n > 0; n-- {
+			f.makePieces(int32(d), 1)
+			for k := row.pos; k < row.end; k++ {
+				if m.pos[k].kind != Single {
+					continue
+				}
+				for range m.pos[k].count {
+					if !f.addStone(m.pos[k].group) {
+						return false
+					}
+				}
+			}
+		}
+	}
+	return true
 }

@@ -136,7 +136,7 @@ func (b *builder) matched(k int32) (full float64, cost int64, ok bool) {
 	m, row := b.p.m, &b.p.m.pos[k]
 	for n := b.pair[k]; n < row.edgeE; n++ {
 		f := b.pairs[n]
-		if b.edgeFree(f) {
+		if b.p.edgeFree(f) {
 			b.take(m.edgeA[f])
 			b.take(m.edgeB[f])
 			b.uses = append(b.uses, use{useEdge, f})
@@ -147,14 +147,6 @@ func (b *builder) matched(k int32) (full float64, cost int64, ok bool) {
 		}
 	}
 	return 0, 0, false
-}
-
-func (b *builder) edgeFree(f int32) bool {
-	x, y := b.p.m.edgeA[f], b.p.m.edgeB[f]
-	if x == y {
-		return b.p.free[x] > 1
-	}
-	return b.p.free[x] > 0 && b.p.free[y] > 0
 }
 
 func (b *builder) take(i int32) {

@@ -94,6 +94,12 @@ func (d *dual) start() {
 		d.scale.item[i] = sum/max(1, n) + 1
 	}
 	for _, ds := range m.designs {
+		if ds.most == 0 {
+			for k := ds.pos; k < ds.end; k++ {
+				d.idle(k)
+			}
+			continue
+		}
 		value, total := float64(ds.value), 0.0
 		for k := ds.pos; k < ds.end; k++ {
 			total += typical[k]
@@ -104,6 +110,34 @@ func (d *dual) start() {
 			step := max(math.Abs(value), total)*share + 1
 			d.setFill(k, price, step, groupMean)
 		}
+	}
+}
+
+// idle prices a position that is never filled so that it raises no rent.
+func (d *dual) idle(k int32) {
+	m, row := d.m, &d.m.pos[k]
+	for _, c := range m.edgeCost[row.edge:row.edgeE] {
+		d.now.pos[k] = min(d.now.pos[k], float64(c))
+	}
+	if row.kind == Single {
+		d.idleGroup(row.group)
+	}
+	for r := row.ref; r < row.refE; r++ {
+		d.idleRef(r)
+	}
+}
+
+func (d *dual) idleRef(r int32) {
+	for g := d.m.refs[r].group; g < d.m.refs[r].groupE; g++ {
+		d.idleGroup(g)
+	}
+}
+
+func (d *dual) idleGroup(g int32) {
+	row := &d.m.groups[g]
+	d.now.group[g], d.scale.group[g] = 0, 0
+	for _, c := range d.m.entCost[row.ent:row.end] {
+		d.now.group[g] = min(d.now.group[g], float64(c))
 	}
 }
 
@@ -144,6 +178,10 @@ func (d *dual) setFill(k int32, price, step float64, groupMean []float64) {
 	d.now.pos[k], d.scale.pos[k] = price, step
 	for r := row.ref; r < row.refE; r++ {
 		ref := &m.refs[r]
+		if ref.most == 0 {
+			d.idleRef(r)
+			continue
+		}
 		total := 0.0
 		for g := ref.group; g < ref.groupE; g++ {
 			total += float64(m.groups[g].need) * max(1, groupMean[g])

@@ -400,6 +400,18 @@ func (f *flow) addStone(g int32) bool {
 	return true
 }
 
+// addSlots brings the stones of one more fill of reference r in.
+func (f *flow) addSlots(r int32) bool {
+	for g := f.m.refs[r].group; g < f.m.refs[r].groupE; g++ {
+		for range f.m.groups[g].need {
+			if !f.addStone(g) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // dropStone takes one stone out of group g by the cheapest way.
 func (f *flow) dropStone(g int32) bool {
 	f.leave()

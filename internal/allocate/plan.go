@@ -39,6 +39,15 @@ func (p *plan) clone() *plan {
 	return q
 }
 
+// edgeFree reports whether both stones of an edge are free.
+func (p *plan) edgeFree(f int32) bool {
+	a, b := p.m.edgeA[f], p.m.edgeB[f]
+	if a == b {
+		return p.free[a] > 1
+	}
+	return p.free[a] > 0 && p.free[b] > 0
+}
+
 // pieces writes the counts out as pieces of the problem.
 func (p *plan) pieces() []Piece {
 	m := p.m

@@ -87,14 +87,7 @@ func (s *search) addEdge(e int32) bool {
 
 func (s *search) addRef(r int32) bool {
 	s.useRef(r, 1)
-	for g := s.m.refs[r].group; g < s.m.refs[r].groupE; g++ {
-		for range s.m.groups[g].need {
-			if !s.addStone(g) {
-				return false
-			}
-		}
-	}
-	return true
+	return s.addSlots(r)
 }
 
 // dropPiece makes one piece of design d less.

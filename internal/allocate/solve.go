@@ -60,15 +60,16 @@ func (s *solver) search() {
 	s.offer(&w.plan)
 	w.neighbours()
 	tries := 0
-	for s.c.work < s.c.limit/3 && !s.c.stop() {
+	for s.c.work < s.c.limit/8 && !s.c.stop() {
 		tries++
 		w.ruin(0)
 		s.offer(&w.plan)
 	}
 	println("ruin", w.value, time.Since(t0).Milliseconds(), tries)
 	s.stats.Moves = w.moves
-	t := newTree(m, s.c, d, s.bound, 400, s.offer)
-	for n := 0; !s.c.stop() && s.bound > s.best.value; n++ {
+	t := newTree(m, s.c, d.best, s.bound, s.best.value, s.offer)
+	println("root", t.bound(s.best.value), time.Since(t0).Milliseconds())
+	for n := 0; !s.c.stop() && s.bound > s.best.value && !t.stuck(); n++ {
 		t.expand(s.best.value)
 		s.bound = t.bound(s.best.value)
 		if n&(n+1) == 0 {

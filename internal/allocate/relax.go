@@ -1,0 +1,283 @@
+package allocate
+
+import (
+	"math"
+	"slices"
+)
+
+// relaxation is the linear program of the model on its most promising columns.
+// Its prices bound the whole model (every column is in the bound of doc.go),
+// only a little less tightly than the full program's would.
+type relaxation struct {
+	m    *model
+	s    *simplex
+	base prices // for what is not in the program
+
+	rowItem, rowPos, rowGroup []int32 // -1: no row
+	colPiece, colRef, colEdge []int32 // -1: no column
+	shares                    shares
+}
+
+func newRelaxation(m *model, base prices) *relaxation {
+	x := &relaxation{m: m, base: base, shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA)), 1}}
+	x.build(x.choose())
+	return x
+}
+
+// selection says which columns are in.
+type selection struct {
+	entry, edge, ref []bool
+}
+
+// choose keeps every column that can be used, but of the references only the
+// promising ones.
+func (x *relaxation) choose() selection {
+	m := x.m
+	in := selection{make([]bool, len(m.entItem)), make([]bool, len(m.edgeA)), make([]bool, len(m.refs))}
+	for k := range m.pos {
+		x.selectRefs(&m.pos[k], in.ref)
+	}
+	for e := range m.entItem {
+		in.entry[e] = x.entryAllowed(e, in.ref)
+	}
+	for f := range m.edgeA {
+		in.edge[f] = m.edgeMost[f] > 0
+	}
+	return in
+}
+
+func (x *relaxation) entryAllowed(e int, ref []bool) bool {
+	g := &x.m.groups[x.m.entGroup[e]]
+	if g.ref >= 0 && !ref[g.ref] {
+		return false
+	}
+	return x.m.designs[x.m.pos[g.pos].design].most > 0
+}
+
+// selectRefs takes the references of a position that lose at most a tenth of
+// its price, and the two best.
+func (x *relaxation) selectRefs(pos *posRow, in []bool) {
+	m, p := x.m, x.base
+	type choice struct {
+		ref  int32
+		gain float64
+	}
+	var all []choice
+	for r := pos.ref; r < pos.refE; r++ {
+		if m.refs[r].most == 0 || m.designs[pos.design].most == 0 {
+			continue
+		}
+		gain := p.pos[m.refs[r].pos]
+		for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
+			gain -= float64(m.groups[g].need) * p.group[g]
+		}
+		all = append(all, choice{r, gain})
+	}
+	slices.SortFunc(all, func(a, b choice) int {
+		switch {
+		case a.gain > b.gain:
+			return -1
+		case a.gain < b.gain:
+			return 1
+		}
+		return int(a.ref - b.ref)
+	})
+	for n, c := range all {
+		in[c.ref] = n < 2 || len(m.cap) <= 500 || c.gain > -0.1*math.Abs(p.pos[m.refs[c.ref].pos])
+	}
+}
+
+// program collects the columns of a simplex.
+type program struct {
+	start, index    []int32
+	value           []float64
+	cost, low, high []float64
+}
+
+func (p *program) term(row int32, value float64) {
+	if row >= 0 {
+		p.index, p.value = append(p.index, row), append(p.value, value)
+	}
+}
+
+func (p *program) column(cost float64, high int32) int32 {
+	p.cost, p.low, p.high = append(p.cost, cost), append(p.low, 0), append(p.high, float64(high))
+	p.start = append(p.start, int32(len(p.index)))
+	return int32(len(p.cost) - 1)
+}
+
+func (x *relaxation) build(in selection) {
+	m := x.m
+	var right, slack []float64
+	row := func(most int32) int32 {
+		right, slack = append(right, float64(most)), append(slack, float64(most))
+		return int32(len(right) - 1)
+	}
+	uses := make([]int32, len(m.cap))
+	for e, i := range m.entItem {
+		if in.entry[e] {
+			uses[i]++
+		}
+	}
+	for f := range m.edgeA {
+		if in.edge[f] {
+			uses[m.edgeA[f]] += 2
+			uses[m.edgeB[f]] += 2
+		}
+	}
+	x.rowItem, x.rowPos, x.rowGroup = none(len(m.cap)), none(len(m.pos)), none(len(m.groups))
+	x.colPiece, x.colRef, x.colEdge = none(len(m.designs)), none(len(m.refs)), none(len(m.edgeA))
+	for i, n := range uses {
+		if n > 1 {
+			x.rowItem[i] = row(m.cap[i])
+		}
+	}
+	for k := range m.pos {
+		if m.designs[m.pos[k].design].most > 0 {
+			x.rowPos[k] = row(0)
+		}
+	}
+	for g := range m.groups {
+		if r := m.groups[g].ref; r >= 0 && in.ref[r] {
+			x.rowGroup[g] = row(0)
+		} else if r < 0 {
+			x.rowGroup[g] = x.rowPos[m.groups[g].pos]
+		}
+	}
+	var p program
+	for d := range m.designs {
+		if ds := &m.designs[d]; ds.most > 0 {
+			for k := ds.pos; k < ds.end; k++ {
+				p.term(x.rowPos[k], -float64(max(1, m.pos[k].count)))
+			}
+			x.colPiece[d] = p.column(-float64(ds.value), ds.most)
+		}
+	}
+	for r := range m.refs {
+		if ref := &m.refs[r]; in.ref[r] {
+			p.term(x.rowPos[ref.pos], 1)
+			for g := ref.group; g < ref.groupE; g++ {
+				p.term(x.rowGroup[g], -float64(m.groups[g].need))
+			}
+			x.colRef[r] = p.column(0, ref.most)
+		}
+	}
+	for f := range m.edgeA {
+		if in.edge[f] {
+			p.term(x.rowPos[m.edgePos[f]], 1)
+			if a, b := m.edgeA[f], m.edgeB[f]; a == b {
+				p.term(x.rowItem[a], 2)
+			} else {
+				p.term(x.rowItem[a], 1)
+				p.term(x.rowItem[b], 1)
+			}
+			x.colEdge[f] = p.column(float64(m.edgeCost[f]), m.edgeMost[f])
+		}
+	}
+	for e, i := range m.entItem {
+		if in.entry[e] {
+			p.term(x.rowItem[i], 1)
+			p.term(x.rowGroup[m.entGroup[e]], 1)
+			p.column(float64(m.entCost[e]), m.cap[i])
+		}
+	}
+	x.s = newSimplex(len(right), append([]int32{0}, p.start...), p.index, p.value, p.cost, p.low, p.high, right, slack)
+}
+
+func none(n int) []int32 {
+	out := make([]int32, n)
+	for i := range out {
+		out[i] = -1
+	}
+	return out
+}
+
+// limit sets the bounds of the columns.
+func (x *relaxation) limit(l limits) {
+	set := func(cols []int32, spans []span) {
+		for k, c := range cols {
+			if c >= 0 {
+				x.s.setBounds(c, float64(spans[k].low), float64(spans[k].high))
+			}
+		}
+	}
+	set(x.colPiece, l.piece)
+	set(x.colRef, l.ref)
+	set(x.colEdge, l.edge)
+}
+
+// prices reads the duals as prices of the bound.
+func (x *relaxation) prices(y []float64, out prices) {
+	m := x.m
+	out.copyFrom(x.base)
+	for k, r := range x.rowPos {
+		if r >= 0 {
+			out.pos[k] = y[r]
+		}
+	}
+	for g, r := range x.rowGroup {
+		if r >= 0 {
+			out.group[g] = y[r]
+		}
+	}
+	for i, r := range x.rowItem {
+		out.item[i] = 0
+		if r >= 0 {
+			out.item[i] = max(0, -y[r])
+		}
+	}
+	// References left out must not gain: their slots share what they would.
+	for r := range m.refs {
+		ref := &m.refs[r]
+		if x.colRef[r] >= 0 || ref.most == 0 {
+			continue
+		}
+		gain := out.pos[ref.pos]
+		for g := ref.group; g < ref.groupE; g++ {
+			gain -= float64(float64(m.groups[g].need) * out.group[g])
+		}
+		if gain > 0 {
+			for g := ref.group; g < ref.groupE; g++ {
+				out.group[g] += gain / float64(ref.size)
+			}
+		}
+	}
+}
+
+// read takes the fractions of the present solution.
+func (x *relaxation) read() {
+	get := func(cols []int32, out []float64) {
+		for k, c := range cols {
+			out[k] = 0
+			if c >= 0 {
+				out[k] = x.s.x[c]
+			}
+		}
+	}
+	get(x.colPiece, x.shares.piece)
+	get(x.colRef, x.shares.ref)
+	get(x.colEdge, x.shares.edge)
+}
+
+// basis is a place to restart the simplex from.
+type basis struct {
+	head   []int32
+	weight []float64
+}
+
+func (x *relaxation) save() basis {
+	return basis{slices.Clone(x.s.head), slices.Clone(x.s.weight)}
+}
+
+func (x *relaxation) load(b basis) bool {
+	s := x.s
+	for c := range s.place {
+		s.place[c] = -1
+	}
+	copy(s.head, b.head)
+	copy(s.weight, b.weight)
+	for r, c := range s.head {
+		s.place[c] = int32(r)
+	}
+	return s.refactor()
+}

@@ -1,0 +1,435 @@
+package allocate
+
+import (
+	"math"
+	"slices"
+)
+
+// simplex minimises cost'x subject to rows and bounds by the bounded dual
+// simplex method with steepest-edge weights and the long-step ratio test
+// (Koberstein, The Dual Simplex Method, 2005). Every column has two finite
+// bounds, so each basis is dual feasible with the nonbasic columns at the
+// right ones, and new bounds only need more steps. What it finds is used as
+// prices and as advice, never as proof: see bound.
+type simplex struct {
+	rows, cols int
+	start      []int32 // by column
+	index      []int32
+	value      []float64
+	rowStart   []int32 // by row
+	rowCol     []int32
+	rowValue   []float64
+
+	cost      []float64 // columns, then one slack a row
+	low, high []float64
+	right     []float64
+
+	head   []int32 // basic column by row
+	place  []int32 // row of a basic column, -1
+	x      []float64
+	dj     []float64
+	weight []float64 // by row
+	f      factor
+
+	rho, alphaQ, tau, flip []float64
+	alphaR                 []float64 // by column
+	hit                    []int32   // columns with alphaR
+	ratio                  []candidate
+	unit                   [1]int32
+	one                    [1]float64
+	iterations             int
+	ray                    bool // rho holds a proof of infeasibility
+	raySign                float64
+}
+
+type candidate struct {
+	col   int32
+	ratio float64
+	size  float64
+}
+
+type lpStatus int
+
+const (
+	lpOptimal lpStatus = iota
+	lpInfeasible
+	lpCut  // the objective passed the cutoff
+	lpStop // iterations, or numbers went wrong
+)
+
+// newSimplex takes columns in compressed form; rows get slacks by slackHigh:
+// row + slack = right, 0 <= slack <= slackHigh.
+func newSimplex(rows int, start, index []int32, value, cost, low, high, right, slackHigh []float64) *simplex {
+	cols := len(start) - 1
+	s := &simplex{rows: rows, cols: cols, start: start, index: index, value: value, right: right, one: [1]float64{1}}
+	s.rowStart = make([]int32, rows+1)
+	for _, r := range index {
+		s.rowStart[r+1]++
+	}
+	for r := range rows {
+		s.rowStart[r+1] += s.rowStart[r]
+	}
+	s.rowCol, s.rowValue = make([]int32, len(index)), make([]float64, len(index))
+	next := slices.Clone(s.rowStart)
+	for c := range cols {
+		for k := start[c]; k < start[c+1]; k++ {
+			r := index[k]
+			s.rowCol[next[r]], s.rowValue[next[r]] = int32(c), value[k]
+			next[r]++
+		}
+	}
+	all := cols + rows
+	s.cost, s.low, s.high = make([]float64, all), make([]float64, all), make([]float64, all)
+	copy(s.cost, cost)
+	copy(s.low, low)
+	copy(s.high, high)
+	copy(s.high[cols:], slackHigh)
+	s.head, s.place = make([]int32, rows), make([]int32, all)
+	s.x, s.dj, s.weight = make([]float64, all), make([]float64, all), make([]float64, rows)
+	s.rho, s.alphaQ, s.tau, s.flip = make([]float64, rows), make([]float64, rows), make([]float64, rows), make([]float64, rows)
+	s.alphaR = make([]float64, all)
+	s.slackBasis()
+	return s
+}
+
+func (s *simplex) slackBasis() {
+	for c := range s.place {
+		s.place[c] = -1
+	}
+	for r := range s.rows {
+		s.head[r] = int32(s.cols + r)
+		s.place[s.cols+r] = int32(r)
+		s.weight[r] = 1
+	}
+	s.refactor()
+}
+
+func (s *simplex) column(c int32) ([]int32, []float64) {
+	if int(c) >= s.cols {
+		s.unit[0] = c - int32(s.cols)
+		return s.unit[:], s.one[:]
+	}
+	return s.index[s.start[c]:s.start[c+1]], s.value[s.start[c]:s.start[c+1]]
+}
+
+// refactor builds the factor anew, and from it reduced costs and values.
+func (s *simplex) refactor() bool {
+	byCol := make(map[int32]float64, s.rows)
+	for r, c := range s.head {
+		byCol[c] = s.weight[r]
+	}
+	if !s.f.build(s.rows, s.head, s.column) {
+		return false
+	}
+	for r, c := range s.head {
+		s.place[c] = int32(r)
+		s.weight[r] = byCol[c]
+	}
+	s.price()
+	s.values()
+	return true
+}
+
+// price sets the reduced costs, and puts nonbasic columns at the bound that
+// keeps the basis dual feasible.
+func (s *simplex) price() {
+	y := s.duals()
+	for c := range s.dj {
+		if s.place[c] >= 0 {
+			s.dj[c] = 0
+			continue
+		}
+		list, values := s.column(int32(c))
+		d := s.cost[c]
+		for n, r := range list {
+			d -= float64(values[n] * y[r])
+		}
+		s.dj[c] = d
+	}
+}
+
+func (s *simplex) duals() []float64 {
+	y := make([]float64, s.rows)
+	for r, c := range s.head {
+		y[r] = s.cost[c]
+	}
+	s.f.backward(y)
+	return y
+}
+
+// values puts nonbasic columns at their bounds and solves for the basic ones.
+func (s *simplex) values() {
+	v := s.flip
+	copy(v, s.right)
+	for c := range s.x {
+		if s.place[c] >= 0 {
+			continue
+		}
+		if s.dj[c] > 0 || s.dj[c] == 0 && s.x[c] < s.high[c] {
+			s.x[c] = s.low[c]
+		} else {
+			s.x[c] = s.high[c]
+		}
+		if x := s.x[c]; x != 0 {
+			list, values := s.column(int32(c))
+			for n, r := range list {
+				v[r] -= float64(values[n] * x)
+			}
+		}
+	}
+	s.f.forward(v)
+	for r, c := range s.head {
+		s.x[c] = v[r]
+	}
+	clear(v)
+}
+
+// setBounds changes the bounds of a column.
+func (s *simplex) setBounds(c int32, low, high float64) { s.low[c], s.high[c] = low, high }
+
+// objective of the present basic solution, a lower bound while it is dual
+// feasible.
+func (s *simplex) objective() float64 {
+	sum := 0.0
+	for c, x := range s.x[:s.cols] {
+		sum += float64(x * s.cost[c])
+	}
+	return sum
+}
+
+const (
+	feasTol  = 1e-7
+	pivotTol = 1e-7
+)
+
+// solve runs to optimality, infeasibility, cutoff or so many iterations.
+func (s *simplex) solve(cutoff float64, limit int, c *clock) lpStatus {
+	s.ray = false
+	s.values()
+	bad := 0
+	for n := 0; n < limit; n++ {
+		if n%32 == 31 {
+			if c.stop() {
+				return lpStop
+			}
+			if s.objective() > cutoff {
+				return lpCut
+			}
+		}
+		if len(s.f.etas) >= 64 {
+			if !s.refactor() {
+				return lpStop
+			}
+		}
+		r := s.leaving()
+		if r < 0 {
+			if len(s.f.etas) > 0 {
+				if !s.refactor() {
+					return lpStop
+				}
+				if r = s.leaving(); r < 0 {
+					return lpOptimal
+				}
+			} else {
+				return lpOptimal
+			}
+		}
+		switch s.step(r, c) {
+		case lpInfeasible:
+			return lpInfeasible
+		case lpStop:
+			if bad++; bad > 5 || !s.refactor() {
+				return lpStop
+			}
+		}
+		s.iterations++
+	}
+	return lpStop
+}
+
+// leaving picks the row whose basic column is outside its bounds by most, in
+// the norm of the weights.
+func (s *simplex) leaving() int32 {
+	best, row := 0.0, int32(-1)
+	for r, c := range s.head {
+		x, off := s.x[c], 0.0
+		if x < s.low[c]-feasTol {
+			off = s.low[c] - x
+		} else if x > s.high[c]+feasTol {
+			off = x - s.high[c]
+		} else {
+			continue
+		}
+		if v := off * off / s.weight[r]; v > best {
+			best, row = v, int32(r)
+		}
+	}
+	return row
+}
+
+func (s *simplex) step(r int32, c *clock) lpStatus {
+	p := s.head[r]
+	goal := s.low[p]
+	sign := -1.0
+	if s.x[p] > s.high[p] {
+		goal, sign = s.high[p], 1
+	}
+	clear(s.rho)
+	s.rho[r] = 1
+	s.f.backward(s.rho)
+	s.pivotRow(c)
+	q := s.entering(sign, math.Abs(s.x[p]-goal))
+	if q < 0 {
+		s.ray, s.raySign = true, sign
+		return lpInfeasible
+	}
+	clear(s.alphaQ)
+	list, values := s.column(q)
+	for n, i := range list {
+		s.alphaQ[i] = values[n]
+	}
+	s.f.forward(s.alphaQ)
+	pivot := s.alphaQ[r]
+	if math.Abs(pivot) < pivotTol || math.Abs(pivot-s.alphaR[q]) > 1e-6*(1+math.Abs(pivot)) {
+		return lpStop
+	}
+	theta := s.dj[q] / s.alphaR[q]
+	for _, j := range s.hit {
+		s.dj[j] -= float64(theta * s.alphaR[j])
+	}
+	s.dj[q], s.dj[p] = 0, -theta
+	move := (s.x[p] - goal) / pivot
+	s.updateWeights(r, pivot)
+	for i, a := range s.alphaQ {
+		if a != 0 {
+			s.x[s.head[i]] -= float64(move * a)
+		}
+	}
+	s.x[q] += move
+	s.x[p] = goal
+	s.f.replace(r, s.alphaQ)
+	s.head[r], s.place[q], s.place[p] = q, r, -1
+	c.spend(4 * s.rows / 8)
+	return lpOptimal
+}
+
+// pivotRow sets alphaR = rho' A on the nonbasic columns.
+func (s *simplex) pivotRow(c *clock) {
+	for _, j := range s.hit {
+		s.alphaR[j] = 0
+	}
+	s.hit = s.hit[:0]
+	work := s.rows / 8
+	add := func(j int32, v float64) {
+		if s.place[j] >= 0 {
+			return
+		}
+		if s.alphaR[j] == 0 {
+			s.hit = append(s.hit, j)
+		}
+		if s.alphaR[j] += v; s.alphaR[j] == 0 {
+			s.alphaR[j] = 1e-300
+		}
+	}
+	for i, x := range s.rho {
+		if math.Abs(x) < 1e-12 {
+			continue
+		}
+		from, to := s.rowStart[i], s.rowStart[i+1]
+		for k := from; k < to; k++ {
+			add(s.rowCol[k], float64(x*s.rowValue[k]))
+		}
+		add(int32(s.cols+i), x)
+		work += int(to - from)
+	}
+	c.spend(work)
+}
+
+// entering runs the long-step ratio test: columns passed on the way change
+// their bound, as long as the leaving column stays outside its own.
+func (s *simplex) entering(sign, slope float64) int32 {
+	s.ratio = s.ratio[:0]
+	for _, j := range s.hit {
+		a := sign * s.alphaR[j]
+		if math.Abs(a) < pivotTol || s.low[j] >= s.high[j] {
+			continue
+		}
+		atHigh := s.x[j] >= s.high[j]
+		if a > 0 && atHigh || a < 0 && !atHigh {
+			continue
+		}
+		s.ratio = append(s.ratio, candidate{j, max(0, s.dj[j]/a), math.Abs(a)})
+	}
+	if len(s.ratio) == 0 {
+		return -1
+	}
+	slices.SortFunc(s.ratio, func(a, b candidate) int {
+		switch {
+		case a.ratio < b.ratio:
+			return -1
+		case a.ratio > b.ratio:
+			return 1
+		case a.size != b.size:
+			if a.size > b.size {
+				return -1
+			}
+			return 1
+		}
+		return int(a.col - b.col)
+	})
+	pick := len(s.ratio) - 1
+	for n, k := range s.ratio {
+		slope -= k.size * (s.high[k.col] - s.low[k.col])
+		if slope <= feasTol {
+			pick = n
+			break
+		}
+	}
+	if slope > feasTol {
+		// Even all flips leave it outside: no plan meets the bounds.
+		return -1
+	}
+	// Among ratios as good as equal a larger pivot is safer.
+	at := pick
+	for n := pick - 1; n >= 0 && s.ratio[n].ratio > s.ratio[pick].ratio-1e-9*(1+s.ratio[pick].ratio); n-- {
+		if s.ratio[n].size > s.ratio[at].size {
+			at = n
+		}
+	}
+	flipped := false
+	for _, k := range s.ratio[:at] {
+		old := s.x[k.col]
+		if s.x[k.col] = s.low[k.col]; old < s.high[k.col] {
+			s.x[k.col] = s.high[k.col]
+		}
+		list, values := s.column(k.col)
+		for n, r := range list {
+			s.flip[r] += float64(values[n] * (s.x[k.col] - old))
+			flipped = true
+		}
+	}
+	if flipped {
+		s.f.forward(s.flip)
+		for r, v := range s.flip {
+			if v != 0 {
+				s.x[s.head[r]] -= v
+			}
+		}
+		clear(s.flip)
+	}
+	return s.ratio[at].col
+}
+
+func (s *simplex) updateWeights(r int32, pivot float64) {
+	copy(s.tau, s.rho)
+	s.f.forward(s.tau)
+	w := s.weight[r]
+	for i, a := range s.alphaQ {
+		if a == 0 || int32(i) == r {
+			continue
+		}
+		k := a / pivot
+		s.weight[i] = max(s.weight[i]-float64(2*k*s.tau[i])+float64(k*k*w), 1e-4)
+	}
+	s.weight[r] = max(w/(pivot*pivot), 1e-4)
+}
