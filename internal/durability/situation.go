@@ -238,7 +238,8 @@ func override[W ~string](p *profile, a attribute, word W) {
 // treat adds what the stated treatments, or the usual ones, do to the stone.
 func (t *ruleTables) treat(p *profile, s *Stone, said *[]string) {
 	list := t.apart(split(s.Treatment))
-	if len(list) == 0 {
+	assumed := len(list) == 0
+	if assumed {
 		var ask []string
 		list, ask = t.usual(s)
 		if said != nil {
@@ -259,9 +260,34 @@ func (t *ruleTables) treat(p *profile, s *Stone, said *[]string) {
 			continue
 		}
 		for _, e := range row.effects {
-			p[e.of] = e.of.worse(p[e.of], e.limit)
+			if !assumed || !spoken(s.Variety, e.of) {
+				p[e.of] = e.of.worse(p[e.of], e.limit)
+			}
 		}
 	}
+}
+
+// spoken tells whether a variety has its own published word on a fact: that
+// word is of the stone as it is traded, its usual treatment included.
+func spoken(v *facts.Variety, a attribute) bool {
+	if v == nil {
+		return false
+	}
+	switch a {
+	case toughness:
+		return v.Toughness != ""
+	case light:
+		return v.Light != ""
+	case heat:
+		return v.Heat != ""
+	case solvent:
+		return v.Solvent != ""
+	case ultrasonicBath:
+		return v.Ultrasonic != ""
+	case steamBath:
+		return v.Steam != ""
+	}
+	return false
 }
 
 // usual are the treatments that the trade takes for granted when none is
