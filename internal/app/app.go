@@ -114,6 +114,8 @@ func notFound(err error, what, code, mend string) error {
 	return fault.New(fault.NotFound, what+"-unknown", fmt.Sprintf("there is no %s %q in this book", what, code), mend).AtRef(code)
 }
 
+func isNotFound(err error) bool { return errors.Is(err, store.ErrNotFound) }
+
 // lotNamed reads a lot or gives the fault that it is unknown.
 func lotNamed(ctx context.Context, tx store.ReadTx, code string) (book.Lot, error) {
 	lot, err := store.Get[book.Lot](ctx, tx, code)

@@ -26,6 +26,7 @@ type TestedStone struct {
 	Verdict identify.Verdict
 	Account identify.Account
 	Next    identify.Advice
+	weighed num.Carat // in air; 0: not weighed
 }
 
 // LotIdentity is what the tests say of a lot.
@@ -102,6 +103,9 @@ func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings 
 		for _, r := range byStone[stone] {
 			if r.Drawn == string(identify.Random) {
 				t.Drawn = identify.Random
+			}
+			if r.Air > 0 {
+				t.weighed = r.Air
 			}
 		}
 		t.Verdict = identify.Stone(b.table, &o, &s)

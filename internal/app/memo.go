@@ -1,0 +1,182 @@
+package app
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// MemoOut asks to send lots out on approval.
+type MemoOut struct {
+	Write
+	Party string
+	Due   book.Date
+	Lots  []Moving
+	Note  string
+}
+
+// MemoDone is what a memo did.
+type MemoDone struct {
+	Moved
+	Memo book.Memo `json:"memo"`
+}
+
+// MemoOut sends lots out on approval: they stay in the book, at memo/PARTY.
+func (a *App) MemoOut(ctx context.Context, r MemoOut) (MemoDone, error) {
+	var out MemoDone
+	if f := book.CheckName("a party", r.Party); f != nil {
+		return out, f
+	}
+	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
+		n, err := tx.Next(ctx, string(book.KindMemo))
+		if err != nil {
+			return err
+		}
+		m := book.Memo{Number: fmt.Sprintf("M%d", n), Party: r.Party, State: "out", On: s.on, Due: r.Due, Note: r.Note}
+		e := s.entry(ledger.Issue, "out on memo to "+r.Party)
+		for _, lot := range r.Lots {
+			postings, supplied, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtMemo, r.Party))
+			if err != nil {
+				return err
+			}
+			e.Postings = append(e.Postings, postings...)
+			m.Lots = append(m.Lots, supplied)
+		}
+		e.Records = []book.Record{m}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = MemoDone{Moved{Entry: e.Code, Postings: e.Postings}, m}
+		return nil
+	})
+	return out, err
+}
+
+// MemoBack asks to take back what was out on memo. Every lot is counted and
+// weighed again.
+type MemoBack struct {
+	Write
+	Number string
+	Lots   []Moving // as counted and weighed
+	Accept string   // why a difference is accepted
+}
+
+// MemoBack takes lots back from a memo.
+func (a *App) MemoBack(ctx context.Context, r MemoBack) (MemoDone, error) {
+	var out MemoDone
+	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
+		m, err := memoNamed(ctx, tx, r.Number)
+		if err != nil {
+			return err
+		}
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		e := s.entry(ledger.Return, "back from memo "+m.Number)
+		if r.Accept != "" {
+			e.Reason += "; accepted: " + r.Accept
+		}
+		for _, lot := range r.Lots {
+			postings, err := bring(ctx, tx, back{Moving: lot, accept: r.Accept}, book.PlaceOf(book.AtMemo, m.Party), config.WeighingTolerance)
+			if err != nil {
+				return err
+			}
+			e.Postings = append(e.Postings, postings...)
+			takeOff(&m, lot.Lot, e.Postings)
+		}
+		e.Records = []book.Record{m}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = MemoDone{Moved{Entry: e.Code, Postings: e.Postings}, m}
+		return nil
+	})
+	return out, err
+}
+
+// takeOff takes what an entry brought or sold off a memo; an empty memo is
+// closed.
+func takeOff(m *book.Memo, lot string, postings []ledger.Posting) {
+	place := book.PlaceOf(book.AtMemo, m.Party)
+	var left []book.SuppliedLot
+	for _, l := range m.Lots {
+		if l.Lot == lot {
+			for _, p := range postings {
+				if p.Lot == lot && p.Place == place {
+					l.Pieces += p.Pieces
+					l.Carats += p.Carats
+				}
+			}
+		}
+		if l.Pieces > 0 {
+			left = append(left, l)
+		}
+	}
+	m.Lots = left
+	if len(left) == 0 {
+		m.State = "closed"
+	}
+}
+
+func memoNamed(ctx context.Context, tx store.ReadTx, number string) (book.Memo, error) {
+	m, err := store.Get[book.Memo](ctx, tx, number)
+	if err != nil {
+		return m, notFound(err, "memo", number, "list them with: lotpaper memo list")
+	}
+	if m.State == "closed" {
+		return m, fault.New(fault.Refused, "memo-closed", "memo "+m.Number+" is closed", "list the open ones with: lotpaper memo list").AtRef(m.Number)
+	}
+	return m, nil
+}
+
+// MemoSell sells what is out on a memo to the party that has it.
+func (a *App) MemoSell(ctx context.Context, w Write, number string, lots []Moving, price num.Money, rate num.Rate) (Sold, error) {
+	var out Sold
+	err := a.update(ctx, w, func(tx store.Tx, s stamp) error {
+		m, err := memoNamed(ctx, tx, number)
+		if err != nil {
+			return err
+		}
+		if len(lots) == 0 {
+			for _, l := range m.Lots {
+				lots = append(lots, Moving{l.Lot, l.Pieces, l.Carats})
+			}
+		}
+		e := s.entry(ledger.Sell, "sold from memo "+m.Number)
+		sale, err := sell(ctx, tx, &e, s, m.Party, lots, book.PlaceOf(book.AtMemo, m.Party), price, rate)
+		if err != nil {
+			return err
+		}
+		sale.Memo = m.Number
+		for _, lot := range lots {
+			takeOff(&m, lot.Lot, e.Postings)
+		}
+		e.Records = []book.Record{sale, m}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = Sold{Moved{Entry: e.Code, Postings: e.Postings}, sale}
+		return nil
+	})
+	return out, err
+}
+
+// MemoList returns the memos, the open ones only unless all is asked for.
+func (a *App) MemoList(ctx context.Context, all bool) ([]book.Memo, error) {
+	out := []book.Memo{}
+	err := a.view(ctx, func(tx store.ReadTx) error {
+		return store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(m book.Memo) error {
+			if all || m.State != "closed" {
+				out = append(out, m)
+			}
+			return nil
+		})
+	})
+	return out, err
+}

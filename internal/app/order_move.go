@@ -1,0 +1,188 @@
+package app
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// OrderSend asks to send an order to its cutter, with material when the dealer
+// supplies it.
+type OrderSend struct {
+	Write
+	Number string
+	Lots   []Moving // stones supplied
+}
+
+// Ordered is what a movement of an order did.
+type Ordered struct {
+	Moved
+	Order book.Order `json:"order"`
+}
+
+// OrderSend marks an order as sent and moves the supplied stones to the
+// cutter.
+func (a *App) OrderSend(ctx context.Context, r OrderSend) (Ordered, error) {
+	var out Ordered
+	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
+		o, err := store.Get[book.Order](ctx, tx, r.Number)
+		if err != nil {
+			return notFound(err, "order", r.Number, "list them with: lotpaper order list")
+		}
+		if o.State != "draft" {
+			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not a draft", o.Number, o.State), "draft a new one for further stones").AtRef(o.Number)
+		}
+		e := s.entry(ledger.Issue, "sent "+o.Number+" to the cutter "+o.Cutter)
+		var supplied []book.SuppliedLot
+		for _, lot := range r.Lots {
+			postings, sent, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtCutter, o.Cutter))
+			if err != nil {
+				return err
+			}
+			e.Postings = append(e.Postings, postings...)
+			supplied = append(supplied, sent)
+		}
+		o.State = "sent"
+		if len(o.Lines) > 0 {
+			o.Lines[0].Supplied = supplied
+		}
+		e.Records = []book.Record{o}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = Ordered{Moved{Entry: e.Code, Postings: e.Postings}, o}
+		return nil
+	})
+	return out, err
+}
+
+// OrderReceive asks to take back what a cutter made of one supplied lot.
+type OrderReceive struct {
+	Write
+	Number string
+	Lot    string    // the supplied lot
+	Pieces int64     // cut stones that came back
+	Carats num.Carat // their weight
+	Broken int64     // pieces that broke
+	Uncut  Moving    // of the same lot, unsuitable and returned uncut
+	Shape  string
+	Length book.Size
+	Width  book.Size
+	Depth  book.Size
+	Accept string // why an unusual yield is accepted
+	Last   bool   // the order is done
+}
+
+// OrderReceive books a cutting: the cut stones are a new lot that keeps the
+// cost of what was cut, the weight lost goes to loss/cutting, and their
+// identity falls back to what is stated until they are tested again.
+func (a *App) OrderReceive(ctx context.Context, r OrderReceive) (Ordered, error) {
+	var out Ordered
+	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
+		o, err := store.Get[book.Order](ctx, tx, r.Number)
+		if err != nil {
+			return notFound(err, "order", r.Number, "list them with: lotpaper order list")
+		}
+		if o.State != "sent" {
+			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State), "send it first: lotpaper order send "+o.Number).AtRef(o.Number)
+		}
+		from := book.PlaceOf(book.AtCutter, o.Cutter)
+		lot, there, err := hereOf(ctx, tx, r.Lot, from)
+		if err != nil {
+			return err
+		}
+		e := s.entry(ledger.Cut, "cut under "+o.Number)
+		if r.Accept != "" {
+			e.Reason += "; accepted: " + r.Accept
+		}
+		cut, faults := r.cut(tx.Meta().Currency, lot, there, from)
+		if faults.Blocks() {
+			return faults
+		}
+		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
+		if err != nil {
+			return err
+		}
+		made := r.cutLot(lot.Lot, fmt.Sprintf("%s.%d", lot.Code, next))
+		for i := range cut {
+			if cut[i].Lot == "" {
+				cut[i].Lot = made.Code
+			}
+		}
+		e.Postings = cut
+		if r.Last {
+			o.State = "received"
+		}
+		e.Records = []book.Record{made, o}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = Ordered{Moved{Entry: e.Code, Lots: []string{made.Code}, Postings: e.Postings}, o}
+		return nil
+	})
+	return out, err
+}
+
+// cut makes the postings of a cutting; those of the new lot have no lot yet.
+func (r *OrderReceive) cut(currency num.Currency, lot StockLot, there ledger.Balance, from book.Place) ([]ledger.Posting, fault.List) {
+	var l fault.List
+	used := there.Pieces - r.Uncut.Pieces
+	weight := there.Carats - r.Uncut.Carats
+	cost := there.Cost
+	zero := num.Zero(currency)
+	var out []ledger.Posting
+	switch {
+	case r.Pieces <= 0 || r.Carats <= 0:
+		l.Add(fault.New(fault.Usage, "receive-nothing", "cut stones have pieces and weight", "give --pieces and --carats; if all broke, use lot adjust"))
+	case r.Uncut.Pieces > 0 && (r.Uncut.Carats <= 0 || r.Uncut.Pieces >= there.Pieces):
+		l.Add(fault.New(fault.Usage, "receive-uncut", "what comes back uncut is a weighed part of the lot", "give --uncut PIECES:CARATS"))
+	case r.Broken > used:
+		l.Add(fault.New(fault.Refused, "receive-broken", fmt.Sprintf("%d broke, but only %d were cut", r.Broken, used), "count again").AtRef(lot.Code))
+	case r.Carats > weight:
+		l.Add(fault.New(fault.Refused, "receive-heavier", fmt.Sprintf("the cut stones weigh %s ct, but only %s ct were cut: stones get switched", r.Carats, weight), "weigh and test again before accepting anything").AtRef(lot.Code))
+	}
+	if l.Blocks() {
+		return nil, l
+	}
+	if r.Uncut.Pieces > 0 {
+		part, f := ledger.Take(lot.Places, from, r.Uncut.Pieces, r.Uncut.Carats)
+		if f != nil {
+			return nil, fault.List{f}
+		}
+		out = append(out, ledger.Move(lot.Code, from, book.Safe, r.Uncut.Pieces, r.Uncut.Carats, part)...)
+		cost = cost.Sub(part)
+	}
+	out = append(out,
+		ledger.Posting{Lot: lot.Code, Place: from, Pieces: -used, Carats: -weight, Cost: cost.Neg()},
+		ledger.Posting{Place: book.Safe, Pieces: r.Pieces, Carats: r.Carats, Cost: cost},
+		ledger.Posting{Lot: lot.Code, Place: book.LossCutting, Carats: weight - r.Carats, Cost: zero})
+	if r.Broken > 0 {
+		out = append(out, ledger.Posting{Lot: lot.Code, Place: book.LossBreakage, Pieces: r.Broken, Cost: zero})
+	}
+	if made := r.Pieces + r.Broken - used; made != 0 { // one rough gave several stones, or several were lost to one
+		out = append(out, ledger.Posting{Lot: lot.Code, Place: book.MadeCutting, Pieces: -made, Cost: zero})
+	}
+	return out, nil
+}
+
+// cutLot is the new lot: cut stones are nobody's tested stones any more.
+func (r *OrderReceive) cutLot(parent book.Lot, code string) book.Lot {
+	made := child(parent, book.Lot{Shape: r.Shape, Length: r.Length, Width: r.Width, Depth: r.Depth})
+	made.Code = code
+	made.Stone, made.Tags = "", nil
+	for _, f := range []*book.Facet{&made.Facets.Species, &made.Facets.Nature, &made.Facets.Treatment, &made.Facets.Origin} {
+		*f = book.StatedFacet(f.Value)
+	}
+	for _, d := range []struct {
+		to   *book.Size
+		from book.Size
+	}{{&made.Length, r.Length}, {&made.Width, r.Width}, {&made.Depth, r.Depth}} {
+		*d.to = d.from // an old size is no size of the cut stone
+	}
+	return made
+}

@@ -1,0 +1,110 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// Reported is what a laboratory report did.
+type Reported struct {
+	Entry    string      `json:"entry"`
+	Report   book.Report `json:"report"`
+	Lot      book.Lot    `json:"lot"`
+	Warnings fault.List  `json:"warnings"`
+}
+
+// sizeTolerance is how far a laboratory's measure may lie from the book's
+// before it is taken for another stone.
+const sizeTolerance = num.Millimetre(5)
+
+// ReportAdd sets the facets of a one-piece lot by a laboratory's report. The
+// stone is matched by weight and size: a report of another stone is refused.
+func (a *App) ReportAdd(ctx context.Context, w Write, r book.Report) (Reported, error) {
+	out := Reported{Warnings: fault.List{}}
+	named, f := facts.Resolve(r.Species)
+	if f != nil {
+		return out, f.AtFlag("species")
+	}
+	if r.Lab == "" || r.Number == "" {
+		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give --lab and --number")
+	}
+	err := a.update(ctx, w, func(tx store.Tx, s stamp) error {
+		lot, err := stockOf(ctx, tx, r.Lot)
+		if err != nil {
+			return err
+		}
+		if lot.Pieces != 1 {
+			return fault.New(fault.Refused, "report-lot", fmt.Sprintf("a report is of one stone, but %s has %d pieces", lot.Code, lot.Pieces), "split the stone off first: lotpaper lot split "+lot.Code).AtRef(lot.Code)
+		}
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if l := matchReport(r, lot, config.WeighingTolerance); l.Blocks() {
+			return l
+		}
+		r.Lot = lot.Code
+		if r.On == "" {
+			r.On = s.on
+		}
+		if r.Species = named.Materials[0].Name; len(named.Materials) > 1 {
+			r.Species = named.Asked
+		}
+		if named.Variety != nil && r.Variety == "" {
+			r.Variety = named.Variety.Name
+		}
+		next := lot.Lot
+		if !strings.EqualFold(next.Species, r.Species) {
+			out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "report-species", fmt.Sprintf("the report says %s, the lot claimed %s", r.Species, next.Name()), "tell the vendor; the lot now follows the report").AtRef(lot.Code).AsWarning())
+			next.Species, next.Variety = r.Species, r.Variety
+		}
+		if r.Variety != "" {
+			next.Variety = r.Variety
+		}
+		set := func(f *book.Facet, value string) {
+			if value != "" {
+				*f = book.Facet{Value: value, Basis: book.LabReported}
+			}
+		}
+		set(&next.Facets.Species, r.Species)
+		set(&next.Facets.Nature, r.Nature)
+		set(&next.Facets.Treatment, r.Treatment)
+		set(&next.Facets.Origin, r.Origin)
+		e := s.entry(ledger.Record, "report "+r.Number+" of "+r.Lab+" on "+lot.Code)
+		e.Records = []book.Record{r, next}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out.Entry, out.Report, out.Lot = e.Code, r, next
+		return nil
+	})
+	return out, err
+}
+
+// matchReport holds a report's weight and size against the stone's.
+func matchReport(r book.Report, lot StockLot, tolerance num.Carat) fault.List {
+	var l fault.List
+	if r.Weight == 0 {
+		l.Add(fault.New(fault.Usage, "report-weight", "a report is matched by its weight", "give --weight as the report states it").AtFlag("weight"))
+	} else if diff := r.Weight - lot.Carats; diff > tolerance || -diff > tolerance {
+		l.Add(fault.New(fault.Refused, "report-other-stone", fmt.Sprintf("the report's stone weighs %s ct, %s weighs %s ct", r.Weight, lot.Code, lot.Carats), "find the stone that the report describes").AtRef(lot.Code))
+	}
+	for _, d := range []struct {
+		what string
+		said num.Millimetre
+		have book.Size
+	}{{"length", r.Length, lot.Length}, {"width", r.Width, lot.Width}, {"depth", r.Depth, lot.Depth}} {
+		if d.said > 0 && !d.have.IsZero() && (d.said < d.have.Min-sizeTolerance || d.said > d.have.Max+sizeTolerance) {
+			l.Add(fault.New(fault.Refused, "report-other-stone", fmt.Sprintf("the report's stone has a %s of %s mm, %s has %s mm", d.what, d.said, lot.Code, d.have), "find the stone that the report describes").AtRef(lot.Code))
+		}
+	}
+	return l
+}
