@@ -27,7 +27,7 @@ type Account struct {
 type CandidateAccount struct {
 	Material  *facts.Material
 	Share     float64
-	Standing  string // "fits", "within error", "against a sign"
+	Standing  string // fits, within error, against a sign
 	Varieties []string
 	Tests     []TestAccount
 }
@@ -116,6 +116,9 @@ func (v *Verdict) headline() string {
 		if v.bench.did == 0 {
 			return "nothing was tested"
 		}
+		if len(v.Candidates) == 1 && v.doubt() != "" {
+			return fmt.Sprintf("%s is the only one of %d materials left, but %s: read again, or think of a material that the table has not", names(1), v.Considered, v.doubt())
+		}
 		if len(v.Candidates) == 1 {
 			return fmt.Sprintf("%s is the only one of %d materials left, but a single kind of reading is too little to rest on", names(1), v.Considered)
 		}
@@ -131,11 +134,11 @@ func (v *Verdict) standing(c Candidate) string {
 		v.bench.hues != 0 && r.hues != 0 && v.bench.hues&(r.hues|r.hues.kin()) == 0
 	switch {
 	case against:
-		return "against a sign"
+		return againstSign
 	case c.Worst > 0:
-		return "within error"
+		return withinError
 	}
-	return "fits"
+	return fits
 }
 
 // varieties of a candidate that the stone's colour allows.
@@ -175,7 +178,7 @@ func (v *Verdict) against(t Test, i int) TestAccount {
 	case TestSeparation:
 		numeric(r.sep, 3, math.Max(0, b.sep-r.sep.Max)/b.uSep)
 	case TestFull:
-		numeric(r.sep, 3, math.Max(math.Max(0, b.sep-r.sep.Max), r.sep.Min-b.sepMost)/b.uSep)
+		numeric(r.sep, 3, b.fullExcess(r.sep))
 	case TestSG:
 		numeric(r.sg, 2, outside(b.sg, b.uSG, r.sg))
 	case TestLiquid:

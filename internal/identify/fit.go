@@ -42,7 +42,7 @@ func (b *bench) fit(r *row) (failed uint32, worst float64, which Test) {
 		against(TestSeparation, math.Max(0, b.sep-r.sep.Max)/b.uSep)
 	}
 	if b.done(TestFull) && r.sep.Known {
-		against(TestFull, math.Max(math.Max(0, b.sep-r.sep.Max), r.sep.Min-b.sepMost)/b.uSep)
+		against(TestFull, b.fullExcess(r.sep))
 	}
 	if b.done(TestSG) {
 		against(TestSG, outside(b.sg, b.uSG, r.sg))
@@ -77,6 +77,14 @@ func (b *bench) edgeExcess(e edge, u float64, r facts.Range) float64 {
 	return r.Distance(e.n) / u
 }
 
+// fullExcess is how far a maximised birefringence lies outside a range.
+func (b *bench) fullExcess(sep facts.Range) float64 {
+	if !sep.Known {
+		return 0
+	}
+	return math.Max(math.Max(0, b.sep-sep.Max)/b.uSep, (sep.Min-b.sepMost)/b.uSepLess)
+}
+
 func (b *bench) liquidExcess(l Liquid, sg facts.Range) float64 {
 	if !sg.Known {
 		return 0
@@ -96,8 +104,9 @@ const faint = 0.003
 
 // opticExcludes: the polariscope excludes only what it cannot mistake.
 // "Isotropic" needs three dark directions, and an aggregate is never dark;
-// "doubly" leaves whatever shows anomalous double refraction; "aggregate" and
-// "anomalous" exclude nothing.
+// "doubly" leaves whatever shows anomalous double refraction, and excludes
+// aggregates, which stay bright and show one blurred edge, only together with
+// two edges read apart; "aggregate" and "anomalous" exclude nothing.
 func (b *bench) opticExcludes(r *row) bool {
 	switch b.optic {
 	case OpticIsotropic:
@@ -106,7 +115,9 @@ func (b *bench) opticExcludes(r *row) bool {
 		}
 		return r.class == facts.Aggregate || r.class != facts.OpticUnknown && r.sep.Known && r.sep.Min >= faint
 	case OpticDoubly:
-		return r.class == facts.Isotropic && !r.anomalous && len(r.also) == 0
+		apart := b.pair && b.sep > 3*b.uSep
+		return r.class == facts.Isotropic && !r.anomalous && len(r.also) == 0 ||
+			r.class == facts.Aggregate && apart && len(r.also) == 0
 	}
 	return false
 }

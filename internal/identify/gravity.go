@@ -131,7 +131,7 @@ const densestWater = 999.975
 // (Jones and Harris, Journal of Research of NIST 97, 1992).
 func WaterDensity(celsius float64) float64 {
 	t := celsius
-	return 999.84847 + t*(6.337563e-2+t*(-8.523829e-3+t*(6.943248e-5-t*3.821216e-7)))
+	return 999.85308 + t*(6.32693e-2+t*(-8.523829e-3+t*(6.943248e-5-t*3.821216e-7)))
 }
 
 // sgAt is the uncertainty of the SG of a stone of that weight and SG on a

@@ -1,6 +1,7 @@
 package identify
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -15,7 +16,7 @@ const (
 	Single Kind = "single" // one material left, two independent properties tested, one of them index, SG or spectrum
 	Group  Kind = "group"  // several left
 	None   Kind = "none"   // nothing in the table fits
-	Thin   Kind = "thin"   // too little was tested to say
+	Thin   Kind = "thin"   // too little was tested, or the one left agrees too badly, to say
 )
 
 // Candidate is a material that no reading excludes.
@@ -111,11 +112,63 @@ func (v *Verdict) kind() Kind {
 		return Thin
 	case len(v.Candidates) > 1:
 		return Group
-	case v.Properties < 2 || v.bench.have&decisive == 0:
+	case v.Properties < 2 || v.bench.have&decisive == 0 || v.doubt() != "":
 		return Thin
 	}
 	return Single
 }
+
+// doubt is why the one candidate left is not good enough for a single verdict:
+// where it disagrees with a sign, or holds out only within the error, a
+// material that the table has not is as likely.
+func (v *Verdict) doubt() string {
+	c := v.Candidates[0]
+	if v.standing(c) == againstSign {
+		return "its optic character or colour is not the published one"
+	}
+	if stray := v.bench.stray(&v.table.rows[c.index]); stray > singleWithin {
+		return fmt.Sprintf("its readings, taken together, lie %.1f standard uncertainties outside its ranges", stray)
+	}
+	return ""
+}
+
+// singleWithin is how far outside the ranges the independent readings of a
+// single verdict may lie together, in standard uncertainties. Exclusion needs
+// three; between the two a material that is missing from the table is as good
+// an explanation as a bad reading.
+const singleWithin = 1
+
+// stray is the root sum of squares of how far the independent numbers (the
+// mean of the edges, their separation, SG) lie outside a material's ranges.
+func (b *bench) stray(r *row) float64 {
+	sum := 0.0
+	add := func(x float64) { sum += x * x }
+	switch {
+	case b.pair:
+		add(outside(b.mid, b.uMid, r.middle(math.Min(b.sep, r.sep.Max))))
+		if b.done(TestFull) {
+			add(b.fullExcess(r.sep))
+		} else {
+			add(math.Max(0, b.sep-r.sep.Max) / b.uSep)
+		}
+	case b.low.read:
+		add(b.edgeExcess(b.low, b.uEdge, r.low))
+	}
+	if b.spot.read {
+		add(b.edgeExcess(b.spot, b.uSpot, r.whole))
+	}
+	if b.done(TestSG) {
+		add(outside(b.sg, b.uSG, r.sg))
+	}
+	return math.Sqrt(sum)
+}
+
+// How a candidate stands to the readings.
+const (
+	fits        = "fits"         // every reading inside its ranges
+	withinError = "within error" // some reading outside, by less than K standard uncertainties
+	againstSign = "against a sign"
+)
 
 func count(p property) int {
 	n := 0

@@ -89,6 +89,7 @@ type bench struct {
 	pair            bool
 	mid, uMid       float64
 	sep, uSep       float64 // observed separation, a lower bound
+	uSepLess        float64 // towards less: the widest of several turns is never too narrow by chance
 	full            bool    // sep was maximised ...
 	sepMost         float64 // ... and the whole birefringence is at most this
 	spot            edge
@@ -239,13 +240,16 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 	}
 	if pairs > 0 {
 		b.pair, b.several = true, pairs > 1
-		// The extremes of several readings stray farther than one reading does.
-		uRead *= 1 + 0.5*math.Log(float64(pairs))
+		// The extremes of n readings stray farther than one reading does: at
+		// three standard uncertainties by about this much.
+		many := math.Log(float64(pairs))
+		single := math.Sqrt2 * uRead
+		uRead *= 1 + 0.1*many
 		b.uEdge = math.Hypot(uCal, uRead)
 		b.low, b.high = edge{read: true, n: lowMin}, edge{read: true, n: highMax}
 		b.lowMost, b.highLo = lowMax, highMin
 		b.mid, b.uMid = (lowMin+highMax)/2, math.Hypot(uCal, uRead/math.Sqrt2)
-		b.sep, b.uSep = highMax-lowMin, math.Sqrt2*uRead
+		b.sep, b.uSep, b.uSepLess = highMax-lowMin, single*(1+0.15*many), single
 		b.does(TestSeparation)
 		if pairs >= 3 {
 			if e := extremes(o.Pairs, o.Pairs[0].Facet); e.n >= 3 {
@@ -266,7 +270,7 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 	}
 	if o.Birefringence > 0 || o.Blinked {
 		if !b.done(TestSeparation) || o.Birefringence > b.sep {
-			b.sep, b.uSep = o.Birefringence, math.Sqrt2*uRead
+			b.sep, b.uSep, b.uSepLess = o.Birefringence, math.Sqrt2*uRead, math.Sqrt2*uRead
 		}
 		b.does(TestSeparation)
 		if o.BirefringenceMax {
@@ -305,7 +309,7 @@ func (b *bench) reach() {
 	if b.done(TestSeparation) || b.done(TestFull) {
 		b.allow.sep.min = b.sep - b.k*b.uSep
 		if b.full {
-			b.allow.sep.max = b.sepMost + b.k*b.uSep
+			b.allow.sep.max = b.sepMost + b.k*b.uSepLess
 		}
 	}
 	if b.done(TestSG) {
