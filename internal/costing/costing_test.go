@@ -166,7 +166,7 @@ func drawPiece(t *rapid.T) (PieceInput, RateCard) {
 	}
 	in := PieceInput{Design: "D", Piece: "ring", Metal: "gold", Fineness: dec("fineness", 1, 1000, 0), MetalWeight: num.Gram(rapid.IntRange(0, 40000).Draw(t, "grams")), Labour: dec("minutes", 0, 600, 0)}
 	for i := range rapid.IntRange(0, 4).Draw(t, "stones") {
-		in.Stones = append(in.Stones, StoneInput{Position: "p" + strconv.Itoa(i), Lot: "L", Name: "topaz", Pieces: int64(rapid.IntRange(1, 30).Draw(t, "pieces")),
+		in.Stones = append(in.Stones, StoneInput{Position: "p" + strconv.Itoa(i/2), Lot: "L" + strconv.Itoa(i), Name: "topaz", Pieces: int64(rapid.IntRange(1, 30).Draw(t, "pieces")),
 			Cost: num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "cost")), c.Currency), Setting: "prong", Length: 500, Breakage: chance.BetaOf(rapid.Float64Range(0.001, 0.4).Draw(t, "p"), 50)})
 	}
 	return in, c

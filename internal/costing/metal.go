@@ -43,6 +43,17 @@ func FinePrice(r book.Rate) (num.Dec, *fault.Fault) {
 	return num.Dec{}, fault.New(fault.Invalid, "metal-unit", "a metal price is quoted per fine gram, kilogram or troy ounce, but "+r.Kind+"/"+r.Name+" is in \""+r.Unit+"\"", "write the unit as EUR/g fine, EUR/kg or EUR/ozt").AtRef(r.Kind + "/" + r.Name)
 }
 
+// finePriceLive is FinePrice as a spreadsheet reckons it, $3 the rate.
+func finePriceLive(r book.Rate) string {
+	switch unit := strings.ToLower(r.Unit); {
+	case strings.HasSuffix(unit, "/ozt") || strings.HasSuffix(unit, "/oz"):
+		return "ROUND($3/" + gramsPerTroyOunce.String() + ",12)"
+	case strings.HasSuffix(unit, "/kg"):
+		return "$3/1000"
+	}
+	return "$3"
+}
+
 // FineContent is the named metal in a mass: mass x fineness / 1000, rounded
 // half up to a thousandth of a gram.
 func FineContent(mass num.Gram, fineness num.Dec) (num.Gram, *fault.Fault) {

@@ -2,6 +2,7 @@ package costing
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -12,13 +13,17 @@ import (
 // Node is one amount of a cost tree. The amounts of its parts add up to its own
 // exactly; every leaf is rounded half up to the minor unit.
 type Node struct {
-	Name    string      `json:"name"`
-	Amount  num.Money   `json:"amount"`
-	Formula string      `json:"formula"` // in words: "finished weight x fineness x price"
-	Inputs  []Input     `json:"inputs,omitempty"`
-	Source  string      `json:"source"`
-	Share   num.Percent `json:"share"` // of the root, one decimal; the leaves' shares add up to 100
-	Parts   []*Node     `json:"parts,omitempty"`
+	Name    string    `json:"name"`
+	Key     string    `json:"key"` // unique in the tree: "node/DESIGN/metal/net loss"
+	Amount  num.Money `json:"amount"`
+	Formula string    `json:"formula"` // in words: "finished weight x fineness x price"
+	// Live is Formula as a spreadsheet reckons it, over the keys of inputs and
+	// nodes in braces; empty for a node of parts, which is their sum.
+	Live   string      `json:"live,omitempty"`
+	Inputs []Input     `json:"inputs,omitempty"`
+	Source string      `json:"source"`
+	Share  num.Percent `json:"share"` // of the root, one decimal; the leaves' shares add up to 100
+	Parts  []*Node     `json:"parts,omitempty"`
 }
 
 // Input is one number that a leaf used. Key names the cell of the Assumptions
@@ -50,8 +55,13 @@ func sum(name, formula string, c num.Currency, parts ...*Node) *Node {
 }
 
 // leaf makes a node of one exact amount, rounded half up to the minor unit.
-func leaf(name string, amount num.Dec, c num.Currency, formula string, inputs ...Input) *Node {
+// Live is the amount before that rounding; "$1" stands for its first input.
+func leaf(name string, amount num.Dec, c num.Currency, formula, live string, inputs ...Input) *Node {
 	n := &Node{Name: name, Amount: num.MoneyFromDec(amount, c, num.HalfUp), Formula: formula, Inputs: inputs}
+	for i := len(inputs); i > 0; i-- {
+		live = strings.ReplaceAll(live, "$"+strconv.Itoa(i), "{"+inputs[i-1].Key+"}")
+	}
+	n.Live = "ROUND(" + live + "," + strconv.Itoa(c.Digits()) + ")"
 	for _, in := range inputs {
 		n.Source = join(n.Source, in.Source)
 	}
@@ -109,6 +119,14 @@ func (n *Node) addShares() {
 	for _, p := range n.Parts {
 		p.addShares()
 		n.Share = num.Percent{Dec: n.Share.Add(p.Share.Dec)}
+	}
+}
+
+// setKeys names every node by its path.
+func (n *Node) setKeys(key string) {
+	n.Key = key
+	for _, p := range n.Parts {
+		p.setKeys(key + "/" + p.Name)
 	}
 }
 

@@ -3,6 +3,7 @@ package costing
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
@@ -80,9 +81,13 @@ func PieceCost(in PieceInput, card RateCard) (*Node, fault.List) {
 	if p.faults.Blocks() {
 		return nil, p.faults
 	}
+	root.setKeys(nodeKey(in.Design))
 	root.setShares()
 	return root, p.faults
 }
+
+// nodeKey is the key of a design's whole tree.
+func nodeKey(design string) string { return "node/" + design }
 
 type pricing struct {
 	in     PieceInput
@@ -167,16 +172,22 @@ func ExpectedReplacement(b chance.Beta) num.Dec {
 	return q
 }
 
+// stoneKey is the key of the cost of one lot's stones in one position.
+func stoneKey(design string, s StoneInput) string {
+	return "design/" + design + "/" + s.Position + "/" + s.Lot
+}
+
 func (p *pricing) stones() *Node {
 	n := sum("stones", "stones + expected setting loss", p.cur)
 	for _, s := range p.in.Stones {
-		key := "design/" + p.in.Design + "/" + s.Position + "/" + s.Lot
-		cost := &Node{Name: "cost", Amount: num.Zero(p.cur).Add(s.Cost), Formula: fmt.Sprintf("%d stones, %s ct, at %s", s.Pieces, s.Carats, s.Basis),
+		key := stoneKey(p.in.Design, s)
+		cost := &Node{Name: "cost", Amount: num.Zero(p.cur).Add(s.Cost), Formula: fmt.Sprintf("%d stones, %s ct, at %s", s.Pieces, s.Carats, s.Basis), Live: "{" + key + "}",
 			Inputs: []Input{{Key: key, Name: "stones", Value: s.Cost.Dec(), Unit: string(p.cur)}}, Source: s.Basis}
 		parts := []*Node{cost}
 		if again := ExpectedReplacement(s.Breakage); again.Sign() > 0 {
+			p100 := num.FromFloat(s.Breakage.Mean(), 6, num.HalfUp).Mul(hundred)
 			l := leaf("expected setting loss", s.Cost.Dec().Mul(again), p.cur, "stones x breakage / (1 - breakage): a broken stone is replaced, and the replacement may break too",
-				Input{Key: key + "/breakage", Name: "breakage / (1 - breakage)", Value: again, Unit: "per stone", Source: s.BreakageSource})
+				"{"+key+"}*ROUND($1/100/(1-$1/100),6)", Input{Key: key + "/breakage", Name: "breakage in setting", Value: p100, Unit: "%", Source: s.BreakageSource})
 			parts = append(parts, l)
 		}
 		line := sum(s.Position+": "+s.Name+" "+s.Lot, "cost + expected setting loss", p.cur, parts...)
@@ -205,21 +216,30 @@ func (p *pricing) metal() *Node {
 	fn := Input{Key: "design/" + in.Design + "/fineness", Name: "fineness", Value: in.Fineness, Unit: "per mille"}
 	fine := in.MetalWeight.Dec().Mul(in.Fineness).Mul(num.Scaled(1, 3)).Mul(price)
 	price1 := rateInput(rate)
-	parts := []*Node{leaf("metal in the piece", fine, p.cur, "finished weight x fineness / 1000 x fine price", w, fn, price1)}
+	live := "$1*$2/1000*" + finePriceLive(rate)
+	parts := []*Node{leaf("metal in the piece", fine, p.cur, "finished weight x fineness / 1000 x fine price", live, w, fn, price1)}
 	loss, hasLoss := p.optional(RateLoss, "%", in.Metal)
 	if hasLoss {
-		parts = append(parts, leaf("net loss", fine.Mul(loss.Value).Mul(num.Scaled(1, 2)), p.cur, "metal in the piece x net loss after refining", w, fn, price1, rateInput(loss)))
+		parts = append(parts, leaf("net loss", fine.Mul(loss.Value).Mul(num.Scaled(1, 2)), p.cur, "metal in the piece x net loss after refining", live+"*$4/100", w, fn, price1, rateInput(loss)))
 	}
 	if premium, ok := p.optional(RatePremium, "%", in.Metal); ok {
 		gross := num.Int(1).Add(loss.Value.Mul(num.Scaled(1, 2)))
-		parts = append(parts, leaf("refiner premium", fine.Mul(gross).Mul(premium.Value).Mul(num.Scaled(1, 2)), p.cur, "(metal in the piece + net loss) x premium", w, fn, price1, rateInput(loss), rateInput(premium)))
+		words, formula, inputs := "metal in the piece x premium", live+"*$4/100", []Input{w, fn, price1, rateInput(premium)}
+		if hasLoss {
+			words, formula, inputs = "(metal in the piece + net loss) x premium", live+"*(1+$4/100)*$5/100", []Input{w, fn, price1, rateInput(loss), rateInput(premium)}
+		}
+		parts = append(parts, leaf("refiner premium", fine.Mul(gross).Mul(premium.Value).Mul(num.Scaled(1, 2)), p.cur, words, formula, inputs...))
 	}
 	if sprue, ok := p.find(RateSprue, in.Metal, "all"); ok && sprue.Value.Sign() > 0 {
 		if refining, ok := p.find(RateRefining, in.Metal, "all"); ok {
 			scrap := sprue.Value.Sub(loss.Value)
+			words, formula, inputs := "metal in the piece x sprue x refining charge; the scrap itself is credited", live+"*$4/100*$5/100", []Input{w, fn, price1, rateInput(sprue), rateInput(refining)}
+			if hasLoss {
+				words, formula = "metal in the piece x (sprue - net loss) x refining charge; the scrap itself is credited", live+"*MAX(0,$4-$6)/100*$5/100"
+				inputs = append(inputs, rateInput(loss))
+			}
 			if scrap.Sign() > 0 {
-				parts = append(parts, leaf("refining the scrap", fine.Mul(scrap).Mul(num.Scaled(1, 2)).Mul(refining.Value).Mul(num.Scaled(1, 2)), p.cur,
-					"metal in the piece x (sprue - net loss) x refining charge; the scrap itself is credited", w, fn, price1, rateInput(sprue), rateInput(refining)))
+				parts = append(parts, leaf("refining the scrap", fine.Mul(scrap).Mul(num.Scaled(1, 2)).Mul(refining.Value).Mul(num.Scaled(1, 2)), p.cur, words, formula, inputs...))
 			}
 		}
 	}
@@ -234,29 +254,33 @@ func (p *pricing) making() *Node {
 		if r, ok := p.optional(RateCasting, p.unit("g"), in.Metal, "all"); ok {
 			cast := in.MetalWeight.Dec()
 			inputs := []Input{{Key: "design/" + in.Design + "/metal_g", Name: "finished weight", Value: cast, Unit: "g"}, rateInput(r)}
-			words := "finished weight x casting charge"
+			words, formula := "finished weight x casting charge", "$1*$2"
 			if sprue, ok := p.find(RateSprue, in.Metal, "all"); ok {
 				cast = cast.Mul(one.Add(sprue.Value.Mul(num.Scaled(1, 2))))
 				inputs = append(inputs, rateInput(sprue))
-				words = "finished weight x (1 + sprue) x casting charge: casters charge on cast weight"
+				words, formula = "finished weight x (1 + sprue) x casting charge: casters charge on cast weight", "$1*(1+$3/100)*$2"
 			}
-			parts = append(parts, leaf("casting", cast.Mul(r.Value), p.cur, words, inputs...))
+			parts = append(parts, leaf("casting", cast.Mul(r.Value), p.cur, words, formula, inputs...))
 		}
 	}
-	for _, s := range in.Stones {
+	for i, s := range in.Stones {
 		class := SizeClass(s.Length)
+		name := "setting " + s.Position
+		if n := slices.IndexFunc(in.Stones, func(o StoneInput) bool { return o.Position == s.Position }); n != i {
+			name += " " + s.Lot // a further lot in the same position
+		}
 		r := p.need(RateSetting, p.unit("stone"), s.Setting+" "+class, s.Setting)
-		parts = append(parts, leaf("setting "+s.Position, r.Value.Mul(num.Int(s.Pieces)), p.cur, "stones x setting fee",
-			Input{Key: "design/" + in.Design + "/" + s.Position + "/count", Name: "stones", Value: num.Int(s.Pieces), Unit: "stones"}, rateInput(r)))
+		parts = append(parts, leaf(name, r.Value.Mul(num.Int(s.Pieces)), p.cur, "stones x setting fee", "$1*$2",
+			Input{Key: stoneKey(in.Design, s) + "/count", Name: "stones", Value: num.Int(s.Pieces), Unit: "stones"}, rateInput(r)))
 	}
 	if in.Labour.Sign() > 0 {
 		r := p.need(RateLabour, p.unit("h"), "bench")
 		hours, _ := in.Labour.Mul(r.Value).Div(num.Int(60), p.cur.Digits(), num.HalfUp)
-		parts = append(parts, leaf("labour", hours, p.cur, "minutes / 60 x hourly rate",
+		parts = append(parts, leaf("labour", hours, p.cur, "minutes / 60 x hourly rate", "$1*$2/60",
 			Input{Key: "design/" + in.Design + "/labour_min", Name: "labour", Value: in.Labour, Unit: "min"}, rateInput(r)))
 	}
 	if in.Findings.Sign() > 0 {
-		parts = append(parts, &Node{Name: "findings", Amount: in.Findings, Formula: "bought parts of one unit", Source: "the design's own figure",
+		parts = append(parts, &Node{Name: "findings", Amount: in.Findings, Formula: "bought parts of one unit", Source: "the design's own figure", Live: "{design/" + in.Design + "/findings}",
 			Inputs: []Input{{Key: "design/" + in.Design + "/findings", Name: "findings", Value: in.Findings.Dec(), Unit: string(p.cur)}}})
 	}
 	unit := func(kind string, needed bool) {
@@ -268,7 +292,7 @@ func (p *pricing) making() *Node {
 			r, ok = p.optional(kind, p.unit("unit"), in.Piece, "unit")
 		}
 		if ok {
-			parts = append(parts, leaf(kind, r.Value, p.cur, "one "+kind+" charge a unit", rateInput(r)))
+			parts = append(parts, leaf(kind, r.Value, p.cur, "one "+kind+" charge a unit", "$1", rateInput(r)))
 		}
 	}
 	unit(RateFinishing, false)
@@ -286,8 +310,13 @@ func (p *pricing) making() *Node {
 // overhead is a percentage of the making cost (conversion), of the whole direct
 // cost (cost), or an amount per labour hour (hour): the first that is given.
 func (p *pricing) overhead(root *Node) *Node {
-	pct := func(r book.Rate, base num.Money, of string) *Node {
-		return leaf("overhead", base.Dec().Mul(r.Value).Mul(num.Scaled(1, 2)), p.cur, "overhead rate x "+of, Input{Key: "base", Name: of, Value: base.Dec(), Unit: string(p.cur)}, rateInput(r))
+	pct := func(r book.Rate, of string, nodes ...*Node) *Node {
+		base, keys := num.Zero(p.cur), []string{}
+		for _, n := range nodes {
+			base = base.Add(n.Amount)
+			keys = append(keys, "{"+nodeKey(p.in.Design)+"/"+n.Name+"}")
+		}
+		return leaf("overhead", base.Dec().Mul(r.Value).Mul(num.Scaled(1, 2)), p.cur, "overhead rate x "+of, "("+strings.Join(keys, "+")+")*$2/100", Input{Key: "base", Name: of, Value: base.Dec(), Unit: string(p.cur)}, rateInput(r))
 	}
 	for _, name := range []string{"conversion", "cost", "hour"} {
 		r, ok := p.card.Find(RateOverhead, name)
@@ -298,13 +327,13 @@ func (p *pricing) overhead(root *Node) *Node {
 		switch name {
 		case "conversion":
 			if m := root.Part("making"); m != nil {
-				return pct(r, m.Amount, "making cost")
+				return pct(r, "making cost", m)
 			}
 		case "cost":
-			return pct(r, root.Amount, "stones + metal + making")
+			return pct(r, "stones + metal + making", root.Parts...)
 		default:
 			amount, _ := p.in.Labour.Mul(r.Value).Div(num.Int(60), p.cur.Digits(), num.HalfUp)
-			return leaf("overhead", amount, p.cur, "minutes / 60 x overhead per hour",
+			return leaf("overhead", amount, p.cur, "minutes / 60 x overhead per hour", "$1*$2/60",
 				Input{Key: "design/" + p.in.Design + "/labour_min", Name: "labour", Value: p.in.Labour, Unit: "min"}, rateInput(r))
 		}
 	}

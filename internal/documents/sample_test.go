@@ -128,40 +128,10 @@ func treeOf(design string, n *costing.Node) (Node, []Input) {
 	return walk(n, "node/"+design), inputs
 }
 
-// leafFormula is how costing reckons a leaf, over the keys of its inputs.
+// leafFormula is how costing reckons a leaf, over the keys of its inputs; the
+// overhead's base is named by the document's own key of the making cost.
 func leafFormula(design string, n *costing.Node) string {
-	in := func(i int) string { return "{" + n.Inputs[i].Key + "}" }
-	fine := func() string {
-		price := in(2)
-		if n.Inputs[2].Unit == "EUR/ozt" {
-			price = "ROUND(" + price + "/31.1034768,12)"
-		}
-		return in(0) + "*" + in(1) + "/1000*" + price
-	}
-	switch n.Name {
-	case "cost", "findings":
-		return in(0)
-	case "expected setting loss":
-		return "ROUND({" + strings.TrimSuffix(n.Inputs[0].Key, "/breakage") + "}*" + in(0) + ",2)"
-	case "metal in the piece":
-		return "ROUND(" + fine() + ",2)"
-	case "net loss":
-		return "ROUND(" + fine() + "*" + in(3) + "/100,2)"
-	case "refiner premium":
-		return "ROUND(" + fine() + "*(1+" + in(3) + "/100)*" + in(4) + "/100,2)"
-	case "refining the scrap":
-		return "ROUND(" + fine() + "*({" + n.Inputs[3].Key + "}-{loss/" + strings.TrimPrefix(n.Inputs[3].Key, "sprue/") + "})/100*" + in(4) + "/100,2)"
-	case "casting":
-		return "ROUND(" + in(0) + "*(1+" + in(2) + "/100)*" + in(1) + ",2)"
-	case "labour":
-		return "ROUND(" + in(0) + "*" + in(1) + "/60,2)"
-	case "overhead":
-		return "ROUND({node/" + design + "/2}*" + in(1) + "/100,2)"
-	}
-	if strings.HasPrefix(n.Name, "setting ") {
-		return "ROUND(" + in(0) + "*" + in(1) + ",2)"
-	}
-	return "ROUND(" + in(0) + ",2)"
+	return strings.ReplaceAll(n.Live, "{node/"+design+"/making}", "{node/"+design+"/2}")
 }
 
 // costed is the sample line through costing.
