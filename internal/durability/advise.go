@@ -47,18 +47,18 @@ func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advi
 	b, t := book(), tables()
 	var stone profile
 	t.stone(&stone, &s.Stone, nil)
-	left := b.fired(&stone, 0, rub)
+	left := b.fired(&stone, 0, pieceScore)
 	for _, set := range settings {
 		for _, piece := range pieces {
-			if !suits(set, piece) {
+			if !suits(set, piece) || !holds(t, set, &s.Stone) {
 				continue
 			}
 			for _, w := range wears {
 				pos := Position{set, piece, w}
 				var p profile
 				t.position(&p, &pos, nil)
-				benchSteps(&p, nil)
-				fired := left.and(b.fired(&p, rub, dose))
+				benchSteps(&p, nil, nil)
+				fired := left.and(b.fired(&p, pieceScore, dose))
 				level := worst(fired, &b.at[0])
 				if level > Care {
 					continue
@@ -74,7 +74,7 @@ func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advi
 		}
 	}
 	slices.SortStableFunc(a.Fits, func(x, y Option) int {
-		return cmp.Or(cmp.Compare(x.Level, y.Level), cmp.Compare(x.weight, y.weight), cmp.Compare(x.Changes, y.Changes))
+		return cmp.Or(cmp.Compare(x.Level, y.Level), cmp.Compare(x.Changes, y.Changes), cmp.Compare(x.weight, y.weight))
 	})
 	for _, part := range parts {
 		if a.Asked.Of(part) < Avoid {
@@ -93,6 +93,17 @@ func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advi
 func suits(set *facts.Setting, piece string) bool {
 	row, f := facts.PieceNamed(piece)
 	return f != nil || len(set.Pieces) == 0 || slices.Contains(set.Pieces, row.Name)
+}
+
+// holds tells whether a setting can hold the stone: one that puts no force on
+// it holds it by glue or thread in a drill hole, and so takes beads and the
+// organic materials only.
+func holds(t *ruleTables, set *facts.Setting, s *Stone) bool {
+	if set.Force > 0 {
+		return true
+	}
+	shape, _ := t.shape(s.Shape)
+	return shape.bead || (s.Material != nil && s.Material.Nature == facts.Organic)
 }
 
 func differs(a, b Position) int {
@@ -152,7 +163,7 @@ func changes(t *ruleTables, s Situation, part Part, settings []*facts.Setting, p
 		return out
 	}
 	for _, set := range settings {
-		if (s.Setting == nil || set.Name != s.Setting.Name) && suits(set, s.Piece) {
+		if (s.Setting == nil || set.Name != s.Setting.Name) && suits(set, s.Piece) && holds(t, set, &s.Stone) {
 			out = append(out, change{set.Name + " setting", 2, func(x *Situation) { x.Setting = set }})
 		}
 	}

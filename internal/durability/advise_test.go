@@ -30,6 +30,9 @@ func TestAdvise(t *testing.T) {
 		if len(set.Pieces) > 0 && !slices.Contains(set.Pieces, o.Piece) {
 			t.Errorf("%s is no setting for %s", o.Setting, o.Piece)
 		}
+		if set.Force == 0 {
+			t.Errorf("a faceted stone on a peg or a thread: %+v", o)
+		}
 		if o.Piece == "ring" {
 			t.Errorf("a kunzite ring: %+v", o)
 		}

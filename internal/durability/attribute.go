@@ -38,7 +38,11 @@ const (
 	slender
 	thinGirdle
 	harderNeighbour
-	// How it is held and worn.
+	// How it is held and worn. Rules compare rub and knocks; the three
+	// scores are what they are made of.
+	pieceScore
+	impactScore
+	crownScore
 	rub
 	knocks
 	cosmetics
@@ -108,6 +112,9 @@ var scales = [attributes]scale{
 	slender:         {name: "slender", tenth: true, unit: "length/width", up: true},
 	thinGirdle:      {name: "thin_girdle", words: noYes, up: true},
 	harderNeighbour: {name: "harder_neighbour", tenth: true, unit: "Mohs above this stone", up: true},
+	pieceScore:      {name: "piece", unit: "of 3", up: true},
+	impactScore:     {name: "impact", unit: "of 3", up: true},
+	crownScore:      {name: "crown", unit: "of 3", up: true},
 	rub:             {name: "rub", unit: "of 14", up: true},
 	knocks:          {name: "knocks", unit: "of 14", up: true},
 	cosmetics:       {name: "cosmetics", unit: "of 3", up: true},

@@ -26,7 +26,7 @@ func CareOf(s Situation, v Verdict) CareCard {
 	var p profile
 	t.stone(&p, &s.Stone, nil)
 	t.position(&p, &s.Position, nil)
-	benchSteps(&p, s.Bench)
+	benchSteps(&p, s.Bench, nil)
 	t.display(&p, s.Display, nil)
 	var c CareCard
 	add := func(list *[]string, words string) {

@@ -1,6 +1,7 @@
 package durability
 
 import (
+	"encoding/json"
 	"slices"
 	"strings"
 	"testing"
@@ -119,8 +120,30 @@ func TestCheck(t *testing.T) {
 			t.Errorf("%+v", f)
 		}
 	}
-	if v := Judge(bad); v.Setting < Care { // unknown words are never fine
-		t.Errorf("%+v", v.Levels)
+	bad.Stone.Material = facts.MaterialNamed("topaz")
+	if v := Judge(bad); v.Setting < Care || v.Bench != Avoid || !strings.Contains(strings.Join(v.Assumed, "\n"), "tourch") { // unknown words are never fine
+		t.Errorf("%+v %v", v.Levels, v.Assumed)
+	}
+}
+
+func TestVerdict_JSON(t *testing.T) {
+	v := Judge(Situation{Stone: stones(t, "kunzite")[0], Position: Position{setting(t, "prong"), "ring", "daily"}})
+	raw, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got map[string]any
+	if err := json.Unmarshal(raw, &got); err != nil {
+		t.Fatal(err)
+	}
+	if got["level"] != 3.0 || got["setting"] != 3.0 || got["bench"] == nil || got["display"] == nil {
+		t.Errorf("%s", raw)
+	}
+	first := got["findings"].([]any)[0].(map[string]any)
+	for _, key := range []string{"rule", "hazard", "part", "level", "reason", "source", "mend", "numbers"} {
+		if first[key] == nil {
+			t.Errorf("a finding lacks %q: %v", key, first)
+		}
 	}
 }
 
@@ -131,6 +154,11 @@ func TestTables(t *testing.T) {
 			if strings.Contains(text, "http") || strings.Contains(text, "read_file") {
 				t.Errorf("%s: %q", r.id, text)
 			}
+		}
+	}
+	for a, col := range book().columns {
+		if score := attribute(a) == pieceScore || attribute(a) == impactScore || attribute(a) == crownScore; (col == nil) != score {
+			t.Errorf("%s: asked for by a rule: %v", scales[a].name, col != nil)
 		}
 	}
 	for i, p := range Priors() {

@@ -21,7 +21,7 @@ func TestCube(t *testing.T) {
 		var p profile
 		tb.stone(&p, &s.Stone, nil)
 		tb.position(&p, &s.Position, nil)
-		benchSteps(&p, s.Bench)
+		benchSteps(&p, s.Bench, nil)
 		tb.display(&p, s.Display, nil)
 		fired := b.fired(&p, 0, attributes)
 		fired.each(func(i int) { reached[b.rules[i].id]++ })

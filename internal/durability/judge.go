@@ -1,6 +1,7 @@
 package durability
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 )
@@ -9,11 +10,11 @@ import (
 // taken at their worst and said in Assumed; Check reports them as faults.
 func Judge(s Situation) Verdict {
 	b, t := book(), tables()
-	v := Verdict{ReadAs: readAs(&s.Stone)}
+	v := Verdict{ReadAs: readAs(&s.Stone), Forbidden: []string{}, Guarded: []string{}, Assumed: []string{}, WorkOrder: []string{}}
 	var p profile
 	t.stone(&p, &s.Stone, &v.Assumed)
 	t.position(&p, &s.Position, &v.Assumed)
-	benchSteps(&p, s.Bench)
+	benchSteps(&p, s.Bench, &v.Assumed)
 	if len(s.Bench) == 0 {
 		say(&v.Assumed, "no bench step planned with the stone in place: set last and cleaned by hand assumed")
 	}
@@ -28,7 +29,7 @@ func Judge(s Situation) Verdict {
 	// card of the piece must say what may never touch the stone.
 	q := p
 	for _, step := range Steps {
-		benchSteps(&q, []string{step})
+		benchSteps(&q, []string{step}, nil)
 		alone := b.fired(&q, 0, attributes)
 		level := b.levels(alone).Bench
 		if level < Caution {
@@ -117,9 +118,9 @@ func (r *rule) finding(p *profile) Finding {
 	f.Numbers = make([]Number, len(r.when))
 	for i, c := range r.when {
 		s := scales[c.of]
-		limit := s.show(c.limit)
+		value, limit := s.show(p[c.of]), s.show(c.limit)
 		switch {
-		case c.limit == unknown:
+		case c.limit == unknown, len(s.words) == 2:
 		case s.up:
 			limit = "at least " + limit
 		default:
@@ -128,7 +129,13 @@ func (r *rule) finding(p *profile) Finding {
 		if s.unit != "" && c.limit != unknown {
 			limit += " " + s.unit
 		}
-		f.Numbers[i] = Number{Name: s.title(), Value: s.show(p[c.of]), Limit: limit}
+		switch c.of {
+		case knocks:
+			value += fmt.Sprintf(" (3 x piece %d + wear %d + setting %d)", p[pieceScore], p[wear], p[impactScore])
+		case rub:
+			value += fmt.Sprintf(" (3 x piece %d + wear %d + open crown %d)", p[pieceScore], p[wear], p[crownScore])
+		}
+		f.Numbers[i] = Number{Name: s.title(), Value: value, Limit: limit}
 	}
 	return f
 }

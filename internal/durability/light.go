@@ -2,7 +2,10 @@ package durability
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+
+	"lotpaper/internal/facts"
 )
 
 // LuxHours is the light dose of a year on display.
@@ -19,15 +22,15 @@ func (t *ruleTables) assume(d Display, said *[]string) Display {
 		return Display{Dark: true, Lamp: d.Lamp, LimitMlxh: d.LimitMlxh}
 	}
 	show := t.showcase()
-	if d.Lux == 0 {
+	if !(d.Lux > 0) {
 		d.Lux = show.Lux
 		say(said, fmt.Sprintf("light not stated: a %s assumed, %g lx", show.Name, d.Lux))
 	}
-	if d.HoursPerDay == 0 {
+	if !(d.HoursPerDay > 0) {
 		d.HoursPerDay = show.HoursPerDay
 		say(said, fmt.Sprintf("hours of light not stated: %g a day assumed", d.HoursPerDay))
 	}
-	if d.DaysPerYear == 0 {
+	if !(d.DaysPerYear > 0) {
 		d.DaysPerYear = show.DaysPerYear
 		say(said, fmt.Sprintf("days of light not stated: %g a year assumed", d.DaysPerYear))
 	}
@@ -67,6 +70,7 @@ type Dose struct {
 type LightReport struct {
 	Class           string   `json:"class"` // stable, low, medium, high or unknown
 	Order           string   `json:"order"` // "days to months (estimate)"
+	Fade            string   `json:"fade"`  // at which dose colours of the class fade noticeably
 	LuxHoursPerYear float64  `json:"lux_hours_per_year"`
 	LimitLuxHours   *float64 `json:"limit_lux_hours"`
 	HoursLeft       *float64 `json:"hours_left"`
@@ -93,6 +97,10 @@ func LightOf(s Situation) LightReport {
 	d := t.assume(s.Display, &r.Assumed)
 	r.Class = scales[light].show(p[light])
 	r.Order = orders[r.Class]
+	low, high, gain := fadeOf(r.Class)
+	if low != nil {
+		r.Fade = fmt.Sprintf("colours of this class fade noticeably at %g to %g million lux-hours without ultraviolet (estimate for the class, not for this stone; %s)", low.Value.Min, high.Value.Max, low.Source)
+	}
 	r.LuxHoursPerYear = d.LuxHours()
 	hours := d.HoursPerDay * d.DaysPerYear
 	if d.LimitMlxh > 0 {
@@ -121,9 +129,8 @@ func LightOf(s Situation) LightReport {
 	} else {
 		add(fmt.Sprintf("as it lies now: %g lx, %s", d.Lux, d.Lamp), d.Lux, hours, "", reciprocity)
 		if lamp, ok := t.lamp(d.Lamp); ok && lamp.uvRich {
-			add("the same light through an ultraviolet filter, or LED", d.Lux, hours,
-				"1.4 to 8 times longer, the more the less sensitive the colour (doses for a just noticeable fade with and without ultraviolet)",
-				"from memory: Canadian Conservation Institute, Light, ultraviolet and infrared (S. Michalski)")
+			add("the same light without ultraviolet (filter or LED)", d.Lux, hours, gain, uvSource)
+			r.Table[len(r.Table)-1].Years = nil // the limit is for the light as it is now
 		}
 		add("half the light", d.Lux/2, hours, "2 times longer", reciprocity)
 		add("rotation: two sets in turn", d.Lux, hours/2, "2 times longer", reciprocity)
@@ -134,6 +141,35 @@ func LightOf(s Situation) LightReport {
 		add(place.Name, place.Lux, place.HoursPerDay*place.DaysPerYear, "", place.Source)
 	}
 	return r
+}
+
+const uvSource = "from memory: Canadian Conservation Institute, doses of the ISO blue wool standards with and without ultraviolet"
+
+// blueWool are the ISO blue wool standards that make up a class of light
+// sensitivity (Canadian Conservation Institute; classes of CIE 157:2004).
+var blueWool = map[string][2]int{"high": {1, 3}, "medium": {4, 6}, "low": {7, 8}}
+
+// fadeOf gives the fade doses at the two ends of a class, and in words what
+// keeping out the ultraviolet buys there; nil and empty for a class without doses.
+func fadeOf(class string) (low, high *facts.LightDose, gain string) {
+	ends, ok := blueWool[class]
+	if !ok {
+		return nil, nil, ""
+	}
+	dose := func(kind string, n int) *facts.LightDose {
+		rows := facts.LightDoses()
+		at := slices.IndexFunc(rows, func(r *facts.LightDose) bool { return r.Kind == kind && r.Name == fmt.Sprintf("ISO blue wool %d", n) })
+		if at < 0 || !rows[at].Value.Known {
+			return nil
+		}
+		return rows[at]
+	}
+	low, high = dose("fade dose, no UV", ends[0]), dose("fade dose, no UV", ends[1])
+	rich, richest := dose("fade dose, UV rich", ends[0]), dose("fade dose, UV rich", ends[1])
+	if low == nil || high == nil || rich == nil || richest == nil {
+		return nil, nil, ""
+	}
+	return low, high, fmt.Sprintf("about %.1f to %.1f times longer for this class", low.Value.Min/rich.Value.Max, high.Value.Max/richest.Value.Min)
 }
 
 func times(f float64) string {

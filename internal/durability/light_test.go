@@ -98,3 +98,45 @@ func TestAssume(t *testing.T) {
 		t.Errorf("%+v, %v", got, said)
 	}
 }
+
+// The limits of the light rules are the published ones, in klx h a year: CIE
+// 157:2004 (annual exposure) and the ISO blue wool fade doses.
+func TestLightRules_Published(t *testing.T) {
+	published := map[int32]bool{}
+	for _, d := range facts.LightDoses() {
+		switch {
+		case !d.Value.Known:
+		case d.Unit == "Mlx h":
+			published[int32(d.Value.Min*1000)] = true
+		case d.Unit == "lx h per year":
+			published[int32(d.Value.Min/1000)] = true
+		}
+	}
+	limits := 0
+	for _, r := range book().rules {
+		for _, c := range r.when {
+			if c.of == dose {
+				limits++
+				if !published[c.limit] {
+					t.Errorf("%s: %d klx h is no published limit", r.id, c.limit)
+				}
+			}
+		}
+	}
+	if limits == 0 {
+		t.Error("no rule knows a dose")
+	}
+}
+
+// What a filter buys, from the doses with and without ultraviolet: 0.3/0.22 to
+// 3/1.5 for blue wool 1 to 3, 10/3.5 to 100/20 for 4 to 6.
+func TestFadeOf(t *testing.T) {
+	for class, want := range map[string]string{"high": "about 1.4 to 2.0 times", "medium": "about 2.9 to 5.0 times", "low": "about 6.0 to 8.3 times"} {
+		if low, _, gain := fadeOf(class); low == nil || !strings.HasPrefix(gain, want) {
+			t.Errorf("%s: %q, want %q", class, gain, want)
+		}
+	}
+	if low, _, gain := fadeOf("stable"); low != nil || gain != "" {
+		t.Errorf("stable: %q", gain)
+	}
+}

@@ -16,8 +16,8 @@ func Matrix(stones []Stone, positions []Position) Grid {
 	for j := range positions {
 		var p profile
 		t.position(&p, &positions[j], nil)
-		benchSteps(&p, nil)
-		at[j] = b.fired(&p, rub, dose)
+		benchSteps(&p, nil, nil)
+		at[j] = b.fired(&p, pieceScore, dose)
 	}
 	cells := make([]Level, len(stones)*len(positions))
 	g := Grid{Level: make([][]Level, len(stones))}
@@ -33,7 +33,7 @@ func Matrix(stones []Stone, positions []Position) Grid {
 func (b *rulebook) row(t *ruleTables, s *Stone, at []set, row []Level) {
 	var p profile
 	t.stone(&p, s, nil)
-	left := b.fired(&p, 0, rub)
+	left := b.fired(&p, 0, pieceScore)
 	for j := range at {
 		row[j] = worst(left.and(at[j]), &b.at[0])
 	}
@@ -46,7 +46,7 @@ func LevelsOf(s Situation) Levels {
 	var p profile
 	t.stone(&p, &s.Stone, nil)
 	t.position(&p, &s.Position, nil)
-	benchSteps(&p, s.Bench)
+	benchSteps(&p, s.Bench, nil)
 	t.display(&p, s.Display, nil)
 	return b.levels(b.fired(&p, 0, attributes))
 }

@@ -138,7 +138,7 @@ func split(list string) []string {
 func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 	m := s.Material
 	if m == nil {
-		for a := hardness; a < rub; a++ {
+		for a := hardness; a < pieceScore; a++ {
 			p[a] = unknown
 		}
 		return
@@ -323,11 +323,11 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 	} else {
 		say(said, "wear "+s.Wear+" is not known: daily assumed")
 	}
-	piece := &facts.Piece{Knocks: 3, Cosmetics: 3}
+	jewel := &facts.Piece{Knocks: 3, Cosmetics: 3}
 	if s.Piece == "" {
 		say(said, "piece not stated: knocks as on a hand assumed")
 	} else if row, f := facts.PieceNamed(s.Piece); f == nil {
-		piece = row
+		jewel = row
 	} else {
 		say(said, "piece "+s.Piece+" is not known: knocks as on a hand assumed")
 	}
@@ -337,10 +337,11 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 	} else {
 		say(said, "setting not stated: the most exposed one assumed")
 	}
-	worn := 3*int32(piece.Knocks) + p[wear]
-	p[knocks] = worn + int32(set.Impact)
-	p[rub] = worn + int32(set.CrownExposed)
-	p[cosmetics] = int32(piece.Cosmetics)
+	p[pieceScore], p[impactScore], p[crownScore] = int32(jewel.Knocks), int32(set.Impact), int32(set.CrownExposed)
+	worn := 3*p[pieceScore] + p[wear] // a ring in the evening is knocked more than a pendant by day
+	p[knocks] = worn + p[impactScore]
+	p[rub] = worn + p[crownScore]
+	p[cosmetics] = int32(jewel.Cosmetics)
 	p[girdleOpen] = int32(set.GirdleExposed)
 	p[closedBack] = yesNo(!set.PavilionOpen && set.GirdleExposed < 3) // a bead or a pearl on a peg has no back
 	p[corners] = yesNo(set.CornersExposed)
@@ -352,15 +353,19 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 // openest stands for a setting that is not stated: open on all sides.
 var openest = facts.Setting{GirdleExposed: 3, CrownExposed: 3, PavilionOpen: true, CornersExposed: true, Impact: 3, Force: 2, HeatNear: true}
 
-// bench fills the planned steps.
-func benchSteps(p *profile, steps []string) {
+// benchSteps fills the planned steps. A step that nobody knows is taken for
+// the hardest one, the torch.
+func benchSteps(p *profile, steps []string, said *[]string) {
 	for i := range Steps {
 		p[torch+attribute(i)] = 0
 	}
 	for _, w := range steps {
-		if at := slices.Index(Steps[:], strings.ToLower(strings.TrimSpace(w))); at >= 0 {
-			p[torch+attribute(at)] = 1
+		at := slices.Index(Steps[:], strings.ToLower(strings.TrimSpace(w)))
+		if at < 0 {
+			say(said, "bench step "+w+" is not known: torch assumed")
+			at = 0
 		}
+		p[torch+attribute(at)] = 1
 	}
 }
 

@@ -24,6 +24,7 @@ type shapeRow struct {
 	name    string
 	aliases []string
 	points  int32
+	bead    bool // drilled: it may be strung or set on a peg
 	source  string
 }
 
@@ -132,7 +133,7 @@ func readTables() (*ruleTables, error) {
 		row  func(*sheet)
 	}{
 		{"rules_word_shapes.csv", func(s *sheet) {
-			t.shapes = append(t.shapes, shapeRow{s.id, split(s.row["aliases"]), s.word("points", points), s.row["source"]})
+			t.shapes = append(t.shapes, shapeRow{s.id, split(s.row["aliases"]), s.word("points", points), s.yes("bead"), s.row["source"]})
 		}},
 		{"rules_word_lamps.csv", func(s *sheet) {
 			t.lamps = append(t.lamps, lampRow{s.id, split(s.row["aliases"]), s.word("heat", lampHeat), s.yes("uv_rich"), s.row["source"]})
