@@ -177,6 +177,16 @@ CREATE TABLE memo_events (
     UNIQUE (entry_id, line)
 ) STRICT;
 
+CREATE TABLE sale_events (
+    id       INTEGER PRIMARY KEY,
+    entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
+    line     INTEGER NOT NULL CHECK (line > 0),
+    key      TEXT    NOT NULL CHECK (key <> ''),
+    previous INTEGER REFERENCES sale_events (id),
+    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    UNIQUE (entry_id, line)
+) STRICT;
+
 CREATE TABLE offers (
     id       INTEGER PRIMARY KEY,
     entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
@@ -287,18 +297,20 @@ BEGIN
          + (SELECT count(*) FROM holds WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM order_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM memo_events WHERE entry_id = NEW.id)
+         + (SELECT count(*) FROM sale_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM offers WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM readings WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM reports WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM documents WHERE entry_id = NEW.id));
+    -- The row to insert is the new balance itself: CHECKs look at it before the conflict.
     INSERT INTO balances (lot_id, place, pieces, carats, cost)
-    SELECT lot_id, place, sum(pieces), sum(carats), sum(cost)
-      FROM postings
-     WHERE entry_id = NEW.id
-       AND (place = 'safe' OR place GLOB 'cutter/*' OR place GLOB 'setter/*' OR place GLOB 'memo/*' OR place GLOB 'piece/*')
-     GROUP BY lot_id, place
+    SELECT p.lot_id, p.place, sum(p.pieces) + coalesce(max(b.pieces), 0), sum(p.carats) + coalesce(max(b.carats), 0), sum(p.cost) + coalesce(max(b.cost), 0)
+      FROM postings p LEFT JOIN balances b ON b.lot_id = p.lot_id AND b.place = p.place
+     WHERE p.entry_id = NEW.id
+       AND (p.place = 'safe' OR p.place GLOB 'cutter/*' OR p.place GLOB 'setter/*' OR p.place GLOB 'memo/*' OR p.place GLOB 'piece/*')
+     GROUP BY p.lot_id, p.place
         ON CONFLICT (lot_id, place) DO UPDATE
-       SET pieces = pieces + excluded.pieces, carats = carats + excluded.carats, cost = cost + excluded.cost;
+       SET pieces = excluded.pieces, carats = excluded.carats, cost = excluded.cost;
 END;
 -- +goose StatementEnd
 
@@ -535,6 +547,22 @@ BEGIN SELECT RAISE(ABORT, 'memo_events: what is written stays, post a reversal o
 -- +goose StatementBegin
 CREATE TRIGGER memo_events_no_delete BEFORE DELETE ON memo_events
 BEGIN SELECT RAISE(ABORT, 'memo_events: what is written stays, post a reversal or a new version'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
+CREATE TRIGGER sale_events_grow BEFORE INSERT ON sale_events WHEN EXISTS (SELECT 1 FROM entries WHERE id = NEW.entry_id)
+    OR EXISTS (SELECT 1 FROM sale_events WHERE id = NEW.id)
+BEGIN SELECT RAISE(ABORT, 'sale_events: the entry is finished'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
+CREATE TRIGGER sale_events_no_update BEFORE UPDATE ON sale_events
+BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
+CREATE TRIGGER sale_events_no_delete BEFORE DELETE ON sale_events
+BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin

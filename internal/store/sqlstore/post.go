@@ -95,12 +95,15 @@ func (w *writeTx) draft(ctx context.Context, e *ledger.Entry) (*draft, fault.Lis
 		return nil, faults, err
 	}
 	for _, check := range []func(context.Context, *draft) (fault.List, error){
-		w.resolveLots, w.resolveVersions, w.checkNewLots, w.checkDates, w.checkBalances, w.checkReversal,
+		w.resolveLots, w.resolveVersions, w.checkReversal, w.checkNewLots, w.checkDates, w.checkBalances,
 	} {
 		l, err := check(ctx, d)
 		faults = append(faults, l...)
 		if err != nil {
 			return nil, faults, err
+		}
+		if e.Kind == ledger.Reverse && faults.Blocks() { // the first reason says it all
+			break
 		}
 	}
 	return d, faults, nil
@@ -210,7 +213,10 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 		if _, f := book.ParsePlace(string(p.Place)); f != nil {
 			l.Add(f.AtRef(p.Lot))
 		}
-		p.Lot, p.Cost = x.code, num.Micros(p.Cost.Micros(), w.store.meta.Currency)
+		if ok {
+			p.Lot = x.code
+		}
+		p.Cost = num.Micros(p.Cost.Micros(), w.store.meta.Currency)
 		postings[i] = p
 	}
 	d.entry.Postings = postings

@@ -1,0 +1,213 @@
+package storetest
+
+import (
+	"database/sql"
+	"fmt"
+	"strings"
+	"testing"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/ledger"
+)
+
+// journalTables never change a row; the fixture of testGuards has one in each.
+var journalTables = []string{
+	"book", "entries", "postings", "settings", "parties", "parcel_versions", "lot_versions", "charges", "readings", "reports",
+	"rates", "prices", "design_versions", "line_versions", "holds", "order_events", "memo_events", "documents", "offers", "document_files",
+}
+
+// everyKind is one record of each kind.
+func everyKind() []book.Record {
+	return []book.Record{
+		book.Setting{Key: "tolerance", Value: "0.02"}, book.Party{Name: "Acme", Role: "vendor"}, book.Parcel{Code: "P1"},
+		book.Charge{Code: "C1", Parcel: "P1"}, book.Reading{Number: 1, Lot: "A-1"}, book.Report{Lab: "Lab", Number: "1"},
+		book.Rate{Kind: "fx", Name: "USD", On: day}, book.Price{Species: "topaz", On: day}, book.Design{Line: "Sea", Name: "Ring"},
+		book.Line{Name: "Sea"}, book.Hold{Lot: "A-1", For: "Sea/Ring/centre", Pieces: 1}, book.Order{Number: "O1"},
+		book.Memo{Number: "M1"}, document("STOCK-2026-0001", "bytes"), book.Offer{Parcel: "P1", Number: 1},
+	}
+}
+
+// header inserts the header of the next entry with its counts.
+const header = `INSERT INTO entries (id, code, kind, posted_on, recorded_at, reason, who, posting_count, record_count, previous_hash, hash, body)
+	SELECT id + 1, 'E' || (id + 1), 'adjust', posted_on, recorded_at, 'by hand', '', %d, %d, hash,
+		'0000000000000000000000000000000000000000000000000000000000000000', '{}' FROM entries ORDER BY id DESC LIMIT 1`
+
+// posting inserts one posting of the next entry for the first lot.
+const posting = `INSERT INTO postings (entry_id, line, lot_id, place, pieces, carats, cost)
+	SELECT max(id) + 1, %d, (SELECT min(id) FROM lot_versions), '%s', %d, %d, %d FROM entries`
+
+func testGuards(t *testing.T, e Engine) {
+	f := newFixture(t, e)
+	first := buy(lot("P1", "A-1"), 10, 10000, cents(5000))
+	first.Records = append(first.Records, everyKind()...)
+	f.mustPost(first)
+	f.mustPost(move(ledger.Issue, "A-1", book.Safe, "setter/Ito", 1, 1000, cents(500)))
+	f.close()
+	db, err := e.Raw(f.path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+
+	post := func(line int, place string, pieces, carats, cost int64) string {
+		return fmt.Sprintf(posting, line, place, pieces, carats, cost)
+	}
+	head := func(postings, records int) string { return fmt.Sprintf(header, postings, records) }
+	// What a right program does goes through, so that the refusals below mean something.
+	if err := inOne(db, false, post(1, "safe", -1, -1000, 0), post(2, "loss/count", 1, 1000, 0), head(2, 0)); err != nil {
+		t.Fatalf("a right entry is refused: %v", err)
+	}
+	for name, statements := range map[string][]string{
+		"pieces do not balance":        {post(1, "safe", -1, 0, 0), head(1, 0)},
+		"carats do not balance":        {post(1, "safe", 0, -1, 0), post(2, "loss/weighing", 0, 2, 0), head(2, 0)},
+		"cost does not balance":        {post(1, "safe", 0, 0, 10000), head(1, 0)},
+		"fewer postings than it says":  {post(1, "safe", -1, 0, 0), post(2, "loss/count", 1, 0, 0), head(3, 0)},
+		"more postings than it says":   {post(1, "safe", -1, 0, 0), post(2, "loss/count", 1, 0, 0), head(1, 1)},
+		"records it does not have":     {post(1, "safe", -1, 0, 0), post(2, "loss/count", 1, 0, 0), head(2, 1)},
+		"an empty entry":               {head(0, 0)},
+		"postings without a header":    {post(1, "safe", -1, 0, 0), post(2, "loss/count", 1, 0, 0)},
+		"pieces below zero":            {post(1, "safe", -10, 0, 0), post(2, "loss/count", 10, 0, 0), head(2, 0)},
+		"carats below zero":            {post(1, "safe", 0, -9001, 0), post(2, "loss/count", 0, 9001, 0), head(2, 0)},
+		"cost below zero":              {post(1, "safe", 0, 0, -90000000), post(2, "loss/count", 0, 0, 90000000), head(2, 0)},
+		"cost without pieces":          {post(1, "safe", -9, -9000, 0), post(2, "loss/count", 9, 9000, 0), head(2, 0)},
+		"a place that is none":         {post(1, "safe", -1, 0, 0), post(2, "shelf", 1, 0, 0), head(2, 0)},
+		"weight made by cutting":       {post(1, "safe", 0, 1, 0), post(2, "made/cutting", 0, -1, 0), head(2, 0)},
+		"a posting to a finished one":  {`INSERT INTO postings SELECT 1, 99, lot_id, 'loss/count', 0, 0, 0 FROM postings LIMIT 1`},
+		"a record to a finished one":   {`INSERT INTO holds (entry_id, line, key, doc) VALUES (1, 99, 'x', '{}')`},
+		"a gap in the numbers":         {strings.Replace(head(1, 0), "id + 1, 'E' || (id + 1)", "id + 2, 'E' || (id + 2)", 1)},
+		"a seal on nothing":            {strings.Replace(head(1, 0), ", hash,", ", 'x',", 1)},
+		"a document that is no JSON":   {`INSERT INTO holds (entry_id, line, key, doc) SELECT max(id) + 1, 1, 'x', '{' FROM entries`},
+		"text for a number":            {`INSERT INTO counters VALUES ('x', 'many')`},
+		"a second reversal":            {strings.Replace(strings.Replace(head(1, 0), "record_count,", "record_count, reverses,", 1), ", hash,", ", 1, hash,", 1)},
+		"a balance set below zero":     {`UPDATE balances SET pieces = -1`},
+		"a balance without its pieces": {`UPDATE balances SET pieces = 0`},
+		"a second book":                {`INSERT INTO book SELECT 2, currency, zone, created_at FROM book`},
+	} {
+		if err := inOne(db, true, statements...); err == nil {
+			t.Errorf("the database takes %s", name)
+		}
+	}
+	for _, table := range journalTables {
+		var n int
+		if err := db.QueryRow(`SELECT count(*) FROM ` + table).Scan(&n); err != nil || n == 0 {
+			t.Errorf("%s: %d rows to try (%v)", table, n, err)
+		}
+		var column string
+		if err := db.QueryRow(`SELECT name FROM pragma_table_info($1) ORDER BY cid DESC LIMIT 1`, table).Scan(&column); err != nil {
+			t.Fatal(err)
+		}
+		for _, statement := range []string{
+			`UPDATE ` + table + ` SET ` + column + ` = ` + column,
+			`DELETE FROM ` + table,
+			`INSERT OR REPLACE INTO ` + table + ` SELECT * FROM ` + table,
+			`REPLACE INTO ` + table + ` SELECT * FROM ` + table + ` LIMIT 1`,
+		} {
+			if err := inOne(db, true, statement); err == nil {
+				t.Errorf("the database takes %q", statement)
+			}
+		}
+	}
+	// None of it left a trace; only the entry written by hand has no true seal.
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if f.store, err = e.Open(t.Context(), f.path, f.clock.Now); err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range f.differences() {
+		if d.Table != "entries" || d.Ref != "E3" {
+			t.Errorf("after the refusals: %+v", d)
+		}
+	}
+	if got := f.balance("A-1", book.Safe); got.Pieces != 8 {
+		t.Errorf("in the safe: %+v", got)
+	}
+}
+
+// inOne runs the statements in one transaction and returns the first error, of
+// the commit too. undo rolls back even when all went through.
+func inOne(db *sql.DB, undo bool, statements ...string) error {
+	tx, err := db.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	for _, s := range statements {
+		if _, err := tx.Exec(s); err != nil {
+			return err
+		}
+	}
+	if err := tx.Commit(); err != nil || !undo {
+		return err
+	}
+	return nil
+}
+
+func testTampering(t *testing.T, e Engine) {
+	for name, c := range map[string]struct {
+		table, statement string
+		want             []string // tables of the differences, at least
+	}{
+		"a body":              {"entries", `UPDATE entries SET body = replace(body, 'bought', 'stolen') WHERE id = 1`, []string{"entries"}},
+		"a hash":              {"entries", `UPDATE entries SET hash = replace(hash, substr(hash, 1, 1), 'x') WHERE id = 2`, []string{"entries"}},
+		"a reason":            {"entries", `UPDATE entries SET reason = 'other' WHERE id = 1`, []string{"entries"}},
+		"a date":              {"entries", `UPDATE entries SET posted_on = '2025-01-01' WHERE id = 1`, []string{"entries"}},
+		"a posting":           {"postings", `UPDATE postings SET carats = carats + 1 WHERE entry_id = 1 AND line = 1`, []string{"entries", "postings"}},
+		"a balanced pair":     {"postings", `UPDATE postings SET pieces = pieces * 2 WHERE entry_id = 1`, []string{"entries", "balances"}},
+		"a posting taken out": {"postings", `DELETE FROM postings WHERE entry_id = 2 AND line = 2`, []string{"entries", "balances", "postings"}},
+		"an entry taken out":  {"entries", `PRAGMA foreign_keys = 0; DELETE FROM entries WHERE id = 1`, []string{"entries"}},
+		"a lot":               {"lot_versions", `UPDATE lot_versions SET doc = replace(doc, 'topaz', 'beryl')`, []string{"entries"}},
+		"a lot's code":        {"lot_versions", `UPDATE lot_versions SET key = 'B-1'`, []string{"entries", "current_versions"}},
+		"a reading added":     {"readings", `INSERT INTO readings (entry_id, line, key, doc) VALUES (1, 3, 'R2', '{}')`, []string{"entries", "current_versions", "counters"}},
+		"a balance":           {"balances", `UPDATE balances SET carats = carats + 1`, []string{"balances"}},
+		"a balance taken out": {"balances", `DELETE FROM balances WHERE place = 'safe'`, []string{"balances"}},
+		"an old version":      {"current_versions", `UPDATE current_versions SET version_id = first_id WHERE kind = 'setting'`, []string{"current_versions"}},
+		"a key taken out":     {"current_versions", `DELETE FROM current_versions WHERE kind = 'lot'`, []string{"current_versions"}},
+		"a counter":           {"counters", `UPDATE counters SET last = last + 1`, []string{"counters"}},
+		"a counter taken out": {"counters", `DELETE FROM counters`, []string{"counters"}},
+		"a file":              {"document_files", `UPDATE document_files SET bytes = x'00'`, []string{"document_files"}},
+		"a file taken out":    {"document_files", `DELETE FROM document_files`, []string{"document_files"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			f := newFixture(t, e)
+			first := buy(lot("P1", "A-1"), 10, 10000, cents(5000))
+			first.Records = append(first.Records, document("STOCK-2026-0001", "bytes"))
+			f.mustPost(first)
+			f.mustPost(move(ledger.Issue, "A-1", book.Safe, "setter/Ito", 1, 1000, cents(500)))
+			for _, v := range []string{"a", "b"} {
+				f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Setting{Key: "k", Value: v}}})
+			}
+			f.mustCheck()
+			f.close()
+			db, err := e.Raw(f.path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer db.Close()
+			if err := e.Unguard(db, c.table); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := db.Exec(c.statement); err != nil {
+				t.Fatal(err)
+			}
+			if err := db.Close(); err != nil {
+				t.Fatal(err)
+			}
+			if f.store, err = e.Open(t.Context(), f.path, f.clock.Now); err != nil {
+				t.Fatal(err)
+			}
+			found := map[string]bool{}
+			for _, d := range f.differences() {
+				found[d.Table] = true
+				if d.What == "" {
+					t.Errorf("difference without words: %+v", d)
+				}
+			}
+			for _, table := range c.want {
+				if !found[table] {
+					t.Errorf("the check finds nothing in %s, only in %v", table, found)
+				}
+			}
+		})
+	}
+}
