@@ -18,6 +18,7 @@ type Account struct {
 	Conflicts    []string           // only when nothing fits
 	NotSeparated []string           // what has the same constants as what is left
 	Considered   int
+	NotJudged    []string // materials without a known index, when an index was read
 	Separates    []string // what these readings can and cannot separate, in numbers
 	Facets       []Facet
 	Cautions     []string
@@ -92,6 +93,13 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 	for _, c := range v.Conflicts() {
 		a.Conflicts = append(a.Conflicts, c.Text)
 	}
+	if v.NotJudged > 0 {
+		for i, m := range v.table.Materials {
+			if !v.table.rows[i].whole.Known {
+				a.NotJudged = append(a.NotJudged, m.Name)
+			}
+		}
+	}
 	a.Headline = v.headline()
 	return a
 }
@@ -129,16 +137,21 @@ func (v *Verdict) headline() string {
 
 func (v *Verdict) standing(c Candidate) string {
 	r := &v.table.rows[c.index]
-	against := v.bench.done(TestFigure) && r.class != facts.Aggregate && figureChance(r, v.bench.optic, v.bench.sign) < 0.3 ||
-		v.bench.done(TestOptic) && v.bench.opticChance(r) < 0.1 ||
-		v.bench.hues != 0 && r.hues != 0 && v.bench.hues&(r.hues|r.hues.kin()) == 0
+	colour := v.bench.hues != 0 && r.hues != 0 && v.bench.hues&(r.hues|r.hues.kin()) == 0
 	switch {
-	case against:
+	case colour || v.opticAgainst(r):
 		return againstSign
 	case c.Worst > 0:
 		return withinError
 	}
 	return fits
+}
+
+// opticAgainst tells whether the polariscope or the figure speaks against a
+// material without excluding it.
+func (v *Verdict) opticAgainst(r *row) bool {
+	return v.bench.done(TestFigure) && r.class != facts.Aggregate && figureChance(r, v.bench.optic, v.bench.sign) < 0.3 ||
+		v.bench.done(TestOptic) && v.bench.opticChance(r) < 0.1
 }
 
 // varieties of a candidate that the stone's colour allows.
@@ -341,6 +354,16 @@ func (v *Verdict) separates() []string {
 		for _, p := range v.pairs(4) {
 			if g := gap(p[0].Material.SG, p[1].Material.SG); g > 0 && g < (b.k+1.645)*b.uSG {
 				out = append(out, fmt.Sprintf("SG cannot tell %s (%s) from %s (%s) on this stone: the ranges are %.2f apart, a reading would have to be good to ±%.3f", p[0].Material.Name, rangeText(p[0].Material.SG, 2), p[1].Material.Name, rangeText(p[1].Material.SG, 2), g, g/(b.k+1.645)))
+			}
+		}
+	}
+	if v.Kind == Group {
+		for _, p := range v.pairs(3) {
+			a, b := p[0].Material, p[1].Material
+			if ct, ok := SmallestWeight(a, b, v.settings.Balance, 3, v.bench.k); ok {
+				out = append(out, fmt.Sprintf("SG tells %s from %s from %.3g ct on, on a balance of %g ct, three repeats, water temperature noted", a.Name, b.Name, ct, v.settings.Balance))
+			} else if a.SG.Known && b.SG.Known {
+				out = append(out, fmt.Sprintf("SG never tells %s (%s) from %s (%s)", a.Name, rangeText(a.SG, 2), b.Name, rangeText(b.SG, 2)))
 			}
 		}
 	}

@@ -98,63 +98,86 @@ func Rotation(pairs []Pair, uRead float64) Rotated {
 		facet = pairs[0].Facet
 	}
 	e := extremes(pairs, facet)
-	return rotate(e, orElse(uRead, Settings{}.filled().URead))
+	r, rule := rotate(e, orElse(uRead, Settings{}.filled().URead))
+	r.Why = rules[rule]
+	if rule > tooFew {
+		r.Why = fmt.Sprintf("low edge %.3f to %.3f, high edge %.3f to %.3f: %s", e.lowMin, e.lowMax, e.highMin, e.highMax, r.Why)
+	}
+	return r
 }
 
-func rotate(e edges, uRead float64) Rotated {
+// The rules of the method, as they are told.
+const (
+	noPair = iota
+	tooFew
+	biaxialPositive
+	biaxialNegative
+	biaxialOnly
+	uniaxialPositive
+	uniaxialNegative
+	oneMoves
+	oneEdge
+	bothStand
+)
+
+var rules = [...]string{
+	noPair:           "no direction with both edges read",
+	tooFew:           "read at least three directions of one facet",
+	biaxialPositive:  "both move, the high edge falls past the middle: biaxial positive",
+	biaxialNegative:  "both move, the low edge rises past the middle: biaxial negative",
+	biaxialOnly:      "both move: biaxial; neither edge clearly passes the middle, the sign cannot be told",
+	uniaxialPositive: "the low edge stands, the high edge moves: uniaxial positive (a biaxial stone cut across an axis, or with beta close to alpha, can look the same: turn another facet)",
+	uniaxialNegative: "the high edge stands, the low edge moves: uniaxial negative (a biaxial stone cut across an axis, or with beta close to gamma, can look the same: turn another facet)",
+	oneMoves:         "one edge moves, the other by less than the readings can tell: uniaxial or biaxial cannot be told",
+	oneEdge:          "one edge within the error of reading: isotropic, or a birefringence too small to read",
+	bothStand:        "both stand apart: a uniaxial stone read along its optic axis, or too few turns: the sign cannot be told, turn another facet",
+}
+
+// rotate draws the conclusion and says by which rule; it does not allocate.
+func rotate(e edges, uRead float64) (Rotated, int) {
 	u := math.Sqrt2 * uRead
 	if e.n == 0 {
-		return Rotated{Why: "no direction with both edges read"}
+		return Rotated{}, noPair
 	}
 	r := Rotated{Birefringence: e.widest, U: u}
 	if e.n < 3 {
-		r.Why = "read at least three directions of one facet"
-		return r
+		return r, tooFew
 	}
 	// Both edges of different turns may be compared: the highest high and the
 	// lowest low are the extremes of one and the same stone.
 	r.Birefringence = e.highMax - e.lowMin
 	if e.full {
-		r.Full = true
 		c := math.Cos(e.gap / 2 * math.Pi / 180)
-		r.AtMost = r.Birefringence / (c * c)
+		r.Full, r.AtMost = true, r.Birefringence/(c*c)
 	}
 	moveLow, moveHigh := e.lowMax-e.lowMin, e.highMax-e.highMin
 	moves := 3 * u
-	told := fmt.Sprintf("low edge %.3f to %.3f, high edge %.3f to %.3f", e.lowMin, e.lowMax, e.highMin, e.highMax)
 	lowMoves, highMoves := moveLow > moves, moveHigh > moves
 	switch {
 	case lowMoves && highMoves:
 		r.Constant, r.Character = "none", OpticBiaxial
-		middle := (e.lowMin + e.highMax) / 2
-		switch past := 1.5 * uRead; {
+		middle, past := (e.lowMin+e.highMax)/2, 1.5*uRead
+		switch {
 		case e.highMin < middle-past && e.lowMax <= middle+past:
-			r.Sign, r.Why = +1, told+": both move, the high edge falls past the middle: biaxial positive"
+			r.Sign = +1
+			return r, biaxialPositive
 		case e.lowMax > middle+past && e.highMin >= middle-past:
-			r.Sign, r.Why = -1, told+": both move, the low edge rises past the middle: biaxial negative"
-		default:
-			r.Why = told + ": both move: biaxial; neither edge clearly passes the middle, the sign cannot be told"
+			r.Sign = -1
+			return r, biaxialNegative
 		}
+		return r, biaxialOnly
 	case highMoves && moveLow <= moves/2:
 		r.Constant, r.Character, r.Sign = "low", OpticUniaxial, +1
-		r.Why = told + ": the low edge stands, the high edge moves: uniaxial positive (a biaxial stone cut across an axis, or with beta close to alpha, can look the same: turn another facet)"
+		return r, uniaxialPositive
 	case lowMoves && moveHigh <= moves/2:
 		r.Constant, r.Character, r.Sign = "high", OpticUniaxial, -1
-		r.Why = told + ": the high edge stands, the low edge moves: uniaxial negative (a biaxial stone cut across an axis, or with beta close to gamma, can look the same: turn another facet)"
+		return r, uniaxialNegative
 	case lowMoves || highMoves:
-		r.Why = told + ": one edge moves, the other by less than the readings can tell: uniaxial or biaxial cannot be told"
+		return r, oneMoves
 	case e.widest <= moves:
 		r.Constant = "both"
-		r.Why = told + ": one edge within the error of reading: isotropic, or a birefringence too small to read"
-	default:
-		r.Constant = "both"
-		r.Why = told + ": both stand apart: a uniaxial stone read along its optic axis, or too few turns: the sign cannot be told, turn another facet"
+		return r, oneEdge
 	}
-	return r
-}
-
-// turned is the character and sign that a rotation tells, without the words.
-func turned(e edges, uRead float64) (Optic, int8) {
-	r := rotate(e, uRead)
-	return r.Character, r.Sign
+	r.Constant = "both"
+	return r, bothStand
 }

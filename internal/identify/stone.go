@@ -41,10 +41,12 @@ type Exclusion struct {
 type Verdict struct {
 	Kind       Kind
 	Candidates []Candidate // best first
-	Considered int         // materials in the table
+	Considered int         // materials of the table that the readings could be held against
+	NotJudged  int         // materials without a known index, when an index was read
 	Properties int         // independent properties tested
 
 	table    *Table
+	settings Settings
 	bench    bench
 	excluded []int32 // in table order
 }
@@ -55,16 +57,22 @@ type Verdict struct {
 // change while the verdict is in use.
 func Stone(t *Table, o *Observations, s *Settings) Verdict {
 	filled := s.filled()
-	v := Verdict{table: t, Considered: len(t.rows), bench: prepare(o, &filled)}
+	v := Verdict{table: t, settings: filled, Considered: len(t.rows), bench: prepare(o, &filled)}
 	v.Properties = count(v.bench.have)
 	if v.bench.did == 0 {
 		v.Kind = Thin
 	}
 	priors := t.priors(&filled)
+	indexed := v.bench.have&propertyIndex != 0
 	v.excluded = make([]int32, 0, len(t.rows))
 	var few [16]Candidate
 	left, total := few[:0], 0.0
 	for i := range t.rows {
+		if indexed && !t.rows[i].whole.Known {
+			v.NotJudged++
+			v.Considered--
+			continue
+		}
 		if v.bench.misses(&t.hot[i]) {
 			v.excluded = append(v.excluded, int32(i))
 			continue
@@ -123,8 +131,8 @@ func (v *Verdict) kind() Kind {
 // material that the table has not is as likely.
 func (v *Verdict) doubt() string {
 	c := v.Candidates[0]
-	if v.standing(c) == againstSign {
-		return "its optic character or colour is not the published one"
+	if v.opticAgainst(&v.table.rows[c.index]) {
+		return "its optic character is not the published one"
 	}
 	if stray := v.bench.stray(&v.table.rows[c.index]); stray > singleWithin {
 		return fmt.Sprintf("its readings, taken together, lie %.1f standard uncertainties outside its ranges", stray)

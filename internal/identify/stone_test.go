@@ -2,6 +2,7 @@ package identify
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"lotpaper/internal/facts"
@@ -74,5 +75,181 @@ func BenchmarkStone(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		Stone(shared, &o, &Settings{})
+	}
+}
+
+// Readings of no gem in the table give none, never a nearest guess.
+func TestStone_None(t *testing.T) {
+	calcite, spinel := facts.MaterialNamed("calcite"), facts.MaterialNamed("spinel (natural)")
+	birefringence := calcite.Birefringence.Max
+	for _, c := range []struct {
+		name  string
+		o     Observations
+		tests []Test // of the first conflict
+	}{
+		{"index of no gem", Observations{Pairs: []Pair{{Low: Edge{N: 1.30}}}}, []Test{TestEdge}},
+		{"SG of no gem", Observations{SG: 9, SGU: 0.02}, []Test{TestSG}},
+		{"birefringence of calcite with the index of spinel", Observations{Pairs: pair(spinel.RI.Min, spinel.RI.Min+birefringence), SG: 3.60, Optic: OpticUniaxialNeg}, nil},
+		{"index of quartz with the SG of zircon", Observations{Pairs: pair(1.544, 1.553), SG: 4.68, SGU: 0.02}, nil},
+		{"one dark stone with two edges far apart", Observations{Pairs: pair(1.762, 1.770), Optic: OpticIsotropic}, nil},
+	} {
+		v := Stone(shared, &c.o, &Settings{})
+		if v.Kind != None || len(v.Candidates) != 0 {
+			t.Errorf("%s: %s, %v", c.name, v.Kind, names(v))
+			continue
+		}
+		conflicts := v.Conflicts()
+		if len(conflicts) == 0 {
+			t.Errorf("%s: no conflict is named", c.name)
+			continue
+		}
+		if c.tests != nil && !slices.Equal(conflicts[0].Tests, c.tests) {
+			t.Errorf("%s: %v, want %v", c.name, conflicts[0].Tests, c.tests)
+		}
+		if a := v.Account(nil); a.Kind != None || len(a.Conflicts) == 0 || len(a.Excluded) != v.Considered {
+			t.Errorf("%s: account %+v", c.name, a.Headline)
+		}
+	}
+}
+
+// Contradictory readings name the pair that cannot both be right.
+func TestStone_ContradictionNamesThePair(t *testing.T) {
+	o := Observations{Pairs: pair(1.544, 1.553), SG: 4.68, SGU: 0.02, Optic: OpticDoubly}
+	v := Stone(shared, &o, &Settings{})
+	for _, c := range v.Conflicts() {
+		if len(c.Tests) != 2 {
+			t.Errorf("conflict of %v", c.Tests)
+		}
+		if slices.Contains(c.Tests, TestOptic) {
+			t.Errorf("the polariscope is blamed: %s", c.Text)
+		}
+	}
+	found := slices.ContainsFunc(v.Conflicts(), func(c Conflict) bool { return slices.Contains(c.Tests, TestSG) })
+	if !found {
+		t.Errorf("SG is in no named pair: %v", v.Conflicts())
+	}
+}
+
+// More readings never bring a material back, and a greater k excludes less.
+func TestStone_Monotonic(t *testing.T) {
+	b := newBencher(t, 9)
+	for i, m := range shared.Materials {
+		o, _, ok := b.stone(m, &shared.rows[i])
+		if !ok {
+			continue
+		}
+		all := Stone(shared, &o, &Settings{})
+		less := o
+		less.Weighing, less.Optic = Weighing{}, OpticUntested
+		wide := Stone(shared, &less, &Settings{})
+		for _, c := range all.Candidates {
+			if _, ok := wide.Holds(c.Material); !ok {
+				t.Errorf("%s: a further reading brought %s back", m.Name, c.Material.Name)
+			}
+		}
+		loose := Stone(shared, &o, &Settings{K: 5})
+		for _, c := range all.Candidates {
+			if _, ok := loose.Holds(c.Material); !ok {
+				t.Errorf("%s: k = 5 excludes %s, k = 3 does not", m.Name, c.Material.Name)
+			}
+		}
+		off := Stone(shared, &o, &Settings{PriorsOff: true})
+		if len(off.Candidates) != len(all.Candidates) {
+			t.Errorf("%s: trade frequency excludes: %d and %d left", m.Name, len(off.Candidates), len(all.Candidates))
+		}
+	}
+}
+
+// Often-facts never exclude: whatever the colour, fluorescence and lines.
+func TestStone_SignsNeverExclude(t *testing.T) {
+	base := Observations{Pairs: pair(1.660, 1.676), SG: 3.18, SGU: 0.02}
+	want := len(Stone(shared, &base, &Settings{}).Candidates)
+	for _, o := range []Observations{
+		{Colour: "black"}, {LongWave: Glow{"strong", "green"}}, {ShortWave: Glow{"strong", "red"}},
+		{Lines: []float64{653.5}}, {LongWave: Glow{Strength: "inert"}},
+	} {
+		o.Pairs, o.SG, o.SGU = base.Pairs, base.SG, base.SGU
+		if v := Stone(shared, &o, &Settings{}); len(v.Candidates) != want {
+			t.Errorf("%+v leaves %d materials, without it %d", o, len(v.Candidates), want)
+		}
+	}
+}
+
+// Strong orange under long wave favours pink to lilac spodumene, and an inert
+// green or yellow stone excludes nothing (common practice).
+func TestStone_LongWaveFavoursKunzite(t *testing.T) {
+	spodumene := facts.MaterialNamed("spodumene")
+	share := func(colour string, g Glow) float64 {
+		v := Stone(shared, &Observations{Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, Colour: colour, LongWave: g}, &Settings{PriorsOff: true})
+		p, _ := v.Holds(spodumene)
+		return p
+	}
+	quiet, orange := share("pink", Glow{}), share("pink", Glow{"strong", "orange"})
+	if orange <= quiet || orange < 0.5 {
+		t.Errorf("pink: share %.3f without, %.3f with strong orange", quiet, orange)
+	}
+	if inert := share("green", Glow{Strength: "inert"}); inert < share("green", Glow{})/2 {
+		t.Errorf("green and inert: share falls to %.3f", inert)
+	}
+}
+
+func TestStone_OverTheLimit(t *testing.T) {
+	over := Edge{Over: true}
+	v := Stone(shared, &Observations{Pairs: []Pair{{Low: over, High: over}}, SG: 4.68, SGU: 0.02, Optic: OpticUniaxialPos}, &Settings{})
+	if len(v.Candidates) == 0 || v.Candidates[0].Material.Name != "zircon (high type)" {
+		t.Errorf("over the limit with SG 4.68, uniaxial positive: %v", names(v))
+	}
+	// A liquid of 1.81 reaches farther: what reads 1.80 is over 1.79 only.
+	m := facts.MaterialNamed("almandine")
+	reach := func(limit float64) bool {
+		v := Stone(shared, &Observations{Pairs: []Pair{{Low: Edge{Over: true, N: limit}}}}, &Settings{})
+		_, ok := v.Holds(m)
+		return ok
+	}
+	if !reach(1.79) || reach(1.90) {
+		t.Errorf("almandine (to %.2f) over 1.79: %v, over 1.90: %v", m.RI.Max, reach(1.79), reach(1.90))
+	}
+}
+
+func TestStone_Optics(t *testing.T) {
+	garnet, quartz, diamond := facts.MaterialNamed("almandine"), facts.MaterialNamed("quartz"), facts.MaterialNamed("diamond")
+	left := func(o Observations, m *facts.Material) bool {
+		v := Stone(shared, &o, &Settings{})
+		_, ok := v.Holds(m)
+		return ok
+	}
+	// Doubly does not exclude what shows anomalous double refraction; a figure does.
+	if !left(Observations{Optic: OpticDoubly}, garnet) || !left(Observations{Optic: OpticDoubly}, diamond) {
+		t.Error("doubly excludes garnet or diamond")
+	}
+	if left(Observations{Optic: OpticUniaxial}, garnet) {
+		t.Error("a figure leaves garnet")
+	}
+	// Dark in one direction is not isotropic: three are needed.
+	if !left(Observations{Optic: OpticIsotropic, Directions: 1}, quartz) || left(Observations{Optic: OpticIsotropic, Directions: 3}, quartz) {
+		t.Error("isotropic in one direction excludes quartz, or in three does not")
+	}
+	// Kornerupine can look uniaxial, and a figure of the wrong class alone
+	// excludes nothing that is doubly refractive.
+	if !left(Observations{Optic: OpticUniaxialNeg}, facts.MaterialNamed("kornerupine")) || !left(Observations{Optic: OpticBiaxial}, quartz) {
+		t.Error("a figure alone excludes kornerupine or strained quartz")
+	}
+	if left(Observations{Pleochroism: Pleochroism{Strength: "strong"}}, garnet) {
+		t.Error("strong pleochroism leaves garnet")
+	}
+}
+
+// At most four allocations a case, whatever was read.
+func TestStone_Allocations(t *testing.T) {
+	for name, o := range map[string]Observations{
+		"three readings": {Pairs: pair(1.660, 1.676), SG: 3.21, SGU: 0.03},
+		"everything": {Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, Weighing: Weighing{Air: 2, Water: 1.37, Balance: 0.01}, Colour: "violet-pink",
+			LongWave: Glow{"strong", "orange"}, ShortWave: Glow{"weak", "orange"}, Pleochroism: Pleochroism{Strength: "strong"}, Lines: []float64{437}},
+		"nothing":  {},
+		"rotation": {Pairs: crystal{1.660, 1.666, 1.676}.turn(vector{0.3, 0.5, 0.8}.unit(), 8, func(n float64) float64 { return n })},
+	} {
+		if n := testing.AllocsPerRun(100, func() { Stone(shared, &o, &Settings{}) }); n > 4 {
+			t.Errorf("%s: %v allocations", name, n)
+		}
 	}
 }

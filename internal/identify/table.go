@@ -10,6 +10,7 @@ package identify
 import (
 	"math"
 	"strings"
+	"sync"
 
 	"lotpaper/internal/facts"
 )
@@ -74,6 +75,9 @@ func Compile(materials []*facts.Material) *Table {
 	}
 	return t
 }
+
+// Default is the compiled table of every material the project knows.
+var Default = sync.OnceValue(func() *Table { return Compile(facts.Materials()) })
 
 func (t *Table) priors(s *Settings) []float64 {
 	if s.PriorsOff {

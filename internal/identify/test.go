@@ -257,7 +257,8 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 					c := math.Cos(e.gap / 2 * math.Pi / 180)
 					b.full, b.sepMost = true, b.sep/(c*c)
 				}
-				b.rotated, b.rotatedSign = turned(e, s.URead)
+				r, _ := rotate(e, s.URead)
+				b.rotated, b.rotatedSign = r.Character, r.Sign
 			}
 		}
 	}
