@@ -4,10 +4,11 @@ package allocate
 // position (a fill), each group (a stone) and each item (its rent).
 type prices struct {
 	pos, group, item []float64
+	cut              []float64 // of the model's cuts, from the first; missing ones are 0
 }
 
 func newPrices(m *model) prices {
-	return prices{make([]float64, len(m.pos)), make([]float64, len(m.groups)), make([]float64, len(m.cap))}
+	return prices{pos: make([]float64, len(m.pos)), group: make([]float64, len(m.groups)), item: make([]float64, len(m.cap))}
 }
 
 func (p prices) copyFrom(q prices) {
@@ -76,11 +77,12 @@ func (l limits) copyFrom(o limits) {
 
 // rents returns A_i for the prices.
 func (m *model) rents(p prices, a []float64) {
+	x := addCuts(m, p.cut)
 	for i := range a {
 		a[i] = max(0, p.item[i])
 	}
 	for e, i := range m.entItem {
-		a[i] = max(a[i], p.group[m.entGroup[e]]-float64(m.entCost[e]))
+		a[i] = max(a[i], p.group[m.entGroup[e]]-float64(m.entCost[e])-at(x.entry, e))
 	}
 }
 
@@ -93,11 +95,13 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 		largest = max(largest, term, -term)
 		ub += term
 	}
+	x := addCuts(m, p.cut)
+	add(1, x.fixed)
 	for i, c := range m.cap {
 		add(c, a[i])
 	}
 	for f, k := range m.edgePos {
-		gain := p.pos[k] - float64(m.edgeCost[f]) - a[m.edgeA[f]] - a[m.edgeB[f]]
+		gain := p.pos[k] - float64(m.edgeCost[f]) - a[m.edgeA[f]] - a[m.edgeB[f]] - at(x.edge, f)
 		if n := l.edge[f].best(gain); n != 0 {
 			add(n, gain)
 		}
@@ -109,7 +113,7 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 			stones += float64(float64(m.groups[g].need) * p.group[g])
 		}
 		largest = max(largest, stones, -stones)
-		if gain := p.pos[row.pos] - stones; l.ref[r].high > 0 {
+		if gain := p.pos[row.pos] - stones + at(x.ref, r); l.ref[r].high > 0 {
 			add(l.ref[r].best(gain), gain)
 		}
 	}
@@ -149,20 +153,25 @@ func exactBound(m *model, p prices, l limits, scale int64) int64 {
 	for g := range group {
 		group[g] = whole(p.group[g])
 	}
-	for e, i := range m.entItem {
-		rent[i] = max(rent[i], group[m.entGroup[e]]-m.entCost[e]*scale)
+	cutPrice := make([]int64, len(p.cut))
+	for n := range cutPrice {
+		cutPrice[n] = max(0, whole(p.cut[n]))
 	}
-	ub := int64(0)
+	x := addCuts(m, cutPrice)
+	for e, i := range m.entItem {
+		rent[i] = max(rent[i], group[m.entGroup[e]]-m.entCost[e]*scale-at(x.entry, e))
+	}
+	ub := x.fixed
 	for i, c := range m.cap {
 		ub += int64(c) * rent[i]
 	}
 	for f, k := range m.edgePos {
-		gain := whole(p.pos[k]) - m.edgeCost[f]*scale - rent[m.edgeA[f]] - rent[m.edgeB[f]]
+		gain := whole(p.pos[k]) - m.edgeCost[f]*scale - rent[m.edgeA[f]] - rent[m.edgeB[f]] - at(x.edge, f)
 		ub += l.edge[f].exact(gain)
 	}
 	for r := range m.refs {
 		row := &m.refs[r]
-		gain := whole(p.pos[row.pos])
+		gain := whole(p.pos[row.pos]) + at(x.ref, r)
 		for g := row.group; g < row.groupE; g++ {
 			gain -= int64(m.groups[g].need) * group[g]
 		}

@@ -3,6 +3,8 @@ package allocate
 import (
 	"container/heap"
 	"math"
+	"os"
+	"time"
 )
 
 // tree is a best-first branch and bound on the numbers of pieces, then of
@@ -29,7 +31,8 @@ type node struct {
 	serial int
 	fixes  []fix
 	basis  basis
-	split  fix // the low child; the high child starts above it
+	split  fix  // the low child; the high child starts above it
+	dead   bool // everything is fixed: its bound stands
 }
 
 type fix struct {
@@ -79,7 +82,9 @@ func (t *tree) bound(value int64) int64 {
 }
 
 // stuck reports whether the most promising node cannot be split.
-func (t *tree) stuck() bool { return len(t.open) > 0 && t.open[0].basis.head == nil }
+func (t *tree) stuck() bool {
+	return len(t.open) > 0 && (t.open[0].dead || t.open[0].basis.head == nil)
+}
 
 // expand solves the children of the most promising node.
 func (t *tree) expand(value int64) {
@@ -121,12 +126,37 @@ func (t *tree) solve(n *node, value int64) bool {
 		return true
 	}
 	t.x.read()
-	if status != lpOptimal || !t.choose(n) {
-		return t.whole(n, status == lpOptimal)
+	for round := 0; round < t.cutRounds(n) && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
+		t.x.addCuts()
+		if os.Getenv("DBG") != "" && len(n.fixes) == 0 {
+			println("  round", round, "cuts", t.x.cuts, "bound", n.bound, "its", t.x.s.iterations, "ms", time.Since(t.c.started).Milliseconds())
+		}
+		status = t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+		if t.c.stopped {
+			return false
+		}
+		if t.price(n, status, value); n.bound <= value {
+			return true
+		}
+		t.x.read()
+	}
+	if !t.choose(n) {
+		return t.whole(n, value)
 	}
 	n.basis = t.x.save()
 	heap.Push(&t.open, n)
 	return true
+}
+
+// cutRounds is how often a node looks for cuts.
+func (t *tree) cutRounds(n *node) int {
+	switch {
+	case len(n.fixes) == 0:
+		return 20
+	case len(n.fixes) < 8:
+		return 2
+	}
+	return 0
 }
 
 // price lowers the node's bound to what the duals prove, along the ray when
@@ -134,7 +164,7 @@ func (t *tree) solve(n *node, value int64) bool {
 func (t *tree) price(n *node, status lpStatus, value int64) {
 	s := t.x.s
 	y := s.duals()
-	t.x.prices(y, t.prices)
+	t.x.prices(y, &t.prices)
 	n.bound = min(n.bound, t.m.bound(t.prices, t.l, t.rent))
 	t.c.spend(2 * (len(t.m.entItem) + len(t.m.edgeA)))
 	if status != lpInfeasible || !s.ray {
@@ -145,19 +175,36 @@ func (t *tree) price(n *node, status lpStatus, value int64) {
 		for r, v := range s.rho {
 			far[r] = y[r] + float64(s.raySign*length*v)
 		}
-		t.x.prices(far, t.prices)
+		t.x.prices(far, &t.prices)
 		n.bound = min(n.bound, t.m.bound(t.prices, t.l, t.rent))
 	}
 }
 
-// whole handles a node with nothing to split on: if its numbers are all whole
-// its best plan is found here and nothing is left of it.
-func (t *tree) whole(n *node, solved bool) bool {
-	if solved && t.round(1e-6) {
+// whole handles a node whose numbers are all whole: its plan is found, and if
+// that reaches the bound nothing is left. Otherwise the program was not solved
+// well enough; any number not fixed is split.
+func (t *tree) whole(n *node, value int64) bool {
+	if best := t.round(1e-6); max(best, value) >= n.bound {
 		return true
 	}
-	heap.Push(&t.open, n) // its bound stands
+	t.pickAny(n)
+	n.basis = t.x.save()
+	heap.Push(&t.open, n)
 	return true
+}
+
+// pickAny splits on the first number that is not fixed.
+func (t *tree) pickAny(n *node) {
+	for _, kind := range [...]changeKind{changePieces, changeRef, changeEdge} {
+		share := map[changeKind][]float64{changePieces: t.x.shares.piece, changeRef: t.x.shares.ref, changeEdge: t.x.shares.edge}[kind]
+		for at, s := range t.spanAt(t.l, kind) {
+			if s.low < s.high {
+				n.split = fix{kind, int32(at), spanTo(s, math.Round(share[at]))}
+				return
+			}
+		}
+	}
+	n.dead = true
 }
 
 // limit sets the limits to those of a node, and what follows from them for
@@ -231,9 +278,9 @@ func spanTo(s span, down float64) span {
 }
 
 // round makes a plan of the numbers of the node's solution, rounded down but
-// for slack, with as many pieces as they allow, and reports whether it has all
-// the pieces of the solution.
-func (t *tree) round(slack float64) bool {
+// for slack, with as many pieces as they allow, and returns its value; 0 when
+// it fails.
+func (t *tree) round(slack float64) int64 {
 	m, s := t.m, t.x.shares
 	f := newFlow(newPlan(m), t.c)
 	fills := make([]int32, len(m.pos))
@@ -253,12 +300,11 @@ func (t *tree) round(slack float64) bool {
 		k := m.refs[r].pos
 		for n := down(x); n > 0 && fills[k] < pieces[m.pos[k].design]; n-- {
 			if f.useRef(int32(r), 1); !f.addSlots(int32(r)) {
-				return false
+				return 0
 			}
 			fills[k]++
 		}
 	}
-	complete := true
 	for d := range m.designs {
 		row := &m.designs[d]
 		n := pieces[d]
@@ -267,17 +313,16 @@ func (t *tree) round(slack float64) bool {
 				n = min(n, fills[k])
 			}
 		}
-		complete = complete && n == pieces[d]
 		pieces[d] = n
 	}
 	f.fixed = true
 	if !t.fill(f, pieces) {
-		return false
+		return 0
 	}
 	f.fixed = false
 	f.cancel()
 	t.found(&f.plan)
-	return complete
+	return f.value
 }
 
 // fill makes the numbers of pieces given: takes back the edges and references

@@ -366,7 +366,7 @@ func (d *dual) polish() {
 	d.now.copyFrom(d.best)
 	bare := make([]float64, len(m.cap))
 	for range 3 {
-		noRent := prices{d.now.pos, d.now.group, make([]float64, len(m.cap))}
+		noRent := prices{pos: d.now.pos, group: d.now.group, item: make([]float64, len(m.cap))}
 		m.rents(noRent, bare)
 		m.rents(d.now, d.fullRent)
 		for i, paired := range d.paired {

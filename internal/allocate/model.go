@@ -30,6 +30,9 @@ type model struct {
 	edgeMost              []int32 // U_f
 	itemEdge              index   // item -> edges (once when both ends are the item)
 	edgeByCost            []int32
+
+	cuts     []cut  // found on the way, see cuts.go
+	cutEntry []bool // entries that have a cut
 }
 
 type designRow struct {
@@ -229,6 +232,7 @@ func (m *model) finish() {
 			return cmp.Or(cmp.Compare(m.edgeCost[a], m.edgeCost[b]), cmp.Compare(a, b))
 		})
 	}
+	m.cutEntry = make([]bool, len(m.entItem))
 	m.limitFills()
 }
 

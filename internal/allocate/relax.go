@@ -15,6 +15,10 @@ type relaxation struct {
 
 	rowItem, rowPos, rowGroup []int32 // -1: no row
 	colPiece, colRef, colEdge []int32 // -1: no column
+	colEntry                  []int32
+	p                         program
+	rows                      rows
+	cuts                      int // of the model, in the program
 	shares                    shares
 }
 
@@ -106,13 +110,17 @@ func (p *program) column(cost float64, high int32) int32 {
 	return int32(len(p.cost) - 1)
 }
 
+// rows are the right-hand sides and the widths of the slacks.
+type rows struct{ right, slack []float64 }
+
+func (r *rows) add(most int32) int32 {
+	r.right, r.slack = append(r.right, float64(most)), append(r.slack, float64(most))
+	return int32(len(r.right) - 1)
+}
+
 func (x *relaxation) build(in selection) {
 	m := x.m
-	var right, slack []float64
-	row := func(most int32) int32 {
-		right, slack = append(right, float64(most)), append(slack, float64(most))
-		return int32(len(right) - 1)
-	}
+	row := x.rows.add
 	uses := make([]int32, len(m.cap))
 	for e, i := range m.entItem {
 		if in.entry[e] {
@@ -127,6 +135,7 @@ func (x *relaxation) build(in selection) {
 	}
 	x.rowItem, x.rowPos, x.rowGroup = none(len(m.cap)), none(len(m.pos)), none(len(m.groups))
 	x.colPiece, x.colRef, x.colEdge = none(len(m.designs)), none(len(m.refs)), none(len(m.edgeA))
+	x.colEntry = none(len(m.entItem))
 	for i, n := range uses {
 		if n > 1 {
 			x.rowItem[i] = row(m.cap[i])
@@ -144,7 +153,7 @@ func (x *relaxation) build(in selection) {
 			x.rowGroup[g] = x.rowPos[m.groups[g].pos]
 		}
 	}
-	var p program
+	p := &x.p
 	for d := range m.designs {
 		if ds := &m.designs[d]; ds.most > 0 {
 			for k := ds.pos; k < ds.end; k++ {
@@ -178,10 +187,62 @@ func (x *relaxation) build(in selection) {
 		if in.entry[e] {
 			p.term(x.rowItem[i], 1)
 			p.term(x.rowGroup[m.entGroup[e]], 1)
-			p.column(float64(m.entCost[e]), m.cap[i])
+			x.colEntry[e] = p.column(float64(m.entCost[e]), m.cap[i])
 		}
 	}
-	x.s = newSimplex(len(right), append([]int32{0}, p.start...), p.index, p.value, p.cost, p.low, p.high, right, slack)
+	x.cuts = len(m.cuts)
+	x.s = x.newSimplex()
+}
+
+func (x *relaxation) newSimplex() *simplex {
+	p := &x.p
+	return newSimplex(len(x.rows.right), append([]int32{0}, p.start...), p.index, p.value, p.cost, p.low, p.high, x.rows.right, x.rows.slack)
+}
+
+// addCuts puts the model's new cuts into the program; the basis stays, with
+// the slacks of the cuts.
+func (x *relaxation) addCuts() {
+	m := x.m
+	extra := map[int32][]term{}
+	add := func(col, row int32, v float64) {
+		if col >= 0 {
+			extra[col] = append(extra[col], term{row, v})
+		}
+	}
+	for _, c := range m.cuts[x.cuts:] {
+		wide := c.most
+		if c.entry >= 0 {
+			wide = c.per * m.refs[c.ref].most
+		}
+		row := x.rows.add(c.most)
+		x.rows.slack[row] = float64(wide)
+		for _, f := range c.edges {
+			add(x.colEdge[f], row, 1)
+		}
+		if c.entry >= 0 {
+			add(x.colEntry[c.entry], row, 1)
+			add(x.colRef[c.ref], row, -float64(c.per))
+		}
+	}
+	x.cuts = len(m.cuts)
+	old := x.p
+	x.p = program{cost: old.cost, low: old.low, high: old.high}
+	from := int32(0)
+	for c, to := range old.start {
+		x.p.index = append(x.p.index, old.index[from:to]...)
+		x.p.value = append(x.p.value, old.value[from:to]...)
+		for _, t := range extra[int32(c)] {
+			x.p.term(t.row, t.value)
+		}
+		x.p.start = append(x.p.start, int32(len(x.p.index)))
+		from = to
+	}
+	was := x.s
+	x.s = x.newSimplex()
+	copy(x.s.low[:x.s.cols], was.low)
+	copy(x.s.high[:x.s.cols], was.high)
+	x.s.iterations = was.iterations
+	x.load(basis{was.head, was.weight})
 }
 
 func none(n int) []int32 {
@@ -207,7 +268,7 @@ func (x *relaxation) limit(l limits) {
 }
 
 // prices reads the duals as prices of the bound.
-func (x *relaxation) prices(y []float64, out prices) {
+func (x *relaxation) prices(y []float64, out *prices) {
 	m := x.m
 	out.copyFrom(x.base)
 	for k, r := range x.rowPos {
@@ -225,6 +286,10 @@ func (x *relaxation) prices(y []float64, out prices) {
 		if r >= 0 {
 			out.item[i] = max(0, -y[r])
 		}
+	}
+	out.cut = out.cut[:0]
+	for r := len(y) - x.cuts; r < len(y); r++ {
+		out.cut = append(out.cut, max(0, -y[r]))
 	}
 	// References left out must not gain: their slots share what they would.
 	for r := range m.refs {
@@ -276,6 +341,9 @@ func (x *relaxation) load(b basis) bool {
 	}
 	copy(s.head, b.head)
 	copy(s.weight, b.weight)
+	for r := len(b.head); r < s.rows; r++ { // cuts younger than the basis
+		s.head[r], s.weight[r] = int32(s.cols+r), 1
+	}
 	for r, c := range s.head {
 		s.place[c] = int32(r)
 	}

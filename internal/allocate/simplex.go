@@ -40,6 +40,8 @@ type simplex struct {
 	iterations             int
 	ray                    bool // rho holds a proof of infeasibility
 	raySign                float64
+	shaken                 bool
+	exact                  []float64 // the true costs while shaken
 }
 
 type candidate struct {
@@ -202,49 +204,86 @@ const (
 	pivotTol = 1e-7
 )
 
-// solve runs to optimality, infeasibility, cutoff or so many iterations.
+// solve runs to optimality, infeasibility, cutoff or so many iterations. When
+// the objective stands still it goes on with costs a little perturbed, and
+// from their optimum with the true ones.
 func (s *simplex) solve(cutoff float64, limit int, c *clock) lpStatus {
 	s.ray = false
 	s.values()
-	bad := 0
+	status := s.run(cutoff, limit, true, c)
+	if !s.shaken {
+		return status
+	}
+	copy(s.cost, s.exact)
+	s.shaken = false
+	if !s.refactor() {
+		return lpStop
+	}
+	if status == lpOptimal {
+		return s.run(cutoff, 500, false, c)
+	}
+	return status
+}
+
+const patience = 150 // iterations without progress before costs are perturbed
+
+func (s *simplex) run(cutoff float64, limit int, shake bool, c *clock) lpStatus {
+	bad, still, best := 0, 0, math.Inf(-1)
 	for n := 0; n < limit; n++ {
 		if n%32 == 31 {
 			if c.stop() {
 				return lpStop
 			}
-			if s.objective() > cutoff {
+			now := s.objective()
+			if now > cutoff {
 				return lpCut
 			}
+			if still += 32; now > best+1e-9*math.Abs(best) || math.IsInf(best, 0) {
+				still, best = 0, now
+			}
+			if still > patience && shake && !s.shaken {
+				s.shake()
+			}
 		}
-		if len(s.f.etas) >= 64 {
+		if len(s.f.etas) >= 64 && !s.refactor() {
+			return lpStop
+		}
+		r := s.leaving()
+		if r < 0 && len(s.f.etas) > 0 {
 			if !s.refactor() {
 				return lpStop
 			}
+			r = s.leaving()
 		}
-		r := s.leaving()
 		if r < 0 {
-			if len(s.f.etas) > 0 {
-				if !s.refactor() {
-					return lpStop
-				}
-				if r = s.leaving(); r < 0 {
-					return lpOptimal
-				}
-			} else {
-				return lpOptimal
-			}
+			return lpOptimal
 		}
 		switch s.step(r, c) {
 		case lpInfeasible:
 			return lpInfeasible
 		case lpStop:
-			if bad++; bad > 5 || !s.refactor() {
+			if bad++; bad > 20 || !s.refactor() {
 				return lpStop
 			}
 		}
 		s.iterations++
 	}
 	return lpStop
+}
+
+// shake perturbs the costs of the columns by up to a millionth, each by an
+// amount of its own.
+func (s *simplex) shake() {
+	s.shaken = true
+	s.exact = append(s.exact[:0], s.cost...)
+	mix := uint64(1)
+	for c := range s.cost[:s.cols] {
+		mix = mix*6364136223846793005 + 1442695040888963407
+		part := 0.5 + float64(mix>>40)/(1<<25)
+		s.cost[c] += float64(part * 1e-6 * (math.Abs(s.cost[c]) + 100))
+	}
+	s.price()
+	s.values()
 }
 
 // leaving picks the row whose basic column is outside its bounds by most, in

@@ -68,7 +68,8 @@ func (s *solver) search() {
 	println("ruin", w.value, time.Since(t0).Milliseconds(), tries)
 	s.stats.Moves = w.moves
 	t := newTree(m, s.c, d.best, s.bound, s.best.value, s.offer)
-	println("root", t.bound(s.best.value), time.Since(t0).Milliseconds())
+	s.bound = min(s.bound, t.bound(s.best.value))
+	println("root", s.bound, time.Since(t0).Milliseconds())
 	for n := 0; !s.c.stop() && s.bound > s.best.value && !t.stuck(); n++ {
 		t.expand(s.best.value)
 		s.bound = t.bound(s.best.value)
