@@ -126,3 +126,43 @@ func TestJudgeAll(t *testing.T) {
 		t.Errorf("nothing left: %+v", one.Levels)
 	}
 }
+
+// Wade, A Text-Book of Precious Stones (1918), lesson XVII: even a sapphire is
+// not worn beside a diamond.
+func TestClashes(t *testing.T) {
+	diamond, sapphire, opal := facts.MaterialNamed("diamond"), facts.MaterialNamed("corundum"), facts.MaterialNamed("opal")
+	got := Clashes([]*facts.Material{sapphire, opal, diamond, opal, {Name: "new"}, nil})
+	if len(got) != 3 || got[0].Softer != "opal" || got[1].Softer != "corundum" || got[1].Harder != "diamond" || got[2].Softer != "new" {
+		t.Errorf("%+v", got)
+	}
+	if got := Clashes([]*facts.Material{diamond}); len(got) != 0 {
+		t.Errorf("alone: %+v", got)
+	}
+}
+
+// Every dispute names a material or variety of the fact tables, and is told
+// with both sources.
+func TestDisputes(t *testing.T) {
+	for _, d := range tables().disputes {
+		m := facts.MaterialNamed(d.material)
+		if m == nil {
+			t.Errorf("no material %q", d.material)
+			continue
+		}
+		s := Stone{Material: m}
+		if d.variety != "" {
+			at := slices.IndexFunc(facts.Varieties(), func(v *facts.Variety) bool { return v.Name == d.variety && v.Species == d.material })
+			if at < 0 {
+				t.Errorf("no variety %q of %s", d.variety, d.material)
+				continue
+			}
+			s.Variety = facts.Varieties()[at]
+		}
+		if v := Judge(Situation{Stone: s}); !slices.Contains(v.Disputed, d.Dispute) {
+			t.Errorf("%s: %v", d.material, v.Disputed)
+		}
+	}
+	if v := Judge(Situation{Stone: stones(t, "spinel")[0]}); len(v.Disputed) != 0 {
+		t.Errorf("spinel: %v", v.Disputed)
+	}
+}

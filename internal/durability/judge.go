@@ -42,10 +42,17 @@ func Judge(s Situation) Verdict {
 			v.Guarded = append(v.Guarded, words)
 		}
 	}
+	v.Disputed = t.disputesOn(&s.Stone)
+	if s.Setting != nil {
+		v.SpareStones = s.Setting.SpareStones
+	}
 	for _, n := range t.work {
 		if n.holds(&p) && !slices.Contains(v.WorkOrder, n.words) {
 			v.WorkOrder = append(v.WorkOrder, n.words)
 		}
+	}
+	if s.Setting != nil && s.Setting.Benchmark != "" {
+		v.WorkOrder = append(v.WorkOrder, "Benchmarks for the setter: "+s.Setting.Benchmark+".")
 	}
 	return v
 }

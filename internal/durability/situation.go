@@ -338,6 +338,9 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 		say(said, "setting not stated: the most exposed one assumed")
 	}
 	p[pieceScore], p[impactScore], p[crownScore] = int32(jewel.Knocks), int32(set.Impact), int32(set.CrownExposed)
+	if set.Name != "" && jewel.Name != "" && !suits(&set, jewel.Name) {
+		say(said, "the "+set.Name+" setting is not usual for "+jewel.Name)
+	}
 	worn := 3*p[pieceScore] + p[wear] // a ring in the evening is knocked more than a pendant by day
 	p[knocks] = worn + p[impactScore]
 	p[rub] = worn + p[crownScore]

@@ -17,6 +17,7 @@ type ruleTables struct {
 	treatments []treatmentRow
 	work       []noteRow
 	cares      []noteRow
+	disputes   []disputeRow
 }
 
 // shapeRow is an outline: 0 no points, 1 blunted corners, 2 sharp points.
@@ -61,6 +62,24 @@ type treatmentRow struct {
 	value    bool        // has a significant effect on value
 	mustSay  bool        // the bare gem name may not be used with it: never assumed when nothing is stated
 	source   string
+}
+
+// disputeRow is a contradiction between published sources on one material or
+// variety, by the names of the fact tables.
+type disputeRow struct {
+	material, variety string
+	Dispute
+}
+
+// disputesOn lists what sources contradict each other about on a stone.
+func (t *ruleTables) disputesOn(s *Stone) []Dispute {
+	out := []Dispute{}
+	for _, d := range t.disputes {
+		if s.Material != nil && d.material == s.Material.Name && (d.variety == "" || (s.Variety != nil && d.variety == s.Variety.Name)) {
+			out = append(out, d.Dispute)
+		}
+	}
+	return out
 }
 
 // noteRow is a sentence that holds under conditions: a step of the work order
@@ -148,6 +167,16 @@ func readTables() (*ruleTables, error) {
 		{"rules_work.csv", func(s *sheet) {
 			t.work = append(t.work, noteRow{s.id, "", s.when("when"), s.row["words"], s.row["source"]})
 		}},
+		{"rules_disputes.csv", func(s *sheet) {
+			d := Dispute{Hazard(s.row["hazard"]), s.row["one"], s.row["one_source"], s.row["other"], s.row["other_source"]}
+			if s.row["taken"] == "other" {
+				d.Taken, d.TakenSource, d.Other, d.OtherSource = d.Other, d.OtherSource, d.Taken, d.TakenSource
+			}
+			if !slices.Contains(hazards[:], d.Hazard) || d.Taken == "" || d.TakenSource == "" || d.Other == "" || d.OtherSource == "" {
+				s.fail("hazard", fmt.Errorf("an incomplete dispute"))
+			}
+			t.disputes = append(t.disputes, disputeRow{s.row["material"], s.row["variety"], d})
+		}},
 		{"rules_care.csv", func(s *sheet) {
 			t.cares = append(t.cares, noteRow{s.id, s.row["topic"], s.when("when"), s.row["words"], s.row["source"]})
 		}},
@@ -159,7 +188,7 @@ func readTables() (*ruleTables, error) {
 		s := &sheet{file: load.file}
 		for _, row := range rows {
 			s.row, s.id = row, row["id"]
-			if s.id == "" || row["source"] == "" {
+			if s.id == "" || row["source"]+row["one_source"] == "" {
 				s.fail("source", fmt.Errorf("a row needs an id and a source"))
 			}
 			load.row(s)

@@ -114,6 +114,17 @@ type Finding struct {
 	Care    string   `json:"care,omitempty"` // words for the wearer
 }
 
+// Dispute is a point on which published sources contradict each other: both are
+// told, and which one the facts follow. The worse one counts when its source
+// ranks equal or better.
+type Dispute struct {
+	Hazard      Hazard `json:"hazard"`
+	Taken       string `json:"taken"`
+	TakenSource string `json:"taken_source"`
+	Other       string `json:"other"`
+	OtherSource string `json:"other_source"`
+}
+
 // Verdict is the full answer for one situation.
 type Verdict struct {
 	ReadAs string `json:"read_as"` // how the stone's name was read
@@ -123,6 +134,9 @@ type Verdict struct {
 	Forbidden []string  `json:"forbidden"`  // bench steps that must never touch this stone
 	Guarded   []string  `json:"guarded"`    // bench steps that need caution
 	Assumed   []string  `json:"assumed"`    // what was not stated, and what was taken for it
+	Disputed  []Dispute `json:"disputed"`   // where published sources contradict each other on this stone
+	// SpareStones is the published or usual rule on spares for the setting, in words.
+	SpareStones string `json:"spare_stones"`
 	// BreakLevel and ReturnLevel grade the two chances of loss: breaking while
 	// it is set, and coming back damaged from wear.
 	BreakLevel  Level `json:"break_level"`
