@@ -2,6 +2,7 @@ package costing
 
 import (
 	"encoding/csv"
+	"encoding/json"
 	"os"
 	"strconv"
 	"strings"
@@ -483,4 +484,107 @@ func TestRing(t *testing.T) {
 			t.Fatalf("diameter %s is %q", r.Diameter, back.Sizes["US"])
 		}
 	})
+}
+
+// The foreign amount and the rate are kept as text and give the same book
+// amount again.
+func TestExchange_RoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		from := rapid.SampledFrom([]num.Currency{"USD", "JPY", "KWD", "CHF"}).Draw(t, "from")
+		amount := num.FromMinor(int64(rapid.IntRange(-1000000000, 1000000000).Draw(t, "amount")), from)
+		per := rapid.SampledFrom([]int64{1, 100, 1000}).Draw(t, "per")
+		x, f := num.ParseRate(num.Scaled(int64(rapid.IntRange(1, 2000000000).Draw(t, "rate")), rapid.IntRange(0, 9).Draw(t, "places")).String(), per)
+		if f != nil {
+			t.Fatal(f)
+		}
+		e, f := Exchange(amount, x, "EUR")
+		if f != nil {
+			t.Fatal(f)
+		}
+		text, err := json.Marshal(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var back Exchanged
+		if err := json.Unmarshal(text, &back); err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		again, f := Exchange(back.Foreign, back.Rate, back.Amount.Currency())
+		if f != nil || again.Amount.Cmp(e.Amount) != 0 || back.Foreign.Cmp(amount) != 0 {
+			t.Fatalf("%s at %s is %s, after the round trip %s", amount.Words(), x, e.Amount.Words(), again.Amount.Words())
+		}
+	})
+}
+
+// A parcel's cost, shared, and its parts shared again as often as one likes,
+// still adds up.
+func TestShareCost_AfterAnySorts(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		total := num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "total")), rapid.SampledFrom([]num.Currency{"EUR", "JPY", "KWD"}).Draw(t, "currency"))
+		lots := []num.Money{total}
+		for range rapid.IntRange(1, 8).Draw(t, "sorts") {
+			i := rapid.IntRange(0, len(lots)-1).Draw(t, "lot")
+			var parts []Part
+			for range rapid.IntRange(1, 5).Draw(t, "parts") {
+				parts = append(parts, Part{Name: "p", Quantity: num.Scaled(int64(rapid.IntRange(1, 9999).Draw(t, "quantity")), 3), Price: num.Int(int64(rapid.IntRange(1, 500).Draw(t, "price")))})
+			}
+			s, faults := ShareCost(lots[i], book.ByValue, parts)
+			if faults != nil {
+				t.Fatal(faults)
+			}
+			lots = append(lots[:i:i], lots[i+1:]...)
+			for _, p := range s.Parts {
+				lots = append(lots, p.Amount)
+			}
+		}
+		sum := num.Money{}
+		for _, l := range lots {
+			sum = sum.Add(l)
+		}
+		if sum.Cmp(total) != 0 {
+			t.Fatalf("%s became %s", total.Words(), sum.Words())
+		}
+	})
+}
+
+func TestDefaultRates(t *testing.T) {
+	for _, r := range DefaultRates() {
+		if f := checkRate(r); f != nil || r.Source == "" || r.Note == "" {
+			t.Errorf("%s/%s: %v", r.Kind, r.Name, f)
+		}
+		s, ok := DefaultSwing(r.Kind + "/" + r.Name)
+		if !ok || s.Low.Cmp(s.Base) > 0 || s.Base.Cmp(s.High) > 0 || s.Base.Cmp(r.Value) != 0 {
+			t.Errorf("%s/%s has no range around it", r.Kind, r.Name)
+		}
+	}
+	// A rate of the book stands before a default; without one the default counts.
+	card := handCard(t)
+	card.Rates = append(DefaultRates(), card.Rates...)
+	card.Rates = append(card.Rates, book.Rate{Kind: RateLoss, Name: "palladium", Value: num.Int(1), Unit: "%", On: "1999-01-01"})
+	if r, _ := card.Find(RateLoss, "palladium"); r.Value.String() != "1" {
+		t.Errorf("loss of palladium %s, the book said 1 long before the default", r.Value)
+	}
+	if r, _ := card.Find(RateLoss, "silver"); r.Value.String() != "3" {
+		t.Errorf("loss of silver %s, the book says 3", r.Value)
+	}
+	if r, ok := card.Find(RateLoss, "platinum"); !ok || r.Value.String() != "2.8" {
+		t.Errorf("loss of platinum %s", r.Value)
+	}
+	if r, ok := card.Find(RateSprue, "all"); !ok || r.On != "" {
+		t.Errorf("the undated default %v is not found", r)
+	}
+}
+
+func TestWaxOf(t *testing.T) {
+	// Wax to cast gold conversions (Ganoksin Orchid): sterling x 10 to 10.5.
+	w, f := WaxOf(2400, "sterling")
+	if f != nil || w.Metal.String() != "24.960" || w.ThumbLow.String() != "24.000" || w.ThumbHigh.String() != "25.200" || w.Low > w.Metal || w.High < w.Metal {
+		t.Errorf("%+v %v", w, f)
+	}
+	if _, f := WaxOf(2400, "stirling"); f == nil || f.Where.Flag != "--metal" {
+		t.Errorf("an unknown alloy: %v", f)
+	}
+	if _, f := WaxOf(0, "sterling"); f == nil || f.Where.Flag != "--wax" {
+		t.Errorf("no wax: %v", f)
+	}
 }

@@ -7,12 +7,16 @@ import (
 )
 
 // DefaultRates are the published percentages that stand in where the book has
-// no rate of its own; each says so in its note. Append them to a card: a rate
-// of the book of the same name is later and counts.
+// no rate of its own; each says so in its note. Append them to a card: they
+// carry no date, so that any rate of the book of the same name counts instead.
 func DefaultRates() []book.Rate {
 	var out []book.Rate
 	for _, d := range facts.CostingRates() {
-		out = append(out, book.Rate{Kind: d.Kind, Name: d.Name, Value: num.MustDec(d.Value), Per: 1, Unit: d.Unit, On: book.Date(d.On), Source: d.Source, Note: "default (" + d.Basis + "): " + d.When})
+		note := "default (" + d.Basis
+		if d.On != "" {
+			note += ", in force from " + d.On
+		}
+		out = append(out, book.Rate{Kind: d.Kind, Name: d.Name, Value: num.MustDec(d.Value), Per: 1, Unit: d.Unit, Source: d.Source, Note: note + "): " + d.When})
 	}
 	return out
 }

@@ -176,6 +176,42 @@ func WaxTimes(wax num.Gram, multiplier num.Dec) (Casting, *fault.Fault) {
 	return c, f
 }
 
+// WaxIn is the metal of a wax model in a named alloy, with the range that the
+// alloy's recipes span and the published rule of thumb beside it.
+type WaxIn struct {
+	Casting
+	Alloy     string   `json:"alloy"`
+	Density   num.Dec  `json:"density"`
+	Low       num.Gram `json:"low"`
+	High      num.Gram `json:"high"`
+	ThumbLow  num.Gram `json:"rule_of_thumb_low"` // 0: none is published
+	ThumbHigh num.Gram `json:"rule_of_thumb_high"`
+	Source    string   `json:"source"`
+}
+
+// WaxOf is Wax for an alloy of the tables, at wax density 1.00.
+func WaxOf(wax num.Gram, alloy string) (WaxIn, *fault.Fault) {
+	a, f := facts.AlloyNamed(alloy)
+	if f != nil {
+		return WaxIn{}, f.AtFlag("metal")
+	}
+	w := WaxIn{Alloy: a.Name, Density: num.FromFloat(a.Density, 3, num.HalfUp), Source: a.Source}
+	if w.Casting, f = Wax(wax, num.Dec{}, w.Density); f != nil {
+		return WaxIn{}, f
+	}
+	times := func(x float64) num.Gram {
+		return num.GramFromDec(wax.Dec().Mul(num.FromFloat(x, 3, num.HalfUp)), num.HalfUp)
+	}
+	w.Low, w.High = w.Metal, w.Metal
+	if a.DensityRange.Known {
+		w.Low, w.High = times(a.DensityRange.Min), times(a.DensityRange.Max)
+	}
+	if a.WaxMultiplier.Known {
+		w.ThumbLow, w.ThumbHigh = times(a.WaxMultiplier.Min), times(a.WaxMultiplier.Max)
+	}
+	return w, nil
+}
+
 // InMetal is the mass of the same design in another metal: mass x density to /
 // density from (Stuller, specific gravity of materials).
 func InMetal(mass num.Gram, from, to num.Dec) (num.Gram, *fault.Fault) {

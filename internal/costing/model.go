@@ -63,6 +63,18 @@ type ModelStone struct {
 	Cut      num.Money // cost of the cutter's material per unit at the belief's mean yield; in Base
 }
 
+// OthersBelief is the belief about the share of a lot that is not what it is
+// sold as, when bad of tested stones, drawn at random, were not: the one whose
+// quantiles are the exact upper bounds (Clopper and Pearson, 1934), so that the
+// simulation carries the same doubt as the lot's state. ok is false when
+// nothing was tested, or all of it was bad.
+func OthersBelief(bad, tested int) (b chance.Beta, ok bool) {
+	if bad < 0 || tested <= bad {
+		return chance.Beta{}, false
+	}
+	return chance.Beta{A: float64(bad + 1), B: float64(tested - bad)}, true
+}
+
 // DesignModel makes a model's design from a cost tree: the metal follows its
 // price, and the expected setting loss is taken out, because the simulation
 // draws it. Stones come in the order of the piece's.

@@ -37,6 +37,9 @@ type Input struct {
 	Source string    `json:"source,omitempty"`
 }
 
+// baseKey is the key of an overhead's base, which is a node and no assumption.
+const baseKey = "base"
+
 func rateInput(r book.Rate) Input {
 	return Input{Key: r.Kind + "/" + r.Name, Name: r.Kind + " " + r.Name, Value: r.Value, Unit: r.Unit, On: r.On, Source: r.Source}
 }
@@ -163,7 +166,7 @@ func (n *Node) Rates() []Input {
 	var out []Input
 	n.Walk(func(_ int, n *Node) {
 		for _, in := range n.Inputs {
-			if in.On != "" && !seen[in.Key] {
+			if in.Key != baseKey && !strings.HasPrefix(in.Key, "design/") && !seen[in.Key] {
 				seen[in.Key] = true
 				out = append(out, in)
 			}

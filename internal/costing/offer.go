@@ -60,7 +60,9 @@ func (t Terms) Check() fault.List {
 // Planned is the line as it is best made when the parcel costs a given total.
 type Planned struct {
 	// Model is the line without the parcel's price: its stones stand in it at
-	// nothing, or at what they would bring as leftovers, never at their cost.
+	// nothing, or at what they would bring as leftovers, never at their cost. A
+	// plan that stays the same from one price to the next should keep its
+	// pointer: it is then simulated once.
 	Model *Model
 	// Leftovers is what the stones that the plan does not use bring.
 	Leftovers num.Money
@@ -132,7 +134,7 @@ type aim struct {
 // and the upper end missed it, so the answer holds even where re-planning
 // makes the profit jump.
 func OfferOf(in OfferInput) (Offer, error) {
-	e := &evaluator{in: in, seen: map[int64]*Evaluation{}}
+	e := &evaluator{in: in, seen: map[int64]*Evaluation{}, simulated: map[*Model]Outcome{}}
 	if err := in.check(); err != nil {
 		return Offer{}, err
 	}
@@ -188,8 +190,9 @@ func (in OfferInput) check() error {
 
 // evaluator remembers the prices that were tried.
 type evaluator struct {
-	in   OfferInput
-	seen map[int64]*Evaluation
+	in        OfferInput
+	seen      map[int64]*Evaluation
+	simulated map[*Model]Outcome
 }
 
 // total is the parcel's price at n minor units by the quoted basis.
@@ -215,9 +218,13 @@ func (e *evaluator) at(n int64) (*Evaluation, error) {
 	}
 	runs := e.in.Runs
 	runs.Within = num.Money{}
-	out, faults := Simulate(plan.Model, runs)
-	if faults.Blocks() {
-		return nil, faults
+	out, known := e.simulated[plan.Model]
+	if !known {
+		var faults fault.List
+		if out, faults = Simulate(plan.Model, runs); faults.Blocks() {
+			return nil, faults
+		}
+		e.simulated[plan.Model] = out
 	}
 	cost := e.in.Terms.Cost(total)
 	v := &Evaluation{Price: num.FromMinor(n, e.in.Currency), Total: total, Cost: cost, Leftovers: num.Zero(e.in.Currency).Add(plan.Leftovers), Words: plan.Words, Data: plan.Data}

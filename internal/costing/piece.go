@@ -316,7 +316,7 @@ func (p *pricing) overhead(root *Node) *Node {
 			base = base.Add(n.Amount)
 			keys = append(keys, "{"+nodeKey(p.in.Design)+"/"+n.Name+"}")
 		}
-		return leaf("overhead", base.Dec().Mul(r.Value).Mul(num.Scaled(1, 2)), p.cur, "overhead rate x "+of, "("+strings.Join(keys, "+")+")*$2/100", Input{Key: "base", Name: of, Value: base.Dec(), Unit: string(p.cur)}, rateInput(r))
+		return leaf("overhead", base.Dec().Mul(r.Value).Mul(num.Scaled(1, 2)), p.cur, "overhead rate x "+of, "("+strings.Join(keys, "+")+")*$2/100", Input{Key: baseKey, Name: of, Value: base.Dec(), Unit: string(p.cur)}, rateInput(r))
 	}
 	for _, name := range []string{"conversion", "cost", "hour"} {
 		r, ok := p.card.Find(RateOverhead, name)

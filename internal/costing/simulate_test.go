@@ -97,6 +97,18 @@ func TestSimulate_Breakage(t *testing.T) {
 	within(t, "profit", o.Mean, 30*50-60*5*3.0/16-60*9*2.0/40-30*20/20.0, 4)
 }
 
+func TestOthersBelief(t *testing.T) {
+	for _, c := range [][2]int{{0, 12}, {1, 30}, {3, 59}} {
+		b, ok := OthersBelief(c[0], c[1])
+		if want := chance.UpperShare(c[0], c[1], 0.95); !ok || math.Abs(b.Quantile(0.95)-want) > 1e-9 {
+			t.Errorf("%v: 95 %% of the belief lies under %g, the exact bound is %g", c, b.Quantile(0.95), want)
+		}
+	}
+	if _, ok := OthersBelief(0, 0); ok {
+		t.Error("a belief out of no test")
+	}
+}
+
 func TestSimulate_Yield(t *testing.T) {
 	// Cost goes with 1 / yield: E[mean / Y] = (a / (a + b)) (a + b - 1) / (a - 1).
 	a, b := 30.0, 20.0

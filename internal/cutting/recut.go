@@ -72,7 +72,8 @@ type Recut struct {
 // the loss, and what it does to the value. Weight 0 takes the estimate. The
 // targets of one shape come largest first; of each shape only those are kept
 // that no other target of the shape contains. Valued options are ordered by
-// gain, others by the weight kept.
+// gain, others by the weight kept. Outline and depth are all that is looked at:
+// inclusions, zoning, a thin side or a bulge are for the cutter's eye.
 func RecutOf(m Measured, weight num.Carat, targets []Target, s RecutSettings) ([]Recut, fault.List) {
 	m, faults := m.check()
 	if len(faults) > 0 {
@@ -87,9 +88,12 @@ func RecutOf(m Measured, weight num.Carat, targets []Target, s RecutSettings) ([
 	if estimated {
 		weight = est.Carats
 	}
-	// A real stone differs from the estimate for its shape; a recut one is cut
-	// to the same measures anew, so only its own estimate counts, never more
-	// than the stone itself.
+	// A stone that is heavier than its estimate bulges, and the bulge is cut
+	// away; one that is lighter lacks material that its recut lacks too.
+	lack := num.Int(1)
+	if weight < est.Carats {
+		lack, _ = weight.Dec().Div(est.Carats.Dec(), 6, num.HalfUp)
+	}
 	own := Target{Shape: m.Shape, Length: m.Length, Width: m.Width}
 	stone := Outline(m.Shape, m.Length.Float(), m.Width.Float())
 	var out []Recut
@@ -102,7 +106,8 @@ func RecutOf(m Measured, weight num.Carat, targets []Target, s RecutSettings) ([
 		if len(f) > 0 {
 			return nil, f
 		}
-		r.Weight, r.Low, r.High = min(e.Carats, weight), min(e.Low, weight), min(e.High, weight)
+		of := func(c num.Carat) num.Carat { return min(num.CaratFromDec(c.Dec().Mul(lack), num.HalfUp), weight) }
+		r.Weight, r.Low, r.High = of(e.Carats), of(e.Low), of(e.High)
 		r.Loss = weight - r.Weight
 		r.Percent, _ = num.PercentOf(r.Loss.Dec(), weight.Dec(), 1)
 		low := t.Width.Float() * s.DepthLow.Fraction().Float()

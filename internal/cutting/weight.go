@@ -257,6 +257,19 @@ func Learn(shape Shape, record []Weighed) (factor num.Dec, used int) {
 	return num.FromFloat((sum+priorStones)/float64(used+priorStones), 4, num.HalfUp), used
 }
 
+// Learnt is the estimate refined by the factor of the book's own stones, as
+// Learn gives it.
+func (e Estimate) Learnt(factor num.Dec, used int) Estimate {
+	if used == 0 {
+		return e
+	}
+	scale := func(c num.Carat, r num.Rounding) num.Carat { return num.CaratFromDec(c.Dec().Mul(factor), r) }
+	e.Carats, e.Low, e.High = scale(e.Carats, num.HalfUp), scale(e.Low, num.Floor), scale(e.High, num.Ceiling)
+	e.Factor = e.Factor.Mul(factor).Round(3, num.HalfUp)
+	e.Correction += fmt.Sprintf("; x %s learnt from %d stones of the book", factor, used)
+	return e
+}
+
 // Words is the estimate on one line.
 func (e Estimate) Words() string {
 	return strings.TrimSpace(fmt.Sprintf("about %s ct (%s to %s), plain formula %s ct", e.Carats, e.Low, e.High, e.Handbook))

@@ -219,6 +219,11 @@ func TestLearn(t *testing.T) {
 	if f, _ := Learn(Oval, record[:20]); math.Abs(f.Float()-1.05) > 0.002 {
 		t.Errorf("20 stones: factor %s, want halfway", f)
 	}
+	f, n := Learn(Oval, record)
+	l := e.Learnt(f, n)
+	if d := float64(l.Carats) / float64(e.Carats); math.Abs(d-f.Float()) > 0.001 || l.Low <= e.Low || l.High <= e.High || l.Handbook != e.Handbook || !strings.Contains(l.Correction, "2000 stones") {
+		t.Errorf("%+v", l)
+	}
 }
 
 func TestBySG(t *testing.T) {

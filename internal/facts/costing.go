@@ -12,7 +12,7 @@ type CostingRate struct {
 	Low    string
 	High   string
 	Unit   string
-	On     string // YYYY-MM-DD, when it came into force; 2000-01-01: undated
+	On     string // YYYY-MM-DD, when it came into force; empty: undated
 	When   string // what it holds for
 	Basis  string // "published" or "common practice"
 	Source string
@@ -27,6 +27,6 @@ var costingRates = sync.OnceValue(load("costing_rates.csv", func(r row) *Costing
 	}
 	return &CostingRate{
 		Kind: r.must("kind"), Name: r.must("name"), Value: r.must("value"), Low: r.must("low"), High: r.must("high"), Unit: r.must("unit"),
-		On: r.must("on"), When: r.must("when"), Basis: word(r, "basis", "published", "common practice"), Source: r.must("source"),
+		On: r.text("on"), When: r.must("when"), Basis: word(r, "basis", "published", "common practice"), Source: r.must("source"),
 	}
 }))
