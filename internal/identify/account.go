@@ -219,6 +219,9 @@ func (v *Verdict) against(t Test, i int) TestAccount {
 	case TestColour:
 		a.Range = orUnknown(strings.Join(m.Colors, ", "))
 	}
+	if t >= TestFilter {
+		a.Range, a.Source = r.signText(t)
+	}
 	a.Inside = a.ExcessU == 0
 	return a
 }
@@ -311,7 +314,40 @@ func (v *Verdict) reading(t Test) string {
 	case TestShortWave:
 		return glowText(b.short)
 	}
+	switch t {
+	case TestFilter:
+		return b.filter
+	case TestThermal:
+		return b.thermal
+	case TestElectrical:
+		return b.electrical
+	case TestFeature:
+		return strings.Join(b.features, ", ")
+	}
 	return b.hues.String()
+}
+
+// signText is what is published of a material under one of the tests by sign.
+func (r *row) signText(t Test) (results, source string) {
+	var out, sources []string
+	test := signTests[t-TestFilter]
+	for _, s := range r.signs {
+		if s.Test != test {
+			continue
+		}
+		text := s.Result
+		if !s.Usual {
+			text = "now and then " + text
+		}
+		if s.Stones != "" {
+			text += " (" + s.Stones + ")"
+		}
+		out = append(out, text)
+		if !slices.Contains(sources, s.Source) {
+			sources = append(sources, s.Source)
+		}
+	}
+	return orUnknown(strings.Join(out, "; ")), strings.Join(sources, "; ")
 }
 
 // facets: what is known of the four, from readings alone.
@@ -328,9 +364,13 @@ func (v *Verdict) facets() []Facet {
 	default:
 		species.How = "too little was tested"
 	}
+	nature := "not established: a grown stone has the constants of the natural one; growth features or a laboratory must tell"
+	if g := v.growth(); len(g) > 0 {
+		nature = "pointed to, not established: " + strings.Join(g, "; ")
+	}
 	return []Facet{
 		species,
-		{Name: "nature", How: "not established: a grown stone has the constants of the natural one; growth features or a laboratory must tell"},
+		{Name: "nature", How: nature},
 		{Name: "treatment", How: "not established by constants; look for its signs, or ask a laboratory"},
 		{Name: "origin", How: "not established: no bench test tells where a stone was found"},
 	}

@@ -209,7 +209,7 @@ func (b *bench) like(r *row) float64 {
 			p *= density(l.SG, b.uLiquid, r.sg, anySG)
 		}
 	}
-	return p * b.signs(r)
+	return p * b.signs(r) * b.told(r)
 }
 
 func density(x, u float64, r facts.Range, unknown float64) float64 {

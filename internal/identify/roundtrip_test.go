@@ -480,7 +480,7 @@ func TestStone_SharesAreCalibrated(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("own model: error %.4f\n%s\nother model: error %.4f\n%s", mine.error(), &mine, others.error(), &others)
+	golden(t, "calibration.txt", fmt.Sprintf("the engine's own model: expected calibration error %.4f\n%s\nthe other model: expected calibration error %.4f\n%s", mine.error(), &mine, others.error(), &others))
 	if e := mine.error(); e > 0.02 {
 		t.Errorf("own model: calibration error %.4f, want at most 0.02\n%s", e, &mine)
 	}

@@ -46,6 +46,7 @@ type row struct {
 	lines       []float64
 	long, short []glowFact
 	hues        hue
+	signs       []Sign
 }
 
 // Trade frequencies as weights before any test (common practice): a common

@@ -22,6 +22,10 @@ const (
 	TestLongWave
 	TestShortWave
 	TestColour
+	TestFilter
+	TestThermal
+	TestElectrical
+	TestFeature
 	tests // count
 )
 
@@ -29,6 +33,7 @@ var testNames = [tests]string{
 	"refractive index", "low edge", "high edge", "spot refractive index", "birefringence (at least)",
 	"birefringence (maximised)", "polariscope", "optic figure", "specific gravity", "heavy liquid",
 	"pleochroism", "spectrum", "long-wave ultraviolet", "short-wave ultraviolet", "colour",
+	"colour filter", "thermal probe", "electrical probe", "magnification",
 }
 
 // String is the test's name.
@@ -116,6 +121,9 @@ type bench struct {
 	lines             []float64
 	long, short       glow
 	hues              hue
+
+	filter, thermal, electrical string
+	features                    []string
 }
 
 // edge is a reading of one shadow edge.
@@ -192,6 +200,15 @@ func prepare(o *Observations, s *Settings) bench {
 	}
 	if b.hues = huesOf(o.Colour); b.hues != 0 {
 		b.does(TestColour)
+	}
+	b.filter, b.thermal, b.electrical, b.features = o.Filter, o.Thermal, o.Electrical, o.Features
+	for _, s := range [...]struct {
+		test Test
+		seen bool
+	}{{TestFilter, o.Filter != ""}, {TestThermal, o.Thermal != ""}, {TestElectrical, o.Electrical != ""}, {TestFeature, len(o.Features) > 0}} {
+		if s.seen {
+			b.does(s.test)
+		}
 	}
 	return b
 }

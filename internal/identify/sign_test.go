@@ -1,0 +1,85 @@
+package identify
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"lotpaper/internal/facts"
+)
+
+// signed is the table with data/signs.csv.
+func signed(t *testing.T) *Table {
+	t.Helper()
+	f, err := os.Open("../../data/signs.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	signs, err := ReadSigns(f, "signs.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := shared.WithSigns(signs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return table
+}
+
+func TestSigns_MoveSharesAndNeverExclude(t *testing.T) {
+	table := signed(t)
+	over := []Pair{{Low: Edge{Over: true}, High: Edge{Over: true}}}
+	plain := Stone(table, &Observations{Pairs: over}, &Settings{})
+	share := func(name string, o Observations) float64 {
+		o.Pairs = over
+		v := Stone(table, &o, &Settings{})
+		if len(v.Candidates) != len(plain.Candidates) {
+			t.Errorf("%+v leaves %d, without it %d", o, len(v.Candidates), len(plain.Candidates))
+		}
+		p, _ := v.Holds(facts.MaterialNamed(name))
+		return p
+	}
+	// Thermal probes pass diamond and moissanite alike; conduction tells them
+	// apart (Read, Gemmology, 3rd ed., 2005, from memory).
+	if none, high := share("diamond", Observations{}), share("diamond", Observations{Thermal: "high"}); high <= none {
+		t.Errorf("diamond: %.3f, with a high thermal reading %.3f", none, high)
+	}
+	high, conducts := share("synthetic moissanite", Observations{Thermal: "high"}), share("synthetic moissanite", Observations{Thermal: "high", Electrical: "conducts"})
+	if conducts <= high {
+		t.Errorf("moissanite: %.3f, conducting %.3f", high, conducts)
+	}
+	if low := share("diamond", Observations{Thermal: "low"}); low >= share("diamond", Observations{}) {
+		t.Errorf("a low thermal reading does not lower diamond: %.3f", low)
+	}
+}
+
+// Lab Notes, Gems & Gemology, Spring 2016: a blue stone of 1.728 with strong
+// anomalous double refraction that is strong red under the filter is a flame
+// fusion synthetic spinel coloured by cobalt.
+func TestSigns_Filter(t *testing.T) {
+	o := Observations{Spot: Edge{N: 1.728}, Optic: OpticAnomalous, Colour: "blue", Filter: "red"}
+	v := Stone(signed(t), &o, &Settings{})
+	if got := v.Candidates[0].Material.Name; got != "synthetic spinel (flame fusion)" {
+		t.Errorf("%s first", got)
+	}
+}
+
+func TestSigns_GrowthPointsToNatureAndEstablishesNothing(t *testing.T) {
+	o := sapphire
+	o.Features = []string{"curved striae"}
+	v := Stone(signed(t), &o, &Settings{})
+	nature := v.Account(nil).Facets[1]
+	if nature.Established || !strings.Contains(nature.How, "laboratory-grown") {
+		t.Errorf("%+v", nature)
+	}
+}
+
+func TestSigns_Faults(t *testing.T) {
+	if _, err := ReadSigns(strings.NewReader("material,test,result,how,nature,stones,source\ndiamond,sound,rings,usual,,,x\n"), "x"); err == nil {
+		t.Error("a test by sound was accepted")
+	}
+	if _, err := shared.WithSigns([]Sign{{Material: "unobtainium", Test: "thermal", Result: "high"}}); err == nil {
+		t.Error("a sign of no material was accepted")
+	}
+}
