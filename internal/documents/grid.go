@@ -15,6 +15,7 @@ type cell struct {
 	home   bool         // the figure lives here; else it is shown again
 	places int          // decimals shown; used when the figure is a number
 	style  sheet.Style  // of a figure
+	span   int          // columns that it covers; 0 is one
 	format sheet.Format // other than places decimals
 }
 
@@ -26,8 +27,32 @@ type page struct {
 
 func (p *page) add(cells ...cell) { p.rows = append(p.rows, cells) }
 
-// gap adds an empty row.
-func (p *page) gap() { p.add(text("")) }
+// gap adds an empty row, without the hairlines of a table.
+func (p *page) gap() {
+	row := []cell{styled("", sheet.Note)}
+	if p.HasHeader() {
+		for range len(p.Columns) - 1 {
+			row = append(row, styled("", sheet.Note))
+		}
+	}
+	p.add(row...)
+}
+
+// total adds the last row of a table: the word All, then the sums from column
+// first (counted from 0) on.
+func (p *page) total(first int, sums ...cell) {
+	row := []cell{styled("All", sheet.Total)}
+	for len(row) < first {
+		row = append(row, styled("", sheet.Total))
+	}
+	for _, c := range sums {
+		row = append(row, c.as(sheet.Total))
+	}
+	for len(row) < len(p.Columns) {
+		row = append(row, styled("", sheet.Total))
+	}
+	p.add(row...)
+}
 
 func plain(c sheet.Cell) cell { return cell{Cell: c} }
 
@@ -56,7 +81,7 @@ func (c cell) as(s sheet.Style) cell {
 // across makes the cell cover n columns and returns it with the empty cells
 // that it covers.
 func (c cell) across(n int) []cell {
-	c.Cell = c.Cell.Span(n)
+	c.span, c.Cell = n, c.Cell.Span(n)
 	return append([]cell{c}, empties(n-1)...)
 }
 
@@ -143,7 +168,7 @@ func (c cell) fill(on string, t *tally, homes map[string]address) (sheet.Cell, e
 		}
 		out = sheet.Formula(formula, out)
 	}
-	return out.As(c.style), nil
+	return out.As(c.style).Span(max(c.span, 1)), nil
 }
 
 // reference is the cell of a figure, or the range of a list, as the sheet on

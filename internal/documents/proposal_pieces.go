@@ -9,34 +9,32 @@ import (
 func (p *Proposal) piecesPage() *page {
 	d2 := p.digits()
 	tiers := p.tiers()
-	s := &page{Sheet: sheet.Sheet{Name: "Pieces", Title: "Pieces: cost, price and result", Landscape: true, FreezeCol: 1}}
-	cols := []sheet.Col{{Header: "Design", Width: 18}, {Header: "Piece", Width: 11}, {Header: "Metal", Width: 13}, {Header: "Wanted", Width: 8}, {Header: "Planned", Width: 8.5}, {Header: p.unit("Cost"), Width: 11}}
+	s := &page{Sheet: sheet.Sheet{Name: "Pieces", Title: "Pieces: cost, price and result", Landscape: true, FreezeCol: 1, Notes: []string{
+		"Cost, prices and what a piece earns are per unit as it is sold: a pair of earrings is one. Sales, cost and contribution are of all planned units, at the first price and without tax.",
+		"Yellow cells may be changed: every other number follows."}}}
+	cols := []sheet.Col{{Header: "Design", Width: 17}, {Header: "Piece", Width: 10}, {Header: "Wanted", Width: 8}, {Header: "Planned", Width: 8.5}, {Header: p.unit("Cost"), Width: 9.5}}
 	for _, t := range tiers {
-		cols = append(cols, sheet.Col{Header: p.unit(capital(t) + p.taxWords(t)), Width: 12})
+		cols = append(cols, sheet.Col{Header: p.unit(capital(t) + p.taxWords(t)), Width: 10.5})
 	}
-	cols = append(cols, sheet.Col{Header: p.unit("Earns"), Width: 11}, sheet.Col{Header: "Margin (%)", Width: 8.5}, sheet.Col{Header: p.unit("Sales, all"), Width: 12}, sheet.Col{Header: p.unit("Cost, all"), Width: 12},
-		sheet.Col{Header: p.unit("Contribution, all"), Width: 13}, sheet.Col{Header: p.unit("Fixed cost"), Width: 11}, sheet.Col{Header: p.unit("Result"), Width: 12}, sheet.Col{Header: "Break-even (pieces)", Width: 11}, sheet.Col{Header: "Prices under cost", Width: 8.5}, sheet.Col{Header: "Warning", Width: 22})
+	cols = append(cols, sheet.Col{Header: p.unit("Earns"), Width: 9.5}, sheet.Col{Header: "Margin (%)", Width: 8}, sheet.Col{Header: p.unit("Sales, all"), Width: 11}, sheet.Col{Header: p.unit("Cost, all"), Width: 11},
+		sheet.Col{Header: p.unit("Contribution, all"), Width: 14.5}, sheet.Col{Header: p.unit("Fixed cost"), Width: 9.5}, sheet.Col{Header: p.unit("Result"), Width: 11}, sheet.Col{Header: "Break-even (pieces)", Width: 10}, sheet.Col{Header: "Prices under cost", Width: 8}, sheet.Col{Header: "Warning", Width: 20})
 	s.Columns = cols
 	for _, d := range p.Designs {
 		n := d.Design
-		row := []cell{styled(n, sheet.Strong), text(d.Piece), text(d.Metal), whole(d.Wanted), lives(plannedKey(n), 0).as(sheet.Input), shows(d.Cost.Key, d2)}
+		row := []cell{styled(n, sheet.Strong), text(d.Piece), whole(d.Wanted), lives(plannedKey(n), 0).as(sheet.Input), shows(d.Cost.Key, d2)}
 		for _, t := range tiers {
 			row = append(row, d.priceCell(t, d2))
 		}
 		s.add(append(row, lives(unitProfitKey(n), d2), lives(marginKey(n), 1), lives(salesKey(n), d2), lives(costsKey(n), d2), lives(contributionKey(n), d2),
 			lives(fixedKey(n), d2).as(sheet.Input), lives(resultKey(n), d2), lives(breakEvenKey(n), 0), lives(lowKey(n), 0), cell{figure: warningKey(n), home: true, style: sheet.Strong})...)
 	}
-	total := func(k func(string) string, places int) cell { return lives(totalKey(k), places).as(sheet.Total) }
-	row := []cell{styled("All", sheet.Total), styled("", sheet.Total), styled("", sheet.Total), styled("", sheet.Total), total(plannedKey, 0), styled("", sheet.Total)}
+	total := func(k func(string) string, places int) cell { return lives(totalKey(k), places) }
+	blank := text("")
+	sums := []cell{total(plannedKey, 0), blank}
 	for range tiers {
-		row = append(row, styled("", sheet.Total))
+		sums = append(sums, blank)
 	}
-	s.add(append(row, styled("", sheet.Total), styled("", sheet.Total), total(salesKey, d2), total(costsKey, d2), total(contributionKey, d2), total(fixedKey, d2), total(resultKey, d2), styled("", sheet.Total), total(lowKey, 0), styled("", sheet.Total))...)
-	s.gap()
-	for _, note := range []string{"Cost, prices and what a piece earns are per unit as it is sold: a pair of earrings is one. Sales, cost and contribution are of all planned units, at the first price and without tax.",
-		"Yellow cells may be changed: every other number follows."} {
-		s.add(styled(note, sheet.Note).across(12)...)
-	}
+	s.total(3, append(sums, blank, blank, total(salesKey, d2), total(costsKey, d2), total(contributionKey, d2), total(fixedKey, d2), total(resultKey, d2), blank, total(lowKey, 0))...)
 	return s
 }
 

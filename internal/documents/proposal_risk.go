@@ -33,7 +33,7 @@ func (p *page) room(height float64) {
 
 func (p *Proposal) riskPage() (*page, error) {
 	const wide = 5
-	s := &page{Sheet: sheet.Sheet{Name: "Risk", Title: "Risk: what may come out differently", Columns: []sheet.Col{{Width: 34}, {Width: 16}, {Width: 16}, {Width: 17}, {Width: 17}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Risk", Title: "Risk: what may come out differently", Columns: []sheet.Col{{Width: 34}, {Width: 14}, {Width: 14}, {Width: 21}, {Width: 21}}}}
 	hang := func(f chart.Figure, name string) error {
 		pic, err := picture(f, name, sheet.Ref(1, s.FirstRow()+len(s.rows)))
 		if err != nil {

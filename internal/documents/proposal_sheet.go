@@ -3,6 +3,7 @@ package documents
 import (
 	"fmt"
 	"strings"
+	"unicode"
 
 	"lotpaper/internal/sheet"
 )
@@ -153,9 +154,9 @@ func sentence(s string) string {
 }
 
 func capital(s string) string {
-	if s == "" {
+	r := []rune(s)
+	if len(r) < 2 || !unicode.IsLower(r[1]) { // "n 1.62" and "pH 7" stay
 		return s
 	}
-	r := []rune(s)
-	return strings.ToUpper(string(r[:1])) + string(r[1:])
+	return string(unicode.ToUpper(r[0])) + string(r[1:])
 }

@@ -10,8 +10,10 @@ import (
 
 func (p *Proposal) stonesPage() *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones: which stone goes where", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
-		{Header: "Design", Width: 17}, {Header: "Unit", Width: 6}, {Header: "Position", Width: 12}, {Header: "Setting", Width: 11}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 22}, {Header: "Shape", Width: 10},
-		{Header: "Size (mm)", Width: 17}, {Header: "Color", Width: 13}, {Header: "Pieces", Width: 7.5}, {Header: "Weight (ct)", Width: 9}, {Header: "By scale (ct)", Width: 9}, {Header: p.unit("Cost"), Width: 11}, {Header: "Identity", Width: 11}, {Header: "Setting verdict", Width: 9}, {Header: "Owner", Width: 14}}}}
+		{Header: "Design", Width: 17}, {Header: "Unit", Width: 5.5}, {Header: "Position", Width: 12}, {Header: "Setting", Width: 11}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 22}, {Header: "Shape", Width: 13},
+		{Header: "Size (mm)", Width: 17}, {Header: "Color", Width: 13}, {Header: "Pieces", Width: 7.5}, {Header: "Weight (ct)", Width: 9}, {Header: "By scale (ct)", Width: 9}, {Header: p.unit("Cost"), Width: 11}, {Header: "Identity", Width: 11}, {Header: "Setting verdict", Width: 9}, {Header: "Owner", Width: 23}}, Notes: []string{
+		"Weights are those of the pieces together, in total. " + p.caratWords(),
+		"Costs are shares of what was paid, split so that no cent is lost: they are values, and the check below their sum is live."}}}
 	if len(p.Stones) == 0 {
 		s.add(text("No stones are planned.").across(6)...)
 		return s
@@ -22,15 +24,8 @@ func (p *Proposal) stonesPage() *page {
 		s.add(styled(x.Design, sheet.Strong), whole(x.Unit), text(x.Position), text(x.Setting), text(x.Lot), text(x.Name), text(x.Shape), text(x.Size), text(x.Color), whole(x.Pieces),
 			lives(statedKey(i), 2), lives(scaleKey(i), 3), lives(stoneKey(i), p.digits()), text(orWord(x.Identity, "stated")), text(x.Level), text(x.Owner))
 	}
-	row := []cell{styled("All", sheet.Total)}
-	for range 8 {
-		row = append(row, styled("", sheet.Total))
-	}
-	s.add(append(row, whole(pieces).as(sheet.Total), lives("=stones/stated", 2).as(sheet.Total), lives("=stones/scale", 3).as(sheet.Total), lives("=stones/cost", p.digits()).as(sheet.Total),
-		styled("", sheet.Total), styled("", sheet.Total), styled("", sheet.Total))...)
-	s.add(append([]cell{styled("Cost in the book", sheet.Label), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, lives("=stones/book", p.digits())}, cell{figure: "=stones/check", home: true}.across(3)...)...)
-	s.gap()
-	s.add(styled("Weights are those of the pieces together, in total. "+p.caratWords()+" Costs are shares of what was paid, split so that no cent is lost; they are values, and the check beside their sum is live.", sheet.Note).across(13)...)
+	s.total(9, whole(pieces), lives("=stones/stated", 2), lives("=stones/scale", 3), lives("=stones/cost", p.digits()))
+	s.add(append([]cell{styled("Cost in the book", sheet.Label), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, lives("=stones/book", p.digits())}, cell{figure: "=stones/check", home: true, style: sheet.Strong}.across(3)...)...)
 	return s
 }
 
@@ -51,7 +46,7 @@ func orWord(s, word string) string {
 
 func (p *Proposal) cautionsPage() *page {
 	const wide = 7
-	s := &page{Sheet: sheet.Sheet{Name: "Cautions and care", Title: "Cautions, work order and care", Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
+	s := &page{Sheet: sheet.Sheet{Name: "Cautions and care", Title: "Cautions, work order and care", Notes: []string{cautionBench}, Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
 		{Header: "Design", Width: 18}, {Header: "Where", Width: 20}, {Header: "Part", Width: 9}, {Header: "Level", Width: 9}, {Header: "What may happen", Width: 46}, {Header: "What mends it", Width: 36}, {Header: "Source", Width: 28}}}}
 	for _, d := range p.Designs {
 		for _, c := range d.Cautions {
@@ -77,8 +72,6 @@ func (p *Proposal) cautionsPage() *page {
 			s.add(append([]cell{styled(l[0], sheet.Label)}, text(l[1]).across(wide-1)...)...)
 		}
 	}
-	s.gap()
-	s.notes(wide, cautionBench)
 	return s
 }
 
@@ -159,7 +152,7 @@ func (p *Proposal) lots() []lotWords {
 
 func (p *Proposal) disclosurePage() *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Disclosure", Title: "Disclosure: what must be told of each stone", Landscape: true, FreezeCol: 2, Notes: []string{
-		"To be told before the sale and written on the invoice, in these words and not in codes: what the stone is, whether it is natural, what was done to it and whether that lasts, the special care it needs, and what a treatment does to its value."},
+		"To be told before the sale and written on the invoice, in these words and not in codes: what the stone is, whether it is natural, what was done to it and whether that lasts, the special care it needs, and what a treatment does to its value.", cautionTests},
 		Columns: []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Name", Width: 20}, {Header: "Weight", Width: 17}, {Header: "Nature", Width: 18}, {Header: "Treatment", Width: 24}, {Header: "Special care", Width: 30}, {Header: "Value and origin", Width: 26}, {Header: "Established", Width: 22}, {Header: "NOT established", Width: 28}}}}
 	for _, l := range p.lots() {
 		w := l.words
@@ -169,8 +162,6 @@ func (p *Proposal) disclosurePage() *page {
 	if len(p.Stones) == 0 {
 		s.add(text("No stones are planned.").across(5)...)
 	}
-	s.gap()
-	s.add(styled(cautionTests, sheet.Note).across(9)...)
 	return s
 }
 
@@ -236,7 +227,8 @@ func (l lotWords) weightWords(rule num.CaratRule) string {
 
 func (p *Proposal) assumptionsPage() *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Assumptions", Title: "Assumptions: the numbers that everything follows from", Notes: []string{
-		"Change a yellow cell and the whole workbook follows. Values of a single design (metal weight, minutes) stand on Cost build-up, planned pieces and fixed cost on Pieces."},
+		"Change a yellow cell and the whole workbook follows. Values of a single design (metal weight, minutes) stand on Cost build-up, planned pieces and fixed cost on Pieces.",
+		"Every amount is rounded half away from zero to the minor unit of " + string(p.Currency) + " where it arises, and sums are taken of rounded amounts."},
 		Columns: []sheet.Col{{Header: "Assumption", Width: 34}, {Header: "Value", Width: 14}, {Header: "Unit", Width: 14}, {Header: "Date", Width: 12}, {Header: "Source", Width: 40}}}}
 	var groups []string
 	by := map[string][]Input{}
@@ -252,7 +244,5 @@ func (p *Proposal) assumptionsPage() *page {
 			s.add(text(in.Label), lives(in.Key, in.Value.Places()).as(sheet.Input), text(in.Unit), plain(sheet.Date(string(in.On))), text(orWord(in.Source, "no source given")))
 		}
 	}
-	s.gap()
-	s.notes(5, "Every amount is rounded half away from zero to the minor unit of "+string(p.Currency)+" where it arises, and sums are taken of rounded amounts.")
 	return s
 }

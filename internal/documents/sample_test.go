@@ -104,34 +104,25 @@ var samplePlanned = map[string]int64{"Tide": 4, "Drift": 6, "Foam & Sons": 5}
 var sampleFixed = map[string]num.Money{"Tide": eur("350"), "Drift": eur("180"), "Foam & Sons": eur("0")}
 
 // treeOf turns a costed tree into the document's, with its formulas.
-func treeOf(design string, n *costing.Node) (Node, []Input) {
+func treeOf(n *costing.Node) (Node, []Input) {
 	var inputs []Input
 	add := func(in costing.Input) {
 		if strings.HasPrefix(in.Key, "design/") && !slices.ContainsFunc(inputs, func(x Input) bool { return x.Key == in.Key }) {
 			inputs = append(inputs, Input{Key: in.Key, Label: in.Name, Value: in.Value, Unit: in.Unit, Source: in.Source})
 		}
 	}
-	var walk func(n *costing.Node, key string) Node
-	walk = func(n *costing.Node, key string) Node {
-		out := Node{Key: key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Source: n.Source}
+	var walk func(n *costing.Node) Node
+	walk = func(n *costing.Node) Node {
+		out := Node{Key: n.Key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Formula: n.Live, Source: n.Source}
 		for _, in := range n.Inputs {
 			add(in)
 		}
-		for i, p := range n.Parts {
-			out.Children = append(out.Children, walk(p, fmt.Sprintf("%s/%d", key, i)))
-		}
-		if len(n.Parts) == 0 {
-			out.Formula = leafFormula(design, n)
+		for _, p := range n.Parts {
+			out.Children = append(out.Children, walk(p))
 		}
 		return out
 	}
-	return walk(n, "node/"+design), inputs
-}
-
-// leafFormula is how costing reckons a leaf, over the keys of its inputs; the
-// overhead's base is named by the document's own key of the making cost.
-func leafFormula(design string, n *costing.Node) string {
-	return strings.ReplaceAll(n.Live, "{node/"+design+"/making}", "{node/"+design+"/2}")
+	return walk(n), inputs
 }
 
 // costed is the sample line through costing.
@@ -170,7 +161,7 @@ func sampleProposal(t *testing.T) *Proposal {
 	pieces := samplePieces()
 	trees, prices := costed(t, card, pieces, pricing)
 	for i, in := range pieces {
-		root, inputs := treeOf(in.Design, trees[i])
+		root, inputs := treeOf(trees[i])
 		root.Label = "cost of one unit"
 		d := ProposalDesign{Design: in.Design, Piece: in.Piece, Metal: in.Metal + " " + in.Fineness.String(), Wear: "daily", Wanted: samplePlanned[in.Design] + int64(i), Planned: samplePlanned[in.Design],
 			Inputs: inputs, Cost: root, FixedCost: sampleFixed[in.Design], Identity: "supported"}

@@ -36,6 +36,7 @@ type xlsxCell struct {
 type xlsxFile struct {
 	names []string // sheets in order
 	cells map[string][]xlsxCell
+	at    map[string]xlsxCell // by sheet!ref
 	media int
 	parts map[string][]byte
 }
@@ -46,7 +47,7 @@ func readXLSX(t *testing.T, raw []byte) xlsxFile {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := xlsxFile{cells: map[string][]xlsxCell{}, parts: map[string][]byte{}}
+	f := xlsxFile{cells: map[string][]xlsxCell{}, at: map[string]xlsxCell{}, parts: map[string][]byte{}}
 	for _, e := range z.File {
 		r, err := e.Open()
 		if err != nil {
@@ -127,6 +128,7 @@ func readXLSX(t *testing.T, raw []byte) xlsxFile {
 			if c.Style < len(styles.Cells) {
 				c.Format = codes[styles.Cells[c.Style].Format]
 			}
+			f.at[s.Name+"!"+c.Ref] = *c
 		}
 		f.cells[s.Name] = data.Cells
 	}
@@ -135,13 +137,12 @@ func readXLSX(t *testing.T, raw []byte) xlsxFile {
 
 func (f xlsxFile) cell(t *testing.T, sheetName, ref string) xlsxCell {
 	t.Helper()
-	for _, c := range f.cells[sheetName] {
-		if c.Ref == ref {
-			return c
-		}
+	c, ok := f.at[sheetName+"!"+ref]
+	if ok {
+		return c
 	}
 	t.Fatalf("no cell %s!%s", sheetName, ref)
-	return xlsxCell{}
+	return c
 }
 
 // dump lists every cell that holds something: sheet, cell, type, value,

@@ -1,0 +1,75 @@
+package documents
+
+import (
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/sheet"
+)
+
+// levelStyles add weight to the words, which say it all by themselves.
+var levelStyles = map[string]sheet.Style{"caution": sheet.Strong, "avoid": sheet.Alert}
+
+// Workbook is the matrix as a workbook: words in the cells, and a sheet with
+// the reason of every word above sound.
+func (m *Matrix) Workbook() (*sheet.Workbook, error) {
+	grid := &page{Sheet: sheet.Sheet{Name: "Matrix", Title: m.Title, Landscape: true, FreezeCol: 2, Notes: []string{
+		strings.Join(fields(string(m.On), m.Scope), ", ") + ". Situation: " + m.situation() + ".",
+		"The word is the setting verdict: sound, care, caution, avoid. Reasons and what mends them stand on the sheet Reasons; the bench and the display are judged piece by piece.",
+	}, Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: "Stone", Width: 20}, {Header: "Checked as", Width: 26}}}}
+	if m.Facts != "" {
+		grid.Notes = append(grid.Notes, "Facts, version "+m.Facts+".")
+	}
+	for _, s := range m.Settings {
+		grid.Columns = append(grid.Columns, sheet.Col{Header: s, Width: 10})
+	}
+	reasons := &page{Sheet: sheet.Sheet{Name: "Reasons", Title: "Reasons: what decided each word", Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
+		{Header: "Lot", Width: 13}, {Header: "Stone", Width: 20}, {Header: "Setting", Width: 13}, {Header: "Verdict", Width: 9}, {Header: "Why", Width: 52}, {Header: "What mends it", Width: 44}}}}
+	for _, r := range m.Rows {
+		row := []cell{styled(r.Lot, sheet.Strong), text(r.Name), text(r.Checked)}
+		for i, c := range r.Cells {
+			row = append(row, styled(c.Level, levelStyles[c.Level]))
+			if c.Level != "sound" && i < len(m.Settings) {
+				level := styled(c.Level, sheet.Plain)
+				if levelStyles[c.Level] != sheet.Plain {
+					level = styled(c.Level, sheet.Strong)
+				}
+				reasons.add(styled(r.Lot, sheet.Strong), text(r.Name), text(m.Settings[i]), level, text(sentence(c.Reason)), text(sentence(c.Mend)))
+			}
+		}
+		if len(r.Cells) != len(m.Settings) {
+			return nil, fmt.Errorf("setting matrix: %s has %d verdicts for %d settings", r.Lot, len(r.Cells), len(m.Settings))
+		}
+		grid.add(row...)
+	}
+	return assemble(m.Head, newTally(m.Currency), []*page{grid, reasons})
+}
+
+// situation is what every cell shares, in words.
+func (m *Matrix) situation() string {
+	s := strings.Join(fields(m.Piece, m.Wear+" wear"), ", ")
+	if m.Wear == "" {
+		s = m.Piece
+	}
+	if len(m.Assumed) > 0 {
+		s += "; assumed: " + strings.Join(m.Assumed, ", ")
+	}
+	return s
+}
+
+// Text is the matrix for a terminal.
+func (m *Matrix) Text() string {
+	var b strings.Builder
+	m.heading(&b)
+	fmt.Fprintf(&b, "Situation: %s\n\n", m.situation())
+	rows := [][]string{append([]string{"lot", "stone"}, m.Settings...)}
+	for _, r := range m.Rows {
+		row := []string{r.Lot, r.Name}
+		for _, c := range r.Cells {
+			row = append(row, c.Level)
+		}
+		rows = append(rows, row)
+	}
+	table(&b, rows)
+	return b.String()
+}
