@@ -59,6 +59,11 @@ func TestDisclosure(t *testing.T) {
 	if d := DisclosureOf(emerald); d.Assumed || d.Words != "natural. no treatment" {
 		t.Errorf("%+v", d)
 	}
+	// Without a filler nothing is washed out of it, but it stays an emerald.
+	bare := Judge(Situation{Stone: emerald, Position: Position{setting(t, "prong"), "ring", "daily"}})
+	if oiled := Judge(Situation{Stone: stones(t, "emerald")[0], Position: Position{setting(t, "prong"), "ring", "daily"}}); bare.Setting >= oiled.Setting || bare.Setting < Care {
+		t.Errorf("untreated %s, usual %s", bare.Setting, oiled.Setting)
+	}
 	// 16 CFR 23.25(d) (2018): a stone mixed with a filler needs the qualifier
 	// that it has not the same characteristics, and special care.
 	ruby := stones(t, "ruby")[0]

@@ -169,10 +169,16 @@ func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 		override(p, light, v.Light)
 		override(p, heat, v.Heat)
 		override(p, ultrasonicBath, v.Ultrasonic)
-		override(p, solvent, v.Solvent)
 		override(p, steamBath, v.Steam)
 		override(p, porous, v.Porous)
-		override(p, dries, v.Dries)
+		// Where the species stands solvents or dry heat, a variety's word against
+		// it speaks of the filler: a stone stated as untreated stands them too.
+		if bare := t.untreated(s); !bare || p[solvent] != 0 {
+			override(p, solvent, v.Solvent)
+		}
+		if bare := t.untreated(s); !bare || p[dries] != 0 {
+			override(p, dries, v.Dries)
+		}
 	}
 	t.treat(p, s, said)
 
@@ -233,6 +239,18 @@ func override[W ~string](p *profile, a attribute, word W) {
 	if v := rank(a, word); v != unknown {
 		p[a] = v
 	}
+}
+
+// untreated tells whether the stone is stated to have no treatment, or only
+// such as leave its durability alone.
+func (t *ruleTables) untreated(s *Stone) bool {
+	list := t.apart(split(s.Treatment))
+	for _, w := range list {
+		if row, ok := t.treatment(w); !ok || len(row.effects) > 0 {
+			return false
+		}
+	}
+	return len(list) > 0
 }
 
 // treat adds what the stated treatments, or the usual ones, do to the stone.
