@@ -75,6 +75,60 @@ func OthersBelief(bad, tested int) (b chance.Beta, ok bool) {
 	return chance.Beta{A: float64(bad + 1), B: float64(tested - bad)}, true
 }
 
+// Doubt is what is uncertain about a design beyond the breakage of its stones.
+// A zero belief is certain.
+type Doubt struct {
+	SellThrough chance.Beta // share of the quantity that sells within the horizon
+	// Market names the designs that sell well or badly together; empty: the
+	// design alone. Designs that share a market make the line's luck wider.
+	Market     string
+	Salvage    num.Money   // what an unsold unit brings; zero counts as nothing
+	Returns    chance.Beta // share of the sold that comes back
+	ReturnCost num.Money   // of one return: refund, repair, postage, less what is kept
+	// Others is the belief about the share of others in a lot, by lot.
+	Others map[string]chance.Beta
+	// Volatility of the metal per year, over Months; 0 is a fixed price.
+	Volatility float64
+	Months     float64
+}
+
+// Add puts a design with its doubts into the model. Breakage is shared by all
+// stones of one name in one setting, others by all stones of one lot: they are
+// drawn once a run. A stone that turns out to be another material is lost with
+// its setting fee.
+func (m *Model) Add(d LineDesign, in PieceInput, card RateCard, doubt Doubt) {
+	if m.Beliefs == nil {
+		m.Beliefs, m.Drivers = map[string]chance.Beta{}, map[string]Driver{}
+	}
+	belief := func(name string, b chance.Beta) string {
+		if b == (chance.Beta{}) {
+			return ""
+		}
+		m.Beliefs[name] = b
+		return name
+	}
+	x := DesignModel(d, in, card)
+	for i, s := range in.Stones {
+		y := &x.Stones[i]
+		y.Breakage = belief("breakage/"+s.Setting+"/"+s.Name, s.Breakage)
+		y.Others = belief("others/"+s.Lot, doubt.Others[s.Lot])
+		y.Wrong = y.Each
+		if fee, f := card.Need(RateSetting, "", s.Setting+" "+SizeClass(s.Length), s.Setting); f == nil {
+			y.Wrong = y.Wrong.Add(num.UnitPriceFromDec(fee.Value, card.Currency, num.HalfUp).Money)
+		}
+	}
+	market := doubt.Market
+	if market == "" {
+		market = d.Name
+	}
+	x.SellThrough, x.Salvage = belief("sell-through/"+market, doubt.SellThrough), doubt.Salvage
+	x.Returns, x.ReturnCost = belief("returns/"+in.Piece, doubt.Returns), doubt.ReturnCost
+	if len(x.Exposed) > 0 {
+		m.Drivers[in.Metal] = Driver{Volatility: doubt.Volatility, Months: doubt.Months}
+	}
+	m.Designs = append(m.Designs, x)
+}
+
 // DesignModel makes a model's design from a cost tree: the metal follows its
 // price, and the expected setting loss is taken out, because the simulation
 // draws it. Stones come in the order of the piece's.

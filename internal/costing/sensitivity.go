@@ -10,11 +10,13 @@ import (
 // Swing is one input with the range that it may take. Assumed says that the
 // range is ours (10 % either way), not the user's.
 type Swing struct {
-	Key             string
-	Name            string
-	Low, Base, High num.Dec
-	Unit            string
-	Assumed         bool
+	Key     string  `json:"key"`
+	Name    string  `json:"name"`
+	Low     num.Dec `json:"low"`
+	Base    num.Dec `json:"base"`
+	High    num.Dec `json:"high"`
+	Unit    string  `json:"unit"`
+	Assumed bool    `json:"assumed"`
 }
 
 // SwingOf is an input with 10 % either way, marked as assumed.

@@ -13,10 +13,10 @@ import (
 
 // Target is a size that settings are made for.
 type Target struct {
-	Shape  Shape
-	Length num.Millimetre
-	Width  num.Millimetre
-	Source string
+	Shape  Shape          `json:"shape"`
+	Length num.Millimetre `json:"length_mm"`
+	Width  num.Millimetre `json:"width_mm"`
+	Source string         `json:"source"`
 }
 
 // Targets returns the calibrated sizes of the facts, of one outline or (empty)
