@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lotpaper/internal/facts"
@@ -66,11 +67,18 @@ type Facet struct {
 // stone has.
 func (v *Verdict) Account(varieties []*facts.Variety) Account {
 	a := Account{Kind: v.Kind, Considered: v.Considered, Cautions: v.cautions(), Facets: v.facets(), Separates: v.separates()}
+	var readings [tests]string // each worded once
+	for t := Test(0); t < tests; t++ {
+		if v.bench.done(t) {
+			readings[t] = v.reading(t)
+		}
+	}
+	a.Candidates = make([]CandidateAccount, 0, len(v.Candidates))
 	for _, c := range v.Candidates {
 		ca := CandidateAccount{Material: c.Material, Share: c.Share, Standing: v.standing(c), Varieties: v.varieties(c, varieties)}
 		for t := Test(0); t < tests; t++ {
 			if v.bench.done(t) {
-				ca.Tests = append(ca.Tests, v.against(t, int(c.index)))
+				ca.Tests = append(ca.Tests, v.against(t, int(c.index), readings[t]))
 			}
 		}
 		a.Candidates = append(a.Candidates, ca)
@@ -80,15 +88,15 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 			}
 		}
 	}
-	for _, e := range v.Excluded() {
-		ta := v.against(e.Test, int(e.index))
-		ea := ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Source: ta.Source}
-		if math.IsInf(e.Excess, 1) {
-			ea.Reason = fmt.Sprintf("%s %s: it shows %s", ta.Test, ta.Reading, ta.Range)
-		} else {
-			ea.Reason = fmt.Sprintf("%s %s lies %.1f standard uncertainties outside %s", ta.Test, ta.Reading, e.Excess, ta.Range)
+	excluded := v.Excluded()
+	a.Excluded = make([]ExclusionAccount, 0, len(excluded))
+	for _, e := range excluded {
+		ta := v.against(e.Test, int(e.index), readings[e.Test])
+		reason := ta.Test + " " + ta.Reading + ": it shows " + ta.Range
+		if !math.IsInf(e.Excess, 1) {
+			reason = ta.Test + " " + ta.Reading + " lies " + strconv.FormatFloat(e.Excess, 'f', 1, 64) + " standard uncertainties outside " + ta.Range
 		}
-		a.Excluded = append(a.Excluded, ea)
+		a.Excluded = append(a.Excluded, ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Reason: reason, Source: ta.Source})
 	}
 	for _, c := range v.Conflicts() {
 		a.Conflicts = append(a.Conflicts, c.Text)
@@ -173,51 +181,47 @@ func (v *Verdict) varieties(c Candidate, all []*facts.Variety) []string {
 }
 
 // against is one done test of the stone held against material i.
-func (v *Verdict) against(t Test, i int) TestAccount {
+func (v *Verdict) against(t Test, i int, reading string) TestAccount {
 	b, r, m := &v.bench, &v.table.rows[i], v.table.Materials[i]
-	a := TestAccount{Test: t.String(), Reading: v.reading(t), Source: m.Source(t.column())}
-	numeric := func(rng facts.Range, digits int, excess float64) {
-		a.Range, a.ExcessU = rangeText(rng, digits), excess
-	}
+	a := TestAccount{Test: t.String(), Reading: reading, Source: m.Source(t.column())}
 	switch t {
 	case TestEdge:
-		numeric(r.whole, 3, b.edgeExcess(b.low, b.uEdge, r.whole))
+		a.Range, a.ExcessU = r.text.whole, b.edgeExcess(b.low, b.uEdge, r.whole)
 	case TestLow:
-		numeric(r.low, 3, b.edgeExcess(b.low, b.uEdge, r.low))
+		a.Range, a.ExcessU = r.text.low, b.edgeExcess(b.low, b.uEdge, r.low)
 	case TestHigh:
-		numeric(r.high, 3, b.edgeExcess(b.high, b.uEdge, r.high))
+		a.Range, a.ExcessU = r.text.high, b.edgeExcess(b.high, b.uEdge, r.high)
 	case TestSpot:
-		numeric(r.whole, 3, b.edgeExcess(b.spot, b.uSpot, r.whole))
+		a.Range, a.ExcessU = r.text.whole, b.edgeExcess(b.spot, b.uSpot, r.whole)
 	case TestSeparation:
-		numeric(r.sep, 3, math.Max(0, b.sep-r.sep.Max)/b.uSep)
+		a.Range, a.ExcessU = r.text.sep, math.Max(0, b.sep-r.sep.Max)/b.uSep
 	case TestFull:
-		numeric(r.sep, 3, b.fullExcess(r.sep))
+		a.Range, a.ExcessU = r.text.sep, b.fullExcess(r.sep)
 	case TestSG:
-		numeric(r.sg, 2, outside(b.sg, b.uSG, r.sg))
+		a.Range, a.ExcessU = r.text.sg, outside(b.sg, b.uSG, r.sg)
 	case TestLiquid:
-		worst := 0.0
+		a.Range = r.text.sg
 		for _, l := range b.liquids {
-			worst = math.Max(worst, b.liquidExcess(l, r.sg))
+			a.ExcessU = math.Max(a.ExcessU, b.liquidExcess(l, r.sg))
 		}
-		numeric(r.sg, 2, worst)
 	case TestOptic, TestFigure:
-		a.Range = opticText(m)
+		a.Range = r.text.optic
 		if t == TestOptic && b.opticExcludes(r) || t == TestFigure && b.figureExcludes(r, 0) {
 			a.ExcessU = math.Inf(1)
 		}
 	case TestPleochroism:
-		a.Range = orUnknown(m.Pleochroism)
+		a.Range = r.text.pleo
 		if b.pleo >= 2 && r.class == facts.Isotropic {
 			a.Range, a.ExcessU = "none: it is singly refractive", math.Inf(1)
 		}
 	case TestSpectrum:
-		a.Range = orUnknown(numbers(m.Spectrum))
+		a.Range = r.text.lines
 	case TestLongWave:
-		a.Range = orUnknown(m.LongWave)
+		a.Range = r.text.long
 	case TestShortWave:
-		a.Range = orUnknown(m.ShortWave)
+		a.Range = r.text.short
 	case TestColour:
-		a.Range = orUnknown(strings.Join(m.Colors, ", "))
+		a.Range = r.text.colours
 	}
 	if t >= TestFilter {
 		a.Range, a.Source = r.signText(t)

@@ -141,3 +141,13 @@ func TestValidate(t *testing.T) {
 		t.Errorf("readings of no gem are a verdict, not a fault: %v", faults)
 	}
 }
+
+func BenchmarkAccount(b *testing.B) {
+	o := Observations{Pairs: pair(1.660, 1.676), Optic: OpticDoubly, SG: 3.21, SGU: 0.03}
+	v := Stone(shared, &o, &Settings{})
+	varieties := facts.Varieties()
+	b.ReportAllocs()
+	for b.Loop() {
+		v.Account(varieties)
+	}
+}

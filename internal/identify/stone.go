@@ -1,6 +1,7 @@
 package identify
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -98,14 +99,8 @@ func Stone(t *Table, o *Observations, s *Settings) Verdict {
 			v.Candidates[i].Share = 1 / float64(len(left))
 		}
 	}
-	slices.SortStableFunc(v.Candidates, func(a, b Candidate) int {
-		switch {
-		case a.Share > b.Share:
-			return -1
-		case a.Share < b.Share:
-			return 1
-		}
-		return 0
+	slices.SortFunc(v.Candidates, func(a, b Candidate) int {
+		return cmp.Or(cmp.Compare(b.Share, a.Share), cmp.Compare(a.index, b.index))
 	})
 	v.Kind = v.kind()
 	return v
@@ -219,14 +214,8 @@ func (v *Verdict) Excluded() []Exclusion {
 	for _, i := range v.excluded {
 		out = append(out, v.exclusion(i))
 	}
-	slices.SortStableFunc(out, func(x, y Exclusion) int {
-		switch {
-		case x.Excess < y.Excess:
-			return -1
-		case x.Excess > y.Excess:
-			return 1
-		}
-		return 0
+	slices.SortFunc(out, func(x, y Exclusion) int {
+		return cmp.Or(cmp.Compare(x.Excess, y.Excess), cmp.Compare(x.index, y.index))
 	})
 	return out
 }

@@ -47,7 +47,12 @@ type row struct {
 	long, short []glowFact
 	hues        hue
 	signs       []Sign
+
+	text rowText
 }
+
+// rowText is the row in words, made once.
+type rowText struct{ whole, low, high, sep, sg, optic, pleo, lines, long, short, colours string }
 
 // Trade frequencies as weights before any test (common practice): a common
 // material is met five times as often as an occasional one, and that five
@@ -128,6 +133,11 @@ func compile(m *facts.Material) row {
 	r.long, r.short = glowFacts(m.LongWave), glowFacts(m.ShortWave)
 	for _, c := range m.Colors {
 		r.hues |= huesOf(c)
+	}
+	r.text = rowText{
+		whole: rangeText(r.whole, 3), low: rangeText(r.low, 3), high: rangeText(r.high, 3), sep: rangeText(r.sep, 3), sg: rangeText(r.sg, 2),
+		optic: opticText(m), pleo: orUnknown(m.Pleochroism), lines: orUnknown(numbers(m.Spectrum)),
+		long: orUnknown(m.LongWave), short: orUnknown(m.ShortWave), colours: orUnknown(strings.Join(m.Colors, ", ")),
 	}
 	return r
 }
