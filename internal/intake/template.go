@@ -75,7 +75,7 @@ func Template(kind string, currency num.Currency) (sheet.Workbook, *fault.Fault)
 			if len(words) > 40 {
 				list = "see the drop-down"
 			}
-			notes.Rows = append(notes.Rows, []sheet.Cell{sheet.Text(s.name), sheet.Text(c.Name).As(sheet.Strong), sheet.Text(required), sheet.Paragraph(note), sheet.Paragraph(list), sheet.Text(c.Example)})
+			notes.Rows = append(notes.Rows, []sheet.Cell{sheet.Text(s.name), sheet.Text(c.Name).As(sheet.Strong), sheet.Text(required), sheet.Paragraph(note), sheet.Paragraph(list), sheet.Paragraph(c.Example)})
 		}
 	}
 	if kind == "rates" {

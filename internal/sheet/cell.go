@@ -106,22 +106,22 @@ func Float(v float64, places int) Cell {
 func PlacesFormat(places int) Format { return Places0 + Format(min(max(places, 0), 6)) }
 
 // Carats is a scale reading in carats, three decimals.
-func Carats(c num.Carat) Cell { return Number(c.Dec(), 3) }
+func Carats(c num.Carat) Cell { return Float(c.Float(), 3) }
 
 // Millimetres is a length in mm; zero, which is unknown, stays empty.
 func Millimetres(m num.Millimetre) Cell {
 	if m == 0 {
 		return Cell{}
 	}
-	return Number(m.Dec(), 2)
+	return Float(m.Float(), 2)
 }
 
 // Grams is a mass in g, three decimals.
-func Grams(g num.Gram) Cell { return Number(g.Dec(), 3) }
+func Grams(g num.Gram) Cell { return Float(g.Float(), 3) }
 
 // Money is an amount shown in its currency's minor unit; the currency belongs
 // in the header.
-func Money(m num.Money) Cell { return Number(m.Dec(), m.Currency().Digits()) }
+func Money(m num.Money) Cell { return Float(m.Float(), m.Currency().Digits()) }
 
 // UnitPrice is a price per carat, piece or gram with its own decimals.
 func UnitPrice(u num.UnitPrice) Cell {

@@ -41,6 +41,9 @@ func (l look) size() float64 {
 	return typeSize
 }
 
+// lineless tells whether a table's hairline may run below such a cell.
+func (l look) lineless() bool { return !l.box && !l.top && !l.bottom }
+
 // styleKey is everything that makes two cells look alike.
 type styleKey struct {
 	style  Style
@@ -49,6 +52,7 @@ type styleKey struct {
 	right  bool
 	number bool
 	line   bool // hairline below: rows of a table
+	indent bool // text of a table, so that it keeps off a number to its left
 }
 
 // stylist hands out one style number per look; numbers follow first use, so
@@ -69,7 +73,8 @@ type styleMemo struct {
 func newStylist(f *excelize.File) *stylist { return &stylist{file: f, ids: map[styleKey]int{}} }
 
 func (s *stylist) of(column int, c *Cell, line bool) (int, error) {
-	k := styleKey{c.style, c.format, c.wrap, c.right, c.kind == numberValue, line && c.style == Plain}
+	inTable := line || c.style == Header
+	k := styleKey{c.style, c.format, c.wrap, c.right, c.kind == numberValue, line && looks[c.style].lineless(), inTable && c.kind == textValue && !c.right && column > 0}
 	if column < len(s.last) {
 		if m := &s.last[column]; m.set && m.key == k {
 			return m.id, nil
@@ -101,6 +106,8 @@ func (s *stylist) id(k styleKey) (int, error) {
 	switch {
 	case k.right:
 		st.Alignment.Horizontal = "right"
+	case k.indent:
+		st.Alignment.Horizontal, st.Alignment.Indent = "left", 1
 	case k.number && (k.style == Title || k.style == Label || k.format == Day):
 		st.Alignment.Horizontal = "left"
 	}
@@ -122,7 +129,7 @@ func (s *stylist) id(k styleKey) (int, error) {
 		edge("bottom", 1, "000000")
 	}
 	if k.line {
-		edge("bottom", 4, "BFBFBF")
+		edge("bottom", 7, "A6A6A6")
 	}
 	if l.open {
 		st.Protection = &excelize.Protection{Locked: false}

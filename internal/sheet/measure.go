@@ -23,7 +23,8 @@ const (
 	minHeight   = 15.0
 	maxWidth    = 46.0
 	minWidth    = 7.0
-	wrapPadding = 0.9 // share of a column's width that text may fill
+	indentWidth = 1.2  // of text in a table
+	wrapPadding = 0.95 // share of a column's width that text may fill
 )
 
 // textWidth is the width of a line in digits of the standard type.
@@ -97,7 +98,7 @@ func fitWidths(s *Sheet) []float64 {
 		need := minWidth
 		if i < len(s.Columns) {
 			h := s.Columns[i].Header
-			need = max(need, longestWord(h)+1.6, min(textWidth(h, typeSize, true)+1.6, 12))
+			need = max(need, longestWord(h)+indentWidth+1.6, min(textWidth(h, typeSize, true)+indentWidth+1.6, 12))
 		}
 		for _, row := range s.Rows {
 			if i >= len(row) || row[i].span > 0 {
@@ -105,7 +106,7 @@ func fitWidths(s *Sheet) []float64 {
 			}
 			look := looks[row[i].style]
 			for line := range strings.SplitSeq(row[i].String(), "\n") {
-				need = max(need, textWidth(line, look.size(), look.bold)*1.03+1.8)
+				need = max(need, textWidth(line, look.size(), look.bold)*1.03+indentWidth+1.8)
 			}
 		}
 		widths[i] = min(need, maxWidth)
@@ -126,7 +127,7 @@ func rowHeight(row []Cell, widths []float64) float64 {
 			for j := i; j <= i+int(c.span) && j < len(widths); j++ {
 				width += widths[j]
 			}
-			lines = countLines(c.text, width, size, look.bold)
+			lines = countLines(c.text, width-indentWidth, size, look.bold)
 		}
 		if lines > 1 || size > typeSize {
 			height = max(height, float64(lines)*lineHeight*size/typeSize+3)

@@ -115,9 +115,9 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 			faults.Add(t.stopped(err, ""))
 			break
 		}
-		rows++
 		row.Number = raw.number
 		if t.fill(&row, raw, &faults) {
+			rows++
 			each(row, &faults)
 		}
 		if len(faults) >= maxFaults {

@@ -99,6 +99,11 @@ func (x *writer) sheet(i int, s *Sheet, next func() ([]Cell, bool)) error {
 	if err := f.SetSheetView(s.Name, 0, &excelize.ViewOptions{ShowGridLines: ptr(s.Grid)}); err != nil {
 		return err
 	}
+	if s.Hidden { // after the flush the library would parse the whole sheet again for it
+		if err := f.SetSheetVisible(s.Name, false); err != nil {
+			return err
+		}
+	}
 	sw, err := f.NewStreamWriter(s.Name)
 	if err != nil {
 		return err
@@ -116,9 +121,6 @@ func (x *writer) sheet(i int, s *Sheet, next func() ([]Cell, bool)) error {
 		if err := step(); err != nil {
 			return err
 		}
-	}
-	if s.Hidden {
-		return f.SetSheetVisible(s.Name, false)
 	}
 	return nil
 }
@@ -390,7 +392,6 @@ func (x *writer) finish(w io.Writer) error {
 	if err := f.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: ptr(true)}); err != nil {
 		return err
 	}
-	f.SetActiveSheet(0)
 	buf, err := f.WriteToBuffer()
 	if err != nil {
 		return fmt.Errorf("sheet: write workbook: %w", err)
