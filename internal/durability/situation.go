@@ -124,7 +124,10 @@ var inclusionWords = []string{"none", "inner", "open", "liquid"}
 // split reads a ";" list of words; "not stated" and "unknown" are the same as
 // nothing.
 func split(list string) []string {
-	var out []string
+	if list == "" {
+		return nil
+	}
+	out := make([]string, 0, 2)
 	for w := range strings.SplitSeq(list, ";") {
 		if w = strings.ToLower(strings.TrimSpace(w)); w != "" && w != "not stated" && w != "unknown" {
 			out = append(out, w)
@@ -164,6 +167,7 @@ func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 	p[fluoride] = yesNo(m.FluoridePickle)
 	p[assembled] = yesNo(m.Nature == facts.Assembled)
 	p[fills], p[coated], p[dyed] = 0, 0, 0
+	stated := t.apart(split(s.Treatment))
 	if v := s.Variety; v != nil {
 		override(p, toughness, v.Toughness)
 		override(p, light, v.Light)
@@ -173,14 +177,15 @@ func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 		override(p, porous, v.Porous)
 		// Where the species stands solvents or dry heat, a variety's word against
 		// it speaks of the filler: a stone stated as untreated stands them too.
-		if bare := t.untreated(s); !bare || p[solvent] != 0 {
+		bare := t.untreated(stated)
+		if !bare || p[solvent] != 0 {
 			override(p, solvent, v.Solvent)
 		}
-		if bare := t.untreated(s); !bare || p[dries] != 0 {
+		if !bare || p[dries] != 0 {
 			override(p, dries, v.Dries)
 		}
 	}
-	t.treat(p, s, said)
+	t.treat(p, s, stated, said)
 
 	p[fractures], p[liquid] = 0, 0
 	for _, w := range split(s.Inclusions) {
@@ -243,19 +248,17 @@ func override[W ~string](p *profile, a attribute, word W) {
 
 // untreated tells whether the stone is stated to have no treatment, or only
 // such as leave its durability alone.
-func (t *ruleTables) untreated(s *Stone) bool {
-	list := t.apart(split(s.Treatment))
-	for _, w := range list {
+func (t *ruleTables) untreated(stated []string) bool {
+	for _, w := range stated {
 		if row, ok := t.treatment(w); !ok || len(row.effects) > 0 {
 			return false
 		}
 	}
-	return len(list) > 0
+	return len(stated) > 0
 }
 
 // treat adds what the stated treatments, or the usual ones, do to the stone.
-func (t *ruleTables) treat(p *profile, s *Stone, said *[]string) {
-	list := t.apart(split(s.Treatment))
+func (t *ruleTables) treat(p *profile, s *Stone, list []string, said *[]string) {
 	assumed := len(list) == 0
 	if assumed {
 		var ask []string

@@ -18,6 +18,10 @@ type ruleTables struct {
 	work       []noteRow
 	cares      []noteRow
 	disputes   []disputeRow
+
+	shapeOf     map[string]*shapeRow
+	lampOf      map[string]*lampRow
+	treatmentOf map[string]*treatmentRow
 }
 
 // shapeRow is an outline: 0 no points, 1 blunted corners, 2 sharp points.
@@ -197,37 +201,50 @@ func readTables() (*ruleTables, error) {
 			return nil, s.err
 		}
 	}
+	t.shapeOf = index(t.shapes, func(r shapeRow) (string, []string) { return r.name, r.aliases })
+	t.lampOf = index(t.lamps, func(r lampRow) (string, []string) { return r.name, r.aliases })
+	t.treatmentOf = index(t.treatments, func(r treatmentRow) (string, []string) { return r.name, r.aliases })
 	return t, nil
 }
 
-func find[R any](rows []R, word string, name func(R) string, aliases func(R) []string) (r R, ok bool) {
-	word = strings.ToLower(strings.TrimSpace(word))
-	if word == "" {
-		return r, false
-	}
-	for _, row := range rows {
-		if name(row) == word || slices.Contains(aliases(row), word) {
-			return row, true
+// index finds rows by their name or an alias.
+func index[R any](rows []R, words func(R) (string, []string)) map[string]*R {
+	out := make(map[string]*R, 4*len(rows))
+	for i := range rows {
+		name, aliases := words(rows[i])
+		for _, w := range append([]string{name}, aliases...) {
+			if out[w] == nil {
+				out[w] = &rows[i]
+			}
 		}
 	}
-	return r, false
+	return out
 }
 
-func (t *ruleTables) shape(word string) (shapeRow, bool) {
-	return find(t.shapes, word, func(r shapeRow) string { return r.name }, func(r shapeRow) []string { return r.aliases })
+// find looks a word up as a person writes it; the zero row when it is not known.
+func find[R any](rows map[string]*R, word string) (r R, ok bool) {
+	row := rows[word]
+	if row == nil {
+		row = rows[strings.ToLower(strings.TrimSpace(word))]
+	}
+	if row == nil {
+		return r, false
+	}
+	return *row, true
 }
 
-func (t *ruleTables) lamp(word string) (lampRow, bool) {
-	return find(t.lamps, word, func(r lampRow) string { return r.name }, func(r lampRow) []string { return r.aliases })
-}
+func (t *ruleTables) shape(word string) (shapeRow, bool) { return find(t.shapeOf, word) }
 
-func (t *ruleTables) treatment(word string) (treatmentRow, bool) {
-	return find(t.treatments, word, func(r treatmentRow) string { return r.name }, func(r treatmentRow) []string { return r.aliases })
-}
+func (t *ruleTables) lamp(word string) (lampRow, bool) { return find(t.lampOf, word) }
+
+func (t *ruleTables) treatment(word string) (treatmentRow, bool) { return find(t.treatmentOf, word) }
 
 // apart takes words that hold several treatments, "irradiated + heated" or
 // "heated, minor oil", apart; words that are known as they stand stay whole.
 func (t *ruleTables) apart(words []string) []string {
+	if !slices.ContainsFunc(words, func(w string) bool { return t.treatmentOf[w] == nil }) {
+		return words
+	}
 	var out []string
 	for _, w := range words {
 		if _, ok := t.treatment(w); ok {
