@@ -99,3 +99,101 @@ func LineOf(designs []LineDesign, shared num.Money) (LineResult, fault.List) {
 	}
 	return r, faults
 }
+
+// LineInput is a line before its costs are known: what each design takes, how
+// many are made and at what price they sell.
+type LineInput struct {
+	Pieces []LinePiece
+	Card   RateCard
+	Shared num.Money
+}
+
+// LinePiece is one design of a line.
+type LinePiece struct {
+	PieceInput
+	Quantity int64
+	Price    num.Money // net of tax, one unit
+	Fixed    num.Money
+}
+
+// Cost works out the tree of every design.
+func (l LineInput) Cost() ([]LineDesign, fault.List) {
+	var faults fault.List
+	out := make([]LineDesign, 0, len(l.Pieces))
+	for _, p := range l.Pieces {
+		tree, f := PieceCost(p.PieceInput, l.Card)
+		faults.Add(f...)
+		out = append(out, LineDesign{Name: p.Design, Quantity: p.Quantity, Price: p.Price, Cost: tree, Fixed: p.Fixed})
+	}
+	return out, faults
+}
+
+// Sensitivity moves every input of the line over its range, ranked by effect.
+// Ranges given by the user stand before the assumed ones; the price of a design
+// is the key price/NAME, its quantity quantity/NAME, and both are moved.
+func (l LineInput) Sensitivity(ranges ...Swing) ([]Moved, fault.List) {
+	base, faults := l.Cost()
+	if faults.Blocks() {
+		return nil, faults
+	}
+	trees := make([]*Node, len(base))
+	for i, d := range base {
+		trees[i] = d.Cost
+	}
+	swings := slices.Clone(ranges)
+	add := func(s Swing) {
+		if !slices.ContainsFunc(swings, func(o Swing) bool { return o.Key == s.Key }) {
+			swings = append(swings, s)
+		}
+	}
+	for _, s := range Swings(trees...) {
+		add(s)
+	}
+	for _, d := range base {
+		add(SwingOf("price/"+d.Name, d.Name+": price", d.Price.Dec(), string(l.Card.Currency)))
+		add(SwingOf("quantity/"+d.Name, d.Name+": quantity made and sold", num.Int(d.Quantity), "units"))
+	}
+	return Sensitivity(swings, func(replaced map[string]num.Dec) (num.Money, fault.List) { return l.profit(base, replaced) })
+}
+
+// profit is the line's profit with some inputs replaced; only designs that use
+// one of them are costed again.
+func (l LineInput) profit(base []LineDesign, replaced map[string]num.Dec) (num.Money, fault.List) {
+	card := l.Card.Replace(replaced)
+	total := num.Zero(card.Currency).Sub(l.Shared)
+	for i, d := range base {
+		for key := range replaced {
+			if d.Cost.uses(key) {
+				tree, faults := PieceCost(l.Pieces[i].PieceInput.Replace(replaced), card)
+				if faults.Blocks() {
+					return num.Money{}, faults
+				}
+				d.Cost = tree
+				break
+			}
+		}
+		price, quantity := d.Price, num.Int(d.Quantity)
+		if v, ok := replaced["price/"+d.Name]; ok {
+			price = num.MoneyFromDec(v, card.Currency, num.HalfUp)
+		}
+		if v, ok := replaced["quantity/"+d.Name]; ok {
+			quantity = v
+		}
+		total = total.Add(price.Sub(d.Cost.Amount).Times(quantity, num.HalfUp)).Sub(d.Fixed)
+	}
+	return total, nil
+}
+
+// Model is the line with its doubts, by design; a design without any is
+// certain but for the breakage of its stones.
+func (l LineInput) Model(doubts map[string]Doubt) (*Model, fault.List) {
+	designs, faults := l.Cost()
+	if faults.Blocks() {
+		return nil, faults
+	}
+	m := &Model{Currency: l.Card.Currency, Shared: l.Shared}
+	for i, d := range designs {
+		m.Add(d, l.Pieces[i].PieceInput, l.Card, doubts[d.Name])
+	}
+	return m, faults
+}

@@ -104,6 +104,7 @@ func (m *Model) Add(d LineDesign, in PieceInput, card RateCard, doubt Doubt) {
 		if b == (chance.Beta{}) {
 			return ""
 		}
+		name += fmt.Sprintf(" (%g of %g)", b.A, b.A+b.B) // two estimates under one name stay two
 		m.Beliefs[name] = b
 		return name
 	}

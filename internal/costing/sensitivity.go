@@ -69,32 +69,3 @@ func Sensitivity(swings []Swing, profit func(replaced map[string]num.Dec) (num.M
 	slices.SortStableFunc(out, func(a, b Moved) int { return b.Span.Cmp(a.Span) })
 	return out, nil
 }
-
-// RateSwings are the rates that trees used, each with 10 % either way.
-func RateSwings(trees ...*Node) []Swing {
-	seen := map[string]bool{}
-	var out []Swing
-	for _, t := range trees {
-		for _, in := range t.Rates() {
-			if !seen[in.Key] && in.Value.Sign() > 0 {
-				seen[in.Key] = true
-				out = append(out, SwingOf(in.Key, in.Name, in.Value, in.Unit))
-			}
-		}
-	}
-	return out
-}
-
-// Replace returns the card with the values of some rates replaced, by
-// "kind/name"; other keys are left to the caller.
-func (c RateCard) Replace(values map[string]num.Dec) RateCard {
-	for _, r := range c.Rates {
-		if v, ok := values[r.Kind+"/"+r.Name]; ok {
-			if now, found := c.Find(r.Kind, r.Name); found {
-				now.Value = v
-				c = c.With(now)
-			}
-		}
-	}
-	return c
-}
