@@ -166,7 +166,7 @@ func (j *judge) rate(kind durability.LossKind, level durability.Level) (durabili
 // loss is what setting one stone here is expected to cost beyond the stone:
 // the chance that it breaks, times what it is worth.
 func (j *judge) loss(x *judgement, value num.Money) num.Money {
-	r, f := j.rate(durability.LossSetting, x.all.Worst.Verdict.BreakLevel)
+	r, f := j.rate(durability.LossSetting, x.all.Verdict().BreakLevel)
 	if f != nil {
 		return num.Zero(value.Currency())
 	}

@@ -174,7 +174,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 				s.Basis = "book cost, and the agreed price of stones on memo in; average of the planned units"
 			}
 			if j := p.judge.at(p.Stones[lot].Lot, d.Design, d.Positions[i]); j.err == nil {
-				level = max(level, j.all.Worst.Verdict.BreakLevel)
+				level = max(level, j.all.Verdict().BreakLevel)
 			}
 		}
 		s.Lot, s.Name = strings.Join(lots, ", "), strings.Join(names, ", ")

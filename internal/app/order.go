@@ -105,7 +105,7 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 	weighOrder(&l, m)
 	level := durability.Care
 	if j := p.judge.at(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape, Length: book.Size{Min: l.Length, Max: l.Length}}, d.Design, pos); j.err == nil {
-		level = j.all.Worst.Verdict.BreakLevel
+		level = j.all.Verdict().BreakLevel
 	}
 	if rate, f := p.judge.rate(durability.LossSetting, level); f == nil {
 		if spare, _, ok := durability.Enough(rate.Belief, int(s.Missing), sure); ok {

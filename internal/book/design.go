@@ -1,6 +1,7 @@
 package book
 
 import (
+	"encoding/json"
 	"fmt"
 
 	"lotpaper/internal/num"
@@ -100,17 +101,17 @@ func (h Hold) RecordKey() string { return h.Lot + " for " + h.For }
 // Document is a numbered document as it was issued: its model, and the hash of
 // the bytes that were written.
 type Document struct {
-	Number   string `json:"number"` // KIND-YEAR-NNNN
-	Kind     string `json:"kind"`   // PROPOSAL, ORDER, CARE, STOCK ...
-	Title    string `json:"title"`
-	On       Date   `json:"on"`
-	Renderer string `json:"renderer"` // version of the program that rendered it
-	Facts    string `json:"facts"`    // version of the facts that it was judged by
-	Head     string `json:"head"`     // the book's head hash it was made from
-	File     string `json:"file"`     // suggested file name
-	SHA256   string `json:"sha256"`   // of Bytes
-	Model    []byte `json:"model"`    // canonical JSON of the model
-	Bytes    []byte `json:"-"`        // the file; kept beside the record
+	Number   string          `json:"number"` // KIND-YEAR-NNNN
+	Kind     string          `json:"kind"`   // PROPOSAL, ORDER, CARE, STOCK ...
+	Title    string          `json:"title"`
+	On       Date            `json:"on"`
+	Renderer string          `json:"renderer"` // version of the program that rendered it
+	Facts    string          `json:"facts"`    // version of the facts that it was judged by
+	Head     string          `json:"head"`     // the book's head hash it was made from
+	File     string          `json:"file"`     // suggested file name
+	SHA256   string          `json:"sha256"`   // of Bytes
+	Model    json.RawMessage `json:"model"`    // canonical JSON of the model
+	Bytes    []byte          `json:"-"`        // the file; kept beside the record
 }
 
 // RecordKind says that documents are journal facts.

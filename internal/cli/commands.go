@@ -5,8 +5,11 @@ import "github.com/spf13/cobra"
 // commands lists every command of the program.
 func (r *root) commands() []*cobra.Command {
 	return []*cobra.Command{
-		r.initCommand(), r.backupCommand(), r.restoreCommand(),
-		r.configCommands(), r.ledgerCommands(),
-		r.lotCommands(), r.chargeCommands(),
+		r.initCommand(), r.backupCommand(), r.restoreCommand(), r.configCommands(), r.ledgerCommands(),
+		r.ratesCommands(), r.pricesCommands(),
+		r.parcelCommands(), r.chargeCommands(), r.reportCommands(), r.lotCommands(), r.stockCommands(),
+		r.readingCommands(), r.identifyCommand(), r.settingCommands(),
+		r.lineCommands(), r.orderCommands(), r.memoCommands(), r.setterCommands(), r.saleCommands(), r.documentCommands(),
+		r.templateCommand(),
 	}
 }

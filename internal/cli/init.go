@@ -42,7 +42,7 @@ for ever.
 			r.dryNote()
 			return nil
 		}
-		s, err := r.Create(ctx, path, store.Meta{Currency: cur, Zone: zone, Created: r.Now()})
+		s, err := r.Create(ctx, path, store.Meta{Currency: cur, Zone: zone, Created: r.Now()}, r.Now)
 		if err != nil {
 			return err
 		}

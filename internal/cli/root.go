@@ -24,10 +24,9 @@ import (
 type Deps struct {
 	Streams *ui.Streams
 	Open    func(ctx context.Context, path string) (store.Store, error)
-	Create  func(ctx context.Context, path string, meta store.Meta) (store.Store, error)
-	// CreateAt is Create with a clock of its own, for the demo.
-	CreateAt func(ctx context.Context, path string, meta store.Meta, now func() time.Time) (store.Store, error)
-	Now      func() time.Time
+	// Create makes a book that runs on the clock now: the demo has its own.
+	Create func(ctx context.Context, path string, meta store.Meta, now func() time.Time) (store.Store, error)
+	Now    func() time.Time
 }
 
 // root carries the flags that all commands share.

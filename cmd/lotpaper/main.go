@@ -1,0 +1,28 @@
+// Command lotpaper plans jewelry lines from parcels of coloured stones.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"lotpaper/internal/cli"
+	"lotpaper/internal/store"
+	"lotpaper/internal/store/sqlite"
+	"lotpaper/internal/ui"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	open := func(ctx context.Context, path string) (store.Store, error) {
+		return sqlite.Open(ctx, path, sqlite.Options{})
+	}
+	create := func(ctx context.Context, path string, m store.Meta, now func() time.Time) (store.Store, error) {
+		return sqlite.Create(ctx, path, m, sqlite.Options{Now: now})
+	}
+	code := cli.Main(ctx, os.Args[1:], cli.Deps{Streams: ui.System(), Open: open, Create: create, Now: time.Now})
+	stop()
+	os.Exit(code)
+}

@@ -1,0 +1,238 @@
+package app
+
+import (
+	"context"
+	"math"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
+	"lotpaper/internal/intake"
+)
+
+// CaseReport is the answer for one stone, in the words of the contract.
+type CaseReport struct {
+	Case         string            `json:"case"`
+	Verdict      string            `json:"verdict"`
+	Headline     string            `json:"headline"`
+	Candidates   []CandidateReport `json:"candidates"` // best first
+	Excluded     []ExcludedReport  `json:"excluded"`   // nearest first
+	Conflicts    []string          `json:"conflicts"`
+	NotSeparated []string          `json:"not_separated"`
+	Separates    []string          `json:"separates"`
+	Facets       []FacetReport     `json:"facets"`
+	Considered   int               `json:"considered"`
+	Next         []NextReport      `json:"next"`
+	Enough       string            `json:"enough"`
+	Inseparable  []string          `json:"inseparable"`
+	Cautions     []string          `json:"cautions"`
+}
+
+// CandidateReport is one material that is left.
+type CandidateReport struct {
+	Species   string       `json:"species"`
+	Varieties []string     `json:"varieties"`
+	Share     float64      `json:"share"`
+	Standing  string       `json:"standing"`
+	Tests     []TestReport `json:"tests"`
+}
+
+// TestReport is one reading held against one material. ExcessU is null where a
+// reading cannot be at all.
+type TestReport struct {
+	Test    string   `json:"test"`
+	Reading string   `json:"reading"`
+	Range   string   `json:"range"`
+	ExcessU *float64 `json:"excess_u"`
+	Source  string   `json:"source"`
+}
+
+// ExcludedReport is one material that a reading excludes.
+type ExcludedReport struct {
+	Species string `json:"species"`
+	Reason  string `json:"reason"`
+}
+
+// FacetReport is one facet of a stone.
+type FacetReport struct {
+	Facet       string `json:"facet"`
+	Established bool   `json:"established"`
+	How         string `json:"how"`
+}
+
+// NextReport is one test worth making.
+type NextReport struct {
+	Test    string   `json:"test"`
+	Minutes float64  `json:"minutes"`
+	Bits    float64  `json:"bits"`
+	Splits  []string `json:"splits"`
+	Why     string   `json:"why"`
+	Caution string   `json:"caution"`
+}
+
+// caseReport words a verdict for people and programs.
+func caseReport(name string, a identify.Account, next identify.Advice) CaseReport {
+	c := CaseReport{
+		Case: name, Verdict: string(a.Kind), Headline: a.Headline, Considered: a.Considered, Candidates: []CandidateReport{}, Excluded: []ExcludedReport{},
+		Conflicts: list(a.Conflicts), NotSeparated: list(a.NotSeparated), Separates: list(a.Separates), Facets: []FacetReport{},
+		Next: []NextReport{}, Enough: next.Enough, Inseparable: list(next.Inseparable), Cautions: list(a.Cautions),
+	}
+	for _, k := range a.Candidates {
+		r := CandidateReport{Species: k.Material.Name, Varieties: list(k.Varieties), Share: k.Share, Standing: k.Standing, Tests: []TestReport{}}
+		for _, t := range k.Tests {
+			r.Tests = append(r.Tests, TestReport{t.Test, t.Reading, t.Range, finite(t.ExcessU), t.Source})
+		}
+		c.Candidates = append(c.Candidates, r)
+	}
+	for _, e := range a.Excluded {
+		c.Excluded = append(c.Excluded, ExcludedReport{e.Material.Name, e.Reason})
+	}
+	for _, f := range a.Facets {
+		c.Facets = append(c.Facets, FacetReport{f.Name, f.Established, f.How})
+	}
+	for _, n := range next.Next {
+		c.Next = append(c.Next, NextReport{n.Instrument, n.Minutes, n.Bits, list(n.Splits), n.Why, n.Caution})
+	}
+	return c
+}
+
+// list is never nil, so that JSON says [] and not null.
+func list(s []string) []string {
+	if s == nil {
+		return []string{}
+	}
+	return s
+}
+
+func finite(f float64) *float64 {
+	if math.IsInf(f, 0) || math.IsNaN(f) {
+		return nil
+	}
+	return &f
+}
+
+// Case is one stone with its readings and no book.
+type Case struct {
+	Name     string
+	Color    string
+	Readings []book.Reading
+}
+
+// IdentifyCases judges stones that are in no book, with the default settings.
+// withNext also works out the next tests, which takes longer.
+func IdentifyCases(cases []Case, withNext bool) ([]CaseReport, error) {
+	b, err := newBench(defaultConfig())
+	if err != nil {
+		return nil, err
+	}
+	var l fault.List
+	out := make([]CaseReport, 0, len(cases))
+	varieties := facts.Varieties()
+	for _, c := range cases {
+		o, faults := observations(book.Lot{Code: c.Name, Color: c.Color}, c.Readings)
+		l.Add(faults...)
+		if faults.Blocks() {
+			continue
+		}
+		s := b.settings
+		s.Carats = o.Weighing.Air
+		v := identify.Stone(b.table, &o, &s)
+		var next identify.Advice
+		if withNext {
+			next = v.Next(&s)
+		}
+		out = append(out, caseReport(c.Name, v.Account(varieties), next))
+	}
+	if l.Blocks() {
+		return nil, l
+	}
+	return out, nil
+}
+
+// IdentifyFile judges the stones of a file.
+func IdentifyFile(in Input, withNext bool) ([]CaseReport, fault.List, error) {
+	f, faults := in.open()
+	if faults.Blocks() {
+		return nil, nil, faults
+	}
+	rows, faults := intake.ReadCases(f)
+	if faults.Blocks() {
+		return nil, nil, faults
+	}
+	cases := make([]Case, len(rows))
+	for i, r := range rows {
+		cases[i] = Case{r.Name, r.Color, r.Readings}
+	}
+	out, err := IdentifyCases(cases, withNext)
+	return out, faults, err
+}
+
+// defaultConfig is the settings of a book that changed none.
+func defaultConfig() Config {
+	var c Config
+	for _, s := range settings {
+		if f := s.read(&c, s.fallback); f != nil {
+			panic("app: the default of " + s.key + ": " + f.Error()) // a slip in the table above
+		}
+	}
+	return c
+}
+
+// LotReport is the answer for one lot, in the words of the contract.
+type LotReport struct {
+	Lot        string        `json:"lot"`
+	Claim      string        `json:"claim"`
+	State      string        `json:"state"`
+	Tested     int           `json:"tested"`
+	Of         int           `json:"of"`
+	UpperBound *float64      `json:"upper_bound"` // share of others at most; null: nothing bounds it
+	Confidence float64       `json:"confidence"`
+	More       int           `json:"more"` // further stones, drawn at random, that would verify it
+	Reasons    []string      `json:"reasons"`
+	Report     *book.Report  `json:"report"`
+	Stones     []StoneReport `json:"stones"`
+	Risk       *string       `json:"expected_loss"` // money, if sold as claimed now; null: no bound or no price
+}
+
+// StoneReport is one tested stone of a lot.
+type StoneReport struct {
+	Stone    string `json:"stone"`
+	Drawn    string `json:"drawn"`
+	Standing string `json:"standing"`
+	Why      string `json:"why"`
+	CaseReport
+}
+
+// LotReport words a lot's identity.
+func (id *LotIdentity) LotReport() LotReport {
+	r := LotReport{
+		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: id.Judged.Tested, Of: id.Judged.Of,
+		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: list(id.Judged.Reasons), Report: id.Report, Stones: []StoneReport{},
+	}
+	if id.Judged.Bounded {
+		r.UpperBound = &id.Judged.UpperShare
+	}
+	standing := map[string]identify.StoneStanding{}
+	for _, s := range id.Judged.Stones {
+		standing[s.Stone] = s
+	}
+	for _, t := range id.Stones {
+		s := standing[t.Stone]
+		r.Stones = append(r.Stones, StoneReport{t.Stone, string(t.Drawn), s.Standing, s.Why, caseReport(t.Stone, t.Account, t.Next)})
+	}
+	return r
+}
+
+// IdentifyLots judges one lot or all that the filter selects, and words it.
+func (a *App) IdentifyLots(ctx context.Context, lot string, filter StockFilter) ([]LotReport, error) {
+	ids, err := a.Identify(ctx, lot, filter)
+	if err != nil {
+		return nil, err
+	}
+	out := []LotReport{}
+	for i := range ids {
+		out = append(out, ids[i].LotReport())
+	}
+	return out, nil
+}

@@ -1,0 +1,294 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/documents"
+	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
+	"lotpaper/internal/store"
+)
+
+// words says in words what a filter selects.
+func (f StockFilter) words() string {
+	parts := []string{"all lots"}
+	if f.Species != "" {
+		parts = append(parts, "of "+f.Species)
+	}
+	if f.Shape != "" {
+		parts = append(parts, "in "+f.Shape)
+	}
+	if f.Parcel != "" {
+		parts = append(parts, "of parcel "+f.Parcel)
+	}
+	if f.Place != "" {
+		parts = append(parts, "at "+string(f.Place))
+	}
+	if f.Owner != "" {
+		parts = append(parts, "owner "+f.Owner)
+	}
+	return strings.Join(parts, " ")
+}
+
+// StockFile writes the stock list to w as a workbook, or as CSV. The lots are
+// read page by page while they are written.
+func (a *App) StockFile(ctx context.Context, w io.Writer, filter StockFilter, on book.Date, csv bool) error {
+	return a.view(ctx, func(tx store.ReadTx) error {
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		head, err := tx.Head(ctx)
+		if err != nil {
+			return err
+		}
+		on = a.today(tx, on)
+		l := &documents.StockList{Head: documentHead(config, tx.Meta(), head, on, "", "Stock list"), Scope: filter.words(), Costs: true}
+		next, totals, stop, failed := stockRows(ctx, tx, filter)
+		defer stop()
+		if csv {
+			err = l.WriteCSV(w, next)
+		} else {
+			var t documents.StockTotals
+			if t, err = totals(); err == nil {
+				err = l.WriteXLSX(w, t, next)
+			}
+		}
+		if err == nil {
+			err = failed()
+		}
+		return err
+	})
+}
+
+// stockRows turns the walk over the stock into a pull of rows: reading goes on
+// beside writing.
+func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next func() (*documents.StockRow, bool), totals func() (documents.StockTotals, error), stop func(), failed func() error) {
+	ctx, cancel := context.WithCancel(ctx)
+	pages := make(chan []documents.StockRow, 4)
+	var walkErr error
+	start := func() {
+		go func() {
+			defer close(pages)
+			page := make([]documents.StockRow, 0, pageLots)
+			send := func() bool {
+				select {
+				case pages <- page:
+					page = make([]documents.StockRow, 0, pageLots)
+					return true
+				case <-ctx.Done():
+					return false
+				}
+			}
+			walkErr = eachStock(ctx, tx, filter, func(s StockLot) error {
+				page = append(page, stockRow(&s))
+				if len(page) == pageLots && !send() {
+					return ctx.Err()
+				}
+				return nil
+			})
+			if walkErr == nil && len(page) > 0 {
+				send()
+			}
+		}()
+	}
+	started := false
+	var page []documents.StockRow
+	at := 0
+	next = func() (*documents.StockRow, bool) {
+		if !started {
+			started = true
+			start()
+		}
+		for at == len(page) {
+			var ok bool
+			if page, ok = <-pages; !ok {
+				return nil, false
+			}
+			at = 0
+		}
+		at++
+		return &page[at-1], true
+	}
+	totals = func() (documents.StockTotals, error) { return stockTotals(ctx, tx, filter) }
+	stop = func() {
+		cancel()
+		if started {
+			for range pages { // let the walk end before the transaction does
+			}
+		}
+	}
+	return next, totals, stop, func() error { return walkErr }
+}
+
+// stockTotals adds up what the filter selects: from the balances alone when it
+// selects all, since a total needs no lot's words.
+func stockTotals(ctx context.Context, tx store.ReadTx, filter StockFilter) (documents.StockTotals, error) {
+	t := documents.StockTotals{Cost: num.Zero(tx.Meta().Currency)}
+	err := eachStock(ctx, tx, filter, func(s StockLot) error {
+		t.Lots++
+		t.Pieces += s.Pieces
+		t.Carats += s.Carats
+		t.Cost = t.Cost.Add(s.Cost)
+		return nil
+	})
+	return t, err
+}
+
+func stockRow(s *StockLot) documents.StockRow {
+	r := documents.StockRow{
+		Lot: s.Code, Parcel: s.Parcel, Label: s.Label, Name: s.Name(), Species: s.Species, Nature: s.Facets.Nature.Value, Treatment: s.Facets.Treatment.Value,
+		Identity: string(s.Facets.Species.Basis), Shape: s.Shape, Length: s.Length, Width: s.Width, Depth: s.Depth, Color: s.Color, Clarity: s.Clarity,
+		Owner: string(s.Owner), Pieces: s.Pieces, Estimated: s.Estimated, Carats: s.Carats, Cost: s.Cost, Note: s.Note,
+	}
+	for i, b := range s.Places {
+		if i > 0 {
+			r.Place += ", "
+		}
+		r.Place += string(b.Place)
+	}
+	return r
+}
+
+// IdentityReport is the workbook model of lots in doubt: those whose tests do
+// not settle what they are.
+func (a *App) IdentityReport(ctx context.Context, filter StockFilter, on book.Date) (*sheet.Workbook, error) {
+	ids, err := a.Identify(ctx, "", filter)
+	if err != nil {
+		return nil, err
+	}
+	var out *documents.IdentityReport
+	err = a.view(ctx, func(tx store.ReadTx) error {
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		head, err := tx.Head(ctx)
+		if err != nil {
+			return err
+		}
+		out = &documents.IdentityReport{Head: documentHead(config, tx.Meta(), head, a.today(tx, on), "", "Lots in doubt"), Scope: filter.words(), Lots: []documents.IdentityLot{}}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	for i := range ids {
+		if len(ids[i].Stones) == 0 || ids[i].Judged.State == "verified" {
+			continue
+		}
+		out.Considered = ids[i].Stones[0].Account.Considered
+		out.Lots = append(out.Lots, identityLot(&ids[i]))
+	}
+	return out.Workbook()
+}
+
+func identityLot(id *LotIdentity) documents.IdentityLot {
+	l := documents.IdentityLot{
+		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: int64(id.Judged.Tested), Of: int64(id.Judged.Of), Says: strings.Join(id.Judged.Reasons, "; "),
+	}
+	if id.Judged.Bounded {
+		l.Bound = fmt.Sprintf("at most %.0f %% others at %.0f %% confidence", 100*id.Judged.UpperShare, 100*id.Judged.Confidence)
+	}
+	s := id.Stones[0]
+	for i, c := range s.Account.Candidates {
+		if i == 12 {
+			break
+		}
+		l.Candidates = append(l.Candidates, documents.IdentityCandidate{Name: c.Material.Name, Share: fmt.Sprintf("%.1f %%", 100*c.Share), Notes: c.Standing})
+	}
+	for i, e := range s.Account.Excluded {
+		if i == 8 {
+			break
+		}
+		l.Excluded = append(l.Excluded, documents.IdentityExcluded{Name: e.Material.Name, Reason: e.Reason})
+	}
+	l.NotSeparated = s.Account.NotSeparated
+	for _, n := range s.Next.Next {
+		l.Next = append(l.Next, documents.IdentityNext{Test: n.Instrument, Splits: strings.Join(n.Splits, "; "), Why: n.Why})
+	}
+	for _, f := range []struct {
+		name string
+		book.Facet
+	}{{"species", id.Lot.Facets.Species}, {"nature", id.Lot.Facets.Nature}, {"treatment", id.Lot.Facets.Treatment}, {"origin", id.Lot.Facets.Origin}} {
+		l.Facets = append(l.Facets, documents.NamedFacet{Name: f.name, Facet: documents.Facet{Value: f.Value, Basis: f.Facet.Basis}})
+	}
+	l.Chart = chartOf(id)
+	return l
+}
+
+// chartOf is n against SG for the tested stones of a lot; nil when none was
+// measured.
+func chartOf(id *LotIdentity) *documents.IdentityChart {
+	c := &documents.IdentityChart{}
+	seen := map[string]bool{}
+	for _, s := range id.Stones {
+		m := s.Verdict.ChartModel(14)
+		if !m.Cross.NKnown && !m.Cross.SGKnown {
+			continue
+		}
+		for _, b := range m.Boxes {
+			if seen[b.Name] {
+				continue
+			}
+			seen[b.Name] = true
+			c.Boxes = append(c.Boxes, documents.ChartBox{Name: b.Name, Left: !b.Excluded, SGLow: b.SG.Min, SGHigh: b.SG.Max, NLow: b.N.Min, NHigh: b.N.Max, Claimed: strings.EqualFold(b.Name, id.Lot.Species)})
+		}
+		st := documents.ChartStone{Name: orThe(s.Stone, id.Lot.Code)}
+		k := m.Cross.Uncertainty
+		if m.Cross.NKnown {
+			half := (m.Cross.N.Max - m.Cross.N.Min) / 2
+			st.NLow, st.NHigh = m.Cross.NAt, m.Cross.NAt
+			st.NU = half / k
+		}
+		if m.Cross.SGKnown {
+			st.SG, st.SGU = m.Cross.SGAt, (m.Cross.SG.Max-m.Cross.SG.Min)/2/k
+		}
+		c.Stones = append(c.Stones, st)
+	}
+	if len(c.Stones) == 0 {
+		return nil
+	}
+	return c
+}
+
+// IdentityChart is the picture of one lot.
+func (a *App) IdentityChart(ctx context.Context, lot string) (*documents.IdentityChart, string, error) {
+	ids, err := a.Identify(ctx, lot, StockFilter{})
+	if err != nil {
+		return nil, "", err
+	}
+	return chartOf(&ids[0]), ids[0].Lot.Code + ", claimed " + ids[0].Claim, nil
+}
+
+// MatrixWorkbook is the matrix as a workbook.
+func (a *App) MatrixWorkbook(ctx context.Context, m Matrix, filter StockFilter, on book.Date) (*sheet.Workbook, error) {
+	var out *documents.Matrix
+	err := a.view(ctx, func(tx store.ReadTx) error {
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		head, err := tx.Head(ctx)
+		if err != nil {
+			return err
+		}
+		out = &documents.Matrix{Head: documentHead(config, tx.Meta(), head, a.today(tx, on), "", "Stones and settings"), Scope: filter.words(), Piece: m.Piece, Wear: m.Wear, Settings: m.Settings, Assumed: []string{"treatment, where none is stated: the worst usual one"}}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	for _, row := range m.Rows {
+		r := documents.MatrixRow{Lot: row.Lot, Name: row.Name, Checked: row.Checked}
+		for _, c := range row.Cells {
+			r.Cells = append(r.Cells, documents.MatrixCell{Level: c.Verdict, Reason: c.Reason, Mend: c.Mend})
+		}
+		out.Rows = append(out.Rows, r)
+	}
+	return out.Workbook()
+}

@@ -1,0 +1,300 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ui"
+)
+
+// identifyFlags are readings given on the command line.
+type identifyFlags struct {
+	file, encoding, chart                            string
+	force, next, noNext                              bool
+	color, low, high, spot, ru, dr, optic, sg, sgu   string
+	air, water, waterC, balance, lw, sw, pleochroism string
+	maximum                                          bool
+	filter                                           app.StockFilter
+}
+
+func (r *root) identifyCommand() *cobra.Command {
+	var f identifyFlags
+	c := verb("identify [LOT]", "Say what a stone or a lot is, how sure that is, and which test comes next", `  lotpaper identify P1-3
+  lotpaper identify --ri-low 1.660 --ri-high 1.676 --sg 3.18 --color pink
+  lotpaper identify --file cases.csv
+  lotpaper identify P1-3 --chart p1-3.svg
+
+Readings prove the species, never "natural" or "untreated". A bench
+identification is no laboratory report.
+`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
+		switch {
+		case f.file != "" && len(args) > 0:
+			return fault.New(fault.Usage, "identify-both", "a lot and a file of cases are two questions", "ask about one")
+		case f.file != "":
+			return r.identifyFile(f)
+		case len(args) == 0 && f.given():
+			return r.identifyFlags(f)
+		}
+		lot := ""
+		if len(args) > 0 {
+			lot = args[0]
+		}
+		if f.chart != "" && lot == "" {
+			return fault.New(fault.Usage, "chart-lot", "a chart is of one lot", "name the lot").AtFlag("chart")
+		}
+		return r.with(ctx, func(a *app.App) error {
+			if f.chart != "" {
+				if err := r.identifyChart(ctx, a, lot, f); err != nil {
+					return err
+				}
+			}
+			lots, err := a.IdentifyLots(ctx, lot, f.filter)
+			if err != nil {
+				return err
+			}
+			if r.Streams.JSON {
+				return r.Streams.Document("identify", struct {
+					Lots []app.LotReport `json:"lots"`
+				}{lots})
+			}
+			if lot == "" {
+				return r.lotStates(lots)
+			}
+			for _, l := range lots {
+				r.lotIdentity(l)
+			}
+			return nil
+		})
+	})
+	fl := c.Flags()
+	fl.StringVar(&f.file, "file", "", "CSV or XLSX with stones to identify")
+	fl.StringVar(&f.encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	fl.BoolVar(&f.noNext, "no-next", false, "leave the next tests out: faster for large files")
+	fl.StringVar(&f.chart, "chart", "", "draw n against SG to this .svg or .png file")
+	fl.BoolVar(&f.force, "force", false, "write over an existing chart")
+	for _, x := range []struct {
+		to         *string
+		name, help string
+	}{
+		{&f.color, "color", "of the stone, in plain words"}, {&f.low, "ri-low", "lower shadow edge; >1.79 is over the limit"}, {&f.high, "ri-high", "upper shadow edge"},
+		{&f.spot, "ri-spot", "spot reading"}, {&f.ru, "ri-u", "standard uncertainty of an edge"}, {&f.dr, "birefringence", "as read"},
+		{&f.optic, "optic", "isotropic, anomalous, aggregate, doubly, uniaxial[+-], biaxial[+-]"}, {&f.sg, "sg", "specific gravity"}, {&f.sgu, "sg-u", "its standard uncertainty"},
+		{&f.air, "air", "weight in air, ct"}, {&f.water, "water", "weight in water, ct"}, {&f.waterC, "water-c", "temperature of the water"}, {&f.balance, "balance", "resolution of the balance, ct"},
+		{&f.lw, "lw", "long-wave fluorescence: strength and colour"}, {&f.sw, "sw", "short-wave fluorescence: strength and colour"}, {&f.pleochroism, "pleochroism", "strength and colours"},
+	} {
+		fl.StringVar(x.to, x.name, "", x.help)
+	}
+	fl.BoolVar(&f.maximum, "birefringence-max", false, "the stone was turned until it was greatest")
+	stockFilter(c, &f.filter)
+	return c
+}
+
+func (f *identifyFlags) given() bool {
+	return f.low+f.high+f.spot+f.dr+f.optic+f.sg+f.air+f.lw+f.sw+f.pleochroism != ""
+}
+
+func (r *root) identifyFile(f identifyFlags) error {
+	in, err := r.input(f.file, f.encoding)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	cases, warnings, err := app.IdentifyFile(in.Input, !f.noNext)
+	if err != nil {
+		return err
+	}
+	r.faults(warnings)
+	return r.showCases(cases)
+}
+
+// identifyFlags judges the stone of the flags.
+func (r *root) identifyFlags(f identifyFlags) error {
+	c := app.Case{Name: "stone", Color: f.color}
+	add := func(test string, given bool, rd book.Reading) {
+		if given {
+			rd.Lot, rd.Test, rd.Drawn = "stone", test, "picked"
+			c.Readings = append(c.Readings, rd)
+		}
+	}
+	result := ""
+	if f.maximum {
+		result = "maximum"
+	}
+	add("ri", f.low+f.high != "", book.Reading{Low: first(f.low, f.high), High: f.high, PlusMinus: f.ru})
+	add("ri-spot", f.spot != "", book.Reading{Low: f.spot})
+	add("birefringence", f.dr != "", book.Reading{Low: f.dr, Result: result})
+	add("optic", f.optic != "", book.Reading{Result: f.optic})
+	add("sg", f.sg != "", book.Reading{Low: f.sg, PlusMinus: f.sgu})
+	if f.air+f.water != "" {
+		air, err := flagCarat("air", f.air)
+		if err != nil {
+			return err
+		}
+		water, err := flagCarat("water", f.water)
+		if err != nil {
+			return err
+		}
+		add("hydrostatic", true, book.Reading{Air: air, Water: water, WaterC: f.waterC, Resolution: f.balance})
+	}
+	for _, g := range []struct{ test, text string }{{"lw", f.lw}, {"sw", f.sw}, {"pleochroism", f.pleochroism}} {
+		strength, color, _ := strings.Cut(strings.TrimSpace(g.text), " ")
+		add(g.test, g.text != "", book.Reading{Strength: strength, Color: color})
+	}
+	cases, err := app.IdentifyCases([]app.Case{c}, !f.noNext)
+	if err != nil {
+		return err
+	}
+	return r.showCases(cases)
+}
+
+func first(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+func (r *root) showCases(cases []app.CaseReport) error {
+	if r.Streams.JSON {
+		return r.Streams.Document("identify", struct {
+			Cases []app.CaseReport `json:"cases"`
+		}{cases})
+	}
+	if len(cases) == 1 {
+		r.showCase(cases[0], "")
+		return nil
+	}
+	t := &ui.Table{Header: []string{"case", "verdict", "left", "not excluded"}}
+	for _, c := range cases {
+		var left []string
+		for i, k := range c.Candidates {
+			if i == 6 {
+				left = append(left, "...")
+				break
+			}
+			left = append(left, fmt.Sprintf("%s %.0f%%", k.Species, 100*k.Share))
+		}
+		t.Add(c.Case, c.Verdict, strconv.Itoa(len(c.Candidates)), strings.Join(left, ", "))
+	}
+	r.Streams.Table(t)
+	return nil
+}
+
+// showCase prints the account of one stone.
+func (r *root) showCase(c app.CaseReport, indent string) {
+	line := func(format string, args ...any) {
+		r.Streams.Printf("%s%s\n", indent, ui.Wrap(fmt.Sprintf(format, args...), 100, indent+"    "))
+	}
+	line("%s (%d materials considered)", c.Headline, c.Considered)
+	if len(c.Candidates) > 0 {
+		line("not excluded:")
+		for i, k := range c.Candidates {
+			if i == 12 {
+				line("  and %d more", len(c.Candidates)-i)
+				break
+			}
+			variety := ""
+			if len(k.Varieties) > 0 {
+				variety = "; of this colour: " + strings.Join(k.Varieties, ", ")
+			}
+			line("  %s: share %.1f %%, %s%s", k.Species, 100*k.Share, k.Standing, variety)
+			if i < 3 {
+				for _, t := range k.Tests {
+					off := "inside"
+					switch {
+					case t.ExcessU == nil:
+						off = "cannot be"
+					case *t.ExcessU > 0:
+						off = fmt.Sprintf("%.1f u outside", *t.ExcessU)
+					}
+					line("      %s %s against %s: %s (%s)", t.Test, t.Reading, t.Range, off, t.Source)
+				}
+			}
+		}
+	}
+	for i, e := range c.Excluded {
+		if i == 5 {
+			line("excluded also: %d more", len(c.Excluded)-i)
+			break
+		}
+		line("excluded: %s, %s", e.Species, e.Reason)
+	}
+	for _, s := range c.Conflicts {
+		line("contradiction: %s", s)
+	}
+	for _, s := range c.Separates {
+		line("%s", s)
+	}
+	if len(c.NotSeparated) > 0 {
+		line("NOT separated by these readings: %s", strings.Join(c.NotSeparated, ", "))
+	}
+	for _, f := range c.Facets {
+		word := "NOT established"
+		if f.Established {
+			word = "established"
+		}
+		line("%s: %s (%s)", f.Facet, word, f.How)
+	}
+	for i, n := range c.Next {
+		line("next test %d: %s, %.0f min, %.2f bits: %s", i+1, n.Test, n.Minutes, n.Bits, n.Why)
+		if n.Caution != "" {
+			line("    caution: %s", n.Caution)
+		}
+	}
+	if c.Enough != "" {
+		line("%s", c.Enough)
+	}
+	for _, s := range c.Inseparable {
+		line("%s", s)
+	}
+	for _, s := range c.Cautions {
+		line("caution: %s", s)
+	}
+}
+
+// lotStates prints one line a lot.
+func (r *root) lotStates(lots []app.LotReport) error {
+	t := (&ui.Table{Header: []string{"lot", "claim", "state", "tested", "of", "others at most", "why"}}).Numbers(3, 4, 5)
+	for _, l := range lots {
+		bound := ""
+		if l.UpperBound != nil {
+			bound = fmt.Sprintf("%.0f %%", 100**l.UpperBound)
+		}
+		t.Add(l.Lot, l.Claim, l.State, strconv.Itoa(l.Tested), strconv.Itoa(l.Of), bound, strings.Join(l.Reasons, "; "))
+	}
+	r.Streams.Table(t)
+	return nil
+}
+
+// lotIdentity prints the whole account of one lot.
+func (r *root) lotIdentity(l app.LotReport) {
+	r.Streams.Printf("%s, claimed %s: %s (%d of %d tested)\n", l.Lot, l.Claim, l.State, l.Tested, l.Of)
+	for _, why := range l.Reasons {
+		r.Streams.Printf("  %s\n", ui.Wrap(why, 100, "    "))
+	}
+	if l.Risk != nil {
+		r.Streams.Printf("  expected loss if sold as claimed now: %s\n", *l.Risk)
+	}
+	if l.Report != nil {
+		r.Streams.Printf("  report %s %s of %s: %s\n", l.Report.Lab, l.Report.Number, l.Report.On, l.Report.Species)
+	}
+	for _, s := range l.Stones {
+		name := s.Stone
+		if name == "" {
+			name = "the stone"
+		}
+		r.Streams.Printf("\n%s (%s): %s", name, s.Drawn, s.Standing)
+		if s.Why != "" {
+			r.Streams.Printf(", %s", s.Why)
+		}
+		r.Streams.Printf("\n")
+		r.showCase(s.CaseReport, "  ")
+	}
+}

@@ -1,0 +1,132 @@
+package cli
+
+import (
+	"context"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+	"lotpaper/internal/ui"
+)
+
+func (r *root) parcelCommands() *cobra.Command {
+	return group("parcel", "Parcels: import, list, show", r.parcelImport(), r.parcelList(), r.parcelShow())
+}
+
+func (r *root) parcelImport() *cobra.Command {
+	var req app.ParcelImport
+	var currency, rate, stones, encoding, due string
+	var per int64
+	c := verb("import FILE", "Take a vendor's list into the book", `  lotpaper parcel import parcel.csv --vendor "A Vendor" --currency USD --rate 0.92
+  lotpaper parcel import parcel.xlsx --vendor "A Vendor" --dry-run
+
+CSV or XLSX, columns in any order; see lotpaper template parcel. Nothing is
+written when any row has a fault. With --offer the list is kept as an offer:
+no stone comes in.
+`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			var err error
+			if req.Write, err = r.write(); err != nil {
+				return err
+			}
+			var f *fault.Fault
+			if currency != "" {
+				if req.Currency, f = num.ParseCurrency(currency); f != nil {
+					return asUsage(f.AtFlag("currency"))
+				}
+			}
+			if rate != "" {
+				if req.Rate, f = num.ParseRate(rate, per); f != nil {
+					return asUsage(f.AtFlag("rate"))
+				}
+			}
+			if due != "" {
+				if req.Due, f = book.ParseDate(due); f != nil {
+					return asUsage(f.AtFlag("due"))
+				}
+			}
+			in, err := r.input(args[0], encoding)
+			if err != nil {
+				return err
+			}
+			defer in.Close()
+			req.File = in.Input
+			if stones != "" {
+				second, err := r.input(stones, encoding)
+				if err != nil {
+					return err
+				}
+				defer second.Close()
+				req.Stones = &second.Input
+			}
+			done, err := a.ParcelImport(ctx, req)
+			if err != nil {
+				return err
+			}
+			r.faults(done.Warnings)
+			if r.Streams.JSON {
+				return r.Streams.Document("parcel-import", done)
+			}
+			p := done.Parcel
+			r.Streams.Printf("%s: %d lots, %d pieces, %s ct, %s from %s\n", p.Code, p.Lots, p.Pieces, p.Carats, p.Price.Words(), p.Vendor)
+			r.dryNote()
+			return nil
+		})
+	})
+	f := c.Flags()
+	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required)")
+	f.StringVar(&req.Label, "parcel", "", "your own name for the parcel")
+	f.StringVar(&currency, "currency", "", "of the prices (default: the file's column, else the book's)")
+	f.StringVar(&rate, "rate", "", "book units per unit of that currency (default: the book's newest rate)")
+	f.Int64Var(&per, "per", 1, "the rate is per 1, 100 or 1000 units")
+	f.StringVar(&stones, "stones", "", "a second file with single stones")
+	f.StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	f.StringVar(&due, "due", "", "when goods on memo in are due")
+	f.BoolVar(&req.Offer, "offer", false, "keep it as an offer: no stone comes in")
+	return r.writes(c)
+}
+
+func (r *root) parcelList() *cobra.Command {
+	return verb("list", "List the parcels", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
+		return r.showParcels(ctx, "")
+	})
+}
+
+func (r *root) parcelShow() *cobra.Command {
+	return verb("show PARCEL", "Show a parcel, its charges and what is left of it", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.showParcels(ctx, args[0])
+	})
+}
+
+func (r *root) showParcels(ctx context.Context, code string) error {
+	return r.with(ctx, func(a *app.App) error {
+		parcels, err := a.ParcelShow(ctx, code)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("parcel-show", struct {
+				Parcels []app.ParcelShow `json:"parcels"`
+			}{parcels})
+		}
+		t := (&ui.Table{Header: []string{"parcel", "label", "kind", "vendor", "date", "lots", "pieces", "carats", "price"}}).Numbers(5, 6, 7, 8)
+		for _, p := range parcels {
+			t.Add(p.Code, p.Label, string(p.Kind), p.Vendor, string(p.On), strconv.Itoa(p.Lots), strconv.FormatInt(p.Pieces, 10), p.Carats.String(), p.Price.String())
+		}
+		r.Streams.Table(t)
+		if code == "" {
+			return nil
+		}
+		for _, p := range parcels {
+			for _, c := range p.Charges {
+				r.Streams.Printf("%s %s: %s by %s (%s variance) on %s\n", c.Code, c.Kind, c.Amount.Words(), c.Key, c.Variance, c.On)
+			}
+			r.Streams.Printf("left: %d lots, cost %s\n", len(p.Left), p.Held.Words())
+		}
+		return nil
+	})
+}

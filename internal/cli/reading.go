@@ -1,0 +1,188 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// imported prints what an import of rows did.
+func (r *root) imported(schema, what string, done app.Imported) error {
+	r.faults(done.Warnings)
+	if r.Streams.JSON {
+		return r.Streams.Document(schema, done)
+	}
+	r.Streams.Printf("%s: %d %s\n", done.Entry, done.Rows, what)
+	r.dryNote()
+	return nil
+}
+
+// importCommand is an import of one file.
+func (r *root) importCommand(noun, short, long string, run func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error)) *cobra.Command {
+	var encoding string
+	c := verb("import FILE", short, long, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			w, err := r.write()
+			if err != nil {
+				return err
+			}
+			in, err := r.input(args[0], encoding)
+			if err != nil {
+				return err
+			}
+			defer in.Close()
+			done, err := run(ctx, a, w, in.Input)
+			if err != nil {
+				return err
+			}
+			return r.imported(noun+"-import", noun, done)
+		})
+	})
+	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	return r.writes(c)
+}
+
+func (r *root) readingCommands() *cobra.Command {
+	return group("reading", "Bench readings: add, import",
+		r.readingAdd(),
+		r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\nSee lotpaper template readings for the columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
+			return a.ReadingImport(ctx, w, in)
+		}))
+}
+
+func (r *root) readingAdd() *cobra.Command {
+	var rd book.Reading
+	var air, water string
+	c := verb("add LOT", "Write one bench reading", `  lotpaper reading add P1-3 --stone S07 --drawn random --test ri --low 1.619 --high 1.627
+  lotpaper reading add P1-3 --stone S07 --test hydrostatic --air 4.02 --water 2.88
+`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			w, err := r.write()
+			if err != nil {
+				return err
+			}
+			rd.Lot = args[0]
+			if rd.Air, err = flagCarat("air", air); err != nil {
+				return err
+			}
+			if rd.Water, err = flagCarat("water", water); err != nil {
+				return err
+			}
+			if rd.Drawn != "random" && rd.Drawn != "picked" {
+				return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked", "write --drawn random or --drawn picked").AtFlag("drawn")
+			}
+			done, err := a.ReadingAdd(ctx, w, rd)
+			if err != nil {
+				return err
+			}
+			if r.Streams.JSON {
+				return r.Streams.Document("reading-add", done)
+			}
+			r.Streams.Printf("%s of %s\n", done.RecordKey(), done.Lot)
+			r.dryNote()
+			return nil
+		})
+	})
+	f := c.Flags()
+	f.StringVar(&rd.Stone, "stone", "", "tag of the stone inside the lot")
+	f.StringVar(&rd.Drawn, "drawn", "picked", "random or picked: only random stones speak for the rest")
+	f.StringVar(&rd.Test, "test", "", "ri, ri-spot, birefringence, optic, sg, hydrostatic, liquid, lw, sw, pleochroism, filter, spectrum, thermal, electrical, magnification, color")
+	f.StringVar(&rd.Low, "low", "", "the reading, or its lower edge; >1.79 is over the limit")
+	f.StringVar(&rd.High, "high", "", "the upper edge")
+	f.StringVar(&rd.PlusMinus, "plus-minus", "", "its standard uncertainty")
+	f.StringVar(&rd.Result, "result", "", "what was seen")
+	f.StringVar(&rd.Strength, "strength", "", "none, inert, weak, moderate or strong")
+	f.StringVar(&rd.Color, "color", "", "the colour seen")
+	f.StringVar(&air, "air", "", "weight in air, ct")
+	f.StringVar(&water, "water", "", "weight in water, ct")
+	f.StringVar(&rd.WaterC, "water-c", "", "temperature of the water")
+	f.StringVar(&rd.Resolution, "balance", "", "resolution of the balance, ct")
+	f.StringVar(&rd.Note, "note", "", "a note")
+	return r.writes(c)
+}
+
+func (r *root) reportCommands() *cobra.Command {
+	return group("report", "Laboratory reports", r.reportAdd())
+}
+
+func (r *root) reportAdd() *cobra.Command {
+	var rep book.Report
+	var weight, length, width, depth, on string
+	c := verb("add LOT", "Set the facets of a stone by a laboratory's report", `  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz --nature natural --treatment irradiated
+
+The stone is matched by weight and size: a report of another stone is refused.
+`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			w, err := r.write()
+			if err != nil {
+				return err
+			}
+			rep.Lot = args[0]
+			if rep.Weight, err = flagCarat("weight", weight); err != nil {
+				return err
+			}
+			for _, d := range []struct {
+				name, text string
+				to         *num.Millimetre
+			}{{"length", length, &rep.Length}, {"width", width, &rep.Width}, {"depth", depth, &rep.Depth}} {
+				if *d.to, err = flagMillimetre(d.name, d.text); err != nil {
+					return err
+				}
+			}
+			if on != "" {
+				var f *fault.Fault
+				if rep.On, f = book.ParseDate(on); f != nil {
+					return asUsage(f.AtFlag("on"))
+				}
+			}
+			if rep.Nature != "" {
+				var f *fault.Fault
+				if rep.Nature, f = book.ParseNature(rep.Nature); f != nil {
+					return asUsage(f.AtFlag("nature"))
+				}
+			}
+			done, err := a.ReportAdd(ctx, w, rep)
+			if err != nil {
+				return err
+			}
+			r.faults(done.Warnings)
+			if r.Streams.JSON {
+				return r.Streams.Document("report-add", done)
+			}
+			r.Streams.Printf("%s: %s %s on %s\n", done.Entry, done.Report.Lab, done.Report.Number, done.Lot.Code)
+			r.dryNote()
+			return nil
+		})
+	})
+	f := c.Flags()
+	f.StringVar(&rep.Lab, "lab", "", "the laboratory")
+	f.StringVar(&rep.Number, "number", "", "the report's number")
+	f.StringVar(&on, "on", "", "the report's date")
+	f.StringVar(&weight, "weight", "", "as the report states it, ct")
+	f.StringVar(&length, "length", "", "mm")
+	f.StringVar(&width, "width", "", "mm")
+	f.StringVar(&depth, "depth", "", "mm")
+	f.StringVar(&rep.Species, "species", "", "as the report names it")
+	f.StringVar(&rep.Variety, "variety", "", "as the report names it")
+	f.StringVar(&rep.Nature, "nature", "", "natural, laboratory-grown, assembled or imitation")
+	f.StringVar(&rep.Treatment, "treatment", "", "as the report names it; none when it says so")
+	f.StringVar(&rep.Origin, "origin", "", "the laboratory's opinion of origin")
+	f.StringVar(&rep.Note, "note", "", "a note")
+	return r.writes(c)
+}
+
+func flagMillimetre(name, value string) (num.Millimetre, error) {
+	if value == "" {
+		return 0, nil
+	}
+	m, f := num.ParseMillimetre(value)
+	if f != nil {
+		return 0, asUsage(f.AtFlag(name))
+	}
+	return m, nil
+}

@@ -1,0 +1,186 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/chart"
+	"lotpaper/internal/documents"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/sheet"
+	"lotpaper/internal/ui"
+)
+
+func (r *root) stockCommands() *cobra.Command {
+	return group("stock", "Stock: list, count, value", r.stockList(), r.stockCount(), r.stockValue())
+}
+
+func (r *root) stockList() *cobra.Command {
+	var filter app.StockFilter
+	var out output
+	var doubt bool
+	c := verb("list", "List the stock, on screen or as a workbook", `  lotpaper stock list
+  lotpaper stock list -o stock.xlsx
+  lotpaper stock list --doubt -o doubt.xlsx     lots whose tests do not settle what they are
+`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			if out.path == "" {
+				return r.listLots(ctx, a, filter, "stock-list")
+			}
+			csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
+			return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
+				if doubt {
+					wb, err := a.IdentityReport(ctx, filter, "")
+					if err != nil {
+						return err
+					}
+					return wb.Write(w)
+				}
+				return a.StockFile(ctx, w, filter, "", csv)
+			})
+		})
+	})
+	stockFilter(c, &filter)
+	out.flags(c, "")
+	c.Flags().BoolVar(&doubt, "doubt", false, "the report of lots in doubt, with charts (needs -o)")
+	return c
+}
+
+func (r *root) stockCount() *cobra.Command {
+	var encoding string
+	c := verb("count FILE", "Compare a physical count with the book", `  lotpaper stock count count.xlsx
+
+See lotpaper template count. Exit status 6 when anything differs; nothing is
+written: book what differs with lot adjust.
+`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			in, err := r.input(args[0], encoding)
+			if err != nil {
+				return err
+			}
+			defer in.Close()
+			count, err := a.StockCount(ctx, in.Input)
+			if err != nil {
+				return err
+			}
+			r.faults(count.Warnings)
+			if r.Streams.JSON {
+				if err := r.Streams.Document("stock-count", count); err != nil {
+					return err
+				}
+			} else {
+				t := (&ui.Table{Header: []string{"lot", "place", "book pieces", "counted", "book ct", "weighed", "what differs"}}).Numbers(2, 3, 4, 5)
+				for _, d := range count.Differences {
+					t.Add(d.Lot, string(d.Place), strconv.FormatInt(d.BookPieces, 10), strconv.FormatInt(d.Counted, 10), d.BookCarats.String(), d.Weighed.String(), d.What)
+				}
+				r.Streams.Table(t)
+				r.Streams.Printf("%d lots counted, %d differ, %d not counted\n", count.Counted, len(count.Differences), len(count.Missing))
+			}
+			if len(count.Differences) > 0 || len(count.Missing) > 0 {
+				return exitError(6)
+			}
+			return nil
+		})
+	})
+	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	return c
+}
+
+func (r *root) stockValue() *cobra.Command {
+	var on string
+	c := verb("value", "Value the own stock at the lower of cost and net realisable value", `  lotpaper stock value --on 2026-03-31
+
+Item by item, never by class (IAS 2). It is no appraisal for insurance or tax.
+`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			day, err := r.asOf(on)
+			if err != nil {
+				return err
+			}
+			v, err := a.StockValue(ctx, day)
+			if err != nil {
+				return err
+			}
+			if r.Streams.JSON {
+				return r.Streams.Document("stock-value", v)
+			}
+			t := (&ui.Table{Header: []string{"lot", "parcel", "stone", "pieces", "carats", "cost", "NRV", "write-down", "days"}}).Numbers(3, 4, 5, 6, 7, 8)
+			for _, row := range v.Rows {
+				nrv := "no price"
+				if row.NRV != nil {
+					nrv = row.NRV.String()
+				}
+				t.Add(row.Lot, row.Parcel, row.Name, strconv.FormatInt(row.Pieces, 10), row.Carats.String(), row.Cost.String(), nrv, row.WriteDown.String(), strconv.Itoa(row.Days))
+			}
+			r.Streams.Table(t)
+			r.Streams.Printf("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others left out\n", v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
+			r.Streams.Notef("This is no appraisal for insurance or tax.\n")
+			return nil
+		})
+	})
+	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
+	return c
+}
+
+// identifyChart writes the picture of one lot.
+func (r *root) identifyChart(ctx context.Context, a *app.App, lot string, f identifyFlags) error {
+	model, title, err := a.IdentityChart(ctx, lot)
+	if err != nil {
+		return err
+	}
+	if model == nil {
+		return fault.New(fault.Refused, "chart-nothing", "neither a refractive index nor a specific gravity was read of "+lot, "add a reading first: lotpaper reading add "+lot)
+	}
+	return r.writeFigure(identityFigure(title, model), f.chart, f.force)
+}
+
+func identityFigure(title string, m *documents.IdentityChart) chart.Figure {
+	c := chart.Identity{Title: title}
+	for _, b := range m.Boxes {
+		c.Boxes = append(c.Boxes, chart.IdentityBox{Name: b.Name, SGLow: b.SGLow, SGHigh: b.SGHigh, NLow: b.NLow, NHigh: b.NHigh, Left: b.Left, Claimed: b.Claimed})
+	}
+	for _, s := range m.Stones {
+		c.Stones = append(c.Stones, chart.IdentityStone{Name: s.Name, SG: s.SG, SGU: s.SGU, NLow: s.NLow, NHigh: s.NHigh, NU: s.NU})
+	}
+	return c
+}
+
+// writeFigure draws a figure as SVG or PNG, by the file's name.
+func (r *root) writeFigure(f chart.Figure, path string, force bool) error {
+	var raw []byte
+	var err error
+	switch low := strings.ToLower(path); {
+	case strings.HasSuffix(low, ".svg"):
+		raw, err = chart.SVG(f)
+	case strings.HasSuffix(low, ".png"):
+		raw, err = chart.PNG(f, 150)
+	default:
+		return fault.New(fault.Usage, "chart-kind", fmt.Sprintf("a picture is a .svg or .png file, but is %q", path), "name it so").AtFlag("chart")
+	}
+	if err != nil {
+		return err
+	}
+	return r.Streams.WriteFile(path, force, true, func(w io.Writer) error {
+		_, err := w.Write(raw)
+		return err
+	})
+}
+
+// writeWorkbook writes a workbook to the file of a command.
+func (r *root) writeWorkbook(wb *sheet.Workbook, out output) error {
+	return r.Streams.WriteFile(out.path, out.force, true, wb.Write)
+}
+
+func (r *root) writeMatrix(ctx context.Context, a *app.App, m app.Matrix, filter app.StockFilter, out output) error {
+	wb, err := a.MatrixWorkbook(ctx, m, filter, "")
+	if err != nil {
+		return err
+	}
+	return r.writeWorkbook(wb, out)
+}
