@@ -124,7 +124,7 @@ func TestValidate(t *testing.T) {
 		"uncertainty-impossible":   {RIU: -1},
 		"birefringence-impossible": {Birefringence: -0.01},
 		"optic-unknown":            {Optic: "triaxial"},
-		"sg-negative":              {SG: -3},
+		"sg-impossible":            {SG: -3},
 		"weight-in-water":          {Weighing: Weighing{Air: 2, Water: 2.5}},
 		"weight-not-positive":      {Weighing: Weighing{Air: -2, Water: 1}},
 		"liquid-unknown":           {Liquids: []Liquid{{3.32, "hovers"}}},
@@ -134,6 +134,12 @@ func TestValidate(t *testing.T) {
 		faults := o.Validate()
 		if len(faults) == 0 || faults[0].Code != code || faults[0].Mend == "" {
 			t.Errorf("%s: %v", code, faults)
+		}
+	}
+	nan := math.NaN()
+	for _, o := range []Observations{{Spot: Edge{N: nan}}, {RIU: nan}, {Birefringence: nan}, {SG: nan}, {SG: 3, SGU: nan}, {Lines: []float64{nan}}, {Weighing: Weighing{Air: nan, Water: 1}}, {Weighing: Weighing{Air: 2, Water: nan}}, {Liquids: []Liquid{{nan, Sinks}}}} {
+		if len(o.Validate()) == 0 {
+			t.Errorf("no number was accepted: %+v", o)
 		}
 	}
 	o := Observations{Pairs: []Pair{{Low: Edge{N: 1.30}}}, SG: 9, Pleochroism: Pleochroism{Strength: "weak", Colours: 2}}

@@ -32,16 +32,16 @@ func (w Weighing) Validate() fault.List {
 	if !w.Done() {
 		return nil
 	}
-	if w.Air <= 0 {
+	if !(w.Air > 0 && w.Air < 1e6) {
 		bad("weight_air_ct", "weight-not-positive", fmt.Sprintf("the weight in air must be more than 0, but is %g", w.Air), "enter the carats shown in air")
 	}
-	if w.Water < 0 || (w.Air > 0 && w.Water >= w.Air) {
+	if !(w.Water >= 0) || (w.Air > 0 && w.Water >= w.Air) {
 		bad("weight_water_ct", "weight-in-water", fmt.Sprintf("the weight in water must be from 0 to below the weight in air, but is %g of %g", w.Water, w.Air), "check whether the two were swapped and the wire taken off; a stone that floats needs a sinker")
 	}
-	if w.Balance < 0 || w.Wire < 0 || w.Repeats < 0 {
+	if !(w.Balance >= 0 && w.Wire >= 0) || w.Repeats < 0 {
 		bad("balance_ct", "balance-negative", "balance resolution, wire allowance and repeats are not negative", "enter e.g. 0.01")
 	}
-	if w.TempKnown && (w.WaterC < 0 || w.WaterC > 40) {
+	if w.TempKnown && !(w.WaterC >= 0 && w.WaterC <= 40) {
 		bad("water_c", "water-temperature", fmt.Sprintf("the water must be from 0 to 40 degrees Celsius, but is %g", w.WaterC), "measure the water again, or leave it out")
 	}
 	return faults

@@ -127,7 +127,7 @@ func (o *Observations) Validate() fault.List {
 		faults.Add(fault.New(fault.Invalid, code, what, mend).At(fault.Where{Header: header}))
 	}
 	index := func(header string, e Edge) {
-		if e.N != 0 && (e.N < 1 || e.N > 4) {
+		if e.N != 0 && !(e.N >= 1 && e.N <= 4) {
 			bad(header, "index-impossible", fmt.Sprintf("a refractive index lies between 1 and 4, but is %g", e.N), "enter it as read, e.g. 1.660, or >1.79 when over the limit")
 		}
 	}
@@ -142,10 +142,10 @@ func (o *Observations) Validate() fault.List {
 		}
 	}
 	index("ri_spot", o.Spot)
-	if o.RIU < 0 || o.RIU > 0.1 {
+	if !(o.RIU >= 0 && o.RIU <= 0.1) {
 		bad("ri_u", "uncertainty-impossible", fmt.Sprintf("the uncertainty of an index lies between 0 and 0.1, but is %g", o.RIU), "enter one standard uncertainty, e.g. 0.002")
 	}
-	if o.Birefringence < 0 || o.Birefringence > 1 {
+	if !(o.Birefringence >= 0 && o.Birefringence <= 1) {
 		bad("birefringence", "birefringence-impossible", fmt.Sprintf("a birefringence lies between 0 and 1, but is %g", o.Birefringence), "enter the high less the low edge, e.g. 0.015")
 	}
 	if o.Optic != OpticUntested {
@@ -153,12 +153,12 @@ func (o *Observations) Validate() fault.List {
 			bad("optic", "optic-unknown", fmt.Sprintf("%q is not an optic result", o.Optic), "use one of "+words(Optics))
 		}
 	}
-	if o.SG < 0 || o.SGU < 0 {
-		bad("sg", "sg-negative", "a specific gravity and its uncertainty are positive", "enter e.g. 3.18 and 0.02")
+	if !(o.SG >= 0 && o.SG <= 25 && o.SGU >= 0 && o.SGU <= 25) {
+		bad("sg", "sg-impossible", fmt.Sprintf("a specific gravity and its uncertainty lie between 0 and 25, but are %g and %g", o.SG, o.SGU), "enter e.g. 3.18 and 0.02")
 	}
 	faults.Add(o.Weighing.Validate()...)
 	for _, l := range o.Liquids {
-		if l.SG <= 0 || (l.Result != Sinks && l.Result != Floats && l.Result != Suspends) {
+		if !(l.SG > 0 && l.SG < 10) || (l.Result != Sinks && l.Result != Floats && l.Result != Suspends) {
 			bad("liquid", "liquid-unknown", fmt.Sprintf("a heavy-liquid test needs the liquid's SG and sinks, floats or suspends, not %g %q", l.SG, l.Result), "enter e.g. 3.32 and floats")
 		}
 	}
@@ -173,7 +173,7 @@ func (o *Observations) Validate() fault.List {
 		bad("pleochroism", "strength-unknown", fmt.Sprintf("%q is not a strength", o.Pleochroism.Strength), "use none, weak, moderate or strong")
 	}
 	for _, nm := range o.Lines {
-		if nm < 200 || nm > 1100 {
+		if !(nm >= 200 && nm <= 1100) {
 			bad("spectrum", "line-impossible", fmt.Sprintf("a line lies between 200 and 1100 nm, but is %g", nm), "enter the wavelength in nanometres, e.g. 437")
 		}
 	}
