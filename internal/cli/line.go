@@ -326,8 +326,8 @@ func (r *root) showPrice(line *app.LinePrice, explain string) error {
 }
 
 func breakEven(d app.PricedDesign) string {
-	if d.BreakEven.Units.IsZero() && !d.BreakEven.Sales.IsZero() {
-		return ""
+	if d.BreakEven.Units < 0 || d.BreakEven.Contribution.Sign() <= 0 {
+		return "never"
 	}
-	return d.BreakEven.Units.String()
+	return strconv.FormatInt(d.BreakEven.Units, 10)
 }
