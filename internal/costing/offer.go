@@ -122,17 +122,20 @@ type Offer struct {
 	Tried  int          `json:"prices_tried"`
 }
 
-// aim is a condition on an evaluation that fails as the price rises.
+// aim is a condition on an evaluation that fails as the price rises: it is met
+// while spare, in units of the currency, is not negative.
 type aim struct {
 	words string
-	met   func(*Evaluation) bool
+	spare func(*Evaluation) float64
 }
 
+func (a aim) met(v *Evaluation) bool { return a.spare(v) >= -1e-9 }
+
 // OfferOf finds the highest price of zero expected profit, and those at which
-// the target is reached with a chance of at least 50 and 90 %, by bisection on
-// the minor unit of the quoted price. The lower end of every step met the aim
-// and the upper end missed it, so the answer holds even where re-planning
-// makes the profit jump.
+// the target is reached with a chance of at least 50 and 90 %, on the minor
+// unit of the quoted price. The search narrows a bracket whose lower end met
+// the aim and whose upper end missed it until they are neighbours, so the
+// answer holds even where re-planning makes the profit jump.
 func OfferOf(in OfferInput) (Offer, error) {
 	e := &evaluator{in: in, seen: map[int64]*Evaluation{}, simulated: map[*Model]Outcome{}}
 	if err := in.check(); err != nil {
@@ -143,10 +146,15 @@ func OfferOf(in OfferInput) (Offer, error) {
 		target = num.Zero(in.Currency)
 	}
 	e.in.Target = target
+	// The target is reached with a chance of q when the profit that a share q of
+	// the runs reaches is at least the target.
+	reached := func(q float64) func(*Evaluation) float64 {
+		return func(v *Evaluation) float64 { return v.Outcome.reachedBy(q) - target.Float() }
+	}
 	aims := []aim{
-		{"zero expected profit", func(v *Evaluation) bool { return v.Outcome.Mean.Value >= -1e-9 }},
-		{"profit of at least " + target.Words() + " with a chance of 50 %", func(v *Evaluation) bool { return v.Reached.Value >= 0.5 }},
-		{"profit of at least " + target.Words() + " with a chance of 90 %", func(v *Evaluation) bool { return v.Reached.Value >= 0.9 }},
+		{"zero expected profit", func(v *Evaluation) float64 { return v.Outcome.Mean.Value }},
+		{"profit of at least " + target.Words() + " with a chance of 50 %", reached(0.5)},
+		{"profit of at least " + target.Words() + " with a chance of 90 %", reached(0.9)},
 	}
 	o := Offer{Per: in.Per, Terms: in.Terms.Words(), Target: target}
 	for _, a := range aims {
@@ -247,7 +255,7 @@ func (e *evaluator) limit(a aim) (Limit, error) {
 		l.Reason, l.Missed = "the line misses it even if the parcel is a gift", low
 		return l, nil
 	}
-	good, bad := int64(0), e.guess(low)
+	good, bad := e.known(a, e.guess(low))
 	for {
 		v, err := e.at(bad)
 		if err != nil {
@@ -262,17 +270,8 @@ func (e *evaluator) limit(a aim) (Limit, error) {
 			return l, nil
 		}
 	}
-	for bad-good > 1 {
-		mid := good + (bad-good)/2
-		v, err := e.at(mid)
-		if err != nil {
-			return l, err
-		}
-		if a.met(v) {
-			good = mid
-		} else {
-			bad = mid
-		}
+	if good, bad, err = e.narrow(a, good, bad); err != nil {
+		return l, err
 	}
 	l.Found, l.Met, l.Missed = true, e.seen[good], e.seen[bad]
 	if e.in.Carats > 0 {
@@ -282,6 +281,70 @@ func (e *evaluator) limit(a aim) (Limit, error) {
 		l.PerPiece, _ = l.Met.Total.Dec().Div(num.Int(e.in.Pieces), 2, num.Floor)
 	}
 	return l, nil
+}
+
+// known is the tightest bracket among the prices already tried for other aims:
+// the highest that met this one below the lowest that missed it, or 0 and first.
+func (e *evaluator) known(a aim, first int64) (good, bad int64) {
+	bad = -1
+	for n, v := range e.seen {
+		if !a.met(v) && (bad < 0 || n < bad) {
+			bad = n
+		}
+	}
+	if bad < 0 {
+		return 0, first
+	}
+	for n := range e.seen { // below the first miss all met it
+		if n < bad && n > good {
+			good = n
+		}
+	}
+	return good, bad
+}
+
+// narrow closes the bracket of a price that met the aim and one that missed it
+// until they are neighbours. Profit is nearly a straight line in the price
+// while the plan stays, so each round tries where the line crosses zero and a
+// price close beside it, and the middle when that did not halve the bracket.
+func (e *evaluator) narrow(a aim, good, bad int64) (int64, int64, error) {
+	try := func(n int64) error {
+		if n <= good || n >= bad {
+			return nil
+		}
+		v, err := e.at(n)
+		if err != nil {
+			return err
+		}
+		if a.met(v) {
+			good = n
+		} else {
+			bad = n
+		}
+		return nil
+	}
+	for step := int64(1); bad-good > 1; step *= 4 {
+		width := bad - good
+		over, under := a.spare(e.seen[good]), a.spare(e.seen[bad])
+		cross := good + int64(float64(width)*over/(over-under))
+		cross = min(max(cross, good+1), bad-1)
+		if err := try(cross); err != nil {
+			return 0, 0, err
+		}
+		beside := cross - step
+		if good == cross {
+			beside = cross + step
+		}
+		if err := try(beside); err != nil {
+			return 0, 0, err
+		}
+		if bad-good > width/2 {
+			if err := try(good + (bad-good)/2); err != nil {
+				return 0, 0, err
+			}
+		}
+	}
+	return good, bad, nil
 }
 
 // guess is a first price above which the line should lose: what it earns for

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
@@ -59,7 +60,7 @@ func TestOfferOf_InvertsAFixedPlan(t *testing.T) {
 func TestOfferOf_Replans(t *testing.T) {
 	asked := map[string]int{}
 	in := OfferInput{
-		Carats: 250000, Pieces: 150, Per: "carat", Currency: "EUR", Target: eur(t, "2000.00"), Ask: eur(t, "40.00"), Runs: Runs{Seed: 6, First: 2000},
+		Carats: 250000, Pieces: 150, Per: "carat", Currency: "EUR", Target: eur(t, "2000.00"), Ask: eur(t, "40.00"), Runs: Runs{Seed: 6, First: 600},
 		Terms: Terms{SellMonths: num.Int(6), MoneyCost: percent("6")},
 		Plan: func(total num.Money) (Planned, error) {
 			asked[total.String()]++
@@ -101,9 +102,66 @@ func TestOfferOf_Replans(t *testing.T) {
 			t.Errorf("planned %d times at %s", n, total)
 		}
 	}
+	if o.Tried > 60 {
+		t.Errorf("%d plans were made for one offer", o.Tried)
+	}
+	t.Logf("%d plans made", o.Tried)
 	again, _ := OfferOf(in)
 	if again.Limits[2].Met.Price.Cmp(sure.Met.Price) != 0 || again.Limits[2].Met.Outcome.Mean != sure.Met.Outcome.Mean {
 		t.Error("the same question has another answer")
+	}
+}
+
+// A plan that jumps as it likes: the answer still meets its aim and the next
+// minor unit misses it; and few prices are tried.
+func TestOfferOf_AnyPlan(t *testing.T) {
+	most := 0
+	rapid.Check(t, func(t *rapid.T) {
+		seed := rapid.Uint64().Draw(t, "seed")
+		steps := rapid.IntRange(0, 6).Draw(t, "steps")
+		worth := rapid.IntRange(1, 5000000).Draw(t, "worth")
+		in := OfferInput{
+			Carats: num.Carat(rapid.IntRange(1000, 900000).Draw(t, "carats")), Per: "carat", Currency: "EUR", Target: num.FromMinor(int64(worth/10), "EUR"), Runs: Runs{Seed: seed, First: 40},
+			Plan: func(total num.Money) (Planned, error) {
+				luck := chance.NewStream(seed, "plan")
+				value := worth
+				for range steps { // each threshold changes the plan's worth, mostly down
+					at := int64(luck.IntN(worth + 1))
+					change := int(luck.Normal(-float64(worth)/20, float64(worth)/15))
+					if total.Minor(num.HalfUp) > at {
+						value += change
+					}
+				}
+				return Planned{Model: &Model{Currency: "EUR", Drivers: map[string]Driver{"gold": {0.2, 6}},
+					Designs: []ModelDesign{{Name: "a", Quantity: 1, Price: num.FromMinor(int64(value), "EUR"), Exposed: []Exposed{{"gold", num.FromMinor(int64(worth/8), "EUR")}}}}}}, nil
+			},
+		}
+		o, err := OfferOf(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, l := range o.Limits {
+			if !l.Found {
+				continue
+			}
+			meets := func(v *Evaluation) bool {
+				switch i {
+				case 0:
+					return v.Outcome.Mean.Value >= -1e-9
+				case 1:
+					return v.Reached.Value >= 0.5
+				}
+				return v.Reached.Value >= 0.9
+			}
+			if !meets(l.Met) || meets(l.Missed) || l.Missed.Price.Minor(num.HalfUp) != l.Met.Price.Minor(num.HalfUp)+1 {
+				t.Fatalf("%s: %s meets %v, %s meets %v", l.Aim, l.Met.Price, meets(l.Met), l.Missed.Price, meets(l.Missed))
+			}
+		}
+		most = max(most, o.Tried)
+	})
+	t.Logf("at most %d prices tried for three limits and the table", most)
+	if most > 90 {
+		t.Errorf("%d prices tried", most)
 	}
 }
 

@@ -381,3 +381,12 @@ func (o Outcome) Shift(by num.Money) Outcome {
 	}
 	return Summarise(moved, o.Seed, by.Currency())
 }
+
+// reachedBy is the profit that a share q of the runs reaches: at least q of
+// them earn as much or more.
+func (o Outcome) reachedBy(q float64) float64 {
+	sorted := slices.Clone(o.profit)
+	slices.Sort(sorted)
+	k := int(math.Ceil(q*float64(len(sorted)) - 1e-9))
+	return sorted[len(sorted)-max(1, k)]
+}
