@@ -42,6 +42,9 @@ type TestedStone struct {
 	Verdict Verdict
 	Drawn   Drawn
 	Stratum string // by appearance; empty: the lot is one
+	// Lab is the species on a laboratory's report that matches the stone by
+	// weight and size (LabReport.Matches); nil without one.
+	Lab *facts.Material
 }
 
 // Lot is what was claimed and tested.
@@ -82,6 +85,9 @@ type LotVerdict struct {
 	UpperCount int
 	UpperShare float64
 	Confidence float64
+	// Expected pieces that are not the claim: those found, and of the rest what
+	// the random draws lead to expect (rule of succession). Only when Bounded.
+	Expected float64
 	// More stones, drawn at random and each shown to be the claim, would
 	// verify the lot; 0 when it is verified or no number would.
 	More    int
@@ -184,6 +190,9 @@ const (
 // stand tells how one verdict stands to the claim.
 func stand(t TestedStone, claim []*facts.Material) StoneStanding {
 	out := StoneStanding{Stone: t.Stone}
+	if t.Lab != nil {
+		return out.reported(t, claim)
+	}
 	inside, share := 0, 0.0
 	for _, m := range claim {
 		if p, ok := t.Verdict.Holds(m); ok {
@@ -211,6 +220,23 @@ func stand(t TestedStone, claim []*facts.Material) StoneStanding {
 		if left == inside {
 			out.Why = "nothing else is left, but too little was tested"
 		}
+	}
+	return out
+}
+
+// reported is how a stone with a laboratory's report stands.
+func (out StoneStanding) reported(t TestedStone, claim []*facts.Material) StoneStanding {
+	_, held := t.Verdict.Holds(t.Lab)
+	switch {
+	case t.Verdict.bench.did != 0 && !held:
+		out.Standing = openClaim
+		out.Why = fmt.Sprintf("a laboratory reports %s, the readings exclude it: measure again", t.Lab.Name)
+	case slices.ContainsFunc(claim, func(m *facts.Material) bool { return m.Name == t.Lab.Name }):
+		out.Standing = isClaim
+		out.Why = "reported by a laboratory"
+	default:
+		out.Standing = notClaim
+		out.Why = fmt.Sprintf("a laboratory reports %s", t.Lab.Name)
 	}
 	return out
 }
@@ -263,6 +289,14 @@ func (c *tally) upper(pieces int, confidence, efficacy float64) int {
 	return c.pickedDoubt + n
 }
 
+// expected is the mean number of pieces that are not the claim, every number
+// of them in the rest being equally likely beforehand: the rule of succession
+// for a finite lot.
+func (c *tally) expected(pieces int) float64 {
+	rest := pieces - c.picked - c.random
+	return float64(c.pickedDoubt+c.randomDoubt) + float64(rest)*float64(c.randomDoubt+1)/float64(c.random+2)
+}
+
 // strata are the names and pieces of the parts of the lot, in order.
 func (l Lot) strata() (names []string, pieces map[string]int) {
 	if len(l.Strata) == 0 {
@@ -296,6 +330,7 @@ func (v *LotVerdict) bound(l Lot, s LotSettings, by map[string]*tally) {
 		}
 		n := c.upper(pieces[name], each, s.Efficacy)
 		v.UpperCount += n
+		v.Expected += c.expected(pieces[name])
 		if len(l.Strata) > 0 {
 			v.Strata = append(v.Strata, StratumVerdict{Name: name, Pieces: pieces[name], Tested: c.random + c.picked, Others: c.others, UpperCount: n})
 		}

@@ -232,3 +232,37 @@ func TestJudgeLot_ReasonsNameTheNumbers(t *testing.T) {
 		t.Errorf("the spinel stands as %+v", s)
 	}
 }
+
+// The expected number is the mean over every composition of the lot that could
+// have given the draw, each equally likely beforehand.
+func TestJudgeLot_Expected(t *testing.T) {
+	for _, c := range []struct{ pieces, good, bad int }{{20, 5, 0}, {20, 4, 1}, {50, 10, 0}, {7, 0, 3}} {
+		n := c.good + c.bad
+		mean, weight := 0.0, 0.0
+		for d := 0; d <= c.pieces; d++ {
+			p := chance.Hypergeometric{Lot: c.pieces, Bad: d, Drawn: n}.PMF(c.bad)
+			mean, weight = mean+p*float64(d), weight+p
+		}
+		v := judge(t, c.pieces, tested(sapphire, Random, c.good), tested(spinel, Random, c.bad))
+		if want := mean / weight; v.Expected < want-1e-9 || v.Expected > want+1e-9 {
+			t.Errorf("%d bad of %d drawn of %d: expected %v, want %v", c.bad, n, c.pieces, v.Expected, want)
+		}
+	}
+}
+
+func TestJudgeLot_LaboratoryReport(t *testing.T) {
+	corundum, other := facts.MaterialNamed("corundum"), facts.MaterialNamed("spinel (natural)")
+	untested := Stone(shared, &Observations{}, &Settings{})
+	stone := func(v Verdict, lab *facts.Material) []TestedStone {
+		return []TestedStone{{Stone: "1", Verdict: v, Drawn: Picked, Lab: lab}}
+	}
+	if v := judge(t, 1, stone(untested, corundum)); v.State != Verified {
+		t.Errorf("reported as claimed: %s", v.State)
+	}
+	if v := judge(t, 1, stone(untested, other)); v.State != Contradicted {
+		t.Errorf("reported as another: %s", v.State)
+	}
+	if v := judge(t, 1, stone(Stone(shared, &spinel, &Settings{}), corundum)); v.State != Supported || !strings.Contains(v.Stones[0].Why, "measure again") {
+		t.Errorf("report against the readings: %s, %+v", v.State, v.Stones)
+	}
+}
