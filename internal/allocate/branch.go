@@ -277,47 +277,35 @@ func spanTo(s span, down float64) span {
 	return span{s.low, max(s.low, min(int32(down), s.high-1))}
 }
 
-// round makes a plan of the numbers of the node's solution, rounded down but
-// for slack, with as many pieces as they allow, and returns its value; 0 when
-// it fails.
+// round makes a plan of the numbers of the last solution read, rounded down but
+// for slack, as far as the stones go, and returns its value.
 func (t *tree) round(slack float64) int64 {
 	m, s := t.m, t.x.shares
 	f := newFlow(newPlan(m), t.c)
-	fills := make([]int32, len(m.pos))
+	f.fixed = true
 	down := func(x float64) int32 { return int32(math.Floor(x + slack)) }
-	pieces := make([]int32, len(m.designs))
-	for d, x := range s.piece {
-		pieces[d] = down(x)
-	}
+	fills := make([]int32, len(m.pos))
+	wanted := func(k int32) bool { return fills[k] < down(s.piece[m.pos[k].design]) }
 	for e, x := range s.edge {
 		k := m.edgePos[e]
-		for n := down(x); n > 0 && fills[k] < pieces[m.pos[k].design] && f.edgeFree(int32(e)); n-- {
+		for n := down(x); n > 0 && wanted(k) && f.edgeFree(int32(e)); n-- {
 			f.useEdge(int32(e), 1)
 			fills[k]++
 		}
 	}
 	for r, x := range s.ref {
 		k := m.refs[r].pos
-		for n := down(x); n > 0 && fills[k] < pieces[m.pos[k].design]; n-- {
+		for n := down(x); n > 0 && wanted(k); n-- {
+			mark := len(f.log)
 			if f.useRef(int32(r), 1); !f.addSlots(int32(r)) {
-				return 0
+				f.undo(mark)
+				break
 			}
 			fills[k]++
 		}
 	}
 	for d := range m.designs {
-		row := &m.designs[d]
-		n := pieces[d]
-		for k := row.pos; k < row.end; k++ {
-			if m.pos[k].kind != Single {
-				n = min(n, fills[k])
-			}
-		}
-		pieces[d] = n
-	}
-	f.fixed = true
-	if !t.fill(f, pieces) {
-		return 0
+		t.addPieces(f, int32(d), down(s.piece[d]), fills)
 	}
 	f.fixed = false
 	f.cancel()
@@ -325,53 +313,44 @@ func (t *tree) round(slack float64) int64 {
 	return f.value
 }
 
-// fill makes the numbers of pieces given: takes back the edges and references
-// that they do not need, and adds the stones of single positions.
-func (t *tree) fill(f *flow, pieces []int32) bool {
-	m := t.m
-	for d, n := range pieces {
-		row := &m.designs[d]
-		for k := row.pos; k < row.end; k++ {
-			pos := &m.pos[k]
-			extra := -n
-			for e := pos.edge; e < pos.edgeE; e++ {
-				extra += f.z[e]
+// addPieces makes up to so many pieces of a design whose pairs and suites are
+// there, and gives back the pairs and suites of pieces it cannot make.
+func (t *tree) addPieces(f *flow, d, pieces int32, fills []int32) {
+	m, row := t.m, &t.m.designs[d]
+	for k := row.pos; k < row.end; k++ {
+		if m.pos[k].kind != Single {
+			pieces = min(pieces, fills[k])
+		}
+	}
+	for f.y[d] < pieces {
+		mark, ok := len(f.log), true
+		f.makePieces(d, 1)
+		for k := row.pos; k < row.end && ok; k++ {
+			for n := m.pos[k].count; n > 0 && ok; n-- {
+				ok = f.addStone(m.pos[k].group)
 			}
-			for r := pos.ref; r < pos.refE; r++ {
-				extra += f.u[r]
+		}
+		if !ok {
+			f.undo(mark)
+			break
+		}
+	}
+	for k := row.pos; k < row.end; k++ {
+		pos, extra := &m.pos[k], fills[k]-f.y[d]
+		for e := pos.edgeE - 1; e >= pos.edge && extra > 0; e-- {
+			for ; f.z[e] > 0 && extra > 0; extra-- {
+				f.useEdge(e, -1)
 			}
-			for e := pos.edgeE - 1; e >= pos.edge && extra > 0; e-- {
-				for ; f.z[e] > 0 && extra > 0; extra-- {
-					f.useEdge(e, -1)
-				}
-			}
-			for r := pos.refE - 1; r >= pos.ref && extra > 0; r-- {
-				for ; f.u[r] > 0 && extra > 0; extra-- {
-					for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
-						for range m.groups[g].need {
-							f.dropStone(g)
-						}
+		}
+		for r := pos.refE - 1; r >= pos.ref && extra > 0; r-- {
+			for ; f.u[r] > 0 && extra > 0; extra-- {
+				for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
+					for range m.groups[g].need {
+						f.dropStone(g)
 					}
-					f.useRef(r, -1)
 				}
+				f.useRef(r, -1)
 			}
 		}
 	}
-	for d, n := range pieces {
-		row := &m.designs[d]
-		for ; n > 0; n-- {
-			f.makePieces(int32(d), 1)
-			for k := row.pos; k < row.end; k++ {
-				if m.pos[k].kind != Single {
-					continue
-				}
-				for range m.pos[k].count {
-					if !f.addStone(m.pos[k].group) {
-						return false
-					}
-				}
-			}
-		}
-	}
-	return true
 }

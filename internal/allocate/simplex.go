@@ -41,7 +41,6 @@ type simplex struct {
 	ray                    bool // rho holds a proof of infeasibility
 	raySign                float64
 	shaken                 bool
-	exact                  []float64 // the true costs while shaken
 }
 
 type candidate struct {
@@ -205,24 +204,11 @@ const (
 )
 
 // solve runs to optimality, infeasibility, cutoff or so many iterations. When
-// the objective stands still it goes on with costs a little perturbed, and
-// from their optimum with the true ones.
+// the objective stands still it goes on with costs a little perturbed.
 func (s *simplex) solve(cutoff float64, limit int, c *clock) lpStatus {
 	s.ray = false
 	s.values()
-	status := s.run(cutoff, limit, true, c)
-	if !s.shaken {
-		return status
-	}
-	copy(s.cost, s.exact)
-	s.shaken = false
-	if !s.refactor() {
-		return lpStop
-	}
-	if status == lpOptimal {
-		return s.run(cutoff, 500, false, c)
-	}
-	return status
+	return s.run(cutoff, limit, true, c)
 }
 
 const patience = 150 // iterations without progress before costs are perturbed
@@ -275,12 +261,11 @@ func (s *simplex) run(cutoff float64, limit int, shake bool, c *clock) lpStatus 
 // amount of its own.
 func (s *simplex) shake() {
 	s.shaken = true
-	s.exact = append(s.exact[:0], s.cost...)
 	mix := uint64(1)
 	for c := range s.cost[:s.cols] {
 		mix = mix*6364136223846793005 + 1442695040888963407
 		part := 0.5 + float64(mix>>40)/(1<<25)
-		s.cost[c] += float64(part * 1e-6 * (math.Abs(s.cost[c]) + 100))
+		s.cost[c] += float64(part * 3e-6 * (math.Abs(s.cost[c]) + 100))
 	}
 	s.price()
 	s.values()

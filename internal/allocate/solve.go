@@ -70,6 +70,14 @@ func (s *solver) search() {
 	t := newTree(m, s.c, d.best, s.bound, s.best.value, s.offer)
 	s.bound = min(s.bound, t.bound(s.best.value))
 	println("root", s.bound, time.Since(t0).Milliseconds())
+	if len(t.open) > 0 {
+		t.dive(t.open[0], s.best.value)
+		println("dive", s.best.value, time.Since(t0).Milliseconds())
+		w = newSearch(s.best, s.c, w.rng)
+		w.climb(20)
+		s.offer(&w.plan)
+		println("climb", s.best.value, time.Since(t0).Milliseconds())
+	}
 	for n := 0; !s.c.stop() && s.bound > s.best.value && !t.stuck(); n++ {
 		t.expand(s.best.value)
 		s.bound = t.bound(s.best.value)
