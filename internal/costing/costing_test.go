@@ -148,6 +148,20 @@ func TestPieceCost_ByHand(t *testing.T) {
 	}
 }
 
+func TestNode_Text(t *testing.T) {
+	tree, _ := PieceCost(handRing(t), handCard(t))
+	text := tree.Text()
+	for _, want := range []string{
+		"Shore ring  502.86 EUR  100.0%  = stones + metal + making + overhead\n",
+		"    metal in the piece  300.51 EUR  59.8%  = finished weight x fineness / 1000 x fine price\n        with finished weight 4.2 g, fineness 750 per mille, metal gold 95.4 EUR/g fine (2026-03-02)\n",
+		"      cost  48.00 EUR  9.6%  = 1 stone, 1.500 ct, at book cost\n",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+}
+
 func drawPiece(t *rapid.T) (PieceInput, RateCard) {
 	dec := func(name string, low, high int, places int) num.Dec {
 		return num.Scaled(int64(rapid.IntRange(low, high).Draw(t, name)), places)

@@ -193,15 +193,28 @@ func (n *Node) Check() *fault.Fault {
 	return bad
 }
 
-// Text prints the tree, one node a line, indented.
+// Text prints the tree as a person reads it: one node a line, indented, each
+// leaf followed by the numbers that it used and their dates.
 func (n *Node) Text() string {
 	var b strings.Builder
 	n.Walk(func(depth int, n *Node) {
-		fmt.Fprintf(&b, "%s%s  %s  %s%%", strings.Repeat("  ", depth), n.Name, n.Amount.Words(), n.Share.Fixed(1))
+		indent := strings.Repeat("  ", depth)
+		fmt.Fprintf(&b, "%s%s  %s  %s%%", indent, n.Name, n.Amount.Words(), n.Share.Fixed(1))
 		if n.Formula != "" {
 			fmt.Fprintf(&b, "  = %s", n.Formula)
 		}
 		b.WriteByte('\n')
+		if len(n.Inputs) == 0 {
+			return
+		}
+		used := make([]string, len(n.Inputs))
+		for i, in := range n.Inputs {
+			used[i] = in.Name + " " + in.Value.String() + " " + in.Unit
+			if in.On != "" {
+				used[i] += " (" + string(in.On) + ")"
+			}
+		}
+		fmt.Fprintf(&b, "%s    with %s\n", indent, strings.Join(used, ", "))
 	})
 	return b.String()
 }

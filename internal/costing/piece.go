@@ -172,6 +172,13 @@ func ExpectedReplacement(b chance.Beta) num.Dec {
 	return q
 }
 
+func counted(pieces int64) string {
+	if pieces == 1 {
+		return "1 stone"
+	}
+	return fmt.Sprintf("%d stones", pieces)
+}
+
 // stoneKey is the key of the cost of one lot's stones in one position.
 func stoneKey(design string, s StoneInput) string {
 	return "design/" + design + "/" + s.Position + "/" + s.Lot
@@ -181,7 +188,7 @@ func (p *pricing) stones() *Node {
 	n := sum("stones", "stones + expected setting loss", p.cur)
 	for _, s := range p.in.Stones {
 		key := stoneKey(p.in.Design, s)
-		cost := &Node{Name: "cost", Amount: num.Zero(p.cur).Add(s.Cost), Formula: fmt.Sprintf("%d stones, %s ct, at %s", s.Pieces, s.Carats, s.Basis), Live: "{" + key + "}",
+		cost := &Node{Name: "cost", Amount: num.Zero(p.cur).Add(s.Cost), Formula: fmt.Sprintf("%s, %s ct, at %s", counted(s.Pieces), s.Carats, s.Basis), Live: "{" + key + "}",
 			Inputs: []Input{{Key: key, Name: "stones", Value: s.Cost.Dec(), Unit: string(p.cur)}}, Source: s.Basis}
 		parts := []*Node{cost}
 		if again := ExpectedReplacement(s.Breakage); again.Sign() > 0 {
