@@ -192,11 +192,7 @@ const (
 func (o *CutterOrder) outlinePages() ([]*page, error) {
 	var items []chart.SheetItem
 	for _, w := range o.Wanted {
-		var outline chart.Outline
-		for _, p := range w.Outline {
-			outline = append(outline, [2]float64{p.X.Float(), p.Y.Float()})
-		}
-		items = append(items, chart.SheetItem{Outline: outline, Lines: []string{fmt.Sprintf("%s: %s", w.Item, w.Shape), w.size() + " mm", fmt.Sprintf("%d pieces", w.Count+w.Spare)}})
+		items = append(items, chart.SheetItem{Outline: outline(w.Outline), Lines: []string{fmt.Sprintf("%s: %s", w.Item, w.Shape), w.size() + " mm", fmt.Sprintf("%d pieces", w.Count+w.Spare)}})
 	}
 	var pages []*page
 	for i, drawing := range chart.Sheets(outlineWidth, outlineHeight, o.Number+"  "+o.Title+": outlines at full size", items) {

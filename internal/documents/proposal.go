@@ -54,23 +54,31 @@ type Node struct {
 
 // ProposalDesign is one design of the line as planned.
 type ProposalDesign struct {
-	Design    string      `json:"design"`
-	Piece     string      `json:"piece"`
-	Metal     string      `json:"metal"` // "gold 750"
-	Wear      string      `json:"wear"`
-	Wanted    int64       `json:"wanted"`
-	Planned   int64       `json:"planned"`
-	Inputs    []Input     `json:"inputs"` // of this design: metal weight, minutes, counts ...
-	Cost      Node        `json:"cost"`   // variable cost of one sale unit
-	Prices    []PriceTier `json:"prices"`
-	FixedCost num.Money   `json:"fixed_cost"`
-	Identity  string      `json:"identity"` // what the design asks of its stones: stated, supported, verified
-	Cautions  []Caution   `json:"cautions"`
-	WorkOrder []string    `json:"work_order"`
-	Forbidden []string    `json:"forbidden"`
-	Assumed   []string    `json:"assumed"` // what was not stated, and what was taken for it
-	Care      CareWords   `json:"care"`
-	Note      string      `json:"note"`
+	Design    string       `json:"design"`
+	Piece     string       `json:"piece"`
+	Metal     string       `json:"metal"` // "gold 750"
+	Wear      string       `json:"wear"`
+	Wanted    int64        `json:"wanted"`
+	Planned   int64        `json:"planned"`
+	Inputs    []Input      `json:"inputs"` // of this design: metal weight, minutes, counts ...
+	Cost      Node         `json:"cost"`   // variable cost of one sale unit
+	Prices    []PriceTier  `json:"prices"`
+	FixedCost num.Money    `json:"fixed_cost"`
+	Identity  string       `json:"identity"` // what the design asks of its stones: stated, supported, verified
+	Cautions  []Caution    `json:"cautions"`
+	WorkOrder []string     `json:"work_order"`
+	Forbidden []string     `json:"forbidden"`
+	Assumed   []string     `json:"assumed"` // what was not stated, and what was taken for it
+	Care      CareWords    `json:"care"`
+	ToScale   []DrawnStone `json:"to_scale"` // the stones of one unit, for the picture
+	Note      string       `json:"note"`
+}
+
+// DrawnStone is one kind of stone in a picture of a piece.
+type DrawnStone struct {
+	Name    string  `json:"name"` // "topaz 9 x 7"
+	Count   int64   `json:"count"`
+	Outline []Point `json:"outline"` // seen from above
 }
 
 // PriceTier is one price of a design and how it follows from the cost. The

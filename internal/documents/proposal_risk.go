@@ -84,6 +84,49 @@ func (r *Risk) histogram(c num.Currency) chart.Histogram {
 	return h
 }
 
+// drawnPerPage is how many pieces a page of pictures holds.
+const drawnPerPage = 15
+
+// drawnPages picture the pieces with their stones to scale; a design without
+// outlines is left out.
+func (p *Proposal) drawnPages() ([]*page, error) {
+	var pieces []chart.PlanPiece
+	for _, d := range p.Designs {
+		piece := chart.PlanPiece{Name: d.Design, Note: fmt.Sprintf("%s, %s, %d planned of %d", d.Piece, d.Metal, d.Planned, d.Wanted)}
+		for _, s := range d.ToScale {
+			piece.Stones = append(piece.Stones, chart.PlanStone{Outline: outline(s.Outline), Name: s.Name, Count: int(s.Count)})
+		}
+		if len(piece.Stones) > 0 {
+			pieces = append(pieces, piece)
+		}
+	}
+	var pages []*page
+	for i := 0; i < len(pieces); i += drawnPerPage {
+		name := "To scale"
+		if i > 0 {
+			name = fmt.Sprintf("To scale %d", i/drawnPerPage+1)
+		}
+		s := &page{Sheet: sheet.Sheet{Name: name, Columns: []sheet.Col{{Width: 98}}}}
+		pic, err := picture(chart.Plan{Title: "Line " + p.Line + ": the stones of each piece", Pieces: pieces[i:min(i+drawnPerPage, len(pieces))]}, "The stones of each piece, to scale", "A1")
+		if err != nil {
+			return nil, err
+		}
+		s.Pictures = []sheet.Picture{pic}
+		s.room(pic.Height)
+		pages = append(pages, s)
+	}
+	return pages, nil
+}
+
+// outline is a model's outline for the chart.
+func outline(points []Point) chart.Outline {
+	var out chart.Outline
+	for _, p := range points {
+		out = append(out, [2]float64{p.X.Float(), p.Y.Float()})
+	}
+	return out
+}
+
 // tornadoBars is how many inputs the picture shows; the table has them all.
 const tornadoBars = 12
 

@@ -15,7 +15,12 @@ func (p *Proposal) Workbook() (*sheet.Workbook, error) {
 	if err != nil {
 		return nil, fmt.Errorf("proposal %s: %w", p.Number, err)
 	}
+	drawn, err := p.drawnPages()
+	if err != nil {
+		return nil, fmt.Errorf("proposal %s: %w", p.Number, err)
+	}
 	pages := []*page{p.summaryPage(), p.piecesPage(), p.buildUpPage(), p.stonesPage(), p.cautionsPage(), p.disclosurePage(), p.assumptionsPage()}
+	pages = append(pages, drawn...)
 	if p.Risk != nil || len(p.Moves) > 0 {
 		risk, err := p.riskPage()
 		if err != nil {

@@ -108,7 +108,7 @@ func treeOf(n *costing.Node) (Node, []Input) {
 	var inputs []Input
 	add := func(in costing.Input) {
 		if strings.HasPrefix(in.Key, "design/") && !slices.ContainsFunc(inputs, func(x Input) bool { return x.Key == in.Key }) {
-			inputs = append(inputs, Input{Key: in.Key, Label: in.Name, Value: in.Value, Unit: in.Unit, Source: in.Source})
+			inputs = append(inputs, Input{Key: in.Key, Label: label(in), Value: in.Value, Unit: in.Unit, Source: in.Source})
 		}
 	}
 	var walk func(n *costing.Node) Node
@@ -123,6 +123,16 @@ func treeOf(n *costing.Node) (Node, []Input) {
 		return out
 	}
 	return walk(n), inputs
+}
+
+// label names an input of a design with the position and lot that it is of.
+func label(in costing.Input) string {
+	parts := strings.Split(in.Key, "/")
+	of := strings.TrimSuffix(strings.TrimSuffix(strings.Join(parts[2:], " "), " breakage"), " count")
+	if len(parts) < 4 {
+		return in.Name
+	}
+	return in.Name + ", " + of
 }
 
 // costed is the sample line through costing.
@@ -172,6 +182,16 @@ func sampleProposal(t *testing.T) *Proposal {
 				Words: "trade price x (1 + markup) x (1 + tax), up to the next point of the ladder", Source: "the dealer",
 				Formula: "ROUND(ROUNDUP(ROUND((ROUND(ROUND({price/" + in.Design + "/trade}*(1+{markup}/100),2)*(1+{tax}/100),2)+{below})/{step},9),0)*{step}-{below},2)"}},
 		}
+		for _, s := range in.Stones {
+			shape, l, w := cutting.Oval, s.Length.Float(), s.Length.Float()*0.77
+			if s.Lot == "P1-9" {
+				shape, w = cutting.Round, l
+			}
+			if s.Lot == "P1-2" {
+				shape = cutting.EmeraldCut
+			}
+			d.ToScale = append(d.ToScale, DrawnStone{Name: s.Name + " " + s.Length.String(), Count: s.Pieces, Outline: drawn(shape, l, w)})
+		}
 		p.Designs = append(p.Designs, d)
 	}
 	words := map[string]StoneWords{
@@ -216,20 +236,22 @@ func sampleProposal(t *testing.T) *Proposal {
 	return p
 }
 
+// drawn is a shape's outline as the models carry it.
+func drawn(s cutting.Shape, l, w float64) []Point {
+	var out []Point
+	for _, p := range cutting.Outline(s, l, w) {
+		out = append(out, Point{num.MillimetreFromFloat(p.X, num.HalfUp), num.MillimetreFromFloat(p.Y, num.HalfUp)})
+	}
+	return out
+}
+
 func sampleOrder() *CutterOrder {
 	h := sampleHead
 	h.Number, h.Title = "ORDER-2026-0002", "Cutter order O2"
-	outline := func(s cutting.Shape, l, w float64) []Point {
-		var out []Point
-		for _, p := range cutting.Outline(s, l, w) {
-			out = append(out, Point{num.MillimetreFromFloat(p.X, num.HalfUp), num.MillimetreFromFloat(p.Y, num.HalfUp)})
-		}
-		return out
-	}
 	return &CutterOrder{Head: h, Order: "O2", Cutter: "Okoro Lapidary (invented)", Line: "Tideline", Due: "2026-05-15", PriceBasis: "per piece as cut, 18.00 EUR", Breakage: "the dealer bears cleavage of supplied rough, the cutter bears the rest", Specialist: "topaz has one perfect cleavage: only a cutter who is used to it",
 		Wanted: []CutterWanted{
-			{Item: "A", For: "Foam & Sons/drops", Material: "aquamarine (beryl)", Treatment: "heated or untreated, to be stated", Shape: "emerald cut", Length: mm("7"), Width: mm("5"), Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("70"), Count: 4, Spare: 1, Match: "pairs: colour and size", Color: "light blue, even", Clarity: "eye-clean", Style: "step cut, pavilion mains at least 43 degrees", Orientation: "best colour along c", Finish: "no scratch at 10x, girdle even", Weight: ct("0.930"), WeightLow: ct("0.837"), WeightHigh: ct("1.023"), MinYield: pct("28"), PriceMax: eur("88.40"), Why: "the plan lacks two pairs", Risk: "", Outline: outline(cutting.EmeraldCut, 7, 5)},
-			{Item: "B", For: "Tide/centre", Material: "topaz", Treatment: "as supplied", Shape: "oval", Length: mm("9"), Width: mm("7"), Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("68"), Count: 2, Match: "none", Color: "medium blue", Orientation: "table 7 degrees off the cleavage", Weight: ct("2.300"), WeightLow: ct("2.070"), WeightHigh: ct("2.530"), MinYield: pct("55"), Why: "recut of two windowed stones", Risk: "cleavage: one in ten such recuts splits (estimate)", Outline: outline(cutting.Oval, 9, 7)}},
+			{Item: "A", For: "Foam & Sons/drops", Material: "aquamarine (beryl)", Treatment: "heated or untreated, to be stated", Shape: "emerald cut", Length: mm("7"), Width: mm("5"), Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("70"), Count: 4, Spare: 1, Match: "pairs: colour and size", Color: "light blue, even", Clarity: "eye-clean", Style: "step cut, pavilion mains at least 43 degrees", Orientation: "best colour along c", Finish: "no scratch at 10x, girdle even", Weight: ct("0.930"), WeightLow: ct("0.837"), WeightHigh: ct("1.023"), MinYield: pct("28"), PriceMax: eur("88.40"), Why: "the plan lacks two pairs", Risk: "", Outline: drawn(cutting.EmeraldCut, 7, 5)},
+			{Item: "B", For: "Tide/centre", Material: "topaz", Treatment: "as supplied", Shape: "oval", Length: mm("9"), Width: mm("7"), Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("68"), Count: 2, Match: "none", Color: "medium blue", Orientation: "table 7 degrees off the cleavage", Weight: ct("2.300"), WeightLow: ct("2.070"), WeightHigh: ct("2.530"), MinYield: pct("55"), Why: "recut of two windowed stones", Risk: "cleavage: one in ten such recuts splits (estimate)", Outline: drawn(cutting.Oval, 9, 7)}},
 		Supplied: []SuppliedStone{{Item: "A", Lot: "P1-12", Material: "aquamarine (beryl)", Treatment: "not stated", Shape: "rough", Size: "", Pieces: 6, Carats: ct("18.440"), Owner: "own", Value: eur("240.00")}, {Item: "B", Lot: "P1-1.2", Material: "topaz", Treatment: "not stated", Shape: "oval", Size: "10.20 x 8.10 x 5.90", Pieces: 2, Carats: ct("7.912"), Owner: "own", Value: eur("158.20"), Note: "windowed"}},
 		Terms:    []string{"Unsuitable rough comes back uncut.", "The same design across the order; no change without asking.", "All powder, splinters and rough come back and are weighed."}}
 }

@@ -124,7 +124,7 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 	d := v.digits()
 	items := &page{Sheet: sheet.Sheet{Name: "Items", Title: "Items at the lower of cost and net realisable value", Landscape: true, FreezeCol: 1, Notes: []string{
 		"Item by item, as IAS 2 asks: a loss on one is never set against a gain on another. Where no price is known the item stands at cost, and says so. Only own stock is valued."},
-		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: capital(v.By), Width: 16}, {Header: "Name", Width: 20}, {Header: "Place", Width: 14}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10}, {Header: v.unit("Cost"), Width: 12}, {Header: v.unit("Net realisable value"), Width: 13}, {Header: v.unit("Value"), Width: 12}, {Header: v.unit("Write-down"), Width: 12}, {Header: "Bought", Width: 11.5}, {Header: "Held (days)", Width: 8}, {Header: "Price from", Width: 26}}}}
+		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: capital(v.By), Width: 16}, {Header: "Name", Width: 20}, {Header: "Place", Width: 14}, {Header: "Bought", Width: 12}, {Header: "Held (days)", Width: 8}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10}, {Header: v.unit("Cost"), Width: 12}, {Header: v.unit("Net realisable value"), Width: 13}, {Header: v.unit("Value"), Width: 12}, {Header: v.unit("Write-down"), Width: 12}, {Header: "Price from", Width: 26}}}}
 	var groups []string
 	type sums struct{ cost, value, down []string }
 	by := map[string]*sums{}
@@ -133,7 +133,7 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 	for i, r := range rows {
 		cost, nrv, value, down := fmt.Sprintf("cost/%d", i), fmt.Sprintf("nrv/%d", i), fmt.Sprintf("value/%d", i), fmt.Sprintf("down/%d", i)
 		b.input(cost, r.Cost.Dec())
-		known := text("not known").as(sheet.Plain)
+		known := plain(sheet.Text("not known").Right())
 		if r.NRV != nil {
 			b.input(nrv, r.NRV.Dec())
 			b.formula(value, "MAX(0,MIN({"+cost+"},{"+nrv+"}))")
@@ -151,7 +151,7 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 		for _, x := range []*sums{g, all} {
 			x.cost, x.value, x.down = append(x.cost, cost), append(x.value, value), append(x.down, down)
 		}
-		items.add(styled(r.Lot, sheet.Strong), text(r.Group), text(r.Name), text(r.Place), whole(r.Pieces), plain(sheet.Carats(r.Carats)), lives(cost, d), known, lives(value, d), lives(down, d), plain(sheet.Date(string(r.Bought))), whole(r.Days), text(orWord(r.Price, "no price known: at cost")))
+		items.add(styled(r.Lot, sheet.Strong), text(r.Group), text(r.Name), text(r.Place), plain(sheet.Date(string(r.Bought))), whole(r.Days), whole(r.Pieces), plain(sheet.Carats(r.Carats)), lives(cost, d), known, lives(value, d), lives(down, d), text(orWord(r.Price, "no price known: at cost")))
 	}
 	sum := &page{Sheet: sheet.Sheet{Name: "Valuation", Title: v.Title, Columns: []sheet.Col{{Width: 26}, {Width: 9}, {Width: 15}, {Width: 15}, {Width: 15}, {Width: 12}}}}
 	const wide = 6
