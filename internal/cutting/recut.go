@@ -36,7 +36,10 @@ func Targets(outline Shape) []Target {
 // String is "oval 8.00 x 6.00".
 func (t Target) String() string { return fmt.Sprintf("%s %s x %s", t.Shape, t.Length, t.Width) }
 
-// RecutSettings are the cutter's terms. The zero value takes the defaults.
+// RecutSettings are the cutter's terms. The zero value takes the defaults: a
+// depth of 65 to 70 % of the width is what cutters are asked for (Cutting
+// requirements for gemstones, Aster Gem) and what settings are built for; trim
+// and the least depth are common practice.
 type RecutSettings struct {
 	Trim     num.Millimetre // taken off each side of the outline; 0: 0.10 mm
 	DepthLow num.Percent    // of the width under which a stone shows a window; 0: 60
@@ -204,14 +207,19 @@ func largest(targets []Target, stone Path, trim num.Millimetre) []Target {
 	return out
 }
 
-// FitTolerance is how far a stone may be from a calibrated size: 0.1 mm under a
-// carat, 0.2 mm from a carat on (Standard gem sizes, International Gem
-// Society; other dealers allow 0.1 mm more).
+// FitTolerance is how far a stone may be from a calibrated size, by its weight:
+// the first source of data/tolerances.csv, the strictest.
 func FitTolerance(w num.Carat) num.Millimetre {
-	if w < 1000 {
-		return 10
+	rule := "fit to setting, under 1 ct"
+	if w >= 1000 {
+		rule = "fit to setting, over 1 ct"
 	}
-	return 20
+	for _, t := range facts.Tolerances() {
+		if t.Rule == rule {
+			return num.MillimetreFromFloat(t.MM.Min, num.HalfUp)
+		}
+	}
+	return 0
 }
 
 // Calibrated is the nearest target of the stone's shape, and whether length and
