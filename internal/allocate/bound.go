@@ -20,6 +20,7 @@ func (p prices) copyFrom(q prices) {
 func (p prices) clone(m *model) prices {
 	q := newPrices(m)
 	q.copyFrom(p)
+	q.cut = append(q.cut, p.cut...)
 	return q
 }
 

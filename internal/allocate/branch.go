@@ -3,8 +3,6 @@ package allocate
 import (
 	"container/heap"
 	"math"
-	"os"
-	"time"
 )
 
 // tree is a best-first branch and bound on the numbers of pieces, then of
@@ -23,6 +21,8 @@ type tree struct {
 	found  func(*plan)
 	prices prices
 	rent   []float64
+
+	rootPrices prices // that proved the root's bound
 }
 
 // node is a part of the plans: the fixes from the root to it.
@@ -81,6 +81,13 @@ func (t *tree) bound(value int64) int64 {
 	return max(value, t.open[0].bound)
 }
 
+// settled copies the prices that bounded the root.
+func (t *tree) settled(out *prices) {
+	if t.rootPrices.pos != nil {
+		*out = t.rootPrices
+	}
+}
+
 // stuck reports whether the most promising node cannot be split.
 func (t *tree) stuck() bool {
 	return len(t.open) > 0 && (t.open[0].dead || t.open[0].basis.head == nil)
@@ -128,9 +135,6 @@ func (t *tree) solve(n *node, value int64) bool {
 	t.x.read()
 	for round := 0; round < t.cutRounds(n) && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
 		t.x.addCuts()
-		if os.Getenv("DBG") != "" && len(n.fixes) == 0 {
-			println("  round", round, "cuts", t.x.cuts, "bound", n.bound, "its", t.x.s.iterations, "ms", time.Since(t.c.started).Milliseconds())
-		}
 		status = t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
 		if t.c.stopped {
 			return false
@@ -165,7 +169,12 @@ func (t *tree) price(n *node, status lpStatus, value int64) {
 	s := t.x.s
 	y := s.duals()
 	t.x.prices(y, &t.prices)
-	n.bound = min(n.bound, t.m.bound(t.prices, t.l, t.rent))
+	if b := t.m.bound(t.prices, t.l, t.rent); b < n.bound {
+		n.bound = b
+		if len(n.fixes) == 0 {
+			t.rootPrices = t.prices.clone(t.m)
+		}
+	}
 	t.c.spend(2 * (len(t.m.entItem) + len(t.m.edgeA)))
 	if status != lpInfeasible || !s.ray {
 		return

@@ -7,13 +7,14 @@ import "math"
 // pivot there. (Duff, Erisman and Reid, Direct Methods for Sparse Matrices,
 // 1986; singletons first, threshold pivoting in the kernel that is left.)
 type factor struct {
-	rows int
-	row  []int32   // pivot row of each step
-	diag []float64 // pivot of each step
-	upAt []int32   // entries of each step's column of U: up[upAt[k]:upAt[k+1]]
-	up   []term
-	low  []lowColumn // columns of L that are not trivial, in order
-	busy []int32     // steps whose pivot is not 1 or whose column of U is not empty
+	rows  int
+	row   []int32   // pivot row of each step
+	diag  []float64 // pivot of each step
+	upAt  []int32   // entries of each step's column of U: up[upAt[k]:upAt[k+1]]
+	up    []term
+	below int         // entries of L
+	low   []lowColumn // columns of L that are not trivial, in order
+	busy  []int32     // steps whose pivot is not 1 or whose column of U is not empty
 
 	etas  []eta
 	terms []term // of the etas
@@ -44,7 +45,7 @@ type columnOf func(col int32) ([]int32, []float64)
 func (f *factor) build(rows int, head []int32, column columnOf) bool {
 	f.rows = rows
 	f.row, f.diag, f.up, f.upAt, f.low, f.busy = f.row[:0], f.diag[:0], f.up[:0], append(f.upAt[:0], 0), f.low[:0], f.busy[:0]
-	f.etas, f.terms = f.etas[:0], f.terms[:0]
+	f.etas, f.terms, f.below = f.etas[:0], f.terms[:0], 0
 	if len(f.work) < rows {
 		f.work = make([]float64, rows)
 	}
@@ -143,6 +144,7 @@ func (f *factor) eliminate(col, row int32, pivoted []bool, rowCount, kernelAt []
 	pivoted[row] = true
 	if len(below) > 0 {
 		f.low = append(f.low, lowColumn{row, below})
+		f.below += len(below)
 	}
 	return row
 }

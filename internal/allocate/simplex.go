@@ -333,7 +333,7 @@ func (s *simplex) step(r int32, c *clock) lpStatus {
 	s.x[p] = goal
 	s.f.replace(r, s.alphaQ)
 	s.head[r], s.place[q], s.place[p] = q, r, -1
-	c.spend(4 * s.rows / 8)
+	c.spend(10*s.rows + 4*(len(s.f.up)+s.f.below+len(s.f.terms)))
 	return lpOptimal
 }
 
@@ -343,7 +343,7 @@ func (s *simplex) pivotRow(c *clock) {
 		s.alphaR[j] = 0
 	}
 	s.hit = s.hit[:0]
-	work := s.rows / 8
+	work := 0
 	add := func(j int32, v float64) {
 		if s.place[j] >= 0 {
 			return

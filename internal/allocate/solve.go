@@ -32,9 +32,41 @@ type solver struct {
 	prices prices
 	bound  int64
 	stats  Stats
+	walk   *search
+	tree   *tree
 }
 
+// search runs the phases until the answer is good enough or a limit stops it:
+// prices and their bound, plans built at those prices, the tree's root, and
+// then the tree and the local search by turns.
 func (s *solver) search() {
+	s.priceAll()
+	s.build()
+	if s.done() {
+		return
+	}
+	if len(s.m.cap) <= treeItems {
+		s.plant()
+	}
+	for turn := 0; !s.done(); turn++ {
+		if s.tree != nil && !s.tree.stuck() && turn%2 == 0 {
+			s.branch()
+		} else {
+			s.ruin()
+		}
+	}
+}
+
+// treeItems is the most items for which linear programs are solved; beyond, a
+// program costs more than it brings.
+const treeItems = 6000
+
+// done reports whether the search is over.
+func (s *solver) done() bool {
+	return s.bound <= s.best.value || gapPercent(s.best.value, s.bound) <= s.s.Gap || s.c.stop()
+}
+
+func (s *solver) priceAll() {
 	m := s.m
 	l := m.rootLimits()
 	d := newDual(m, l, s.c)
@@ -43,49 +75,95 @@ func (s *solver) search() {
 	s.prices = d.best
 	s.bound = m.bound(d.best, l, d.fullRent)
 	s.stats.DualIterations = d.iterations
+}
+
+// build makes plans at the prices of the bound, from cautious to greedy, and
+// improves each.
+func (s *solver) build() {
+	m := s.m
 	rent := make([]float64, len(m.cap))
-	m.rents(d.best, rent)
-	t0 := time.Now()
-	for _, slack := range []float64{0.02, 1} {
+	m.rents(s.prices, rent)
+	for n, slack := range []float64{0.02, 1} {
+		if n > 0 && s.done() {
+			return
+		}
 		b := newBuilder(newPlan(m), rent)
 		b.build(slack, s.c)
-		s.offer(b.p)
-	}
-	println("built", s.best.value, time.Since(t0).Milliseconds())
-	w := newSearch(s.best, s.c, rand.New(rand.NewPCG(s.s.Seed, 1)))
-	w.cancel()
-	println("cancel", w.value, time.Since(t0).Milliseconds())
-	w.climb(20)
-	println("climb", w.value, time.Since(t0).Milliseconds())
-	s.offer(&w.plan)
-	w.neighbours()
-	tries := 0
-	for s.c.work < s.c.limit/8 && !s.c.stop() {
-		tries++
-		w.ruin(0)
-		s.offer(&w.plan)
-	}
-	println("ruin", w.value, time.Since(t0).Milliseconds(), tries)
-	s.stats.Moves = w.moves
-	t := newTree(m, s.c, d.best, s.bound, s.best.value, s.offer)
-	s.bound = min(s.bound, t.bound(s.best.value))
-	println("root", s.bound, time.Since(t0).Milliseconds())
-	if len(t.open) > 0 {
-		t.dive(t.open[0], s.best.value)
-		println("dive", s.best.value, time.Since(t0).Milliseconds())
-		w = newSearch(s.best, s.c, w.rng)
+		w := newSearch(b.p, s.c, rand.New(rand.NewPCG(s.s.Seed, uint64(n))))
+		w.cancel()
 		w.climb(20)
+		s.stats.Moves += w.moves
 		s.offer(&w.plan)
-		println("climb", s.best.value, time.Since(t0).Milliseconds())
 	}
-	for n := 0; !s.c.stop() && s.bound > s.best.value && !t.stuck(); n++ {
-		t.expand(s.best.value)
-		s.bound = t.bound(s.best.value)
-		if n&(n+1) == 0 {
-			println("tree", n, s.bound, s.best.value, len(t.open), time.Since(t0).Milliseconds())
+}
+
+func (s *solver) offer(p *plan) {
+	if p.value > s.best.value {
+		s.best.copyFrom(p)
+	}
+}
+
+// plant solves the root of the tree and dives from it.
+func (s *solver) plant() {
+	s.tree = newTree(s.m, s.c, s.prices, s.bound, s.best.value, s.offer)
+	s.bound = min(s.bound, s.tree.bound(s.best.value))
+	s.tree.settled(&s.prices)
+	if s.done() || len(s.tree.open) == 0 {
+		return
+	}
+	s.tree.dive(s.tree.open[0], s.best.value)
+	s.climb()
+}
+
+// climb improves the best plan by simple moves.
+func (s *solver) climb() {
+	w := newSearch(s.best, s.c, rand.New(rand.NewPCG(s.s.Seed, 7)))
+	w.climb(20)
+	s.stats.Moves += w.moves
+	s.offer(&w.plan)
+}
+
+// branch splits nodes for a turn, with a dive now and then.
+func (s *solver) branch() {
+	before := s.best.value
+	for end := s.c.work + turnWork; s.c.work < end && !s.done() && !s.tree.stuck(); {
+		s.tree.expand(s.best.value)
+		s.bound = min(s.bound, s.tree.bound(s.best.value))
+	}
+	if s.best.value > before {
+		s.climb()
+		s.bound = min(s.bound, s.tree.bound(s.best.value))
+	}
+	s.stats.Nodes = s.tree.nodes
+}
+
+const turnWork = 50_000_000
+
+// ruin runs the local search for a turn.
+func (s *solver) ruin() {
+	if s.walk == nil {
+		s.walk = newSearch(s.best, s.c, rand.New(rand.NewPCG(s.s.Seed, 11)))
+		s.walk.neighbours()
+	}
+	w := s.walk
+	if s.best.value > w.value {
+		near := w.near
+		*w = *newSearch(s.best, s.c, w.rng)
+		w.near = near
+	}
+	moves := w.moves
+	for end := s.c.work + turnWork/2; s.c.work < end && !s.c.stop(); {
+		w.ruin(0)
+		if w.value > s.best.value {
+			if s.offer(&w.plan); s.done() {
+				break
+			}
 		}
 	}
-	s.stats.Nodes = t.nodes
+	s.stats.Moves += w.moves - moves
+	if s.tree != nil {
+		s.bound = min(s.bound, s.tree.bound(s.best.value))
+	}
 }
 
 func dualIterations(items int) int {
@@ -96,12 +174,6 @@ func dualIterations(items int) int {
 		return 1000
 	}
 	return 600
-}
-
-func (s *solver) offer(p *plan) {
-	if p.value > s.best.value {
-		s.best.copyFrom(p)
-	}
 }
 
 func (s *solver) result() Result {
