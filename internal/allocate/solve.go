@@ -168,8 +168,12 @@ func (s *solver) ruin() {
 
 func dualIterations(items int) int {
 	switch {
-	case items <= 5_000:
-		return 3000
+	case items <= 50:
+		return 100
+	case items <= 500:
+		return 600
+	case items <= treeItems:
+		return 1000
 	case items <= 50_000:
 		return 1000
 	}
