@@ -48,7 +48,11 @@ type bench struct {
 
 // newBench compiles the table and the book's settings.
 func newBench(c Config) (*bench, error) {
-	b := &bench{table: identify.Compile(facts.Materials())}
+	table, err := signedTable()
+	if err != nil {
+		return nil, err
+	}
+	b := &bench{table: table}
 	b.settings = identify.Settings{K: c.IdentityK, PriorsOff: !c.IdentityPriors}
 	b.lot = identify.LotSettings{Confidence: c.IdentityLevel, MaxShare: c.IdentityBound}
 	if v, err := strconv.ParseFloat(c.Balance, 64); err == nil {
@@ -70,6 +74,46 @@ func newBench(c Config) (*bench, error) {
 	return b, nil
 }
 
+// signedTable is every material with the signs that the filter, the probes and
+// the microscope show.
+func signedTable() (*identify.Table, error) {
+	raw, err := data.FS.ReadFile("signs.csv")
+	if err != nil {
+		return nil, fmt.Errorf("read the signs: %w", err)
+	}
+	signs, err := identify.ReadSigns(bytes.NewReader(raw), "signs.csv")
+	if err != nil {
+		return nil, err
+	}
+	return identify.Compile(facts.Materials()).WithSigns(signs)
+}
+
+// labReport is a report as the engine reads it.
+func labReport(r book.Report) identify.LabReport {
+	return identify.LabReport{
+		Lab: r.Lab, Number: r.Number, Date: string(r.On), Carats: r.Weight.Float(), LengthMM: r.Length.Float(), WidthMM: r.Width.Float(), DepthMM: r.Depth.Float(),
+		Species: r.Species, Nature: r.Nature, Treatment: r.Treatment, Origin: r.Origin, Note: r.Note,
+	}
+}
+
+// measuredOf is a one-piece lot as it was weighed and gauged.
+func measuredOf(lot book.Lot, carats num.Carat) identify.Measured {
+	return identify.Measured{Carats: carats.Float(), LengthMM: lot.Length.Max.Float(), WidthMM: lot.Width.Max.Float(), DepthMM: lot.Depth.Max.Float()}
+}
+
+// labOf is the newest report that matches the stone in hand, and the species
+// that it names; nil when there is none, or the stone was recut since.
+func labOf(lot book.Lot, carats num.Carat, reports []book.Report) (*identify.LabReport, *facts.Material) {
+	if len(reports) == 0 {
+		return nil, nil
+	}
+	lab := labReport(reports[len(reports)-1])
+	if ok, _ := lab.Matches(measuredOf(lot, carats)); !ok {
+		return nil, nil
+	}
+	return &lab, facts.MaterialNamed(lab.Species)
+}
+
 // identity judges one lot from its readings and reports.
 func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings []book.Reading, reports []book.Report) (LotIdentity, error) {
 	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name()}
@@ -88,6 +132,10 @@ func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings 
 		judge.Claim = named.Materials
 	}
 	varieties := facts.Varieties()
+	lab, labSpecies := labOf(lot, carats, reports)
+	if lab != nil && len(order) == 0 && pieces == 1 {
+		order = []string{lot.Stone} // a report alone: nothing was read on the bench
+	}
 	for _, stone := range order {
 		o, faults := observations(lot, byStone[stone])
 		l.Add(faults...)
@@ -110,9 +158,16 @@ func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings 
 		}
 		t.Verdict = identify.Stone(b.table, &o, &s)
 		t.Account = t.Verdict.Account(varieties)
+		if pieces == 1 && lab != nil {
+			t.Account.Facets = t.Verdict.Facets(lab, measuredOf(lot, carats))
+		}
 		t.Next = t.Verdict.Next(&s)
 		out.Stones = append(out.Stones, t)
-		judge.Tested = append(judge.Tested, identify.TestedStone{Stone: stone, Verdict: t.Verdict, Drawn: t.Drawn})
+		tested := identify.TestedStone{Stone: stone, Verdict: t.Verdict, Drawn: t.Drawn}
+		if pieces == 1 {
+			tested.Lab = labSpecies
+		}
+		judge.Tested = append(judge.Tested, tested)
 	}
 	if l.Blocks() {
 		return out, l
@@ -129,10 +184,6 @@ func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings 
 		return out, faults
 	}
 	out.Judged = verdict
-	if out.Report != nil && pieces == 1 && len(out.Stones) == 0 && strings.EqualFold(out.Report.Species, lot.Species) {
-		out.Judged.State = identify.Verified
-		out.Judged.Reasons = append(out.Judged.Reasons, fmt.Sprintf("report %s of %s names this stone %s", out.Report.Number, out.Report.Lab, out.Report.Species))
-	}
 	return out, nil
 }
 

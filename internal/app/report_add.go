@@ -9,7 +9,6 @@ import (
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
-	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
@@ -20,10 +19,6 @@ type Reported struct {
 	Lot      book.Lot    `json:"lot"`
 	Warnings fault.List  `json:"warnings"`
 }
-
-// sizeTolerance is how far a laboratory's measure may lie from the book's
-// before it is taken for another stone.
-const sizeTolerance = num.Millimetre(5)
 
 // ReportAdd sets the facets of a one-piece lot by a laboratory's report. The
 // stone is matched by weight and size: a report of another stone is refused.
@@ -44,12 +39,9 @@ func (a *App) ReportAdd(ctx context.Context, w Write, r book.Report) (Reported, 
 		if lot.Pieces != 1 {
 			return fault.New(fault.Refused, "report-lot", fmt.Sprintf("a report is of one stone, but %s has %d pieces", lot.Code, lot.Pieces), "split the stone off first: lotpaper lot split "+lot.Code).AtRef(lot.Code)
 		}
-		config, err := loadConfig(ctx, tx)
-		if err != nil {
-			return err
-		}
-		if l := matchReport(r, lot, config.WeighingTolerance); l.Blocks() {
-			return l
+		lab := labReport(r)
+		if ok, why := lab.Matches(measuredOf(lot.Lot, lot.Carats)); !ok {
+			return fault.New(fault.Refused, "report-other-stone", why, "find the stone that the report describes; give --weight and sizes as the report states them").AtRef(lot.Code)
 		}
 		r.Lot = lot.Code
 		if r.On == "" {
@@ -87,24 +79,4 @@ func (a *App) ReportAdd(ctx context.Context, w Write, r book.Report) (Reported, 
 		return nil
 	})
 	return out, err
-}
-
-// matchReport holds a report's weight and size against the stone's.
-func matchReport(r book.Report, lot StockLot, tolerance num.Carat) fault.List {
-	var l fault.List
-	if r.Weight == 0 {
-		l.Add(fault.New(fault.Usage, "report-weight", "a report is matched by its weight", "give --weight as the report states it").AtFlag("weight"))
-	} else if diff := r.Weight - lot.Carats; diff > tolerance || -diff > tolerance {
-		l.Add(fault.New(fault.Refused, "report-other-stone", fmt.Sprintf("the report's stone weighs %s ct, %s weighs %s ct", r.Weight, lot.Code, lot.Carats), "find the stone that the report describes").AtRef(lot.Code))
-	}
-	for _, d := range []struct {
-		what string
-		said num.Millimetre
-		have book.Size
-	}{{"length", r.Length, lot.Length}, {"width", r.Width, lot.Width}, {"depth", r.Depth, lot.Depth}} {
-		if d.said > 0 && !d.have.IsZero() && (d.said < d.have.Min-sizeTolerance || d.said > d.have.Max+sizeTolerance) {
-			l.Add(fault.New(fault.Refused, "report-other-stone", fmt.Sprintf("the report's stone has a %s of %s mm, %s has %s mm", d.what, d.said, lot.Code, d.have), "find the stone that the report describes").AtRef(lot.Code))
-		}
-	}
-	return l
 }

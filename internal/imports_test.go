@@ -1,0 +1,159 @@
+package internal
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// allowed is the import law: what each package of the project may import of
+// the project. Imports point down; what is not listed is forbidden.
+var allowed = map[string][]string{
+	"cmd/lotpaper":                {"internal/cli", "internal/store", "internal/store/sqlite", "internal/ui"},
+	"internal/fault":              {},
+	"internal/num":                {"data", "internal/fault"},
+	"internal/chance":             {},
+	"internal/book":               {"internal/fault", "internal/num"},
+	"internal/ledger":             {"internal/book", "internal/fault", "internal/num"},
+	"internal/facts":              {"data", "internal/fault"},
+	"internal/identify":           {"internal/chance", "internal/facts", "internal/fault"},
+	"internal/durability":         {"data", "internal/chance", "internal/facts", "internal/fault"},
+	"internal/cutting":            {"internal/chance", "internal/facts", "internal/fault", "internal/num"},
+	"internal/allocate":           {},
+	"internal/allocate/instance":  {"internal/allocate"},
+	"internal/allocate/planbench": {"internal/allocate", "internal/allocate/instance"},
+	"internal/lineplan":           {"internal/allocate", "internal/book", "internal/num"},
+	"internal/costing":            {"internal/book", "internal/chance", "internal/facts", "internal/fault", "internal/num"},
+	"internal/sheet":              {"internal/fault", "internal/num"},
+	"internal/chart":              {},
+	"internal/intake":             {"internal/book", "internal/cutting", "internal/facts", "internal/fault", "internal/num", "internal/sheet"},
+	"internal/documents":          {"internal/book", "internal/chart", "internal/fault", "internal/num", "internal/sheet"},
+	"internal/store":              {"internal/book", "internal/ledger", "internal/num"},
+	"internal/store/sqlstore":     {"internal/book", "internal/fault", "internal/ledger", "internal/num", "internal/store"},
+	"internal/store/sqlite":       {"internal/fault", "internal/store", "internal/store/sqlstore", "schema"},
+	"internal/store/storetest":    {"internal/book", "internal/fault", "internal/ledger", "internal/num", "internal/store"},
+	"internal/app":                {"data", "samples", "internal/allocate", "internal/book", "internal/chance", "internal/costing", "internal/cutting", "internal/documents", "internal/durability", "internal/facts", "internal/fault", "internal/identify", "internal/intake", "internal/ledger", "internal/lineplan", "internal/num", "internal/sheet", "internal/store"},
+	"internal/ui":                 {"internal/fault"},
+	"internal/cli":                {"internal/app", "internal/book", "internal/chart", "internal/costing", "internal/cutting", "internal/documents", "internal/durability", "internal/facts", "internal/fault", "internal/intake", "internal/ledger", "internal/lineplan", "internal/num", "internal/sheet", "internal/store", "internal/ui"},
+	"internal/testkit":            {"internal/book", "internal/ledger", "internal/num", "internal/sheet", "internal/store"},
+	"data":                        {},
+	"schema":                      {},
+	"samples":                     {},
+	"internal":                    {},
+}
+
+// fences name the only package that may import a library.
+var fences = map[string]string{
+	"github.com/shopspring/decimal":   "internal/num",
+	"gonum.org/v1/gonum":              "internal/chance",
+	"gonum.org/v1/plot":               "internal/chart",
+	"github.com/xuri/excelize":        "internal/sheet",
+	"golang.org/x/text":               "internal/sheet",
+	"github.com/spf13/cobra":          "internal/cli",
+	"modernc.org/":                    "internal/store/sqlite",
+	"github.com/pressly/goose":        "internal/store/sqlstore",
+	"github.com/schollz/progressbar":  "internal/ui",
+	"golang.org/x/term":               "internal/ui",
+	"github.com/google/go-cmp":        "tests",
+	"pgregory.net/rapid":              "tests",
+	"github.com/rogpeppe/go-internal": "tests",
+	"github.com/mattn/go-isatty":      "nobody",
+	"github.com/stretchr/testify":     "nobody",
+}
+
+// pure packages do no I/O of their own: they may not import these.
+var (
+	pure   = []string{"internal/fault", "internal/num", "internal/chance", "internal/book", "internal/ledger", "internal/identify", "internal/durability", "internal/cutting", "internal/allocate", "internal/lineplan", "internal/costing"}
+	impure = []string{"os", "net", "net/http", "database/sql", "os/exec", "log"}
+)
+
+// TestImports holds every file of the project that is not a test against the
+// law. Test files may import sideways and the three test libraries.
+func TestImports(t *testing.T) {
+	root := ".."
+	seen := map[string]bool{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && strings.HasPrefix(d.Name(), ".") && path != root {
+			return filepath.SkipDir
+		}
+		if d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return nil
+		}
+		rel, err := filepath.Rel(root, filepath.Dir(path))
+		if err != nil {
+			return err
+		}
+		pkg := filepath.ToSlash(rel)
+		list, known := allowed[pkg]
+		if !known {
+			t.Errorf("%s: the package is not in the import law", pkg)
+			return nil
+		}
+		seen[pkg] = true
+		file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, spec := range file.Imports {
+			name, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				return err
+			}
+			checkImport(t, path, pkg, name, list)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pkg := range allowed {
+		if !seen[pkg] && pkg != "internal" {
+			t.Errorf("%s stands in the import law, but there is no such package", pkg)
+		}
+	}
+}
+
+func checkImport(t *testing.T, path, pkg, name string, list []string) {
+	t.Helper()
+	if own, found := strings.CutPrefix(name, "lotpaper/"); found {
+		for _, ok := range list {
+			if own == ok {
+				return
+			}
+		}
+		t.Errorf("%s imports %s, which the import law does not allow", path, own)
+		return
+	}
+	for lib, only := range fences {
+		if strings.HasPrefix(name, lib) && pkg != only {
+			t.Errorf("%s imports %s: only %s may", path, name, only)
+		}
+	}
+	first, _, _ := strings.Cut(name, "/")
+	if strings.Contains(first, ".") && !fenced(name) {
+		t.Errorf("%s imports %s, which has no fence: give it one package", path, name)
+	}
+	for _, p := range pure {
+		for _, io := range impure {
+			if pkg == p && name == io {
+				t.Errorf("%s imports %s, but %s is pure", path, name, pkg)
+			}
+		}
+	}
+}
+
+func fenced(name string) bool {
+	for lib := range fences {
+		if strings.HasPrefix(name, lib) {
+			return true
+		}
+	}
+	return false
+}
