@@ -83,6 +83,7 @@ func ReadParcel(f, stones *sheet.File, head Head) (Parcel, fault.List) {
 		}
 	}
 	main := sheetFor(f, ParcelColumns, "parcel", "lots")
+	r.Lots = make([]Lot, 0, f.Lines()) // growing it would hold a large parcel twice
 	faults := f.Read(sheet.Table{Sheet: main, Kind: "parcel", Columns: ParcelColumns}, func(row sheet.Row, l *fault.List) { r.lot(cells{row, l}) })
 	if stones == nil {
 		if s, ok := stonesSheet(f, main); ok {
@@ -252,7 +253,11 @@ func checkBulk(c cells, l Lot, m material) {
 	block := l.Length.Max.Float() * l.Width.Max.Float() * l.Depth.Max.Float() / 1000 * densest * 5
 	each := l.Carats.Float() / float64(l.Pieces)
 	if block > 0 && each > block*1.1 {
-		c.warnf("weight", "weight-size", "check the unit, the decimal point and the number of pieces",
+		column := "weight"
+		if c.filled("weight_ct") {
+			column = "weight_ct"
+		}
+		c.warnf(column, "weight-size", "check the unit, the decimal point and the number of pieces",
 			"a stone of %.3f ct is heavier than a block of %s of its size (%.3f ct)", each, m.species, block)
 	}
 }
@@ -309,10 +314,15 @@ func (r *parcelReader) amount(c cells, l *Lot, basis string, measured bool) (num
 	if len(*c.faults) > before || basis == "" || !measured {
 		return num.Money{}, false
 	}
+	of := num.Int(l.Pieces)
 	if basis == "per_carat" {
-		return u.ForCarats(l.Carats, num.HalfUp), true
+		of = l.Carats.Dec()
 	}
-	return u.ForPieces(l.Pieces, num.HalfUp), true
+	if u.Dec().Mul(of).Cmp(num.Int(1_000_000_000)) > 0 { // past what one amount may be
+		c.faultf("price", "money-too-large", "check the price, its basis and the quantity", "the lot's price is far too large: %s x %s", u.Dec(), of)
+		return num.Money{}, false
+	}
+	return u.Times(of, num.HalfUp), true
 }
 
 func isCustomer(o book.Owner) bool { return strings.HasPrefix(string(o), book.AtCustomer+"/") }

@@ -556,3 +556,29 @@ func BenchmarkRead_CSV(b *testing.B) {
 		readRows(body.Bytes())
 	}
 }
+
+// A table of nothing but faults ends at a limit; warnings do not end it.
+func TestRead_Limits(t *testing.T) {
+	read := func(warn bool) (rows int, faults fault.List) {
+		body := "lot,weight\n" + strings.Repeat("A,1\n", 12_000)
+		f, bad := Open(strings.NewReader(body), int64(len(body)), "a.csv", Options{})
+		if bad != nil {
+			t.Fatal(bad)
+		}
+		faults = f.Read(Table{Columns: testColumns}, func(r Row, l *fault.List) {
+			rows++
+			x := fault.New(fault.Invalid, "x", "what", "mend").At(r.Where("lot"))
+			if warn {
+				x = x.AsWarning()
+			}
+			l.Add(x)
+		})
+		return rows, faults
+	}
+	if rows, faults := read(true); rows != 12_000 || len(faults) != 1001 || faults[1000].Code != "warnings-many" || faults.Blocks() {
+		t.Errorf("%d rows, %d warnings", rows, len(faults))
+	}
+	if rows, faults := read(false); rows != 10_000 || len(faults) != 10_001 || faults[10_000].Code != "faults-many" {
+		t.Errorf("%d rows, %d faults", rows, len(faults))
+	}
+}

@@ -29,6 +29,7 @@ const (
 	maxRows        = 1_048_576
 	maxColumns     = 512
 	maxFaults      = 10_000
+	maxWarnings    = 1_000
 )
 
 // Letters turns a column number (1-based) into its letters: 1 A, 27 AA.

@@ -106,6 +106,7 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 	}
 	row := Row{table: t, text: make([]string, len(t.cols)), bad: make([]bool, len(t.cols))}
 	rows := 0
+	held := tally{of: t}
 	for {
 		raw, err := src.next()
 		if err == io.EOF {
@@ -120,8 +121,7 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 			rows++
 			each(row, &faults)
 		}
-		if len(faults) >= maxFaults {
-			faults.Add(fault.New(fault.Invalid, "faults-many", "more faults follow below this row", "mend these first, then try again").At(t.where(raw.number, 0)))
+		if faults = held.trim(faults, raw.number); held.full {
 			break
 		}
 	}
@@ -131,6 +131,48 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 	}
 	faults = t.withMerges(faults, src.merged())
 	sort.SliceStable(faults, func(a, b int) bool { return faults[a].Where.Row < faults[b].Where.Row })
+	return held.closing(faults)
+}
+
+// tally bounds what is told of one table: a file of a hundred thousand wrong
+// rows is mended step by step, and one warning for each would be no warning.
+type tally struct {
+	of               *table
+	told             int // faults that trim has seen
+	errors, warnings int
+	left             int // warnings left out
+	full             bool
+}
+
+// trim drops warnings past their limit, and ends the reading at the limit of
+// faults.
+func (h *tally) trim(faults fault.List, row int) fault.List {
+	kept := faults[:h.told]
+	for _, f := range faults[h.told:] {
+		switch {
+		case !f.Warning:
+			h.errors++
+		case h.warnings >= maxWarnings:
+			h.left++
+			continue
+		default:
+			h.warnings++
+		}
+		kept = append(kept, f)
+	}
+	if h.errors >= maxFaults {
+		h.full = true
+		kept.Add(fault.New(fault.Invalid, "faults-many", "more faults follow below this row", "mend these first, then try again").At(h.of.where(row, 0)))
+	}
+	h.told = len(kept)
+	return kept
+}
+
+func (h *tally) closing(faults fault.List) fault.List {
+	if h.left > 0 {
+		faults.Add(fault.New(fault.Invalid, "warnings-many", fmt.Sprintf("%d further warnings of this table are left out", h.left), "look at the ones shown first").
+			At(fault.Where{File: h.of.file.Name, Sheet: h.of.sheet}).AsWarning())
+	}
 	return faults
 }
 
