@@ -7,6 +7,7 @@ package num
 import (
 	"math/big"
 	"strings"
+	"unicode"
 
 	"github.com/shopspring/decimal"
 
@@ -56,13 +57,14 @@ func ParseDec(s string) (Dec, *fault.Fault) {
 	}
 	body := strings.TrimPrefix(strings.TrimPrefix(t, "-"), "+")
 	digits, points := 0, 0
+	letters := strings.IndexFunc(body, unicode.IsLetter) >= 0 // "1.5 ct" is no grouping
 	for _, c := range body {
 		switch {
 		case c >= '0' && c <= '9':
 			digits++
 		case c == '.':
 			points++
-		case c == ',' || c == '\'' || c == ' ' || c == '\u00a0' || c == '\u202f':
+		case !letters && (c == ',' || c == '\'' || c == ' ' || c == '\u00a0' || c == '\u202f'):
 			return Dec{}, fault.New(fault.Invalid, "number-grouping",
 				"a number has a decimal point only and no grouping, but is "+quote(t),
 				"write it like 1234.56: no thousands separator, and a point before the decimals")
