@@ -58,8 +58,8 @@ func (b *Balances) At(lot string, place book.Place) Total { return b.at[spot{lot
 // takes the entry in; otherwise the state is as before.
 func (b *Balances) Apply(e Entry, currency num.Currency) fault.List {
 	l := e.Check(currency)
-	next := map[spot]Total{}
-	var order []spot
+	next := make(map[spot]Total, len(e.Postings))
+	order := make([]spot, 0, len(e.Postings))
 	for _, p := range e.Postings {
 		k := spot{p.Lot, p.Place}
 		t, seen := next[k]
