@@ -101,11 +101,10 @@ func (p *parser) primary() (*expr, error) {
 	case rest == "":
 		return nil, fmt.Errorf("it ends too early")
 	case rest[0] == '{', rest[0] == '"':
-		end, op := "}", "key"
+		i, op := closing(rest), "key"
 		if rest[0] == '"' {
-			end, op = `"`, "text"
+			i, op = strings.IndexByte(rest[1:], '"'), "text"
 		}
-		i := strings.Index(rest[1:], end)
 		if i < 0 {
 			return nil, fmt.Errorf("%q is not closed", rest)
 		}
@@ -130,6 +129,23 @@ func (p *parser) primary() (*expr, error) {
 		return &expr{op: "number", value: v, text: rest[:i]}, nil
 	}
 	return p.call(rest)
+}
+
+// closing is the length of the key in braces that s starts with: a key may hold
+// pairs of braces itself, since names of designs are free.
+func closing(s string) int {
+	depth := 0
+	for i, c := range s {
+		switch c {
+		case '{':
+			depth++
+		case '}':
+			if depth--; depth == 0 {
+				return i - 1
+			}
+		}
+	}
+	return -1
 }
 
 func (p *parser) call(rest string) (*expr, error) {

@@ -143,6 +143,28 @@ func TestStatedFormula(t *testing.T) {
 	})
 }
 
+// Names of designs are free: braces in pairs may stand in a key, and quotes in
+// the name of a tier.
+func TestTally_FreeNames(t *testing.T) {
+	tally := newTally("EUR")
+	b := tallyBuilder{t: tally}
+	b.input("design/Tide {blue}/metal_g", num.MustDec("4"))
+	b.formula("double", "{design/Tide {blue}/metal_g}*2")
+	if d, err := tally.dec("double", 0); b.err != nil || err != nil || d.String() != "8" {
+		t.Errorf("got %s, %v, %v", d, b.err, err)
+	}
+	if err := tally.input("a}b{", num.Dec{}); err == nil {
+		t.Error("a key with unpaired braces was taken")
+	}
+	p := sampleProposal(t)
+	for i := range p.Designs {
+		p.Designs[i].Prices[0].Tier = `the "inner circle"`
+	}
+	if _, err := p.Workbook(); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestTally_Circle(t *testing.T) {
 	tally := newTally("EUR")
 	b := tallyBuilder{t: tally}
@@ -160,6 +182,7 @@ func TestTally_Circle(t *testing.T) {
 // and in the text.
 func TestProposal_PriceUnderCost(t *testing.T) {
 	p := sampleProposal(t)
+	p.Designs[1].Prices[0].Breaks = nil
 	p.Designs[1].Prices[0].Price = Node{Key: "price/Drift/trade", Label: "Trade price", Amount: eur("99.00"), Words: "set by hand"}
 	retail := &p.Designs[1].Prices[1]
 	retail.Price.Formula, retail.Price.Amount = "", eur("250.00")

@@ -16,8 +16,6 @@ func (r *IdentityReport) Workbook() (*sheet.Workbook, error) {
 		fmt.Sprintf("%d materials were considered: a verdict is worth no more than the table is complete. Facts, version %s; book, head hash %s.", r.Considered, orWord(r.Facts, "not known"), orWord(r.Book, "none")),
 		cautionTests},
 		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: "Claim", Width: 16}, {Header: "State", Width: 13}, {Header: "Tested", Width: 8}, {Header: "Of", Width: 7}, {Header: "Others, at most", Width: 16}, {Header: "What was found", Width: 48}, {Header: "Still possible", Width: 32}, {Header: "Next test", Width: 26}}}}
-	pages := []*page{sum}
-	names := map[string]bool{"lots in doubt": true}
 	for _, l := range r.Lots {
 		var left []string
 		for _, c := range l.Candidates {
@@ -28,6 +26,22 @@ func (r *IdentityReport) Workbook() (*sheet.Workbook, error) {
 			next = l.Next[0].Test
 		}
 		sum.add(styled(l.Lot, sheet.Strong), text(orWord(l.Claim, "none")), styled(l.State, levelOfState(l.State)), whole(l.Tested), whole(l.Of), text(l.Bound), text(sentence(l.Says)), text(strings.Join(left, ", ")), text(next))
+	}
+	if len(r.Lots) == 0 {
+		sum.add(text("No lot is in doubt.").across(5)...)
+	}
+	pages, err := r.lotPages()
+	if err != nil {
+		return nil, err
+	}
+	return assemble(r.Head, newTally(r.Currency), append([]*page{sum}, pages...))
+}
+
+// lotPages are a sheet for each lot, with its chart.
+func (r *IdentityReport) lotPages() ([]*page, error) {
+	var pages []*page
+	names := map[string]bool{}
+	for _, l := range r.Lots {
 		name := sheet.SheetName("Lot " + l.Lot)
 		if names[strings.ToLower(name)] {
 			return nil, fmt.Errorf("identity report: lot %s is there twice", l.Lot)
@@ -39,10 +53,7 @@ func (r *IdentityReport) Workbook() (*sheet.Workbook, error) {
 		}
 		pages = append(pages, pg)
 	}
-	if len(r.Lots) == 0 {
-		sum.add(text("No lot is in doubt.").across(5)...)
-	}
-	return assemble(r.Head, newTally(r.Currency), pages)
+	return pages, nil
 }
 
 func levelOfState(state string) sheet.Style {

@@ -9,9 +9,9 @@ import (
 	"lotpaper/internal/sheet"
 )
 
-// ReturnSheet is the name of the sheet on which an order comes back, and
-// ReturnHeaders are its columns: what the order states, then what the cutter
-// fills in, from ReturnFilled on.
+// ReturnSheet is the name of the sheet on which an order comes back: a bare
+// table, so that it can be read as any other. ReturnHeaders are its columns:
+// what the order states, then what the cutter fills in, from ReturnFilled on.
 const (
 	ReturnSheet  = "Return"
 	ReturnFilled = 6
@@ -123,7 +123,7 @@ func (o *CutterOrder) orderPage() *page {
 	s.gap()
 	s.section("Basis", wide)
 	s.pairs(wide-1, o.basis())
-	s.notes(wide, "Sizes and outlines: sheet Outlines, printed at 100 %. What comes back is counted, weighed and measured against this order: please fill in the sheet Return and send the file or a print of it with the stones.", cautionDust)
+	s.notes(wide, "Sizes and outlines: sheet Outlines, printed at 100 %. What comes back is counted, weighed and measured against this order: fill in the yellow cells of the sheet Return, one line for each lot that was sent (or for each item when nothing was sent), weights to 0.001 ct and sizes from the smallest to the largest, e.g. 6.95-7.05, and send the file or a print of it with the stones.", cautionDust)
 	return s
 }
 
@@ -212,8 +212,7 @@ func (o *CutterOrder) outlinePages() ([]*page, error) {
 }
 
 func (o *CutterOrder) returnPage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: ReturnSheet, Title: "Return of order " + o.Order + ": please fill in the yellow cells", Landscape: true, Protected: true, FreezeCol: 2,
-		Notes: []string{"One line for each lot of stones that was sent, or for each item when nothing was sent. Weigh to 0.001 ct; measure to 0.01 mm (from the smallest to the largest, e.g. 6.95-7.05). Everything comes back: cut stones, broken ones, uncut rough, chips and powder."}}}
+	s := &page{Sheet: sheet.Sheet{Name: ReturnSheet, Landscape: true, Protected: true, FreezeCol: 2, Footer: "Return of order " + o.Order + ": fill in the yellow cells"}}
 	widths := []float64{6, 12, 18, 22, 8, 9.5, 8, 10, 11, 11, 11, 8.5, 9, 10, 12, 26}
 	for i, h := range ReturnHeaders {
 		s.Columns = append(s.Columns, sheet.Col{Header: h, Width: widths[i]})
@@ -244,9 +243,6 @@ func (o *CutterOrder) returnPage() *page {
 		if o.Supplied[i].Item == "" {
 			row(CutterWanted{}, "any", &o.Supplied[i])
 		}
-	}
-	for _, label := range []string{"Cut and returned by", "Date"} {
-		s.add(append(styled(label, sheet.Label).across(2), plain(sheet.Empty().As(sheet.Input)))...)
 	}
 	return s
 }

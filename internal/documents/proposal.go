@@ -86,10 +86,17 @@ type DrawnStone struct {
 type PriceTier struct {
 	Tier string `json:"tier"` // "trade", "retail"
 	Tax  string `json:"tax"`  // "without tax", "with 19 % tax"
-	// NetOf is the price without tax by a formula, when Price includes it;
-	// empty when Price is without tax.
-	NetOf string `json:"net_of"`
-	Price Node   `json:"price"`
+	// NetOf is the price without tax in the document's currency, by a formula,
+	// when Price includes tax or is in another currency; else empty.
+	NetOf  string       `json:"net_of"`
+	Price  Node         `json:"price"`
+	Breaks []PriceBreak `json:"breaks"` // for larger quantities, by rising quantity
+}
+
+// PriceBreak is the price of one unit from a quantity on.
+type PriceBreak struct {
+	From  int64 `json:"from"`
+	Price Node  `json:"price"`
 }
 
 // ProposalStone is the stones of one lot in one position of one unit.

@@ -2,6 +2,7 @@ package documents
 
 import (
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/num"
 )
@@ -140,7 +141,10 @@ func (b *tallyBuilder) design(d ProposalDesign) {
 			b.formula(netKey(name), net)
 		}
 		low += fmt.Sprintf("+IF(%s<%s,1,0)", net, cost)
-		words = fmt.Sprintf(`IF(%s<%s,"the %s price is lower than the cost",%s)`, net, cost, tier.Tier, words)
+		words = fmt.Sprintf(`IF(%s<%s,"the %s price is lower than the cost",%s)`, net, cost, strings.ReplaceAll(tier.Tier, `"`, "'"), words)
+		for _, x := range tier.Breaks {
+			b.node(x.Price, "")
+		}
 	}
 	if len(d.Prices) == 0 {
 		b.input(netKey(name), num.Dec{})
@@ -190,12 +194,12 @@ func (b *tallyBuilder) node(n Node, whole string) {
 func (p *Proposal) check(t *tally) error {
 	var walk func(n Node) error
 	walk = func(n Node) error {
-		m, err := t.money(n.Key)
+		d, err := t.dec(n.Key, 12)
 		if err != nil {
 			return err
 		}
-		if m.Cmp(n.Amount) != 0 {
-			return fmt.Errorf("%s is %s, but its formula gives %s", n.Key, n.Amount.Words(), m.Words())
+		if d.Cmp(n.Amount.Dec()) != 0 {
+			return fmt.Errorf("%s is %s, but its formula gives %s", n.Key, n.Amount.Words(), d)
 		}
 		for _, c := range n.Children {
 			if err := walk(c); err != nil {
@@ -205,11 +209,18 @@ func (p *Proposal) check(t *tally) error {
 		return nil
 	}
 	for _, d := range p.Designs {
-		if err := walk(d.Cost); err != nil {
-			return fmt.Errorf("design %s: %w", d.Design, err)
-		}
+		nodes := []Node{d.Cost}
 		for _, tier := range d.Prices {
-			if err := walk(tier.Price); err != nil {
+			if c := tier.Price.Amount.Currency(); c != p.Currency && c != "" && tier.NetOf == "" {
+				return fmt.Errorf("design %s: the %s price is in %s: how it becomes %s is not said", d.Design, tier.Tier, c, p.Currency)
+			}
+			nodes = append(nodes, tier.Price)
+			for _, x := range tier.Breaks {
+				nodes = append(nodes, x.Price)
+			}
+		}
+		for _, n := range nodes {
+			if err := walk(n); err != nil {
 				return fmt.Errorf("design %s: %w", d.Design, err)
 			}
 		}

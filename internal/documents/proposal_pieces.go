@@ -1,8 +1,10 @@
 package documents
 
 import (
+	"fmt"
 	"strings"
 
+	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
 
@@ -14,7 +16,7 @@ func (p *Proposal) piecesPage() *page {
 		"Yellow cells may be changed: every other number follows."}}}
 	cols := []sheet.Col{{Header: "Design", Width: 17}, {Header: "Piece", Width: 10}, {Header: "Wanted", Width: 8}, {Header: "Planned", Width: 8.5}, {Header: p.unit("Cost"), Width: 9.5}}
 	for _, t := range tiers {
-		cols = append(cols, sheet.Col{Header: p.unit(capital(t) + p.taxWords(t)), Width: 10.5})
+		cols = append(cols, sheet.Col{Header: capital(t) + p.taxWords(t) + " (" + p.tierCurrency(t) + ")", Width: 10.5})
 	}
 	cols = append(cols, sheet.Col{Header: p.unit("Earns"), Width: 9.5}, sheet.Col{Header: "Margin (%)", Width: 8}, sheet.Col{Header: p.unit("Sales, all"), Width: 11}, sheet.Col{Header: p.unit("Cost, all"), Width: 11},
 		sheet.Col{Header: p.unit("Contribution, all"), Width: 14.5}, sheet.Col{Header: p.unit("Fixed cost"), Width: 9.5}, sheet.Col{Header: p.unit("Result"), Width: 11}, sheet.Col{Header: "Break-even (pieces)", Width: 10}, sheet.Col{Header: "Prices under cost", Width: 8}, sheet.Col{Header: "Warning", Width: 20})
@@ -23,7 +25,7 @@ func (p *Proposal) piecesPage() *page {
 		n := d.Design
 		row := []cell{styled(n, sheet.Strong), text(d.Piece), whole(d.Wanted), lives(plannedKey(n), 0).as(sheet.Input), shows(d.Cost.Key, d2)}
 		for _, t := range tiers {
-			row = append(row, d.priceCell(t, d2))
+			row = append(row, p.priceCell(d, t))
 		}
 		s.add(append(row, lives(unitProfitKey(n), d2), lives(marginKey(n), 1), lives(salesKey(n), d2), lives(costsKey(n), d2), lives(contributionKey(n), d2),
 			lives(fixedKey(n), d2).as(sheet.Input), lives(resultKey(n), d2), lives(breakEvenKey(n), 0), lives(lowKey(n), 0), cell{figure: warningKey(n), home: true, style: sheet.Strong})...)
@@ -68,9 +70,12 @@ func (p *Proposal) buildUpPage() *page {
 			if t.Tax != "" {
 				label += ", " + t.Tax
 			}
-			s.add(styled(label, sheet.Total), plain(sheet.Text(t.Price.Words).As(sheet.Total).Wrap()), lives(t.Price.Key, p.digits()).as(sheet.Total), styled(string(p.Currency), sheet.Total), styled("", sheet.Total), plain(sheet.Text(t.Price.Source).As(sheet.Total).Wrap()))
+			s.add(styled(label, sheet.Total), styled(t.Price.Words, sheet.Total), p.amount(t.Price, sheet.Total), styled(p.currencyOf(t.Price), sheet.Total), styled("", sheet.Total), styled(t.Price.Source, sheet.Total))
 			for _, c := range t.Price.Children {
 				p.nodeRows(s, c, 1, false)
+			}
+			for _, x := range t.Breaks {
+				s.add(text(fmt.Sprintf("   from %d pieces", x.From)), text(x.Price.Words), p.amount(x.Price, sheet.Plain), text(p.currencyOf(x.Price)), text(""), text(x.Price.Source))
 			}
 		}
 		s.add(text("   earned on the first price, without tax"), text("price - cost"), shows(unitProfitKey(d.Design), p.digits()), text(string(p.Currency)), shows(marginKey(d.Design), 1), text("margin: share of the price"))
@@ -99,8 +104,36 @@ func (p *Proposal) nodeRows(s *page, n Node, depth int, shares bool) {
 	if shares {
 		share = lives(shareKey(n.Key), 1)
 	}
-	s.add(styled(strings.Repeat("   ", depth)+capital(n.Label), style), text(n.Words), lives(n.Key, p.digits()).as(style), text(string(p.Currency)), share, text(n.Source))
+	s.add(styled(strings.Repeat("   ", depth)+capital(n.Label), style), text(n.Words), p.amount(n, style), text(p.currencyOf(n)), share, text(n.Source))
 	for _, c := range n.Children {
 		p.nodeRows(s, c, depth+1, shares)
 	}
+}
+
+// amount is the cell of a node: a plain amount may be changed, others follow.
+func (p *Proposal) amount(n Node, style sheet.Style) cell {
+	if n.Formula == "" && len(n.Children) == 0 {
+		style = sheet.Input
+	}
+	return lives(n.Key, num.Currency(p.currencyOf(n)).Digits()).as(style)
+}
+
+// currencyOf is the currency of a node's amount.
+func (p *Proposal) currencyOf(n Node) string {
+	if c := n.Amount.Currency(); c != "" {
+		return string(c)
+	}
+	return string(p.Currency)
+}
+
+// tierCurrency is the currency that a tier's prices are in.
+func (p *Proposal) tierCurrency(tier string) string {
+	for _, d := range p.Designs {
+		for _, t := range d.Prices {
+			if t.Tier == tier {
+				return p.currencyOf(t.Price)
+			}
+		}
+	}
+	return string(p.Currency)
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
 
@@ -72,13 +73,13 @@ func (p *Proposal) summaryPage() *page {
 	head := []cell{styled("Design", sheet.Header), styled("Piece", sheet.Header), number("Planned"), number(p.unit("Cost"))}
 	tiers := p.tiers()
 	for _, tier := range tiers[:min(len(tiers), 2)] {
-		head = append(head, number(p.unit(capital(tier))))
+		head = append(head, number(capital(tier)+" ("+p.tierCurrency(tier)+")"))
 	}
 	s.add(append(head, number("Margin (%)"))...)
 	for _, d := range p.Designs {
 		row := []cell{text(d.Design), text(d.Piece), shows(plannedKey(d.Design), 0), shows(d.Cost.Key, p.digits())}
 		for _, tier := range tiers[:min(len(tiers), 2)] {
-			row = append(row, d.priceCell(tier, p.digits()))
+			row = append(row, p.priceCell(d, tier))
 		}
 		s.add(append(row, shows(marginKey(d.Design), 1))...)
 	}
@@ -104,10 +105,10 @@ func number(header string) cell {
 }
 
 // priceCell shows a design's price of a tier, or says that there is none.
-func (d ProposalDesign) priceCell(tier string, places int) cell {
+func (p *Proposal) priceCell(d ProposalDesign, tier string) cell {
 	for _, t := range d.Prices {
 		if t.Tier == tier {
-			return shows(t.Price.Key, places)
+			return shows(t.Price.Key, num.Currency(p.currencyOf(t.Price)).Digits())
 		}
 	}
 	return text("")

@@ -177,7 +177,8 @@ func sampleProposal(t *testing.T) *Proposal {
 			Inputs: inputs, Cost: root, FixedCost: sampleFixed[in.Design], Identity: "supported"}
 		trade := "{node/" + in.Design + "}*100/(100-{margin})"
 		d.Prices = []PriceTier{
-			{Tier: "trade", Tax: "without tax", Price: Node{Key: "price/" + in.Design + "/trade", Label: "Trade price", Amount: prices[i][0].List, Words: "cost / (1 - margin)", Formula: "ROUND(" + trade + ",2)", Source: "the dealer"}},
+			{Tier: "trade", Tax: "without tax", Price: Node{Key: "price/" + in.Design + "/trade", Label: "Trade price", Amount: prices[i][0].List, Words: "cost / (1 - margin)", Formula: "ROUND(" + trade + ",2)", Source: "the dealer"},
+				Breaks: []PriceBreak{{From: 10, Price: Node{Key: "price/" + in.Design + "/trade/10", Label: "from 10", Amount: prices[i][0].List.Times(num.MustDec("0.95"), num.HalfUp), Words: "trade price less 5 %", Formula: "ROUND({price/" + in.Design + "/trade}*0.95,2)"}}}},
 			{Tier: "retail", Tax: "tax included", NetOf: "ROUND({price/" + in.Design + "/retail}/(1+{tax}/100),2)", Price: Node{Key: "price/" + in.Design + "/retail", Label: "Retail price", Amount: prices[i][1].List,
 				Words: "trade price x (1 + markup) x (1 + tax), up to the next point of the ladder", Source: "the dealer",
 				Formula: "ROUND(ROUNDUP(ROUND((ROUND(ROUND({price/" + in.Design + "/trade}*(1+{markup}/100),2)*(1+{tax}/100),2)+{below})/{step},9),0)*{step}-{below},2)"}},

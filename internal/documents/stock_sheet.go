@@ -63,6 +63,41 @@ func sizeCell(low, high num.Millimetre) sheet.Cell {
 // false. Totals stand on top, since they are known only to the caller.
 func (l *StockList) WriteXLSX(w io.Writer, totals StockTotals, next func() (*StockRow, bool)) error {
 	book := sheet.Workbook{Title: strings.TrimSpace(l.Number + " " + l.Title), Created: string(l.On)}
+	var row []sheet.Cell
+	return sheet.Stream(w, book, l.sheet(totals), func() ([]sheet.Cell, bool) {
+		r, ok := next()
+		if !ok {
+			return nil, false
+		}
+		row = l.cells(row, r)
+		return row, true
+	})
+}
+
+// Workbook is a list that fits in memory, with a sheet and a chart for each lot
+// in doubt. doubt may be nil.
+func (l *StockList) Workbook(totals StockTotals, rows []StockRow, doubt *IdentityReport) (*sheet.Workbook, error) {
+	s := &page{Sheet: l.sheet(totals)}
+	for i := range rows {
+		var cells []cell
+		for _, c := range l.cells(nil, &rows[i]) {
+			cells = append(cells, plain(c))
+		}
+		s.add(cells...)
+	}
+	pages := []*page{s}
+	if doubt != nil {
+		lots, err := doubt.lotPages()
+		if err != nil {
+			return nil, err
+		}
+		pages = append(pages, lots...)
+	}
+	return assemble(l.Head, newTally(l.Currency), pages)
+}
+
+// sheet is the list's sheet without its rows.
+func (l *StockList) sheet(totals StockTotals) sheet.Sheet {
 	s := sheet.Sheet{Name: "Stock", Title: l.Title, Landscape: true, FreezeCol: 1, Columns: l.columns(), Notes: []string{
 		strings.Join(fields(string(l.On), l.Dealer, l.Scope), ", ") + ".",
 		totals.words(l), l.caratWords() + " Sums are of scale readings."}}
@@ -72,15 +107,7 @@ func (l *StockList) WriteXLSX(w io.Writer, totals StockTotals, next func() (*Sto
 	if l.Costs {
 		s.Notes = append(s.Notes, cautionValue)
 	}
-	var row []sheet.Cell
-	return sheet.Stream(w, book, s, func() ([]sheet.Cell, bool) {
-		r, ok := next()
-		if !ok {
-			return nil, false
-		}
-		row = l.cells(row, r)
-		return row, true
-	})
+	return s
 }
 
 // WriteCSV streams the list as CSV.

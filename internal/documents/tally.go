@@ -2,7 +2,6 @@ package documents
 
 import (
 	"fmt"
-	"strings"
 
 	"lotpaper/internal/num"
 )
@@ -45,8 +44,8 @@ func (t *tally) formula(key, formula string) error {
 }
 
 func (t *tally) add(f *figure) error {
-	if f.key == "" || strings.ContainsAny(f.key, "{}") {
-		return fmt.Errorf("figure key %q is empty or has braces", f.key)
+	if f.key == "" || closing("{"+f.key+"}") != len(f.key) {
+		return fmt.Errorf("figure key %q is empty or has a brace without its pair", f.key)
 	}
 	if _, twice := t.figures[f.key]; twice {
 		return fmt.Errorf("figure %q is there twice", f.key)
