@@ -125,10 +125,10 @@ func (t *tree) solve(n *node, value int64) bool {
 	t.last = n.serial
 	t.limit(n)
 	status := t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+	t.price(n, status, value) // even cut short, the duals prove something
 	if t.c.stopped {
 		return false
 	}
-	t.price(n, status, value)
 	if n.bound <= value {
 		return true
 	}
@@ -136,10 +136,11 @@ func (t *tree) solve(n *node, value int64) bool {
 	for round := 0; round < t.cutRounds(n) && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
 		t.x.addCuts()
 		status = t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+		t.price(n, status, value)
 		if t.c.stopped {
 			return false
 		}
-		if t.price(n, status, value); n.bound <= value {
+		if n.bound <= value {
 			return true
 		}
 		t.x.read()
