@@ -161,7 +161,8 @@ func sentence(s string) string {
 
 func capital(s string) string {
 	r := []rune(s)
-	if len(r) < 2 || !unicode.IsLower(r[1]) { // "n 1.62" and "pH 7" stay
+	article := strings.HasPrefix(s, "a ")
+	if len(r) < 2 || !unicode.IsLower(r[1]) && !article { // "n 1.62" and "pH 7" stay
 		return s
 	}
 	return string(unicode.ToUpper(r[0])) + string(r[1:])

@@ -13,7 +13,7 @@ import (
 // streamed and cannot be measured first.
 func (l *StockList) columns() []sheet.Col {
 	cols := []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Parcel", Width: 8}, {Header: "Vendor's lot", Width: 10}, {Header: "Name", Width: 18}, {Header: "Species", Width: 13}, {Header: "Nature", Width: 10}, {Header: "Treatment", Width: 14}, {Header: "Identity", Width: 11.5}, {Header: "Shape", Width: 12},
-		{Header: "Color", Width: 12}, {Header: "Clarity", Width: 9}, {Header: "Owner", Width: 20}}
+		{Header: "Color", Width: 12}, {Header: "Clarity", Width: 9}, {Header: "Owner", Width: 23}}
 	if l.ByPlace {
 		cols = append(cols, sheet.Col{Header: "Place", Width: 14})
 	}
