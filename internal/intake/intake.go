@@ -215,7 +215,7 @@ func sheetFor(f *sheet.File, columns sheet.Columns, names ...string) string {
 	}
 	best, most := "", 0
 	for i, s := range f.Sheets() {
-		if n := columns.Matches(f.Header(s)); n > most || i == 0 {
+		if n := columns.Matches(f.Header(s, columns)); n > most || i == 0 {
 			best, most = s, n
 		}
 	}

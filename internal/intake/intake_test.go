@@ -186,7 +186,7 @@ func TestTemplate(t *testing.T) {
 			t.Fatal(faults)
 		}
 		for i, s := range templates[kind] {
-			if got := f.Header(f.Sheets()[i]); cmp.Diff(s.columns.Names(), got) != "" {
+			if got := f.Header(f.Sheets()[i], s.columns); cmp.Diff(s.columns.Names(), got) != "" {
 				t.Errorf("%s: header %v", kind, got)
 			}
 		}

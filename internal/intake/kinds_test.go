@@ -347,3 +347,28 @@ func checkFaults(t *testing.T, faults fault.List) {
 		}
 	}
 }
+
+func TestReadReturn(t *testing.T) {
+	const head = "Item,Lot,Wanted,Size (mm),Sent pieces,Sent (ct),Cut pieces,Cut (ct),Length (mm),Width (mm),Depth (mm),Broken pieces,Uncut pieces back,Uncut back (ct),Powder and chips back (ct),Remarks\n"
+	back, faults := ReadReturn(table(t, head+"1,P1-1,12 oval,9 x 7,12,30,9,14.205,8.95-9.05,7,4.5,2,1,2.5,1.1,one twinned\n2,P1-2,4 pear,,4,6,,,,,,,,,,\n"))
+	wantCodes(t, faults)
+	want := []Return{{Row: 2, Item: "1", Lot: "P1-1", Pieces: 9, Carats: 14205, Length: book.Size{Min: 895, Max: 905}, Width: book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 450, Max: 450},
+		Broken: 2, UncutPieces: 1, UncutCarats: 2500, ChipsCarats: 1100, Remarks: "one twinned"}}
+	if d := cmp.Diff(want, back); d != "" {
+		t.Error(d)
+	}
+	for _, c := range []struct{ row, want string }{
+		{"1,P1-1,,,12,30,9,,,,,,,,,", "cell-missing@2:H"},
+		{"1,P1-1,,,12,30,,9,,,,,,,,", "pieces-zero@2:G"},
+		{"1,P1-1,,,12,30,9,31,,,,,,,,", "return-heavier@2:H"},
+		{"1,P1-1,,,12,30,9,14,,,,13,,,,", "return-pieces@2:L"},
+		{"1,P1-1,,,12,30,9,-14,,,,,,,,", "weight-negative@2:H"},
+		{"1,P1-1,,,12,30,9,14,9.05-8.95,,,,,,,", "size-order@2:I"},
+		{"1,P1-1,,,12,30,9,14,about 9,,,,,,,", "size-text@2:I"},
+	} {
+		t.Run(c.row, func(t *testing.T) {
+			_, faults := ReadReturn(table(t, head+c.row+"\n"))
+			wantCodes(t, faults, c.want)
+		})
+	}
+}

@@ -351,7 +351,7 @@ func stonesSheet(f *sheet.File, main string) (string, bool) {
 		if s == main || strings.EqualFold(s, "notes") {
 			continue
 		}
-		header := f.Header(s)
+		header := f.Header(s, StoneColumns)
 		if StoneColumns.Matches(header) >= 3 && (sheet.Columns{StoneColumns[0], StoneColumns[1]}).Matches(header) == 2 {
 			return s, true
 		}

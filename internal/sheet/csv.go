@@ -53,32 +53,25 @@ func (f *File) openCSV() (source, *fault.Fault) {
 }
 
 // sniff returns the separator that occurs most often outside quotes in the
-// first line that holds anything.
+// first line that holds any.
 func sniff(b *bufio.Reader) rune {
 	peek, _ := b.Peek(b.Size())
 	var commas, semicolons, tabs int
-	quoted, begun := false, false
+	quoted := false
 	for _, c := range peek {
-		if c == '"' {
+		switch {
+		case c == '"':
 			quoted = !quoted
-			begun = true
-		}
-		if quoted {
-			continue
-		}
-		switch c {
-		case ',':
+		case quoted:
+		case c == ',':
 			commas++
-		case ';':
+		case c == ';':
 			semicolons++
-		case '\t':
+		case c == '\t':
 			tabs++
 		}
-		if c == '\n' && begun {
+		if c == '\n' && !quoted && commas+semicolons+tabs > 0 {
 			break
-		}
-		if c > ' ' {
-			begun = true
 		}
 	}
 	switch {

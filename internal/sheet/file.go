@@ -119,22 +119,64 @@ func (f *File) SheetNamed(names ...string) (name string, ok bool) {
 	return "", false
 }
 
-// Header returns the header cells of a sheet as written, without reading on.
-func (f *File) Header(sheet string) []string {
+// Header returns the header cells of a sheet as written, without reading on:
+// the row that Read would take for the header of columns.
+func (f *File) Header(sheet string, columns Columns) []string {
 	src, bad := f.open(sheet)
 	if bad != nil {
 		return nil
 	}
 	defer src.close()
-	row, err := src.next()
+	head, _, err := findHeader(src, columns)
 	if err != nil {
 		return nil
 	}
 	var out []string
-	for _, c := range row.cells {
+	for _, c := range head.cells {
 		out = append(out, clean(c.text))
 	}
 	return out
+}
+
+// maxTitleRows is how many rows with a title, a sender or a date may stand
+// above a header.
+const maxTitleRows = 30
+
+// findHeader returns the first row that names two columns; when none of the
+// first rows does, the first that names one, else the first row, which then
+// is told to be no header. after holds the rows that were read past it.
+func findHeader(src source, columns Columns) (head rawRow, after []rawRow, err error) {
+	var rows []rawRow
+	found := -1
+	for len(rows) < maxTitleRows {
+		row, err := src.next()
+		if err != nil {
+			if len(rows) == 0 {
+				return rawRow{}, nil, err
+			}
+			if err != io.EOF {
+				return rawRow{}, nil, err
+			}
+			break
+		}
+		row.cells = slices.Clone(row.cells) // valid only until the next row
+		rows = append(rows, row)
+		n := 0
+		for _, c := range row.cells {
+			if columns.find(c.text) >= 0 {
+				n++
+			}
+		}
+		if n > 0 && found < 0 {
+			found = len(rows) - 1
+		}
+		if n >= 2 || n == 1 && len(row.cells) == 1 {
+			found = len(rows) - 1
+			break
+		}
+	}
+	found = max(found, 0)
+	return rows[found], rows[found+1:], nil
 }
 
 // source yields the rows that hold anything, in order; io.EOF after the last.

@@ -92,6 +92,7 @@ func TestRead_CSV(t *testing.T) {
 		{"any order", "Date, COLOR ,Lot No,WEIGHT\n2026-03-31,blue,A-1,1.25\n,\"blue, green\",A-2,0.5\n"},
 		{"short rows", "lot,weight,color,date\nA-1,1.25,blue,2026-03-31\nA-2,0.5,\"blue, green\"\n"},
 		{"blanks", "lot,weight,color,date\n A-1 , 1.25,blue\u00a0,2026-03-31\nA-2,0.5,\"blue, green\",\n"},
+		{"units in brackets", "Lot No.;Weight;Color;Date\nA-1;1.25;blue;2026-03-31\nA-2;0.5;blue, green;\n"},
 		{"no last line end", "lot,weight,color,date\nA-1,1.25,blue,2026-03-31\nA-2,0.5,\"blue, green\","},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -112,6 +113,21 @@ func TestRead_RowNumbers(t *testing.T) {
 	body := "sep=;\n\nlot;weight;color\n\nA-1;1;\"blue\nand\ngreen\"\n;;\nA-2;2;red\n"
 	got, faults := readAll(t, "a.csv", []byte(body), Options{})
 	if d := cmp.Diff([]string{"5|A-1|1|blue\nand\ngreen|", "7|A-2|2|red|"}, got); d != "" || len(faults) > 0 {
+		t.Errorf("%s %v", d, codes(faults))
+	}
+}
+
+// A title, a sender and a date may stand above the header.
+func TestRead_TitleAbove(t *testing.T) {
+	want := []string{"5|A-1|1.25|blue|2026-03-31"}
+	got, faults := readAll(t, "a.csv", []byte("Stones of March\n\nfrom;Kowal\nLot;Weight;Color;Date\nA-1;1.25;blue;2026-03-31\n"), Options{})
+	if d := cmp.Diff(want, got); d != "" || len(faults) > 0 {
+		t.Errorf("%s %v", d, codes(faults))
+	}
+	s := Sheet{Name: "Stones", Title: "Stones of March", Notes: []string{"from Kowal"}, Columns: []Col{{Header: "Lot"}, {Header: "WEIGHT"}, {Header: "Color"}, {Header: "Date"}},
+		Rows: [][]Cell{{Text("A-1"), Float(1.25, 3), Text("blue"), Date("2026-03-31")}}}
+	got, faults = readAll(t, "a.xlsx", render(t, Workbook{Sheets: []Sheet{s}}), Options{})
+	if d := cmp.Diff(want, got); d != "" || len(faults) > 0 { // the merged title is no fault
 		t.Errorf("%s %v", d, codes(faults))
 	}
 }
@@ -156,7 +172,6 @@ func TestRead_Header(t *testing.T) {
 		{"twice by alias", "lot,lot_no,weight\nA,B,1\n", []string{"column-twice@1:B"}},
 		{"unknown", "lot,weight,luster\nA,1,b\n", []string{"warning column-unknown@1:C"}},
 		{"none known", "a,b,c\n1,2,3\n", []string{"header-unknown@1:"}},
-		{"title above", "My stones\nlot,weight\nA,1\n", []string{"header-unknown@1:"}},
 		{"no rows", "lot,weight\n", []string{"rows-missing@1:"}},
 		{"too long", "lot,weight,color\nA,1,nice, blue\n", []string{"row-too-long@2:D"}},
 		{"no header for values", "lot,weight,\nA,1,x\nB,2,y\n", []string{"warning column-unnamed@2:C"}},

@@ -63,12 +63,13 @@ func columnOf(ref string) int {
 }
 
 // Fold brings a header or a sheet name to the form by which names are
-// compared: lower case, without blanks, underscores, hyphens and dots.
+// compared: lower case, without blanks, underscores, hyphens, dots and brackets:
+// "Weight (ct)" is weight_ct.
 func Fold(s string) string {
 	var b strings.Builder
 	for _, r := range strings.ToLower(clean(s)) {
 		switch r {
-		case ' ', '_', '-', '.', '\t', '\n', '\r', '\u00a0':
+		case ' ', '_', '-', '.', '(', ')', '\t', '\n', '\r', '\u00a0':
 		default:
 			b.WriteRune(r)
 		}

@@ -85,7 +85,8 @@ func (t *table) where(row, cell int) fault.Where {
 
 // Read streams the rows under the header to each and returns every fault of
 // the sheet by row: its own and those that each adds. The header is the first
-// row that holds anything; columns may stand in any order.
+// row that names columns of the table: a title may stand above it. Columns may
+// stand in any order.
 func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 	t := &table{file: f, sheet: what.Sheet, kind: what.Kind, cols: what.Columns, index: map[string]int{}, wide: map[int]bool{}}
 	for i, c := range t.cols {
@@ -96,7 +97,7 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 		return fault.List{t.place(bad)}
 	}
 	defer src.close()
-	head, err := src.next()
+	head, waiting, err := findHeader(src, t.cols)
 	if err != nil {
 		return fault.List{t.stopped(err, "the table is empty: it has no header")}
 	}
@@ -108,7 +109,13 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 	rows := 0
 	held := tally{of: t}
 	for {
-		raw, err := src.next()
+		var raw rawRow
+		var err error
+		if len(waiting) > 0 {
+			raw, waiting = waiting[0], waiting[1:]
+		} else {
+			raw, err = src.next()
+		}
 		if err == io.EOF {
 			break
 		}
