@@ -172,7 +172,3 @@ func (j *judge) loss(x *judgement, value num.Money) num.Money {
 	}
 	return value.Times(num.FromFloat(r.Mean/(1-r.Mean), 6, num.HalfUp), num.HalfUp)
 }
-
-// lossRecord is what the book's own entries say: by kind and level, stones set
-// and broken, sold and returned damaged.
-type lossRecord map[durability.LossKind]map[durability.Level]durability.Record

@@ -2,44 +2,129 @@ package app
 
 import (
 	"context"
+	"fmt"
+	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/durability"
-	"lotpaper/internal/ledger"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/store"
 )
 
-// lossesOf reads the book's own record of losses: stones that went to a setter
-// and broke there. The level at which a stone was judged then is not kept, so
-// the record counts for the level that most stones are set at, care; what came
-// back damaged is counted by the returns that say so.
-func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
-	var set, broke int
-	for after := int64(0); ; {
-		entries, err := tx.Entries(ctx, store.EntryFilter{After: after, Limit: pageLots})
-		if err != nil {
-			return nil, err
-		}
-		for _, e := range entries {
-			after = e.Sequence
-			if e.Kind == ledger.Reverse {
-				continue
-			}
-			for _, p := range e.Postings {
-				switch {
-				case p.Place.Kind() == book.AtSetter && p.Pieces > 0:
-					set += int(p.Pieces)
-				case e.Kind == ledger.Break && p.Place.Kind() == book.AtSetter && p.Pieces < 0:
-					broke -= int(p.Pieces)
-				}
-			}
-		}
-		if len(entries) < pageLots {
-			break
-		}
+// lossRecord is what the book's own entries say: by kind and level, stones set
+// and broken, sold and returned damaged.
+type lossRecord map[durability.LossKind]map[durability.Level]durability.Record
+
+func (l lossRecord) add(kind durability.LossKind, level int, n, lost int64) {
+	if l[kind] == nil {
+		l[kind] = map[durability.Level]durability.Record{}
 	}
-	if set == 0 {
+	r := l[kind][durability.Level(level)]
+	r.N += int(n)
+	r.Lost += int(lost)
+	l[kind][durability.Level(level)] = r
+}
+
+// lossesOf reads the book's own record: what setters set and broke at each
+// level of the day, and which finished pieces were sold and came back damaged.
+func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
+	out := lossRecord{}
+	inPiece := map[string][]book.Work{}
+	err := store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(w book.Work) error {
+		out.add(durability.LossSetting, w.BreakLevel, w.Set+w.Broken, w.Broken)
+		if w.Piece != "" {
+			key := strings.ToLower(w.Piece + "/" + w.Lot)
+			inPiece[key] = append(inPiece[key], w)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(s book.Sale) error {
+		if s.From.Kind() != book.AtPiece {
+			return nil
+		}
+		for _, l := range s.Lots {
+			for _, w := range inPiece[strings.ToLower(s.From.Name()+"/"+l.Lot)] {
+				lost := int64(0)
+				if s.Damaged {
+					lost = l.Pieces
+				}
+				out.add(durability.LossReturn, w.ReturnLevel, l.Pieces, lost)
+			}
+		}
+		return nil
+	})
+}
+
+// LossRate is one chance of loss as the book believes it now.
+type LossRate struct {
+	durability.Rate
+	Stones int `json:"stones"` // of the book's own record
+	Lost   int `json:"lost"`
+}
+
+// LossRates returns the believed chances of loss, by kind and level: which
+// part is an estimate and which a record.
+func (a *App) LossRates(ctx context.Context) ([]LossRate, error) {
+	out := []LossRate{}
+	err := a.view(ctx, func(tx store.ReadTx) error {
+		record, err := lossesOf(ctx, tx)
+		if err != nil {
+			return err
+		}
+		priors := durability.Priors()
+		for _, p := range priors {
+			own := record[p.Kind][p.Level]
+			r, f := durability.RateOf(priors, p.Kind, p.Level, own)
+			if f != nil {
+				return f
+			}
+			out = append(out, LossRate{r, own.N, own.Lost})
+		}
+		return nil
+	})
+	return out, err
+}
+
+// workOf judges what a setter did: the levels of the lot in the position that
+// it was set into. Without a position nothing is learnt.
+func (a *App) workOf(ctx context.Context, tx store.Tx, s stamp, r SetterBack) (book.Record, error) {
+	if r.For == "" || r.Set+r.Broken == 0 {
 		return nil, nil
 	}
-	return lossRecord{durability.LossSetting: {durability.Care: {N: set, Lost: min(broke, set)}}}, nil
+	parts := strings.SplitN(r.For, "/", 3)
+	if len(parts) != 3 {
+		return nil, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+r.For+"\"", "see: lotpaper line show").AtFlag("for")
+	}
+	d, err := store.Get[book.Design](ctx, tx, parts[0]+"/"+parts[1])
+	if err != nil {
+		return nil, notFound(err, "design", parts[0]+"/"+parts[1], "see: lotpaper line show "+parts[0])
+	}
+	pos, ok := positionOf(d, parts[2])
+	if !ok {
+		return nil, fault.New(fault.NotFound, "position-unknown", "the design "+d.Name+" has no position "+parts[2], "see: lotpaper line show "+parts[0]).AtFlag("for")
+	}
+	lot, err := stockOf(ctx, tx, r.Lot)
+	if err != nil {
+		return nil, err
+	}
+	id, err := a.identityIn(ctx, tx, lot)
+	if err != nil {
+		return nil, err
+	}
+	j := newJudge(map[string]*LotIdentity{lot.Code: &id}, nil).at(lot.Lot, d, pos)
+	if j.err != nil {
+		return nil, j.err
+	}
+	n, err := tx.Next(ctx, string(book.KindWork))
+	if err != nil {
+		return nil, err
+	}
+	v := j.all.Verdict()
+	return book.Work{
+		Number: fmt.Sprintf("W%d", n), Setter: r.Setter, Lot: lot.Code, Piece: r.Piece, For: d.RecordKey() + "/" + pos.Name, Set: r.Set, Broken: r.Broken,
+		BreakLevel: int(v.BreakLevel), ReturnLevel: int(v.ReturnLevel), On: s.on,
+	}, nil
 }

@@ -68,7 +68,7 @@ func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s stamp, customer s
 	if f != nil {
 		return book.Sale{}, f
 	}
-	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: s.on, Price: amount, Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
+	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: s.on, From: from, Price: amount, Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
 	for _, lot := range lots {
 		own, err := lotNamed(ctx, tx, lot.Lot)
 		if err != nil {

@@ -42,6 +42,7 @@ type SetterBack struct {
 	Set    int64  // stones set into a piece
 	Broken int64  // stones that broke while they were set
 	Piece  string // the piece they were set into
+	For    string // line/design/position that they were set for: what the loss rates learn from
 	Accept string // why a difference of weight is accepted
 }
 
@@ -78,6 +79,13 @@ func (a *App) SetterBack(ctx context.Context, r SetterBack) (Moved, error) {
 		}
 		if err != nil {
 			return err
+		}
+		work, err := a.workOf(ctx, tx, s, r)
+		if err != nil {
+			return err
+		}
+		if work != nil {
+			e.Records = append(e.Records, work)
 		}
 		if err := tx.Post(ctx, &e); err != nil {
 			return err

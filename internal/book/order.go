@@ -97,6 +97,7 @@ type Sale struct {
 	Number   string        `json:"number"` // S12
 	Customer string        `json:"customer"`
 	On       Date          `json:"on"`
+	From     Place         `json:"from"` // safe, memo/PARTY, piece/ID
 	Lots     []SuppliedLot `json:"lots"`
 	Price    num.Money     `json:"price"` // net of tax, book currency
 	Cost     num.Money     `json:"cost"`  // that left the book with the stones
@@ -112,3 +113,25 @@ func (Sale) RecordKind() Kind { return KindSale }
 
 // RecordKey is the sale's number.
 func (s Sale) RecordKey() string { return s.Number }
+
+// Work is what a setter did with stones of one lot, and how hard the judged
+// situation was: what the loss rates learn from. Levels are those of the day,
+// 0 sound to 3 avoid.
+type Work struct {
+	Number      string `json:"number"` // W9
+	Setter      string `json:"setter"`
+	Lot         string `json:"lot"`
+	Piece       string `json:"piece,omitempty"` // that they were set into
+	For         string `json:"for"`             // line/design/position
+	Set         int64  `json:"set"`
+	Broken      int64  `json:"broken"`
+	BreakLevel  int    `json:"break_level"`
+	ReturnLevel int    `json:"return_level"`
+	On          Date   `json:"on"`
+}
+
+// RecordKind says that works are kept.
+func (Work) RecordKind() Kind { return KindWork }
+
+// RecordKey is the work's number.
+func (w Work) RecordKey() string { return w.Number }

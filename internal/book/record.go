@@ -22,6 +22,7 @@ const (
 	KindOrder    Kind = "order"
 	KindMemo     Kind = "memo"
 	KindSale     Kind = "sale"
+	KindWork     Kind = "work"
 	KindDocument Kind = "document"
 	KindOffer    Kind = "offer"
 )
@@ -29,7 +30,7 @@ const (
 // Kinds lists every kind in the order of their tables.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
-	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindDocument, KindOffer,
+	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
 }
 
 // Record is a noun that the book keeps. Its canonical form is its JSON.

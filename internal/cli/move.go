@@ -260,6 +260,7 @@ func (r *root) setterBack() *cobra.Command {
 	f.Int64Var(&req.Set, "set", 0, "stones set")
 	f.StringVar(&req.Piece, "piece", "", "the piece they were set into")
 	f.Int64Var(&req.Broken, "broken", 0, "stones that broke")
+	f.StringVar(&req.For, "for", "", "LINE/DESIGN/POSITION that they were set for: what the loss rates learn from")
 	f.StringVar(&req.Accept, "accept", "", "why a difference of weight is accepted")
 	return r.writes(c)
 }

@@ -2,6 +2,8 @@ package cli
 
 import (
 	"context"
+	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,7 +14,7 @@ import (
 )
 
 func (r *root) settingCommands() *cobra.Command {
-	return group("setting", "Which stone may go into which setting: check, matrix, advise", r.settingCheck(), r.settingMatrix(), r.settingAdvise())
+	return group("setting", "Which stone may go into which setting: check, matrix, advise, losses", r.settingCheck(), r.settingMatrix(), r.settingAdvise(), r.settingLosses())
 }
 
 func situationFlags(c *cobra.Command, s *app.SettingCheck) {
@@ -213,4 +215,28 @@ func (r *root) settingAdvise() *cobra.Command {
 	_ = c.Flags().Set("setting", "prong")
 	_ = c.Flags().Set("piece", "ring")
 	return c
+}
+
+func (r *root) settingLosses() *cobra.Command {
+	return verb("losses", "Show the believed chances of loss: what is estimate and what is the book's own record", `The record grows with setter back --for LINE/DESIGN/POSITION, and with sales of
+pieces and what comes back damaged.
+`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			rates, err := a.LossRates(ctx)
+			if err != nil {
+				return err
+			}
+			if r.Streams.JSON {
+				return r.Streams.Document("setting-losses", struct {
+					Rates []app.LossRate `json:"rates"`
+				}{rates})
+			}
+			t := (&ui.Table{Header: []string{"loss", "level", "believed %", "90 % interval", "stones", "lost", "basis"}}).Numbers(2, 4, 5)
+			for _, x := range rates {
+				t.Add(string(x.Kind), x.Level.String(), fmt.Sprintf("%.2f", 100*x.Mean), fmt.Sprintf("%.2f-%.2f", 100*x.Low, 100*x.High), strconv.Itoa(x.Stones), strconv.Itoa(x.Lost), x.Words)
+			}
+			r.Streams.Table(t)
+			return nil
+		})
+	})
 }

@@ -187,6 +187,16 @@ CREATE TABLE sale_events (
     UNIQUE (entry_id, line)
 ) STRICT;
 
+CREATE TABLE setting_works (
+    id       INTEGER PRIMARY KEY,
+    entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
+    line     INTEGER NOT NULL CHECK (line > 0),
+    key      TEXT    NOT NULL CHECK (key <> ''),
+    previous INTEGER REFERENCES setting_works (id),
+    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    UNIQUE (entry_id, line)
+) STRICT;
+
 CREATE TABLE offers (
     id       INTEGER PRIMARY KEY,
     entry_id INTEGER NOT NULL REFERENCES entries (id) DEFERRABLE INITIALLY DEFERRED,
@@ -298,6 +308,7 @@ BEGIN
          + (SELECT count(*) FROM order_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM memo_events WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM sale_events WHERE entry_id = NEW.id)
+         + (SELECT count(*) FROM setting_works WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM offers WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM readings WHERE entry_id = NEW.id)
          + (SELECT count(*) FROM reports WHERE entry_id = NEW.id)
@@ -556,13 +567,29 @@ BEGIN SELECT RAISE(ABORT, 'sale_events: the entry is finished'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin
+CREATE TRIGGER setting_works_grow BEFORE INSERT ON setting_works WHEN EXISTS (SELECT 1 FROM entries WHERE id = NEW.entry_id)
+    OR EXISTS (SELECT 1 FROM setting_works WHERE id = NEW.id)
+BEGIN SELECT RAISE(ABORT, 'setting_works: the entry is finished'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
 CREATE TRIGGER sale_events_no_update BEFORE UPDATE ON sale_events
 BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin
+CREATE TRIGGER setting_works_no_update BEFORE UPDATE ON setting_works
+BEGIN SELECT RAISE(ABORT, 'setting_works: what is written stays, post a reversal or a new version'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
 CREATE TRIGGER sale_events_no_delete BEFORE DELETE ON sale_events
 BEGIN SELECT RAISE(ABORT, 'sale_events: what is written stays, post a reversal or a new version'); END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
+CREATE TRIGGER setting_works_no_delete BEFORE DELETE ON setting_works
+BEGIN SELECT RAISE(ABORT, 'setting_works: what is written stays, post a reversal or a new version'); END;
 -- +goose StatementEnd
 
 -- +goose StatementBegin

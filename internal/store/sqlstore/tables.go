@@ -23,6 +23,7 @@ var tables = map[book.Kind]string{
 	book.KindOrder:    "order_events",
 	book.KindMemo:     "memo_events",
 	book.KindSale:     "sale_events",
+	book.KindWork:     "setting_works",
 	book.KindDocument: "documents",
 	book.KindOffer:    "offers",
 }
