@@ -54,7 +54,7 @@ func PNG(f Figure, dpi int) ([]byte, error) {
 	grey := image.NewGray(picture.Bounds())
 	stddraw.Draw(grey, grey.Bounds(), picture, picture.Bounds().Min, stddraw.Src)
 	var out bytes.Buffer
-	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&out, grey); err != nil {
+	if err := png.Encode(&out, grey); err != nil {
 		return nil, fmt.Errorf("write PNG: %w", err)
 	}
 	return out.Bytes(), nil

@@ -3,9 +3,11 @@ package documents
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"runtime"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"lotpaper/internal/book"
@@ -73,8 +75,17 @@ func sampleReport() *IdentityReport {
 			Stones: []ChartStone{{"stone 1", 3.55, 0.02, 1.619, 1.627, 0.0018}}}}}}
 }
 
-// sampleBooks are the other documents.
-func sampleBooks(t *testing.T) map[string][]byte {
+// sampleBooks are the other documents, rendered once.
+var sampleBooks = func() func(t *testing.T) map[string][]byte {
+	var once sync.Once
+	var books map[string][]byte
+	return func(t *testing.T) map[string][]byte {
+		once.Do(func() { books = renderBooks(t) })
+		return maps.Clone(books)
+	}
+}()
+
+func renderBooks(t *testing.T) map[string][]byte {
 	t.Helper()
 	out := map[string][]byte{}
 	for name, make := range map[string]func() (*sheet.Workbook, error){
