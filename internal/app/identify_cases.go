@@ -9,6 +9,8 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
 	"lotpaper/internal/intake"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
 )
 
 // CaseReport is the answer for one stone, in the words of the contract.
@@ -192,7 +194,11 @@ type LotReport struct {
 	Reasons    []string      `json:"reasons"`
 	Report     *book.Report  `json:"report"`
 	Stones     []StoneReport `json:"stones"`
-	Risk       *string       `json:"expected_loss"` // money, if sold as claimed now; null: no bound or no price
+	// ExpectedLoss is what is expected to be not the claim, at the lot's loose
+	// price, or at its cost where the price list has none: the money at risk if
+	// it is sold as claimed now. Null when nothing bounds it.
+	ExpectedLoss *num.Money `json:"expected_loss"`
+	Minutes      float64    `json:"minutes"` // of testing More stones by index and specific gravity
 }
 
 // StoneReport is one tested stone of a lot.
@@ -231,8 +237,58 @@ func (a *App) IdentifyLots(ctx context.Context, lot string, filter StockFilter) 
 		return nil, err
 	}
 	out := []LotReport{}
-	for i := range ids {
-		out = append(out, ids[i].LotReport())
+	err = a.view(ctx, func(tx store.ReadTx) error {
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		b, err := newBench(config)
+		if err != nil {
+			return err
+		}
+		prices, err := loadPrices(ctx, tx, a.today(tx, ""))
+		if err != nil {
+			return err
+		}
+		for i := range ids {
+			r := ids[i].LotReport()
+			r.Minutes = float64(r.More) * b.minutes(identify.Refractometer, identify.Balance)
+			s, err := stockOf(ctx, tx, r.Lot)
+			if err != nil {
+				return err
+			}
+			r.ExpectedLoss = atRisk(s, &ids[i], prices)
+			out = append(out, r)
+		}
+		return nil
+	})
+	return out, err
+}
+
+// minutes is what the named instruments of the kit take for one stone.
+func (b *bench) minutes(instruments ...string) float64 {
+	sum := 0.0
+	for _, i := range b.settings.Kit {
+		if contains(instruments, i.Name) {
+			sum += i.Minutes
+		}
 	}
-	return out, nil
+	return sum
+}
+
+// atRisk is the expected part of a lot that is not its claim, in money; nil
+// when no random draw bounds it.
+func atRisk(s StockLot, id *LotIdentity, prices priceList) *num.Money {
+	if !id.Judged.Bounded || id.Judged.Of == 0 {
+		return nil
+	}
+	value := s.Cost
+	if p, ok := prices.find(s.Lot); ok {
+		value = p.Loose.ForCarats(s.Carats, num.HalfUp)
+	}
+	if value.Currency() == "" {
+		return nil
+	}
+	loss := value.Times(num.FromFloat(id.Judged.Expected/float64(id.Judged.Of), 9, num.HalfUp), num.HalfUp)
+	return &loss
 }

@@ -190,7 +190,9 @@ func (r *root) showCases(cases []app.CaseReport) error {
 // showCase prints the account of one stone.
 func (r *root) showCase(c app.CaseReport, indent string) {
 	line := func(format string, args ...any) {
-		r.Streams.Printf("%s%s\n", indent, ui.Wrap(fmt.Sprintf(format, args...), 100, indent+"    "))
+		text := fmt.Sprintf(format, args...)
+		in := indent + text[:len(text)-len(strings.TrimLeft(text, " "))]
+		r.Streams.Printf("%s%s\n", in, ui.Wrap(text, 100, in+"    "))
 	}
 	line("%s (%d materials considered)", c.Headline, c.Considered)
 	if len(c.Candidates) > 0 {
@@ -279,8 +281,12 @@ func (r *root) lotIdentity(l app.LotReport) {
 	for _, why := range l.Reasons {
 		r.Streams.Printf("  %s\n", ui.Wrap(why, 100, "    "))
 	}
-	if l.Risk != nil {
-		r.Streams.Printf("  expected loss if sold as claimed now: %s\n", *l.Risk)
+	if l.ExpectedLoss != nil {
+		r.Streams.Printf("  expected loss if sold as claimed now: %s", l.ExpectedLoss.Words())
+		if l.More > 0 {
+			r.Streams.Printf("; %d more stones, %.0f minutes of testing, would verify it", l.More, l.Minutes)
+		}
+		r.Streams.Printf("\n")
 	}
 	if l.Report != nil {
 		r.Streams.Printf("  report %s %s of %s: %s\n", l.Report.Lab, l.Report.Number, l.Report.On, l.Report.Species)
