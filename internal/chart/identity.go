@@ -1,8 +1,10 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -38,11 +40,24 @@ type IdentityStone struct {
 // Size is 160 x 120 mm.
 func (Identity) Size() (float64, float64) { return 160, 120 }
 
-func (f Identity) draw(c draw.Canvas) error {
-	p := newPlot(f.Title, "specific gravity", "refractive index")
+// excludedShown is how many excluded boxes are drawn: those nearest to the
+// stones. More would hide what is still possible.
+const excludedShown = 12
+
+// window is the range of both axes: all that is still possible or claimed, and
+// the stones to three standard errors.
+func (f Identity) window() (sgLow, sgHigh, nLow, nHigh float64) {
 	var sg, n []float64
-	for _, b := range f.Boxes {
-		sg, n = append(sg, b.SGLow, b.SGHigh), append(n, b.NLow, b.NHigh)
+	add := func(all bool) {
+		for _, b := range f.Boxes {
+			if b.known() && (all || b.Left || b.Claimed) {
+				sg, n = append(sg, b.SGLow, b.SGHigh), append(n, b.NLow, b.NHigh)
+			}
+		}
+	}
+	add(false)
+	if len(sg) == 0 {
+		add(true)
 	}
 	for _, s := range f.Stones {
 		if s.SG > 0 {
@@ -52,8 +67,65 @@ func (f Identity) draw(c draw.Canvas) error {
 			n = append(n, s.NLow-3*s.NU, s.NHigh+3*s.NU)
 		}
 	}
-	p.X.Min, p.X.Max = span(0.08, sg...)
-	p.Y.Min, p.Y.Max = span(0.08, n...)
+	sgLow, sgHigh = span(0.2, sg...)
+	nLow, nHigh = span(0.2, n...)
+	return sgLow, sgHigh, nLow, nHigh
+}
+
+// known tells whether the box has both ranges.
+func (b IdentityBox) known() bool {
+	return b.SGLow > 0 && b.NLow > 0 && b.SGHigh >= b.SGLow && b.NHigh >= b.NLow
+}
+
+// shown are the boxes to draw, cut to the window: what is possible or claimed,
+// and the nearest of the excluded ones.
+func (f Identity) shown(sgLow, sgHigh, nLow, nHigh float64) []IdentityBox {
+	type ranked struct {
+		at   int
+		away float64
+	}
+	var excluded []ranked
+	keep := make([]bool, len(f.Boxes))
+	for i, b := range f.Boxes {
+		if !b.known() || b.SGHigh < sgLow || b.SGLow > sgHigh || b.NHigh < nLow || b.NLow > nHigh {
+			continue
+		}
+		if b.Left || b.Claimed {
+			keep[i] = true
+			continue
+		}
+		away := math.Inf(1)
+		for _, s := range f.Stones {
+			dx, dy := 0.0, 0.0
+			if s.SG > 0 {
+				dx = math.Max(0, math.Max(b.SGLow-s.SG, s.SG-b.SGHigh)) / (sgHigh - sgLow)
+			}
+			if s.NLow > 0 {
+				dy = math.Max(0, math.Max(b.NLow-s.NHigh, s.NLow-b.NHigh)) / (nHigh - nLow)
+			}
+			away = math.Min(away, math.Hypot(dx, dy))
+		}
+		excluded = append(excluded, ranked{i, away})
+	}
+	slices.SortStableFunc(excluded, func(a, b ranked) int { return cmp.Compare(a.away, b.away) })
+	for _, r := range excluded[:min(len(excluded), excludedShown)] {
+		keep[r.at] = true
+	}
+	var out []IdentityBox
+	for i, b := range f.Boxes {
+		if keep[i] {
+			b.SGLow, b.SGHigh = math.Max(b.SGLow, sgLow), math.Min(b.SGHigh, sgHigh)
+			b.NLow, b.NHigh = math.Max(b.NLow, nLow), math.Min(b.NHigh, nHigh)
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+func (f Identity) draw(c draw.Canvas) error {
+	p := newPlot(f.Title, "specific gravity", "refractive index")
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = f.window()
+	f.Boxes = f.shown(p.X.Min, p.X.Max, p.Y.Min, p.Y.Max)
 	p.X.Tick.Marker, p.Y.Tick.Marker = wholeTicks{}, wholeTicks{}
 	var left []string
 	p.Add(draft(func(c draw.Canvas, x, y func(float64) vg.Length) { left = f.drawData(c, x, y) }))

@@ -18,6 +18,13 @@ var identityWords = map[string]string{
 // follows from the stones. Warnings about prices are live formulas instead.
 func (p *Proposal) warnings() []Warning {
 	out := slices.Clone(p.Warnings)
+	for _, d := range p.Designs {
+		for _, c := range d.Cautions {
+			if c.Level == "avoid" && c.Part != "bench" { // what the bench must not do stands in the work order
+				out = append(out, Warning{About: strings.Join(fields(d.Design, c.Position, c.Stone), ", "), Text: "avoid (" + c.Part + "): " + c.Reason, Mend: c.Mend})
+			}
+		}
+	}
 	type about struct{ text, mend string }
 	lots := map[about][]string{}
 	var order []about
