@@ -42,8 +42,8 @@ CREATE TABLE postings (
     lot_id   INTEGER NOT NULL REFERENCES lot_versions (id), -- the lot's first version
     place    TEXT    NOT NULL CHECK (
         place IN ('safe', 'loss/cutting', 'loss/breakage', 'loss/count', 'loss/weighing', 'made/cutting')
-        OR place GLOB 'cutter/?*' OR place GLOB 'setter/?*' OR place GLOB 'memo/?*' OR place GLOB 'piece/?*'
-        OR place GLOB 'vendor/?*' OR place GLOB 'customer/?*' OR place GLOB 'charge/?*'),
+        OR (substr(place, 1, instr(place, '/')) IN ('cutter/', 'setter/', 'memo/', 'piece/', 'vendor/', 'customer/', 'charge/')
+            AND instr(place, '/') < length(place))),
     pieces   INTEGER NOT NULL,
     carats   INTEGER NOT NULL,
     cost     INTEGER NOT NULL,
@@ -318,7 +318,7 @@ BEGIN
     SELECT p.lot_id, p.place, sum(p.pieces) + coalesce(max(b.pieces), 0), sum(p.carats) + coalesce(max(b.carats), 0), sum(p.cost) + coalesce(max(b.cost), 0)
       FROM postings p LEFT JOIN balances b ON b.lot_id = p.lot_id AND b.place = p.place
      WHERE p.entry_id = NEW.id
-       AND (p.place = 'safe' OR p.place GLOB 'cutter/*' OR p.place GLOB 'setter/*' OR p.place GLOB 'memo/*' OR p.place GLOB 'piece/*')
+       AND (p.place = 'safe' OR substr(p.place, 1, instr(p.place, '/')) IN ('cutter/', 'setter/', 'memo/', 'piece/'))
      GROUP BY p.lot_id, p.place
         ON CONFLICT (lot_id, place) DO UPDATE
        SET pieces = excluded.pieces, carats = excluded.carats, cost = excluded.cost;

@@ -119,32 +119,25 @@ func parcelOf(doc []byte) string {
 	return lot.Parcel
 }
 
-// touched returns the ids of the lots that the entry touches and that the book
-// had before, and their codes.
-func (d *draft) touched() (ids []int64, codes map[int64]string) {
-	isNew := make(map[string]bool, len(d.created))
-	for _, f := range d.created {
-		isNew[f] = true
+// touchedIDs are the ids of the lots that the entry touches and that the book
+// had before.
+func (d *draft) touchedIDs() []int64 {
+	ids := make([]int64, len(d.touched))
+	for i, x := range d.touched {
+		ids[i] = x.id
 	}
-	codes = map[int64]string{}
-	for _, p := range d.entry.Postings {
-		f := fold(p.Lot)
-		x := d.lots[f]
-		if _, seen := codes[x.id]; x.id == 0 || isNew[f] || seen {
-			continue
-		}
-		codes[x.id] = x.code
-		ids = append(ids, x.id)
-	}
-	return ids, codes
+	return ids
 }
 
 // checkDates refuses an entry that is dated before the last entry of a lot that
 // it touches: cost follows the order of entries.
 func (w *writeTx) checkDates(ctx context.Context, d *draft) (fault.List, error) {
 	var l fault.List
-	ids, codes := d.touched()
-	err := in(ctx, w.readTx, ids, func(rows *sql.Rows) error {
+	codes := make(map[int64]string, len(d.touched))
+	for _, x := range d.touched {
+		codes[x.id] = x.code
+	}
+	err := in(ctx, w.readTx, d.touchedIDs(), func(rows *sql.Rows) error {
 		var lot, entry int64
 		var on book.Date
 		if err := rows.Scan(&lot, &entry, &on); err != nil {
@@ -164,8 +157,7 @@ func (w *writeTx) checkDates(ctx context.Context, d *draft) (fault.List, error) 
 // checkBalances applies the entry to what its lots have now.
 func (w *writeTx) checkBalances(ctx context.Context, d *draft) (fault.List, error) {
 	state := ledger.NewBalances()
-	ids, _ := d.touched()
-	err := in(ctx, w.readTx, ids, func(rows *sql.Rows) error {
+	err := in(ctx, w.readTx, d.touchedIDs(), func(rows *sql.Rows) error {
 		var lot int64
 		p, err := w.scanPosting(rows, &lot)
 		if err == nil {
@@ -233,9 +225,8 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 // blockers loads the standing entries after target that touch its lots and asks
 // the ledger which of them block.
 func (w *writeTx) blockers(ctx context.Context, d *draft, target ledger.Entry) ([]ledger.Entry, error) {
-	ids, _ := d.touched()
 	seen := map[int64]bool{}
-	err := in(ctx, w.readTx, ids, func(rows *sql.Rows) error {
+	err := in(ctx, w.readTx, d.touchedIDs(), func(rows *sql.Rows) error {
 		var id int64
 		err := rows.Scan(&id)
 		seen[id] = true

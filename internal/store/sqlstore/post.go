@@ -63,9 +63,10 @@ func (w *writeTx) Post(ctx context.Context, e *ledger.Entry) error {
 type draft struct {
 	entry   ledger.Entry
 	records []sealedRecord
-	current []version // of each record; zero for a new key
-	lots    map[string]lot
-	created []string // folded codes of the lots that the entry brings in
+	current []version      // of each record; zero for a new key
+	lots    map[string]lot // by folded code: those of postings and records
+	lotIDs  []int64        // of each posting
+	touched []lot          // lots of postings that the book had before
 }
 
 // version is the newest version of a key, and its first.
@@ -74,13 +75,14 @@ type version struct{ first, newest int64 }
 // lot is how a lot is known in the tables (the id of its first version) and to
 // people.
 type lot struct {
-	id   int64
-	code string
+	id    int64
+	code  string
+	isNew bool
 }
 
 // draft looks up what the entry names and checks the whole law.
 func (w *writeTx) draft(ctx context.Context, e *ledger.Entry) (*draft, fault.List, error) {
-	d := &draft{entry: *e, lots: map[string]lot{}}
+	d := &draft{entry: *e}
 	d.entry.RecordedAt = w.now
 	faults := d.entry.Check(w.store.meta.Currency)
 	if len(e.Postings)+len(e.Records) == 0 {
@@ -156,36 +158,10 @@ func hashOf(b []byte) string {
 // resolveLots finds the lots of postings and records, gives new ones their
 // id, and writes the postings with codes and money as the book has them.
 func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error) {
-	var l fault.List
-	var folds []string
-	seen := map[string]bool{}
-	want := func(code string) {
-		if f := fold(code); !seen[f] {
-			seen[f] = true
-			folds = append(folds, f)
-		}
-	}
-	for _, r := range d.records {
-		if r.kind == book.KindLot {
-			want(r.key)
-		}
-	}
-	for _, p := range d.entry.Postings {
-		want(p.Lot)
-	}
-	err := in(ctx, w.readTx, folds, func(rows *sql.Rows) error {
-		var f string
-		var x lot
-		if err := rows.Scan(&f, &x.id, &x.code); err != nil {
-			return err
-		}
-		d.lots[f] = x
-		return nil
-	}, `SELECT c.key, c.first_id, v.key FROM current_versions c JOIN lot_versions v ON v.id = c.first_id
-		WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
-	if err != nil {
+	if err := w.findLots(ctx, d); err != nil {
 		return nil, err
 	}
+	var l fault.List
 	for _, r := range d.records {
 		if r.kind != book.KindLot {
 			continue
@@ -201,26 +177,60 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 		if err != nil {
 			return nil, err
 		}
-		d.lots[f] = lot{id, r.key}
-		d.created = append(d.created, f)
+		d.lots[f] = lot{id, r.key, true}
 	}
 	postings := make([]ledger.Posting, len(d.entry.Postings))
+	d.lotIDs = make([]int64, len(postings))
+	seen := map[int64]bool{}
 	for i, p := range d.entry.Postings {
 		x, ok := d.lots[fold(p.Lot)]
 		if !ok {
 			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("the book has no lot %s", p.Lot), "see the lots with: lotpaper lot list").AtRef(p.Lot))
+			x.code = p.Lot
 		}
 		if _, f := book.ParsePlace(string(p.Place)); f != nil {
 			l.Add(f.AtRef(p.Lot))
 		}
-		if ok {
-			p.Lot = x.code
+		if ok && !x.isNew && !seen[x.id] {
+			seen[x.id] = true
+			d.touched = append(d.touched, x)
 		}
-		p.Cost = num.Micros(p.Cost.Micros(), w.store.meta.Currency)
-		postings[i] = p
+		p.Lot, p.Cost = x.code, num.Micros(p.Cost.Micros(), w.store.meta.Currency)
+		postings[i], d.lotIDs[i] = p, x.id
 	}
 	d.entry.Postings = postings
 	return l, nil
+}
+
+// findLots looks up every lot that the entry names.
+func (w *writeTx) findLots(ctx context.Context, d *draft) error {
+	var folds []string
+	seen := make(map[string]bool, len(d.records)+len(d.entry.Postings))
+	want := func(code string) {
+		if f := fold(code); !seen[f] {
+			seen[f] = true
+			folds = append(folds, f)
+		}
+	}
+	for _, r := range d.records {
+		if r.kind == book.KindLot {
+			want(r.key)
+		}
+	}
+	for _, p := range d.entry.Postings {
+		want(p.Lot)
+	}
+	d.lots = make(map[string]lot, len(folds))
+	return in(ctx, w.readTx, folds, func(rows *sql.Rows) error {
+		var f string
+		var x lot
+		if err := rows.Scan(&f, &x.id, &x.code); err != nil {
+			return err
+		}
+		d.lots[f] = x
+		return nil
+	}, `SELECT c.key, c.first_id, v.key FROM current_versions c JOIN lot_versions v ON v.id = c.first_id
+		WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
 }
 
 // newID takes the next id of a table.
@@ -242,15 +252,11 @@ func (w *writeTx) newID(ctx context.Context, table string) (int64, error) {
 func (w *writeTx) resolveVersions(ctx context.Context, d *draft) (fault.List, error) {
 	var l fault.List
 	d.current = make([]version, len(d.records))
-	isNew := make(map[string]bool, len(d.created))
-	for _, f := range d.created {
-		isNew[f] = true
-	}
 	keys := map[book.Kind][]string{}
 	at := map[string]int{}
 	for i, r := range d.records {
 		f := fold(r.key)
-		if r.kind == book.KindLot && isNew[f] {
+		if r.kind == book.KindLot && d.lots[f].isNew {
 			continue
 		}
 		keys[r.kind] = append(keys[r.kind], f)
@@ -334,7 +340,7 @@ func (w *writeTx) write(ctx context.Context, d *draft) error {
 func (w *writeTx) writePostings(ctx context.Context, d *draft) error {
 	rows := newBulk(`INSERT INTO postings (entry_id, line, lot_id, place, pieces, carats, cost)`, 7, "")
 	for i, p := range d.entry.Postings {
-		err := rows.add(ctx, w.readTx, d.entry.Sequence, i+1, d.lots[fold(p.Lot)].id, string(p.Place), p.Pieces, int64(p.Carats), p.Cost.Micros())
+		err := rows.add(ctx, w.readTx, d.entry.Sequence, i+1, d.lotIDs[i], string(p.Place), p.Pieces, int64(p.Carats), p.Cost.Micros())
 		if err != nil {
 			return err
 		}

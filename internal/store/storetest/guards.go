@@ -3,6 +3,7 @@ package storetest
 import (
 	"database/sql"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,7 +14,8 @@ import (
 // journalTables never change a row; the fixture of testGuards has one in each.
 var journalTables = []string{
 	"book", "entries", "postings", "settings", "parties", "parcel_versions", "lot_versions", "charges", "readings", "reports",
-	"rates", "prices", "design_versions", "line_versions", "holds", "order_events", "memo_events", "documents", "offers", "document_files",
+	"rates", "prices", "design_versions", "line_versions", "holds", "order_events", "memo_events", "sale_events", "setting_works",
+	"documents", "offers", "document_files",
 }
 
 // everyKind is one record of each kind.
@@ -23,7 +25,7 @@ func everyKind() []book.Record {
 		book.Charge{Code: "C1", Parcel: "P1"}, book.Reading{Number: 1, Lot: "A-1"}, book.Report{Lab: "Lab", Number: "1"},
 		book.Rate{Kind: "fx", Name: "USD", On: day}, book.Price{Species: "topaz", On: day}, book.Design{Line: "Sea", Name: "Ring"},
 		book.Line{Name: "Sea"}, book.Hold{Lot: "A-1", For: "Sea/Ring/centre", Pieces: 1}, book.Order{Number: "O1"},
-		book.Memo{Number: "M1"}, document("STOCK-2026-0001", "bytes"), book.Offer{Parcel: "P1", Number: 1},
+		book.Memo{Number: "M1"}, book.Sale{Number: "S1"}, book.Work{Number: "W1"}, document("STOCK-2026-0001", "bytes"), book.Offer{Parcel: "P1", Number: 1},
 	}
 }
 
@@ -43,6 +45,11 @@ func testGuards(t *testing.T, e Engine) {
 	f.mustPost(first)
 	f.mustPost(move(ledger.Issue, "A-1", book.Safe, "setter/Ito", 1, 1000, cents(500)))
 	f.close()
+	for _, kind := range book.Kinds {
+		if !slices.ContainsFunc(first.Records, func(r book.Record) bool { return r.RecordKind() == kind }) {
+			t.Errorf("no %s is tried: add one to everyKind, and its table to journalTables", kind)
+		}
+	}
 	db, err := e.Raw(f.path)
 	if err != nil {
 		t.Fatal(err)
