@@ -10,6 +10,6 @@ func (r *root) commands() []*cobra.Command {
 		r.parcelCommands(), r.chargeCommands(), r.reportCommands(), r.lotCommands(), r.stockCommands(),
 		r.readingCommands(), r.identifyCommand(), r.settingCommands(),
 		r.lineCommands(), r.orderCommands(), r.memoCommands(), r.setterCommands(), r.saleCommands(), r.documentCommands(),
-		r.templateCommand(), r.calcCommands(),
+		r.templateCommand(), r.calcCommands(), r.demoCommand(),
 	}
 }
