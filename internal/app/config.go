@@ -5,9 +5,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"sort"
+	"strconv"
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
@@ -28,8 +30,38 @@ type Config struct {
 	Kit               []string      // instruments on the bench; empty: the usual kit
 	Balance           string        // resolution of the balance, ct
 	PlanWork          int           // work limit of the planner; 0: its default
-	Margin            num.Percent   // wanted margin on price, trade
-	Tax               num.Percent   // on retail prices, for price tags
+	Pricing
+	Risk
+}
+
+// Pricing is how the book makes prices.
+type Pricing struct {
+	PriceBy      costing.Basis   // of trade prices that the line does not set: margin on price or markup on cost
+	Margin       num.Percent     // wanted margin on the trade price
+	Markup       num.Percent     // wanted markup on cost
+	RetailMarkup num.Percent     // of retail on the trade price; HasRetail tells whether it is set
+	HasRetail    bool            //
+	MemoMarkup   num.Percent     // of a piece left on memo, on the trade price; 0: no memo price
+	Step, Below  num.Dec         // price ladder in units of the list's currency; step 0: none
+	Up           bool            // to the next point of the ladder; else to the nearest
+	Tax          num.Percent     // on retail prices
+	TaxIn        bool            // retail prices include it
+	Breaks       []costing.Break // of the trade price
+	Lists        []num.Currency  // further trade price lists
+	SetDiscount  num.Percent     // off the prices of pieces that are sold together
+}
+
+// Risk is what the book believes of the world outside it.
+type Risk struct {
+	VolatilityMetal float64     // per year, as a share
+	VolatilityFX    float64     // per year, as a share
+	Months          float64     // until what is planned is paid and sold
+	SellThrough     num.Percent // of the planned pieces; 100: all of them, for certain
+	SellTrials      float64     // pieces that this belief is worth
+	SellMonths      num.Dec     // mean months from buying a parcel to the money of its line
+	MoneyCost       num.Percent // interest a year
+	PayDays         int64       // days until a parcel is paid
+	CashDiscount    num.Percent // off a parcel's price when it is paid at once
 }
 
 // setting is one key: its default, its check and its words.
@@ -69,8 +101,76 @@ var settings = []setting{
 		return number(0.0001, 1, func(*Config, float64) {})(c, v)
 	}},
 	{"plan_work", "0", "work limit of the planner; 0: its own default", number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
+	{"price_by", "margin", "what makes a trade price that the line does not set: margin (of the price) or markup (on the cost)", word([]string{string(costing.Margin), string(costing.Markup)}, func(c *Config, v string) { c.PriceBy = costing.Basis(v) })},
 	{"margin", "50", "wanted margin on the trade price, percent of price", percent(0, 99.99, func(c *Config, p num.Percent) { c.Margin = p })},
-	{"tax", "0", "tax that retail prices include, percent on top of the net price", percent(0, 100, func(c *Config, p num.Percent) { c.Tax = p })},
+	{"markup", "100", "wanted markup, percent of cost; used when price_by is markup", percent(0, 10000, func(c *Config, p num.Percent) { c.Markup = p })},
+	{"retail_markup", "", "percent on the trade price that makes a retail price the line does not set; empty: none is made", func(c *Config, v string) *fault.Fault {
+		c.HasRetail = v != ""
+		if !c.HasRetail {
+			return nil
+		}
+		return percent(0, 10000, func(c *Config, p num.Percent) { c.RetailMarkup = p })(c, v)
+	}},
+	{"memo_markup", "0", "percent that a piece left on memo costs more than one sold outright; 0: no memo price", percent(0, 1000, func(c *Config, p num.Percent) { c.MemoMarkup = p })},
+	{"price_step", "0", "price ladder of prices that are worked out: multiples of this, in units of the currency; 0: no ladder", amount(func(c *Config, d num.Dec) { c.Step = d })},
+	{"price_below", "0", "how far below each step the ladder's points lie: step 5, below 0.05 gives 19.95, 24.95", amount(func(c *Config, d num.Dec) { c.Below = d })},
+	{"price_up", "yes", "go up to the next point of the ladder (yes) or to the nearest (no)", word([]string{"yes", "no"}, func(c *Config, v string) { c.Up = v == "yes" })},
+	{"price_breaks", "", "trade discounts by quantity, FROM:PERCENT with ; between, e.g. 10:5; 50:8", priceBreaks},
+	{"price_currencies", "", "further trade price lists, with ; between, e.g. USD; JPY; each needs a dated rate of kind fx", priceCurrencies},
+	{"set_discount", "0", "percent off the prices of pieces that are sold together as a set", percent(0, 99.99, func(c *Config, p num.Percent) { c.SetDiscount = p })},
+	{"tax", "0", "sales tax on retail prices, percent of the net price", percent(0, 100, func(c *Config, p num.Percent) { c.Tax = p })},
+	{"tax_in", "yes", "retail prices include the tax (yes), or it comes on top (no)", word([]string{"yes", "no"}, func(c *Config, v string) { c.TaxIn = v == "yes" })},
+	{"volatility_metal", "15", "how far metal prices wander, percent a year (estimate: set what you believe)", number(0, 300, func(c *Config, f float64) { c.VolatilityMetal = f / 100 })},
+	{"volatility_fx", "8", "how far exchange rates wander, percent a year (estimate: set what you believe)", number(0, 300, func(c *Config, f float64) { c.VolatilityFX = f / 100 })},
+	{"horizon_months", "6", "months until what is planned is paid for and sold (estimate: set your own)", number(0, 120, func(c *Config, f float64) { c.Months = f })},
+	{"sell_through", "100", "percent of the planned pieces that sell within the horizon; 100: every one, for certain", percent(0.01, 100, func(c *Config, p num.Percent) { c.SellThrough = p })},
+	{"sell_trials", "20", "how many pieces the sell-through is believed on: more, and it wanders less", number(1, 1e6, func(c *Config, f float64) { c.SellTrials = f })},
+	{"sell_months", "6", "mean months from paying a parcel to the money of its line (estimate: set your own)", percent(0, 120, func(c *Config, p num.Percent) { c.SellMonths = p.Dec })},
+	{"money_cost", "0", "what money costs, percent a year; an offer counts it until the line is sold", percent(0, 100, func(c *Config, p num.Percent) { c.MoneyCost = p })},
+	{"pay_days", "0", "days until a parcel is paid", number(0, 3650, func(c *Config, f float64) { c.PayDays = int64(f) })},
+	{"cash_discount", "0", "percent off a parcel's price when it is paid at once", percent(0, 99.99, func(c *Config, p num.Percent) { c.CashDiscount = p })},
+}
+
+// amount reads an amount that is not negative.
+func amount(set func(*Config, num.Dec)) func(*Config, string) *fault.Fault {
+	return func(c *Config, v string) *fault.Fault {
+		d, f := num.ParseDec(v)
+		if f == nil && d.Sign() < 0 {
+			f = fault.New(fault.Invalid, "config-value", "the amount is not negative, but is "+v, "give an amount of at least 0")
+		}
+		if f == nil {
+			set(c, d)
+		}
+		return f
+	}
+}
+
+// priceBreaks reads "10:5; 50:8".
+func priceBreaks(c *Config, v string) *fault.Fault {
+	c.Breaks = nil
+	for _, part := range fields(v) {
+		from, off, found := strings.Cut(part, ":")
+		n, err := strconv.ParseInt(strings.TrimSpace(from), 10, 64)
+		p, bad := num.ParsePercent(off)
+		if !found || err != nil || bad != nil || n < 2 || p.Sign() <= 0 || p.Cmp(num.Int(100)) >= 0 || len(c.Breaks) > 0 && n <= c.Breaks[len(c.Breaks)-1].From {
+			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("a price break is a quantity and a discount, by rising quantity, but is %q", part), "write them like 10:5; 50:8 for 5 % from 10 and 8 % from 50 pieces")
+		}
+		c.Breaks = append(c.Breaks, costing.Break{From: n, Percent: p})
+	}
+	return nil
+}
+
+// priceCurrencies reads "USD; JPY".
+func priceCurrencies(c *Config, v string) *fault.Fault {
+	c.Lists = nil
+	for _, code := range fields(v) {
+		list, f := num.ParseCurrency(code)
+		if f != nil {
+			return f
+		}
+		c.Lists = append(c.Lists, list)
+	}
+	return nil
 }
 
 func fields(s string) []string {

@@ -2,20 +2,53 @@ package app
 
 import (
 	"context"
+	"fmt"
+	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
-// loadRates reads every rate of the book as a card for one day.
+// loadRates reads every rate of the book as a card for one day. Behind them
+// stand the published defaults, which say that they are none of the book's own.
 func loadRates(ctx context.Context, tx store.ReadTx, on book.Date) (costing.RateCard, error) {
 	rates, err := store.All[book.Rate](ctx, tx, "")
-	return costing.RateCard{Currency: tx.Meta().Currency, On: on, Rates: rates}, err
+	return costing.RateCard{Currency: tx.Meta().Currency, On: on, Rates: append(rates, defaultRates()...)}, err
 }
 
-// RatesShow returns the rates: all of them, or those valid on a date.
+// defaultSource starts the source of a rate that is not the book's own.
+const defaultSource = "default, not the book's own: "
+
+func defaultRates() []book.Rate {
+	rates := costing.DefaultRates()
+	for i := range rates {
+		rates[i].Source = defaultSource + rates[i].Source
+	}
+	return rates
+}
+
+// defaultsUsed warns of every default that stands in for a rate of the book.
+func defaultsUsed(trees ...*costing.Node) fault.List {
+	var out fault.List
+	for _, t := range trees {
+		for _, in := range t.Rates() {
+			source, isDefault := strings.CutPrefix(in.Source, defaultSource)
+			if !isDefault {
+				continue
+			}
+			kind, name, _ := strings.Cut(in.Key, "/")
+			out.Add(fault.New(fault.Invalid, "rate-default", fmt.Sprintf("%s %s %s stands in for a rate that the book does not have (%s)", in.Name, in.Value, in.Unit, source),
+				fmt.Sprintf("import your own: kind %s, name %s", kind, name)).AtRef(in.Key).AsWarning())
+		}
+	}
+	return distinct(out)
+}
+
+// RatesShow returns the rates: all of them, or those valid on a date; behind
+// them, without a date, the defaults that stand in where the book has none.
 func (a *App) RatesShow(ctx context.Context, kind string, on book.Date) ([]book.Rate, error) {
 	out := []book.Rate{}
 	err := a.view(ctx, func(tx store.ReadTx) error {
@@ -31,6 +64,12 @@ func (a *App) RatesShow(ctx context.Context, kind string, on book.Date) ([]book.
 		}
 		for _, r := range all {
 			if (kind == "" || r.Kind == kind) && (on == "" || newest[r.Kind+"/"+r.Name] == r.On) {
+				out = append(out, r)
+			}
+		}
+		own := costing.RateCard{Rates: all}
+		for _, r := range defaultRates() {
+			if _, has := own.Find(r.Kind, r.Name); !has && (kind == "" || r.Kind == kind) {
 				out = append(out, r)
 			}
 		}
