@@ -1,0 +1,215 @@
+package main
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/xuri/excelize/v2"
+)
+
+var update = flag.Bool("update", false, "write the golden files of the scripts instead of comparing with them")
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"lotpaper": main})
+}
+
+// root is the module's folder seen from here.
+const root = "../.."
+
+// TestScripts runs every script of testdata/script against the program. What
+// the scripts may use beside testscript's own commands is the table below.
+func TestScripts(t *testing.T) {
+	schemas, err := filepath.Abs(filepath.Join(root, "schema", "json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	samples, err := filepath.Abs(filepath.Join(root, "samples"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:                 filepath.Join(root, "testdata", "script"),
+		UpdateScripts:       *update,
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		Setup: func(e *testscript.Env) error {
+			home := filepath.Join(e.WorkDir, ".home")
+			for k, v := range map[string]string{
+				"HOME": home, "XDG_CONFIG_HOME": home, "TZ": "UTC", "LC_ALL": "C", "NO_COLOR": "1",
+				"LOTPAPER_WHO": "tester", "LOTPAPER_BOOK": "", "SCHEMAS": schemas, "SAMPLES": samples,
+			} {
+				e.Setenv(k, v)
+			}
+			return os.MkdirAll(home, 0o755)
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"status":     statusCommand,
+			"same":       sameCommand,
+			"cells":      cellsCommand,
+			"jsonschema": schemaCommand,
+			"faults":     faultsCommand,
+			"latin1":     latin1Command,
+			"cut":        cutCommand,
+			"bom":        bomCommand,
+			"workbook":   workbookCommand,
+			"badxlsx":    badWorkbookCommand,
+		},
+	})
+}
+
+func want(ts *testscript.TestScript, neg bool, args []string, n int, usage string) {
+	if neg || len(args) != n {
+		ts.Fatalf("usage: %s", usage)
+	}
+}
+
+// status N COMMAND ...: the command ends with exactly that exit status. Its
+// stdout and stderr can be looked at as after exec.
+func statusCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: status N COMMAND ...")
+	}
+	wanted, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	err = ts.Exec(args[1], args[2:]...)
+	got := 0
+	if err != nil {
+		var ok bool
+		if got, ok = exitStatus(err); !ok {
+			ts.Fatalf("%v", err)
+		}
+	}
+	if got != wanted {
+		ts.Fatalf("exit status %d, want %d", got, wanted)
+	}
+}
+
+func exitStatus(err error) (int, bool) {
+	e, ok := err.(interface{ ExitCode() int })
+	if !ok {
+		return 0, false
+	}
+	return e.ExitCode(), true
+}
+
+// same A B: the two files are equal byte for byte.
+func sameCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) != 2 {
+		ts.Fatalf("usage: [!] same A B")
+	}
+	a, b := ts.ReadFile(args[0]), ts.ReadFile(args[1])
+	switch {
+	case neg && a == b:
+		ts.Fatalf("%s and %s are the same", args[0], args[1])
+	case !neg && a != b:
+		at := 0
+		for at < len(a) && at < len(b) && a[at] == b[at] {
+			at++
+		}
+		ts.Fatalf("%s (%d bytes) and %s (%d bytes) differ from byte %d on", args[0], len(a), args[1], len(b), at)
+	}
+}
+
+// cells FILE [SHEET]: prints every filled cell of a workbook as
+// SHEET!CELL, a tab, and its value (and =FORMULA), for stdout to look at.
+func cellsCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 1 || len(args) > 2 {
+		ts.Fatalf("usage: cells FILE [SHEET]")
+	}
+	f, err := excelize.OpenFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer f.Close()
+	found := false
+	for _, sheet := range f.GetSheetList() {
+		if len(args) == 2 && sheet != args[1] {
+			continue
+		}
+		found = true
+		rows, err := f.GetRows(sheet)
+		ts.Check(err)
+		for r, row := range rows {
+			for c, value := range row {
+				name, err := excelize.CoordinatesToCellName(c+1, r+1)
+				ts.Check(err)
+				formula, err := f.GetCellFormula(sheet, name)
+				ts.Check(err)
+				if formula != "" {
+					value += "\t=" + formula
+				}
+				if value != "" {
+					fmt.Fprintf(ts.Stdout(), "%s!%s\t%s\n", sheet, name, value)
+				}
+			}
+		}
+	}
+	if !found {
+		ts.Fatalf("no such sheet in %s: it has %q", args[0], f.GetSheetList())
+	}
+}
+
+// latin1 IN OUT: writes a UTF-8 file as Windows-1252 (letters up to U+00FF).
+func latin1Command(ts *testscript.TestScript, neg bool, args []string) {
+	want(ts, neg, args, 2, "latin1 IN OUT")
+	var out []byte
+	for _, r := range ts.ReadFile(args[0]) {
+		if r > 0xFF {
+			ts.Fatalf("%q does not fit into one byte", r)
+		}
+		out = append(out, byte(r))
+	}
+	write(ts, args[1], out)
+}
+
+// cut N IN OUT: keeps the first N bytes.
+func cutCommand(ts *testscript.TestScript, neg bool, args []string) {
+	want(ts, neg, args, 3, "cut N IN OUT")
+	n, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	raw := []byte(ts.ReadFile(args[1]))
+	if n >= len(raw) {
+		ts.Fatalf("%s has only %d bytes", args[1], len(raw))
+	}
+	write(ts, args[2], raw[:n])
+}
+
+// bom IN OUT: puts a byte order mark in front.
+func bomCommand(ts *testscript.TestScript, neg bool, args []string) {
+	want(ts, neg, args, 2, "bom IN OUT")
+	write(ts, args[1], append([]byte("\xEF\xBB\xBF"), ts.ReadFile(args[0])...))
+}
+
+func write(ts *testscript.TestScript, name string, raw []byte) {
+	ts.Check(os.WriteFile(ts.MkAbs(name), raw, 0o644))
+}
+
+// TestScripts_Promise: every script opens with the promise that it keeps.
+func TestScripts_Promise(t *testing.T) {
+	scripts, err := filepath.Glob(filepath.Join(root, "testdata", "script", "*.txtar"))
+	if err != nil || len(scripts) == 0 {
+		t.Fatalf("no scripts: %v", err)
+	}
+	for _, name := range scripts {
+		f, err := os.Open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		head := make([]byte, 200)
+		n, err := io.ReadFull(f, head)
+		f.Close()
+		if err != nil && n == 0 {
+			t.Errorf("%s: %v", name, err)
+		}
+		first, _, _ := bytes.Cut(head[:n], []byte("\n"))
+		if !strings.HasPrefix(string(first), "# ") || len(first) < 20 {
+			t.Errorf("%s does not open with its promise", filepath.Base(name))
+		}
+	}
+}
