@@ -47,9 +47,10 @@ func (s *Streams) Notef(format string, args ...any) {
 }
 
 // Document writes v as one JSON document of the named schema, version 1:
-// {"schema":"lotpaper/NAME/1", ...}. v must marshal to an object.
+// {"schema":"lotpaper/NAME/1", ...}. v must marshal to an object. Every name of
+// it stands in the document, without a value as null.
 func (s *Streams) Document(name string, v any) error {
-	raw, err := json.Marshal(v)
+	raw, err := whole(v)
 	if err != nil {
 		return fmt.Errorf("write %s: %w", name, err)
 	}
