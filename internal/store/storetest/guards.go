@@ -151,6 +151,7 @@ func inOne(db *sql.DB, undo bool, statements ...string) error {
 }
 
 func testTampering(t *testing.T, e Engine) {
+	t.Run("an entry sealed anew", func(t *testing.T) { testResealed(t, e) })
 	for name, c := range map[string]struct {
 		table, statement string
 		want             []string // tables of the differences, at least
@@ -216,5 +217,39 @@ func testTampering(t *testing.T, e Engine) {
 				}
 			}
 		})
+	}
+}
+
+// testResealed: who changes an entry everywhere and seals it anew is found out
+// by the next entry.
+func testResealed(t *testing.T, e Engine) {
+	f := newFixture(t, e)
+	f.mustPost(buy(lot("P1", "A-1"), 10, 10000, cents(5000)))
+	f.mustPost(move(ledger.Issue, "A-1", book.Safe, "setter/Ito", 1, 1000, cents(500)))
+	f.close()
+	db, err := e.Raw(f.path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if err := e.Unguard(db, "entries"); err != nil {
+		t.Fatal(err)
+	}
+	var body string
+	if err := db.QueryRow(`SELECT body FROM entries WHERE id = 1`).Scan(&body); err != nil {
+		t.Fatal(err)
+	}
+	body = strings.Replace(body, `"reason":"bought"`, `"reason":"found"`, 1)
+	if _, err := db.Exec(`UPDATE entries SET reason = 'found', body = $1, hash = $2 WHERE id = 1`, body, sealOf("", body)); err != nil {
+		t.Fatal(err)
+	}
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if f.store, err = e.Open(t.Context(), f.path, f.clock.Now); err != nil {
+		t.Fatal(err)
+	}
+	if d := f.differences(); len(d) != 1 || d[0].Table != "entries" || d[0].Ref != "E2" {
+		t.Errorf("differences = %+v, want one, at E2", d)
 	}
 }

@@ -93,6 +93,7 @@ func testPages(t *testing.T, e Engine) {
 				t.Fatal(err)
 			}
 			var paged []ledger.Balance
+			seen := 0
 			for filter.Limit = 4; ; filter.AfterLot = paged[len(paged)-1].Lot {
 				page, err := tx.Balances(ctx, filter)
 				if err != nil {
@@ -101,6 +102,14 @@ func testPages(t *testing.T, e Engine) {
 				if len(page) == 0 {
 					break
 				}
+				onPage := map[string]bool{}
+				for _, b := range page {
+					onPage[b.Lot] = true
+				}
+				if len(onPage) != min(filter.Limit, lots-seen) {
+					t.Errorf("a page of %+v has %d lots after %d", filter, len(onPage), seen)
+				}
+				seen += len(onPage)
 				paged = append(paged, page...)
 			}
 			if !slices.Equal(all, paged) {
@@ -224,7 +233,13 @@ func testEntries(t *testing.T, e Engine) {
 	f.checkSeal()
 }
 
-// checkSeal follows the chain by its published rule, without the store's code.
+// sealOf is the published rule of the seal, without the store's code.
+func sealOf(previous, body string) string {
+	sum := sha256.Sum256([]byte("lotpaper/entry/1\n" + previous + "\n" + body))
+	return hex.EncodeToString(sum[:])
+}
+
+// checkSeal follows the chain.
 func (f *fixture) checkSeal() {
 	f.Helper()
 	f.view(func(ctx context.Context, tx store.ReadTx) {
@@ -234,8 +249,7 @@ func (f *fixture) checkSeal() {
 		}
 		previous := ""
 		for _, b := range bodies {
-			sum := sha256.Sum256([]byte("lotpaper/entry/1\n" + previous + "\n" + string(b.Body)))
-			if b.Previous != previous || b.Hash != hex.EncodeToString(sum[:]) {
+			if b.Previous != previous || b.Hash != sealOf(previous, string(b.Body)) {
 				f.Errorf("%s is not sealed by the rule", b.Code)
 			}
 			previous = b.Hash
