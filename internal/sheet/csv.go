@@ -98,7 +98,7 @@ func (s *csvSource) next() (rawRow, error) {
 			if text != "" {
 				empty = false
 			}
-			s.cells = append(s.cells, rawCell{text: text})
+			s.cells = append(s.cells, rawCell{text: unguard(text)})
 		}
 		if row.number > maxRows {
 			return rawRow{}, fault.New(fault.Invalid, "rows-too-many", "a table has at most 1,048,576 rows", "split the file").At(fault.Where{Row: row.number})

@@ -49,11 +49,22 @@ func Rows(rows [][]Cell) func() ([]Cell, bool) {
 
 // guard disarms text that starts as a formula does.
 func guard(s string) string {
-	if s != "" && strings.IndexByte("=+-@\t\r", s[0]) >= 0 {
+	if s != "" && strings.IndexByte(formulaMarks, s[0]) >= 0 {
 		return "'" + s
 	}
 	return s
 }
+
+// unguard takes back what guard did, so that our own files come in as they
+// were.
+func unguard(s string) string {
+	if len(s) > 1 && s[0] == '\'' && strings.IndexByte(formulaMarks, s[1]) >= 0 {
+		return s[1:]
+	}
+	return s
+}
+
+const formulaMarks = "=+-@\t\r"
 
 func writeField(b *bufio.Writer, s string) {
 	if !strings.ContainsAny(s, ",\"\r\n") && strings.TrimSpace(s) == s && s != `\.` {

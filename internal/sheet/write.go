@@ -78,6 +78,9 @@ func newWriter(b *Workbook) (*writer, error) {
 	if err := f.SetDocProps(&excelize.DocProperties{Title: b.Title, Creator: "lotpaper", LastModifiedBy: "lotpaper", Created: stamp, Modified: stamp}); err != nil {
 		return nil, err
 	}
+	if err := f.SetAppProps(&excelize.AppProperties{Application: "lotpaper"}); err != nil {
+		return nil, err
+	}
 	return &writer{file: f, book: b, styles: newStylist(f), placed: map[int][]placement{}}, nil
 }
 

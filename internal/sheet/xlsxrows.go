@@ -20,7 +20,8 @@ type xlsxSource struct {
 	book   *workbookParts
 	part   *part
 	cells  []rawCell
-	row    int // number of the last row
+	row    int  // number of the last row
+	closed bool // the sheet's end was seen
 	ended  bool
 	merges []mergedRange
 }
@@ -50,12 +51,15 @@ func (s *xlsxSource) next() (rawRow, error) {
 	}
 	for {
 		t, err := s.part.RawToken()
-		if err == io.EOF {
+		if err == io.EOF && s.closed {
 			s.ended = true
 			return rawRow{}, io.EOF
 		}
 		if err != nil {
-			return rawRow{}, zipFault(err)
+			return rawRow{}, zipFault(noEOF(err))
+		}
+		if end, ok := t.(xml.EndElement); ok && end.Name.Local == "worksheet" {
+			s.closed = true
 		}
 		e, ok := t.(xml.StartElement)
 		if !ok {
