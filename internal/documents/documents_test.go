@@ -211,6 +211,60 @@ func TestCutterOrder_Return(t *testing.T) {
 	}
 }
 
+// Settings of one reason share a line, and no verdict is lost by it.
+func TestMatrix_ReasonsShareLines(t *testing.T) {
+	m := sampleMatrix()
+	for _, r := range m.Rows {
+		n := 0
+		for _, g := range r.reasons(m.Settings) {
+			n += len(g.settings)
+			for i, s := range m.Settings {
+				if strings.Contains(" "+strings.Join(g.settings, " ")+" ", " "+s+" ") && r.Cells[i] != g.MatrixCell {
+					t.Errorf("%s in %s is told as %v", r.Lot, s, g.MatrixCell)
+				}
+			}
+		}
+		want := 0
+		for _, c := range r.Cells {
+			if c.Level != "sound" {
+				want++
+			}
+		}
+		if n != want {
+			t.Errorf("%s: %d verdicts have a reason, want %d", r.Lot, n, want)
+		}
+	}
+}
+
+// Lots of which the same must be told share a line with their weight in total;
+// lots that differ in one word never do.
+func TestDisclosure_SharesLines(t *testing.T) {
+	p := sampleProposal(t)
+	before := len(p.told())
+	twin := p.Stones[0]
+	twin.Lot = "P1-1.9"
+	p.Stones = append(p.Stones, twin)
+	told := p.told()
+	if len(told) != before || !strings.HasSuffix(told[0].lot, ", P1-1.9") {
+		t.Errorf("%d lines, first for %q", len(told), told[0].lot)
+	}
+	p.Stones[len(p.Stones)-1].Treatment = Facet{Value: "none", Basis: book.Stated}
+	if n := len(p.told()); n != before+1 {
+		t.Errorf("a lot with another treatment shares a line: %d lines, want %d", n, before+1)
+	}
+	var carats num.Carat
+	for _, l := range p.told() {
+		carats += l.carats
+	}
+	var all num.Carat
+	for _, s := range p.Stones {
+		all += s.Carats
+	}
+	if carats != all {
+		t.Errorf("%s ct are told, want %s", carats, all)
+	}
+}
+
 // Sums of a valuation are those of its rows, and a loss is never set against a
 // gain (IAS 2, Inventories, item by item).
 func TestValuation_ItemByItem(t *testing.T) {

@@ -21,28 +21,53 @@ func (m *Matrix) Workbook() (*sheet.Workbook, error) {
 		grid.Notes = append(grid.Notes, "Facts, version "+m.Facts+".")
 	}
 	for _, s := range m.Settings {
-		grid.Columns = append(grid.Columns, sheet.Col{Header: s, Width: 10})
+		grid.Columns = append(grid.Columns, sheet.Col{Header: s, Width: 11})
 	}
 	reasons := &page{Sheet: sheet.Sheet{Name: "Reasons", Title: "Reasons: what decided each word", Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
-		{Header: "Lot", Width: 13}, {Header: "Stone", Width: 20}, {Header: "Setting", Width: 13}, {Header: "Verdict", Width: 9}, {Header: "Why", Width: 52}, {Header: "What mends it", Width: 44}}}}
+		{Header: "Lot", Width: 13}, {Header: "Stone", Width: 20}, {Header: "Settings", Width: 24}, {Header: "Verdict", Width: 9}, {Header: "Why", Width: 52}, {Header: "What mends it", Width: 44}}}}
 	for _, r := range m.Rows {
 		row := []cell{styled(r.Lot, sheet.Strong), text(r.Name), text(r.Checked)}
-		for i, c := range r.Cells {
+		for _, c := range r.Cells {
 			row = append(row, styled(c.Level, levelStyles[c.Level]))
-			if c.Level != "sound" && i < len(m.Settings) {
-				level := styled(c.Level, sheet.Plain)
-				if levelStyles[c.Level] != sheet.Plain {
-					level = styled(c.Level, sheet.Strong)
-				}
-				reasons.add(styled(r.Lot, sheet.Strong), text(r.Name), text(m.Settings[i]), level, text(sentence(c.Reason)), text(sentence(c.Mend)))
-			}
 		}
 		if len(r.Cells) != len(m.Settings) {
 			return nil, fmt.Errorf("setting matrix: %s has %d verdicts for %d settings", r.Lot, len(r.Cells), len(m.Settings))
 		}
 		grid.add(row...)
+		for _, g := range r.reasons(m.Settings) {
+			level := styled(g.Level, sheet.Plain)
+			if levelStyles[g.Level] != sheet.Plain {
+				level = styled(g.Level, sheet.Strong)
+			}
+			reasons.add(styled(r.Lot, sheet.Strong), text(r.Name), text(strings.Join(g.settings, ", ")), level, text(sentence(g.Reason)), text(sentence(g.Mend)))
+		}
 	}
 	return assemble(m.Head, newTally(m.Currency), []*page{grid, reasons})
+}
+
+// settingsOf is one verdict and the settings that have it.
+type settingsOf struct {
+	MatrixCell
+	settings []string
+}
+
+// reasons are the row's verdicts above sound, settings of one reason together.
+func (r MatrixRow) reasons(settings []string) []settingsOf {
+	at := map[MatrixCell]int{}
+	var out []settingsOf
+	for i, c := range r.Cells {
+		if c.Level == "sound" {
+			continue
+		}
+		k, known := at[c]
+		if !known {
+			k = len(out)
+			at[c] = k
+			out = append(out, settingsOf{MatrixCell: c})
+		}
+		out[k].settings = append(out[k].settings, settings[i])
+	}
+	return out
 }
 
 // situation is what every cell shares, in words.

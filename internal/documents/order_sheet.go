@@ -78,7 +78,7 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 		price = w.PriceMax.Words()
 	}
 	all := [][2]string{{"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape}, {"Size, mm", w.size()}, {"Depth", depth}, {"Pieces", w.count()}, {"Match", w.Match}, {"Color", w.Color}, {"Clarity", w.Clarity},
-		{"Cut", w.Style}, {"Orientation", w.Orientation}, {"Finish", w.Finish}, {"Weight each", weight}, {"Yield", yield}, {"One may cost at most", price}, {"Risk", w.Risk}, {"For", w.For}, {"Why", w.Why}}
+		{"Cut", w.Style}, {"Orientation", w.Orientation}, {"Finish", w.Finish}, {"Weight each", weight}, {"Yield", yield}, {"One may cost at most", price}, {"Risk", w.Risk}, {"For", w.For}}
 	var out [][2]string
 	for _, l := range all {
 		if l[1] != "" {
@@ -260,6 +260,9 @@ func (o *CutterOrder) Text() string {
 		var rows [][]string
 		for _, l := range w.lines(o.Carats) {
 			rows = append(rows, []string{l[0], l[1]})
+		}
+		if w.Why != "" { // the dealer's own reckoning stays off the cutter's copy
+			rows = append(rows, []string{"Why", w.Why})
 		}
 		table(&b, rows)
 	}

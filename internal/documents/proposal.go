@@ -183,10 +183,15 @@ type Risk struct {
 	P50           num.Money   `json:"p50"`
 	P90           num.Money   `json:"p90"`
 	Mean          num.Money   `json:"mean"`
-	StandardError num.Money   `json:"standard_error"` // of the mean
+	StandardError num.Money   `json:"standard_error"` // of the mean; those of the others follow
+	P10Error      num.Money   `json:"p10_error"`
+	P50Error      num.Money   `json:"p50_error"`
+	P90Error      num.Money   `json:"p90_error"`
 	LossChance    num.Percent `json:"loss_chance"`
+	LossError     num.Percent `json:"loss_error"`
 	Bins          []Bin       `json:"bins"`
-	Counted       string      `json:"counted"` // what was uncertain, in words
+	Counted       string      `json:"counted"`     // what was uncertain, in words
+	NotCounted    string      `json:"not_counted"` // what might matter and was not, in words
 }
 
 // Bin is one bar of a histogram: how many runs fell from Low up to High.

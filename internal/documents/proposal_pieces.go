@@ -19,7 +19,7 @@ func (p *Proposal) piecesPage() *page {
 		cols = append(cols, sheet.Col{Header: capital(t) + p.taxWords(t) + " (" + p.tierCurrency(t) + ")", Width: 10.5})
 	}
 	cols = append(cols, sheet.Col{Header: p.unit("Earns"), Width: 9.5}, sheet.Col{Header: "Margin (%)", Width: 8}, sheet.Col{Header: p.unit("Sales, all"), Width: 11}, sheet.Col{Header: p.unit("Cost, all"), Width: 11},
-		sheet.Col{Header: p.unit("Contribution, all"), Width: 14.5}, sheet.Col{Header: p.unit("Fixed cost"), Width: 9.5}, sheet.Col{Header: p.unit("Result"), Width: 11}, sheet.Col{Header: "Break-even (pieces)", Width: 10}, sheet.Col{Header: "Prices under cost", Width: 8}, sheet.Col{Header: "Warning", Width: 20})
+		sheet.Col{Header: p.unit("Contribution, all"), Width: 13}, sheet.Col{Header: p.unit("Fixed cost"), Width: 10.5}, sheet.Col{Header: p.unit("Result"), Width: 11}, sheet.Col{Header: "Break-even (pieces)", Width: 10}, sheet.Col{Header: "Prices under cost", Width: 8}, sheet.Col{Header: "Warning", Width: 20})
 	s.Columns = cols
 	for _, d := range p.Designs {
 		n := d.Design

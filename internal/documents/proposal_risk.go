@@ -45,14 +45,18 @@ func (p *Proposal) riskPage() (*page, error) {
 	}
 	if r := p.Risk; r != nil {
 		s.section(p.unit("Profit of the line"), wide)
+		s.add(styled("", sheet.Header), number("Value"), number("Standard error"))
 		for _, l := range []struct {
 			label string
-			m     num.Money
-		}{{"One time in ten lower than", r.P10}, {"As often above as below", r.P50}, {"One time in ten higher than", r.P90}, {"Mean", r.Mean}, {"Standard error of the mean", r.StandardError}} {
-			s.add(styled(l.label, sheet.Label), plain(sheet.Money(l.m)))
+			m, se num.Money
+		}{{"One time in ten lower than", r.P10, r.P10Error}, {"As often above as below", r.P50, r.P50Error}, {"One time in ten higher than", r.P90, r.P90Error}, {"Mean", r.Mean, r.StandardError}} {
+			s.add(styled(l.label, sheet.Label), plain(sheet.Money(l.m)), plain(sheet.Money(l.se)))
 		}
-		s.add(styled("Chance of a loss (%)", sheet.Label), plain(sheet.Percent(r.LossChance, 1)))
+		s.add(styled("Chance of a loss (%)", sheet.Label), plain(sheet.Percent(r.LossChance, 1)), plain(sheet.Percent(r.LossError, 2)))
 		s.add(append([]cell{styled("What was uncertain", sheet.Label)}, text(fmt.Sprintf("%s. %d runs, seed %d: the same seed gives the same answer.", r.Counted, r.Runs, r.Seed)).across(wide-1)...)...)
+		if r.NotCounted != "" {
+			s.add(append([]cell{styled("Not counted", sheet.Label)}, text(sentence(r.NotCounted)).across(wide-1)...)...)
+		}
 		if len(r.Bins) > 0 {
 			s.gap()
 			if err := hang(r.histogram(p.Currency), "Histogram of the line's profit"); err != nil {
@@ -62,6 +66,9 @@ func (p *Proposal) riskPage() (*page, error) {
 		s.gap()
 	}
 	if len(p.Moves) > 0 {
+		if p.Risk != nil { // a page of its own, so that no picture is cut
+			s.Breaks = append(s.Breaks, s.FirstRow()+len(s.rows))
+		}
 		s.section("What moves the result most, each input over its own range", wide)
 		s.add(styled("Input", sheet.Header), styled("Low end", sheet.Header), styled("High end", sheet.Header), number(p.unit("Profit at low")), number(p.unit("Profit at high")))
 		for _, m := range p.Moves {

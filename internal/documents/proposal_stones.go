@@ -10,8 +10,8 @@ import (
 
 func (p *Proposal) stonesPage() *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones: which stone goes where", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
-		{Header: "Design", Width: 17}, {Header: "Unit", Width: 5.5}, {Header: "Position", Width: 12}, {Header: "Setting", Width: 11}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 22}, {Header: "Shape", Width: 13},
-		{Header: "Size (mm)", Width: 17}, {Header: "Color", Width: 13}, {Header: "Pieces", Width: 7.5}, {Header: "Weight (ct)", Width: 9}, {Header: "By scale (ct)", Width: 9}, {Header: p.unit("Cost"), Width: 11}, {Header: "Identity", Width: 11}, {Header: "Setting verdict", Width: 9}, {Header: "Owner", Width: 23}}, Notes: []string{
+		{Header: "Design", Width: 17}, {Header: "Unit", Width: 5.5}, {Header: "Position", Width: 12}, {Header: "Setting", Width: 11}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 20}, {Header: "Shape", Width: 13},
+		{Header: "Size (mm)", Width: 27}, {Header: "Color", Width: 16}, {Header: "Pieces", Width: 7.5}, {Header: "Weight (ct)", Width: 9}, {Header: "By scale (ct)", Width: 9}, {Header: p.unit("Cost"), Width: 11}, {Header: "Identity", Width: 11}, {Header: "Setting verdict", Width: 9}, {Header: "Owner", Width: 23}}, Notes: []string{
 		"Weights are those of the pieces together, in total. " + p.caratWords(),
 		"Costs are shares of what was paid, split so that no cent is lost: they are values, and the check below their sum is live."}}}
 	if len(p.Stones) == 0 {
@@ -103,9 +103,11 @@ func (d ProposalDesign) careLines() [][2]string {
 	}
 	list("Work order", steps)
 	if len(d.Forbidden) > 0 {
-		list("Never on this piece", []string{strings.Join(d.Forbidden, ", ")})
+		list("Never on this piece", []string{strings.Join(d.Forbidden, "; ")})
 	}
-	list("Assumed", d.Assumed)
+	if len(d.Assumed) > 0 {
+		list("Assumed", []string{strings.Join(d.Assumed, "; ")})
+	}
 	for _, w := range d.Care.lines() {
 		list(w.topic, w.words)
 	}
@@ -154,15 +156,45 @@ func (p *Proposal) disclosurePage() *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Disclosure", Title: "Disclosure: what must be told of each stone", Landscape: true, FreezeCol: 2, Notes: []string{
 		"To be told before the sale and written on the invoice, in these words and not in codes: what the stone is, whether it is natural, what was done to it and whether that lasts, the special care it needs, and what a treatment does to its value.", cautionTests},
 		Columns: []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Name", Width: 20}, {Header: "Weight", Width: 17}, {Header: "Nature", Width: 18}, {Header: "Treatment", Width: 24}, {Header: "Special care", Width: 30}, {Header: "Value and origin", Width: 26}, {Header: "Established", Width: 22}, {Header: "NOT established", Width: 28}}}}
-	for _, l := range p.lots() {
-		w := l.words
-		s.add(styled(l.lot, sheet.Strong), styled(w.fullName(), sheet.Strong), text(l.weightWords(p.Carats)), text(w.Nature.Words()), text(w.treatmentWords()), text(orWord(sentence(w.SpecialCare), "None beyond ordinary care.")),
-			text(w.valueWords()), text(orWord(strings.Join(w.Established, "; "), "nothing")), text(orWord(strings.Join(w.NotEstablished, "; "), "nothing left open")))
+	for _, l := range p.told() {
+		row := []cell{styled(l.lot, sheet.Strong), styled(l.words.fullName(), sheet.Strong), text(l.weightWords(p.Carats))}
+		for _, told := range l.words.told() {
+			row = append(row, text(told))
+		}
+		s.add(row...)
 	}
 	if len(p.Stones) == 0 {
 		s.add(text("No stones are planned.").across(5)...)
 	}
 	return s
+}
+
+// told are the columns of the disclosure after name and weight.
+func (w StoneWords) told() []string {
+	care := "None that comes from a treatment; see Cautions and care."
+	if w.SpecialCare != "" {
+		care = sentence(w.SpecialCare)
+	}
+	return []string{w.Nature.Words(), w.treatmentWords(), care, w.valueWords(), orWord(strings.Join(w.Established, "; "), "nothing"), orWord(strings.Join(w.NotEstablished, "; "), "nothing left open")}
+}
+
+// told gathers the lots of which the same must be told.
+func (p *Proposal) told() []lotWords {
+	at := map[string]int{}
+	var out []lotWords
+	for _, l := range p.lots() {
+		key := l.words.fullName() + "\x00" + strings.Join(l.words.told(), "\x00") + fmt.Sprint(l.scale)
+		i, known := at[key]
+		if !known {
+			at[key] = len(out)
+			out = append(out, l)
+			continue
+		}
+		out[i].lot += ", " + l.lot
+		out[i].carats += l.carats
+		out[i].pieces += l.pieces
+	}
+	return out
 }
 
 // fullName is the accepted name with its species when that differs.
