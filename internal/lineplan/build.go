@@ -2,283 +2,284 @@ package lineplan
 
 import (
 	"fmt"
-	"math"
-	"sort"
+	"io"
 
 	"lotpaper/internal/allocate"
 	"lotpaper/internal/book"
 	"lotpaper/internal/num"
 )
 
-// Limits of the candidate model: pairs of each stone with its nearest
-// neighbours, suites around so many reference stones.
-const (
-	neighbours = 5
-	references = 12
-)
-
 // Model is a problem of the solver with the way back.
 type Model struct {
 	Problem allocate.Problem
 	input   *Input
-	tally   map[[2]int]*tally // by design and position
+	shades  []shade         // by stone
+	out     map[string]bool // Input.Out, folded
+	index   map[string]int  // folded lot -> stone
+	places  [][]*place      // by design and position
+	rows    []row           // by design of the problem
+	keep    map[keepKey]bool
+	bonus   int64 // added to every row that has locks, to force it
 }
 
-// tally counts, for one position, the pieces that reached each stage.
-type tally struct {
-	pieces  map[Stage]int64
-	avoided map[string]int64 // verdict reason -> pieces
-	fenced  map[string]int64
+// row is what a design of the problem stands for: a design of the line, or
+// one piece of it that must take locked stones.
+type row struct {
+	di     int
+	locks  map[int][]int // position -> stones that it must take
+	toward []int         // position of the problem -> position of the design
+}
+
+type keepKey struct {
+	di, pi, item int
 }
 
 // Build makes the problem. Only one-piece lots and lots marked calibrated may
-// fill matched positions.
+// fill matched positions. A lock that cannot be met is a *LockError.
 func Build(in *Input) (*Model, error) {
-	m := &Model{input: in, tally: map[[2]int]*tally{}}
-	for _, s := range in.Stones {
+	m := &Model{input: in, out: map[string]bool{}, index: map[string]int{}, keep: map[keepKey]bool{}}
+	for out := range in.Out {
+		m.out[fold(out)] = true
+	}
+	for i := range in.Stones {
+		s := &in.Stones[i]
+		m.shades = append(m.shades, readShade(s.Color))
+		m.index[fold(s.Lot)] = i
 		m.Problem.Items = append(m.Problem.Items, allocate.Item{Key: s.Lot, Capacity: int(max(0, s.Free))})
 	}
 	for di, d := range in.Designs {
-		design := allocate.Design{Key: d.Name, Value: d.Margin.Minor(num.HalfUp), Quantity: int(d.Quantity)}
+		var places []*place
 		for pi, p := range d.Positions {
-			design.Positions = append(design.Positions, m.position(di, pi, d, p))
+			pl := newPlace(in, di, pi, p)
+			m.fill(pl, true)
+			places = append(places, pl)
 		}
-		m.Problem.Designs = append(m.Problem.Designs, design)
+		m.places = append(m.places, places)
 	}
+	m.keeps()
+	if err := m.lay(); err != nil {
+		return nil, err
+	}
+	return m, m.check()
+}
+
+func (m *Model) check() error {
 	if err := m.Problem.Validate(); err != nil {
-		return nil, fmt.Errorf("plan: %w", err)
+		return fmt.Errorf("plan: %w", err)
 	}
-	return m, nil
+	return nil
 }
 
-// candidate is a stone that fits a position, with what it costs there.
-type candidate struct {
-	item int
-	cost int64
-	s    *Stone
-}
-
-func (m *Model) position(di, pi int, d Design, p book.Position) allocate.Position {
-	t := &tally{pieces: map[Stage]int64{}, avoided: map[string]int64{}, fenced: map[string]int64{}}
-	m.tally[[2]int{di, pi}] = t
-	var fits []candidate
-	for i := range m.input.Stones {
-		s := &m.input.Stones[i]
-		fit, v := m.input.fit(*s, d, p)
-		pieces := max(s.Free, 1)
-		t.pieces[fit.Stage] += pieces
-		switch fit.Stage {
-		case ByVerdict:
-			t.avoided[fit.Reason] += pieces
-		case ByFence, ByIdentity:
-			t.fenced[fit.Reason] += pieces
-		case Fits:
-			fits = append(fits, candidate{i, s.Value.Add(v.Loss).Minor(num.HalfUp), s})
-		}
-	}
-	key := p.Name
-	if key == "" {
-		key = fmt.Sprintf("position %d", pi+1)
-	}
-	out := allocate.Position{Key: key}
-	switch p.Match {
-	case "pair":
-		if p.Count == 2 {
-			out.Kind = allocate.Pair
-			out.Edges = pairs(fits, p)
-			return out
-		}
-		out.Kind = allocate.Suite
-		out.References = identical(fits, p)
-	case "identical":
-		out.Kind = allocate.Suite
-		out.References = identical(fits, p)
-	case "graduated":
-		out.Kind = allocate.Suite
-		out.References = graduated(fits, p)
-	default:
-		out.Kind = allocate.Single
-		out.Count = int(p.Count)
-		for _, c := range fits {
-			out.Entries = append(out.Entries, allocate.Entry{Item: c.item, Cost: c.cost})
-		}
-	}
-	return out
-}
-
-// matchable tells whether each piece of a lot has the size that the lot says.
-func matchable(s *Stone) bool { return s.Calibrated || s.Free == 1 && s.Length.Min == s.Length.Max }
-
-// tolerance of a matched position; the published trade default is 0.2 mm
-// overall: under 1 ct 0.1 mm each way (standard gem sizes, International Gem
-// Society).
-func tolerance(p book.Position) num.Millimetre {
-	if p.Tolerance > 0 {
-		return p.Tolerance
-	}
-	return 10
-}
-
-// mismatch is how far two stones are apart: ok when they may go together, and
-// a penalty in thousandths of their cost that grows with the distance.
-func mismatch(a, b *Stone, tol num.Millimetre) (permille int64, ok bool) {
-	if a.Species != b.Species || a.Variety != b.Variety || a.Treatment != b.Treatment {
-		return 0, false
-	}
-	worst := 0.0
-	for _, d := range [][2]book.Size{{a.Length, b.Length}, {a.Width, b.Width}, {a.Depth, b.Depth}} {
-		if d[0].IsZero() && d[1].IsZero() {
+// keeps resolves Input.Keep.
+func (m *Model) keeps() {
+	for _, u := range m.input.Keep {
+		item, ok := m.index[fold(u.Lot)]
+		if !ok {
 			continue
 		}
-		limit := tol
-		diff := d[0].Max - d[1].Min
-		if other := d[1].Max - d[0].Min; other > diff {
-			diff = other
+		for di, d := range m.input.Designs {
+			for pi, p := range d.Positions {
+				if fold(d.Name) == fold(u.Design) && fold(PositionName(p, pi)) == fold(u.Position) {
+					m.keep[keepKey{di, pi, item}] = true
+				}
+			}
 		}
-		if diff > limit {
-			return 0, false
-		}
-		worst = math.Max(worst, float64(diff)/float64(limit))
 	}
-	apart := ParseColor(a.Color).Apart(ParseColor(b.Color))
-	if apart > 1.5 {
-		return 0, false
-	}
-	return int64(math.Round(100*worst + 60*apart)), true
 }
 
-// pairs makes the edges of a pair position: each stone with its nearest
-// neighbours, and a calibrated lot with itself.
-func pairs(fits []candidate, p book.Position) []allocate.Edge {
-	tol := tolerance(p)
-	var list []candidate
-	for _, c := range fits {
-		if matchable(c.s) {
-			list = append(list, c)
+// lay makes the designs of the problem: each design of the line in its order,
+// less its pieces with locks, then one for each such piece.
+func (m *Model) lay() error {
+	locked, err := m.locks()
+	if err != nil {
+		return err
+	}
+	for di, d := range m.input.Designs {
+		m.design(d.Name, di, d.Quantity-int64(len(locked[di])), nil)
+	}
+	for di, d := range m.input.Designs {
+		for n, locks := range locked[di] {
+			m.design(fmt.Sprintf("%s, locked %d", d.Name, n+1), di, 1, locks)
 		}
 	}
-	sort.SliceStable(list, func(i, j int) bool {
-		a, b := list[i].s, list[j].s
-		if a.Species != b.Species {
-			return a.Species < b.Species
+	return nil
+}
+
+// design adds a design of the problem.
+func (m *Model) design(key string, di int, quantity int64, locks map[int][]int) {
+	d := &m.input.Designs[di]
+	out := allocate.Design{Key: key, Value: d.Margin.Minor(num.HalfUp), Quantity: int(max(0, quantity))}
+	r := row{di: di, locks: locks}
+	for pi, p := range m.places[di] {
+		for _, pos := range m.positions(p, locks[pi]) {
+			out.Positions = append(out.Positions, pos)
+			r.toward = append(r.toward, pi)
 		}
-		if a.Shape != b.Shape {
-			return a.Shape < b.Shape
-		}
-		if a.Length.Min != b.Length.Min {
-			return a.Length.Min < b.Length.Min
-		}
-		return a.Lot < b.Lot
-	})
-	type edge struct {
-		i, j int
-		cost int64
 	}
-	seen := map[[2]int]bool{}
-	var out []allocate.Edge
-	for i, a := range list {
-		if a.s.Free >= 2 {
-			out = append(out, allocate.Edge{I: a.item, J: a.item, Cost: 2 * a.cost})
-		}
-		var near []edge
-		for j := i + 1; j < len(list) && list[j].s.Species == a.s.Species && list[j].s.Length.Min-a.s.Length.Min <= tol; j++ {
-			if permille, ok := mismatch(a.s, list[j].s, tol); ok {
-				sum := a.cost + list[j].cost
-				near = append(near, edge{a.item, list[j].item, sum + sum*permille/1000})
+	m.Problem.Designs = append(m.Problem.Designs, out)
+	m.rows = append(m.rows, r)
+}
+
+// kept is a cost less what keeping the stone where it was is worth.
+func (m *Model) kept(p *place, item int, cost int64) int64 {
+	if m.keep[keepKey{p.di, p.pi, item}] {
+		return cost - m.input.KeepWorth.Minor(num.HalfUp)
+	}
+	return cost
+}
+
+// positions are the problem's positions for a place: one, or more where pairs
+// repeat or locked stones have places of their own.
+func (m *Model) positions(p *place, locked []int) []allocate.Position {
+	switch {
+	case p.Match == "pair" && p.Count%2 == 0 && p.Count <= 2*pairsMost:
+		return m.pairPositions(p, locked)
+	case matched(p.Position):
+		pos := allocate.Position{Key: p.name, Kind: allocate.Suite, References: m.suites(p)}
+		for i := range pos.References {
+			for t := range pos.References[i].Slots {
+				m.keepEntries(p, pos.References[i].Slots[t].Entries)
 			}
 		}
-		sort.SliceStable(near, func(x, y int) bool { return near[x].cost < near[y].cost })
-		for _, e := range near[:min(len(near), neighbours)] {
-			if k := [2]int{e.i, e.j}; !seen[k] {
-				seen[k] = true
-				out = append(out, allocate.Edge{I: e.i, J: e.j, Cost: e.cost})
-			}
+		for _, item := range locked {
+			pos.References = withStone(pos.References, item, m.input.Stones[item].Lot)
 		}
+		return []allocate.Position{pos}
+	}
+	var out []allocate.Position
+	for n, item := range locked {
+		entries := []allocate.Entry{{Item: item, Cost: p.cost[item]}}
+		m.keepEntries(p, entries)
+		out = append(out, allocate.Position{Key: fmt.Sprintf("%s, locked %d", p.name, n+1), Count: 1, Entries: entries})
+	}
+	if rest := int(p.Count) - len(locked); rest > 0 {
+		pos := allocate.Position{Key: p.name, Kind: allocate.Single, Count: rest}
+		for _, c := range p.fits {
+			pos.Entries = append(pos.Entries, allocate.Entry{Item: c.item, Cost: c.cost})
+		}
+		m.keepEntries(p, pos.Entries)
+		out = append(out, pos)
 	}
 	return out
 }
 
-// identical makes the references of a suite of equal stones: one slot of all
-// of them around each of the cheapest reference stones.
-func identical(fits []candidate, p book.Position) []allocate.Reference {
-	tol := tolerance(p)
-	list := spread(fits)
+func (m *Model) keepEntries(p *place, entries []allocate.Entry) {
+	if len(m.keep) == 0 {
+		return
+	}
+	for i, e := range entries {
+		entries[i].Cost = m.kept(p, e.Item, e.Cost)
+	}
+}
+
+// pairsMost is how many pairs of one position are chosen one by one; more are
+// one suite.
+const pairsMost = 4
+
+// pairPositions are the pairs of a place, with the locked stones in the first
+// of them.
+func (m *Model) pairPositions(p *place, locked []int) []allocate.Position {
+	edges := m.pairs(p)
+	if len(m.keep) > 0 {
+		for i, e := range edges {
+			edges[i].Cost = m.kept(p, e.J, m.kept(p, e.I, e.Cost))
+		}
+	}
+	var out []allocate.Position
+	for n := range p.Count / 2 {
+		key := p.name
+		if p.Count > 2 {
+			key = fmt.Sprintf("%s, pair %d", p.name, n+1)
+		}
+		pos := allocate.Position{Key: key, Kind: allocate.Pair, Edges: edges}
+		if len(locked) > 0 {
+			must := locked[:min(2, len(locked))]
+			locked = locked[len(must):]
+			pos.Edges = nil
+			for _, e := range edges {
+				if e.I == must[0] || e.J == must[0] {
+					if len(must) == 1 || e.I+e.J == must[0]+must[1] && (e.I == must[1] || e.J == must[1]) {
+						pos.Edges = append(pos.Edges, e)
+					}
+				}
+			}
+		}
+		out = append(out, pos)
+	}
+	return out
+}
+
+// withStone keeps the ways of filling a suite that take a stone, and splits the
+// slot that it goes into.
+func withStone(refs []allocate.Reference, item int, lot string) []allocate.Reference {
 	var out []allocate.Reference
-	for _, ref := range list {
-		slot := allocate.Slot{Count: int(p.Count)}
-		pieces := int64(0)
-		for _, c := range fits {
-			if !matchable(c.s) {
-				continue
+	for _, r := range refs {
+		for t, s := range r.Slots {
+			for _, e := range s.Entries {
+				if e.Item != item || s.Count < 1 {
+					continue
+				}
+				with := allocate.Reference{Key: fmt.Sprintf("%s, with %s in step %d", r.Key, lot, t+1)}
+				for u, other := range r.Slots {
+					if u != t {
+						with.Slots = append(with.Slots, other)
+						continue
+					}
+					with.Slots = append(with.Slots, allocate.Slot{Count: 1, Entries: []allocate.Entry{e}})
+					if s.Count > 1 {
+						with.Slots = append(with.Slots, allocate.Slot{Count: s.Count - 1, Entries: s.Entries})
+					}
+				}
+				out = append(out, with)
 			}
-			if permille, ok := mismatch(ref.s, c.s, tol); ok {
-				slot.Entries = append(slot.Entries, allocate.Entry{Item: c.item, Cost: c.cost + c.cost*permille/2000})
-				pieces += c.s.Free
-			}
-		}
-		if pieces >= p.Count {
-			out = append(out, allocate.Reference{Key: ref.s.Lot, Slots: []allocate.Slot{slot}})
 		}
 	}
 	return out
 }
 
-// spread picks at most `references` stones, evenly over the sorted sizes.
-func spread(fits []candidate) []candidate {
-	var list []candidate
-	for _, c := range fits {
-		if matchable(c.s) {
-			list = append(list, c)
+// MPS writes the model in free MPS form, so that other solvers read the very
+// same one. It is to be minimised: the best plan is minus its optimum.
+func (m *Model) MPS(w io.Writer) error { return allocate.WriteMPS(w, m.Problem) }
+
+// Capped lists the positions of which the model does not hold every pair or
+// suite that the tolerances allow: the bound is for what it holds.
+func (m *Model) Capped() []string {
+	var out []string
+	for _, places := range m.places {
+		for _, p := range places {
+			if p.capped {
+				out = append(out, p.design.Name+" "+p.name)
+			}
 		}
-	}
-	sort.SliceStable(list, func(i, j int) bool { return list[i].s.Length.Min < list[j].s.Length.Min })
-	if len(list) <= references {
-		return list
-	}
-	out := make([]candidate, references)
-	for i := range out {
-		out[i] = list[i*len(list)/references]
 	}
 	return out
 }
 
-// graduated makes one reference: from the largest size in the middle down to
-// the smallest at both ends, two stones a step.
-func graduated(fits []candidate, p book.Position) []allocate.Reference {
-	steps := int(p.Count+1) / 2
-	tol := tolerance(p)
-	high, low := p.LengthMax, p.LengthMin
-	if high == 0 || low == 0 || steps == 0 {
-		return nil
+// place finds a position by its design and name.
+func (m *Model) place(design, position string) *place {
+	for _, places := range m.places {
+		for _, p := range places {
+			if fold(p.design.Name) == fold(design) && fold(p.name) == fold(position) {
+				return p
+			}
+		}
 	}
-	ref := allocate.Reference{Key: "graduated"}
-	for t := range steps {
-		target := high
-		if steps > 1 {
-			target = high - (high-low)*num.Millimetre(t)/num.Millimetre(steps-1)
-		}
-		slot := allocate.Slot{Count: 2}
-		if t == 0 && p.Count%2 == 1 {
-			slot.Count = 1
-		}
-		pieces := int64(0)
-		for _, c := range fits {
-			if !matchable(c.s) {
-				continue
-			}
-			off := c.s.Length.Max - target
-			if off < 0 {
-				off = target - c.s.Length.Min
-			}
-			if off <= tol {
-				slot.Entries = append(slot.Entries, allocate.Entry{Item: c.item, Cost: c.cost + c.cost*int64(off)/int64(10*tol)})
-				pieces += c.s.Free
-			}
-		}
-		if pieces < int64(slot.Count) {
-			return nil
-		}
-		ref.Slots = append(ref.Slots, slot)
+	return nil
+}
+
+// WhyNot says in words why a stone cannot go into a position; empty when it
+// can, or when the position is not known.
+func (m *Model) WhyNot(lot string, design string, p book.Position) string {
+	item, ok := m.index[fold(lot)]
+	if !ok {
+		return "there is no lot " + lot + " to plan with"
 	}
-	return []allocate.Reference{ref}
+	pl := m.place(design, p.Name)
+	if pl == nil {
+		return ""
+	}
+	if fit, _ := m.fit(item, pl); fit.Stage != Fits {
+		return fit.sentence(pl)
+	}
+	return ""
 }

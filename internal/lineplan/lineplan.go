@@ -22,16 +22,34 @@ type Stone struct {
 	Width      book.Size
 	Depth      book.Size
 	Calibrated bool
-	Color      string
+	Estimated  bool   // pieces estimated, not counted
+	Color      string // words, or numbers of the colour scale
 	Clarity    string
 	Owner      book.Owner
 	Free       int64     // pieces that may be used: neither held, out nor fenced
+	Away       []Away    // pieces of the lot that may not be used now
 	Carats     num.Carat // of one piece, on average
 	Value      num.Money // what using one piece costs the plan
 	PerCarat   num.UnitPrice
+	Basis      string // what Value rests on: "loose price", "book cost" ...
 	Identity   string // stated, supported, verified, mixed, contradicted
 	Fenced     string // why plans may not use it; empty: they may
-	Note       string // "at the cutter until 2026-05-01"
+	Note       string // said wherever the stone is planned
+}
+
+// Away is pieces of a lot that a plan may not use now.
+type Away struct {
+	Pieces int64
+	Why    string // "at memo/Pellam", "held for the line Reef"
+}
+
+// total is all pieces of the lot, free or away.
+func (s *Stone) total() int64 {
+	n := s.Free
+	for _, a := range s.Away {
+		n += a.Pieces
+	}
+	return n
 }
 
 // Design is a model of the line with what one piece of it earns before its
@@ -50,136 +68,82 @@ type Verdict struct {
 	Loss   num.Money // expected loss of one stone here
 }
 
+// Lock says that a piece of a lot must go into a design, at a position when
+// one is named.
+type Lock struct {
+	Lot, Design, Position string
+}
+
+// Use is pieces of a lot in a position of a design.
+type Use struct {
+	Design, Position, Lot string
+	Pieces                int64
+}
+
 // Input is a whole planning task.
 type Input struct {
 	Stones  []Stone
 	Designs []Design
 	// Judge judges a stone in a position of a design.
 	Judge func(s Stone, d Design, p book.Position) Verdict
-	// In names the stones that must go into a design and Out those that may
-	// not, as "lot" or "lot in design".
-	In, Out map[string]bool
+	// Out names the stones that may not be used, as "lot" or "lot in design".
+	Out map[string]bool
+	// Locks are stones that must be used.
+	Locks []Lock
+	// Keep are uses that stay as they are unless another plan is better by
+	// more than KeepWorth for each stone that moves.
+	Keep      []Use
+	KeepWorth num.Money
 }
 
-// levelOf turns an accept word into a level.
+var levels = []string{"sound", "care", "caution", "avoid"}
+
+// levelOf turns an accept word into a level; care is the default.
 func levelOf(word string) int {
-	switch word {
-	case "sound":
-		return 0
-	case "caution":
-		return 2
-	case "avoid":
-		return 3
+	for i, l := range levels {
+		if l == word {
+			return i
+		}
 	}
-	return 1 // care, and the default
+	return 1
 }
 
-// identityRank orders the states that a design may ask for.
+var identities = []string{"stated", "supported", "verified"}
+
+// identityRank orders the states that a design may ask for; readings against
+// the claim rank below all.
 func identityRank(state string) int {
-	switch state {
-	case "supported":
-		return 1
-	case "verified":
-		return 2
-	case "mixed", "contradicted":
+	for i, s := range identities {
+		if s == state {
+			return i
+		}
+	}
+	if state == "mixed" || state == "contradicted" {
 		return -1
 	}
 	return 0
 }
 
-// Fit says why a stone cannot go into a position; the zero Fit can.
-type Fit struct {
-	Stage  Stage
-	Reason string
+// matched tells whether a position's stones must go together.
+func matched(p book.Position) bool { return p.Match != "" && p.Match != "none" }
+
+// meleeMost is the largest melee: rounds up to 0.20 ct, about 3.8 mm, are sold
+// so; up to 2.5 mm they are set by sieve size without being named one by one
+// (common practice).
+const meleeMost = num.Millimetre(250)
+
+// IsMelee tells whether a position draws pieces from lots by size and weight
+// instead of naming stones.
+func IsMelee(p book.Position) bool {
+	return !matched(p) && p.LengthMax > 0 && p.LengthMax <= meleeMost
 }
 
-// Stage is the first test that a stone fails, in the order of testing.
-type Stage int
-
-// The stages.
-const (
-	Fits Stage = iota
-	BySpecies
-	ByShape
-	BySize
-	ByTreatment
-	ByColor
-	ByClarity
-	ByPrice
-	ByIdentity
-	ByFence
-	ByVerdict
-	ByFree
-)
-
-// words of the stages for shortage sentences; the count stands before.
-var stageWords = map[Stage]string{
-	ByTreatment: "have another treatment", ByColor: "have another colour", ByClarity: "have another clarity",
-	ByPrice: "are over the price ceiling", ByIdentity: "are fenced by identity", ByFence: "are fenced",
-	ByFree: "are held, out or used up",
-}
-
-// fit tests a stone against a position.
-func (in *Input) fit(s Stone, d Design, p book.Position) (Fit, Verdict) {
-	no := func(stage Stage, reason string) (Fit, Verdict) { return Fit{stage, reason}, Verdict{} }
-	switch {
-	case len(p.Species) > 0 && !acceptsSpecies(p.Species, s):
-		return no(BySpecies, s.Species)
-	case p.Shape != "" && !strings.EqualFold(p.Shape, s.Shape):
-		return no(ByShape, s.Shape)
-	case !inside(s.Length, p.LengthMin, p.LengthMax) || !inside(s.Width, p.WidthMin, p.WidthMax) || !inside(s.Depth, p.DepthMin, p.DepthMax):
-		return no(BySize, s.Length.String()+" x "+s.Width.String())
-	case p.Treatment != "" && !acceptsWord(p.Treatment, s.Treatment):
-		return no(ByTreatment, s.Treatment)
-	case p.Color != "" && !acceptsColor(p.Color, s.Color):
-		return no(ByColor, s.Color)
-	case p.Clarity != "" && !acceptsWord(p.Clarity, s.Clarity):
-		return no(ByClarity, s.Clarity)
-	case !p.PriceMax.IsZero() && s.PerCarat.Cmp(p.PriceMax.Money) > 0:
-		return no(ByPrice, s.PerCarat.Words()+" per ct")
-	case s.Fenced != "":
-		return no(ByFence, s.Fenced)
-	case identityRank(s.Identity) < identityRank(d.Identity) || identityRank(s.Identity) < 0:
-		return no(ByIdentity, s.Identity)
-	case in.Out[s.Lot] || in.Out[s.Lot+" in "+d.Name]:
-		return no(ByFree, "kept out by the user")
+// PositionName is what a plan calls the i-th position of a design, from 0.
+func PositionName(p book.Position, i int) string {
+	if p.Name != "" {
+		return p.Name
 	}
-	v := in.Judge(s, d, p)
-	if v.Level > levelOf(p.Accept) {
-		return Fit{ByVerdict, v.Reason}, v
-	}
-	if s.Free <= 0 {
-		return no(ByFree, s.Note)
-	}
-	return Fit{}, v
-}
-
-func acceptsSpecies(accepted []string, s Stone) bool {
-	for _, a := range accepted {
-		if strings.EqualFold(a, s.Species) || s.Variety != "" && strings.EqualFold(a, s.Variety) {
-			return true
-		}
-	}
-	return false
-}
-
-// inside tells whether a lot's whole size range lies in the window; 0 is open.
-// A lot without that size does not fit a window that asks for it.
-func inside(s book.Size, low, high num.Millimetre) bool {
-	if low == 0 && high == 0 {
-		return true
-	}
-	return !s.IsZero() && s.Min >= low && (high == 0 || s.Max <= high)
-}
-
-// acceptsWord: the wanted words are separated by ; or | and one must be met.
-func acceptsWord(wanted, have string) bool {
-	for _, w := range splitWords(wanted) {
-		if strings.EqualFold(w, strings.TrimSpace(have)) {
-			return true
-		}
-	}
-	return false
+	return "position " + num.Int(int64(i+1)).String()
 }
 
 func splitWords(s string) []string {
@@ -190,4 +154,39 @@ func splitWords(s string) []string {
 		}
 	}
 	return out
+}
+
+// Wanted words what a position asks for: "6.00 x 4.00 mm oval topaz".
+func Wanted(p book.Position) string {
+	var b strings.Builder
+	window := func(low, high num.Millimetre) string {
+		switch {
+		case low == 0 && high == 0:
+			return ""
+		case low == high || high == 0:
+			return low.String()
+		case low == 0:
+			return "up to " + high.String()
+		}
+		return low.String() + "-" + high.String()
+	}
+	if l := window(p.LengthMin, p.LengthMax); l != "" {
+		b.WriteString(l)
+		if w := window(p.WidthMin, p.WidthMax); w != "" {
+			b.WriteString(" x " + w)
+		}
+		b.WriteString(" mm ")
+	}
+	if p.Color != "" {
+		b.WriteString(p.Color + " ")
+	}
+	b.WriteString(strings.TrimSpace(p.Shape + " "))
+	if p.AsWritten != "" {
+		b.WriteString(" " + p.AsWritten)
+	} else if len(p.Species) > 0 {
+		b.WriteString(" " + strings.Join(p.Species, " or "))
+	} else {
+		b.WriteString(" stones")
+	}
+	return strings.TrimSpace(b.String())
 }

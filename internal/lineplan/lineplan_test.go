@@ -45,7 +45,7 @@ func solve(t interface{ Fatal(...any) }, in *Input) *Plan {
 func TestPlan_ReasonsForAShortage(t *testing.T) {
 	center := book.Position{Name: "center", Setting: "prong", Shape: "oval", Species: []string{"topaz"}, LengthMin: mm(6.8), LengthMax: mm(7.2), Count: 1, Accept: "care"}
 	held := sized("A-3", "topaz", 7, 5, 20)
-	held.Free, held.Note = 0, "1 at memo/X"
+	held.Free, held.Away = 0, []Away{{1, "at memo/X"}}
 	fenced := sized("A-4", "topaz", 7, 5, 20)
 	fenced.Fenced = "its readings: mixed"
 	in := &Input{
@@ -65,7 +65,7 @@ func TestPlan_ReasonsForAShortage(t *testing.T) {
 	if len(p.Short) != 1 || p.Short[0].Missing != 2 {
 		t.Fatalf("short = %+v", p.Short)
 	}
-	for _, words := range []string{"4 fit by kind, shape and size", "1 are fenced (its readings: mixed)", "1 are worse than care in a prong setting (an open fracture)", "1 are held, out or used up", "2 short"} {
+	for _, words := range []string{"4 fit by kind, shape and size", "1 fenced (its readings: mixed)", "1 worse than care in a prong setting (an open fracture)", "1 at memo/X", "1 used by this plan", "2 short"} {
 		if !strings.Contains(p.Short[0].Why, words) {
 			t.Errorf("why = %q, want it to say %q", p.Short[0].Why, words)
 		}

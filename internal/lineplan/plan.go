@@ -7,21 +7,23 @@ import (
 	"strings"
 
 	"lotpaper/internal/allocate"
-	"lotpaper/internal/book"
 	"lotpaper/internal/num"
 )
 
 // Plan is which stone goes where, how good that is, and what is short.
 type Plan struct {
-	Value  num.Money
-	Bound  num.Money
-	Gap    float64 // percent, proven
-	Status string
-	Pieces []Piece
-	Short  []Short
-	Made   map[string]int64     // design -> pieces
-	Used   map[string]int64     // lot -> pieces
-	Worth  map[string]num.Money // lot -> what one more piece of it would add at most
+	Value    num.Money // contribution of the pieces less what mismatch counts
+	Bound    num.Money
+	Gap      float64 // percent, proven
+	Status   string
+	Mismatch num.Money // what mismatch counts in Value; it steers and is no money
+	Pieces   []Piece
+	Short    []Short
+	Unmade   []Unmade
+	Made     map[string]int64     // design -> pieces
+	Used     map[string]int64     // lot -> pieces
+	Worth    map[string]num.Money // lot -> what one more piece of it would add at most
+	Capped   []string             // positions of which the model does not hold every pair or suite
 }
 
 // Piece is one piece of the plan.
@@ -48,76 +50,268 @@ type Placed struct {
 	Note   string
 }
 
-// Short is a position that the plan cannot fill as often as wanted.
-type Short struct {
-	Design   string
-	Position string
-	Missing  int64 // stones
-	Why      string
-	Worth    num.Money // the most that one further stone may cost
+// Unmade is pieces that are wanted and not made although stones are there.
+type Unmade struct {
+	Design string
+	Pieces int64
+	Why    string
+}
+
+// Uses are what the plan takes, by design, position and lot.
+func (p *Plan) Uses() []Use {
+	var out []Use
+	at := map[Use]int{}
+	for _, piece := range p.Pieces {
+		for _, f := range piece.Fills {
+			for _, s := range f.Stones {
+				u := Use{Design: piece.Design, Position: f.Position, Lot: s.Lot}
+				i, ok := at[u]
+				if !ok {
+					i = len(out)
+					at[u] = i
+					out = append(out, u)
+				}
+				out[i].Pieces += s.Pieces
+			}
+		}
+	}
+	return out
 }
 
 // Solve finds the plan.
 func (m *Model) Solve(ctx context.Context, s allocate.Settings, currency num.Currency) (*Plan, error) {
-	r, err := allocate.Solve(ctx, m.Problem, s)
-	if err != nil {
-		return nil, fmt.Errorf("plan: %w", err)
+	a := &answer{m: m, ctx: ctx, settings: s, currency: currency}
+	if err := a.solve(); err != nil {
+		return nil, err
 	}
 	p := &Plan{
-		Value: num.FromMinor(r.Value, currency), Bound: num.FromMinor(r.Bound, currency), Gap: r.GapPercent,
-		Status: r.Status.String(), Made: map[string]int64{}, Used: map[string]int64{}, Worth: map[string]num.Money{},
+		Value: a.money(a.value), Bound: a.money(a.bound), Gap: gapPercent(a.value, a.bound), Status: a.status(),
+		Made: map[string]int64{}, Used: map[string]int64{}, Worth: map[string]num.Money{}, Capped: m.Capped(), Mismatch: num.Zero(currency),
 	}
-	for i, worth := range r.Prices.Items {
+	for i, worth := range a.result.Prices.Items {
 		if worth > 0 {
-			p.Worth[m.input.Stones[i].Lot] = num.FromMinor(worth, currency)
+			p.Worth[m.input.Stones[i].Lot] = a.money(worth)
 		}
 	}
-	for _, piece := range r.Pieces {
-		p.Pieces = append(p.Pieces, m.piece(piece, p, currency))
+	earns := num.Zero(currency)
+	byDesign := make([][]Piece, len(m.input.Designs))
+	for _, piece := range a.result.Pieces {
+		di := m.rows[piece.Design].di
+		byDesign[di] = append(byDesign[di], a.piece(piece, p))
 	}
-	m.shorts(r, p, currency)
-	return p, nil
+	for _, pieces := range byDesign {
+		for i := range pieces {
+			pieces[i].Number = i + 1
+			earns = earns.Add(pieces[i].Earns)
+		}
+		p.Pieces = append(p.Pieces, pieces...)
+	}
+	p.Mismatch = earns.Sub(p.Value)
+	return p, a.shortages(p)
 }
 
-func (m *Model) piece(piece allocate.Piece, p *Plan, currency num.Currency) Piece {
-	d := m.input.Designs[piece.Design]
+// answer is a solved model on its way back to the trade.
+type answer struct {
+	m        *Model
+	ctx      context.Context
+	settings allocate.Settings
+	currency num.Currency
+	result   allocate.Result
+	value    int64 // without the bonus of locks and of keeping
+	bound    int64
+	probes   int // re-solves that may still be made
+}
+
+func (a *answer) money(minor int64) num.Money { return num.FromMinor(minor, a.currency) }
+
+func gapPercent(value, bound int64) float64 {
+	if bound <= value || bound <= 0 {
+		return 0
+	}
+	return 100 * float64(bound-value) / float64(bound)
+}
+
+// status is the solver's, but a plan that keeps stones in place is proven only
+// against plans that keep them too.
+func (a *answer) status() string {
+	if len(a.m.keep) > 0 && a.result.Status == allocate.Optimal {
+		return "optimal with stones kept"
+	}
+	return a.result.Status.String()
+}
+
+// solve runs the solver; when it leaves out a piece that must take locked
+// stones, once more with a bonus on such pieces that outweighs all else. The
+// bonus is taken off value and bound again: the bound stays true, because
+// every plan that meets all locks has the whole bonus.
+func (a *answer) solve() error {
+	var err error
+	if a.result, err = allocate.Solve(a.ctx, a.m.Problem, a.settings); err != nil {
+		return fmt.Errorf("plan: %w", err)
+	}
+	left := a.m.lockedLeft(a.result)
+	if len(left) > 0 {
+		a.m.force()
+		if err = a.m.check(); err != nil {
+			return err
+		}
+		if a.result, err = allocate.Solve(a.ctx, a.m.Problem, a.settings); err != nil {
+			return fmt.Errorf("plan: %w", err)
+		}
+		if left = a.m.lockedLeft(a.result); len(left) > 0 {
+			return a.m.lockError(left[0])
+		}
+	}
+	a.value, a.bound = a.result.Value, a.result.Bound
+	for _, r := range a.m.rows {
+		if len(r.locks) > 0 {
+			a.value -= a.m.bonus
+			a.bound -= a.m.bonus
+		}
+	}
+	a.value -= a.m.keptWorth(a.result)
+	if most := probeWork / max(a.result.Stats.Work, 1); a.result.Status == allocate.Optimal && len(a.m.keep) == 0 {
+		a.probes = int(min(most, mostProbes))
+	}
+	return nil
+}
+
+// lockedLeft are the rows with locks of which no piece was made.
+func (m *Model) lockedLeft(r allocate.Result) []int {
+	made := map[int]bool{}
+	for _, p := range r.Pieces {
+		made[p.Design] = true
+	}
+	var out []int
+	for i, row := range m.rows {
+		if len(row.locks) > 0 && !made[i] {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// force puts the bonus on the rows with locks: more than all designs can earn
+// and any piece can cost.
+func (m *Model) force() {
+	bonus := int64(1)
+	for _, d := range m.Problem.Designs {
+		bonus += max(d.Value, -d.Value) * int64(d.Quantity)
+		for _, p := range d.Positions {
+			most := int64(0)
+			for _, e := range p.Entries {
+				most = max(most, e.Cost*int64(p.PerPiece()))
+			}
+			for _, e := range p.Edges {
+				most = max(most, e.Cost)
+			}
+			for _, r := range p.References {
+				sum := int64(0)
+				for _, s := range r.Slots {
+					dearest := int64(0)
+					for _, e := range s.Entries {
+						dearest = max(dearest, e.Cost)
+					}
+					sum += dearest * int64(s.Count)
+				}
+				most = max(most, sum)
+			}
+			bonus += most
+		}
+	}
+	m.bonus = bonus
+	for i, r := range m.rows {
+		if len(r.locks) > 0 {
+			m.Problem.Designs[i].Value += bonus
+		}
+	}
+}
+
+func (m *Model) lockError(left int) error {
+	r := m.rows[left]
+	var parts []string
+	for i, pos := range m.Problem.Designs[left].Positions {
+		if len(pos.Entries)+len(pos.Edges)+len(pos.References) == 0 {
+			parts = append(parts, "nothing fills "+m.places[r.di][r.toward[i]].name)
+		}
+	}
+	if parts == nil {
+		parts = []string{"its other stones are locked or used up elsewhere"}
+	}
+	for pi, items := range r.locks {
+		return &LockError{Lock{m.input.Stones[items[0]].Lot, m.input.Designs[r.di].Name, m.places[r.di][pi].name}, "no piece can be finished around it: " + strings.Join(parts, ", ")}
+	}
+	return nil
+}
+
+// keptWorth is the bonus of the stones that stay where they were.
+func (m *Model) keptWorth(r allocate.Result) int64 {
+	if len(m.keep) == 0 {
+		return 0
+	}
+	n := int64(0)
+	for _, piece := range r.Pieces {
+		row := m.rows[piece.Design]
+		for i, fill := range piece.Fills {
+			for _, item := range fill.Items {
+				if m.keep[keepKey{row.di, row.toward[i], item}] {
+					n++
+				}
+			}
+		}
+	}
+	return n * m.input.KeepWorth.Minor(num.HalfUp)
+}
+
+// piece is a piece of the solver as a piece of the line.
+func (a *answer) piece(piece allocate.Piece, p *Plan) Piece {
+	m := a.m
+	r := m.rows[piece.Design]
+	d := &m.input.Designs[r.di]
 	p.Made[d.Name]++
-	out := Piece{Design: d.Name, Number: int(p.Made[d.Name]), Earns: d.Margin}
-	for pi, fill := range piece.Fills {
-		pos := m.Problem.Designs[piece.Design].Positions[pi]
-		f := Fill{Position: pos.Key}
+	out := Piece{Design: d.Name, Earns: a.money(d.Margin.Minor(num.HalfUp))}
+	items := make([][]int, len(d.Positions))
+	for i, fill := range piece.Fills {
+		items[r.toward[i]] = append(items[r.toward[i]], fill.Items...)
+	}
+	for pi, list := range items {
+		pl := m.places[r.di][pi]
+		f := Fill{Position: pl.name}
+		if matched(pl.Position) {
+			f.Mismatch = m.matchWords(pl, list)
+		}
 		count := map[int]int64{}
 		var order []int
-		for _, item := range fill.Items {
-			if count[item] == 0 {
+		for _, item := range list {
+			if count[item]++; count[item] == 1 {
 				order = append(order, item)
 			}
-			count[item]++
 			p.Used[m.input.Stones[item].Lot]++
 		}
-		sort.Ints(order)
-		var stones []*Stone
-		for _, item := range order {
-			s := &m.input.Stones[item]
-			cost := num.FromMinor(m.costIn(d, d.Positions[pi], s).Minor(num.HalfUp)*count[item], currency)
-			out.Earns = out.Earns.Sub(cost)
-			f.Stones = append(f.Stones, Placed{Lot: s.Lot, Pieces: count[item], Carats: s.Carats * num.Carat(count[item]), Cost: cost, Note: s.placedNote()})
-			stones = append(stones, s)
+		if pl.Match != "graduated" {
+			sort.Slice(order, func(i, j int) bool { return m.input.Stones[order[i]].Lot < m.input.Stones[order[j]].Lot })
 		}
-		if pos.Kind != allocate.Single {
-			f.Mismatch = matchWords(stones)
+		for _, item := range order {
+			s, n := &m.input.Stones[item], count[item]
+			cost := a.money(pl.cost[item] * n)
+			out.Earns = out.Earns.Sub(cost)
+			f.Stones = append(f.Stones, Placed{Lot: s.Lot, Pieces: n, Carats: s.Carats * num.Carat(n), Cost: cost, Note: s.placedNote(pl)})
 		}
 		out.Fills = append(out.Fills, f)
 	}
 	return out
 }
 
-func (m *Model) costIn(d Design, p book.Position, s *Stone) num.Money {
-	return s.Value.Add(m.input.Judge(*s, d, p).Loss)
-}
-
-func (s *Stone) placedNote() string {
+// placedNote is what must be said wherever the stone is planned.
+func (s *Stone) placedNote(p *place) string {
 	var notes []string
+	if IsMelee(p.Position) && s.total() > 1 {
+		words := fmt.Sprintf("melee: %s, about %s ct each", sizeWords(s), s.Carats)
+		if s.Estimated {
+			words += ", pieces of the lot estimated"
+		}
+		notes = append(notes, words)
+	}
 	if !s.Owner.IsOwn() {
 		notes = append(notes, string(s.Owner)+": becomes a purchase when used")
 	}
@@ -128,192 +322,4 @@ func (s *Stone) placedNote() string {
 		notes = append(notes, s.Note)
 	}
 	return strings.Join(notes, "; ")
-}
-
-// matchWords says how far apart matched stones are.
-func matchWords(stones []*Stone) string {
-	if len(stones) < 2 {
-		return "from one calibrated lot"
-	}
-	span := func(get func(*Stone) book.Size) num.Millimetre {
-		low, high := get(stones[0]).Min, get(stones[0]).Max
-		for _, s := range stones[1:] {
-			low, high = min(low, get(s).Min), max(high, get(s).Max)
-		}
-		return high - low
-	}
-	var apart float64
-	for i, a := range stones {
-		for _, b := range stones[i+1:] {
-			apart = max(apart, ParseColor(a.Color).Apart(ParseColor(b.Color)))
-		}
-	}
-	words := fmt.Sprintf("length within %s mm, width within %s mm", span(func(s *Stone) book.Size { return s.Length }), span(func(s *Stone) book.Size { return s.Width }))
-	if apart == 0 {
-		return words + ", colour words alike"
-	}
-	return words + fmt.Sprintf(", colour %.1f steps apart", apart)
-}
-
-// shorts lists the positions of designs that are made less often than wanted
-// and have too few stones for what is missing.
-func (m *Model) shorts(r allocate.Result, p *Plan, currency num.Currency) {
-	for di, d := range m.input.Designs {
-		missing := d.Quantity - p.Made[d.Name]
-		if missing <= 0 {
-			continue
-		}
-		for pi, pos := range d.Positions {
-			free := m.freeFor(di, pi, p)
-			need := missing * pos.Count
-			if pos.Match == "none" || pos.Match == "" {
-				need -= min(need, free)
-			} else if free >= need && m.matched(di, pi) {
-				need = 0
-			}
-			if need == 0 {
-				continue
-			}
-			s := Short{Design: d.Name, Position: m.Problem.Designs[di].Positions[pi].Key, Missing: need, Worth: num.Zero(currency)}
-			s.Why = m.why(di, pi, pos, need)
-			fill := r.Prices.Designs[di][pi].Fill
-			if m.Problem.Designs[di].Positions[pi].Kind != allocate.Single && pos.Count > 0 {
-				fill /= pos.Count
-			}
-			if fill > 0 {
-				s.Worth = num.FromMinor(fill, currency)
-			}
-			p.Short = append(p.Short, s)
-		}
-	}
-}
-
-// freeFor counts the pieces that fit a position and that the plan left over.
-func (m *Model) freeFor(di, pi int, p *Plan) int64 {
-	var free int64
-	pos := m.Problem.Designs[di].Positions[pi]
-	seen := map[int]bool{}
-	count := func(item int) {
-		if !seen[item] {
-			seen[item] = true
-			s := m.input.Stones[item]
-			free += s.Free - p.Used[s.Lot]
-		}
-	}
-	for _, e := range pos.Entries {
-		count(e.Item)
-	}
-	for _, e := range pos.Edges {
-		count(e.I)
-		count(e.J)
-	}
-	for _, ref := range pos.References {
-		for _, slot := range ref.Slots {
-			for _, e := range slot.Entries {
-				count(e.Item)
-			}
-		}
-	}
-	return free
-}
-
-// matched tells whether a matched position has any way of being filled.
-func (m *Model) matched(di, pi int) bool {
-	pos := m.Problem.Designs[di].Positions[pi]
-	return len(pos.Edges) > 0 || len(pos.References) > 0
-}
-
-// why words a shortage: how many fit by kind and size, and what took the rest.
-func (m *Model) why(di, pi int, pos book.Position, missing int64) string {
-	t := m.tally[[2]int{di, pi}]
-	var fit int64
-	for stage, n := range t.pieces {
-		if stage == Fits || stage > BySize {
-			fit += n
-		}
-	}
-	parts := []string{fmt.Sprintf("wants %s: %d fit by kind, shape and size", Wanted(pos), fit)}
-	stages := make([]int, 0, len(t.pieces))
-	for stage := range t.pieces {
-		stages = append(stages, int(stage))
-	}
-	sort.Ints(stages)
-	for _, st := range stages {
-		stage := Stage(st)
-		n := t.pieces[stage]
-		switch {
-		case stage == ByVerdict:
-			parts = append(parts, fmt.Sprintf("%d are worse than %s in a %s setting (%s)", n, acceptWord(pos.Accept), pos.Setting, most(t.avoided)))
-		case stage == ByFence || stage == ByIdentity:
-			parts = append(parts, fmt.Sprintf("%d %s (%s)", n, stageWords[stage], most(t.fenced)))
-		case stageWords[stage] != "":
-			parts = append(parts, fmt.Sprintf("%d %s", n, stageWords[stage]))
-		}
-	}
-	if pos.Match != "" && pos.Match != "none" && t.pieces[Fits] > 0 {
-		parts = append(parts, fmt.Sprintf("%d could be used but no further %s matches", t.pieces[Fits], matchNoun(pos.Match)))
-	} else if t.pieces[Fits] > 0 {
-		parts = append(parts, fmt.Sprintf("%d can be used", t.pieces[Fits]))
-	}
-	return strings.Join(parts, ", ") + fmt.Sprintf("; %d short", missing)
-}
-
-func matchNoun(match string) string {
-	if match == "pair" {
-		return "pair"
-	}
-	return "suite"
-}
-
-func acceptWord(accept string) string {
-	if accept == "" {
-		return "care"
-	}
-	return accept
-}
-
-// most is the reason that takes the most pieces.
-func most(reasons map[string]int64) string {
-	best, n := "", int64(-1)
-	for reason, k := range reasons {
-		if k > n || k == n && reason < best {
-			best, n = reason, k
-		}
-	}
-	return best
-}
-
-// Wanted words what a position asks for: "6.00 x 4.00 mm oval topaz".
-func Wanted(p book.Position) string {
-	var b strings.Builder
-	window := func(low, high num.Millimetre) string {
-		switch {
-		case low == 0 && high == 0:
-			return ""
-		case low == high || high == 0:
-			return low.String()
-		case low == 0:
-			return "up to " + high.String()
-		}
-		return low.String() + "-" + high.String()
-	}
-	if l := window(p.LengthMin, p.LengthMax); l != "" {
-		b.WriteString(l)
-		if w := window(p.WidthMin, p.WidthMax); w != "" {
-			b.WriteString(" x " + w)
-		}
-		b.WriteString(" mm ")
-	}
-	if p.Color != "" {
-		b.WriteString(p.Color + " ")
-	}
-	b.WriteString(strings.TrimSpace(p.Shape + " "))
-	if p.AsWritten != "" {
-		b.WriteString(" " + p.AsWritten)
-	} else if len(p.Species) > 0 {
-		b.WriteString(" " + strings.Join(p.Species, " or "))
-	} else {
-		b.WriteString(" stones")
-	}
-	return strings.TrimSpace(b.String())
 }

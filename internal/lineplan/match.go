@@ -1,0 +1,216 @@
+package lineplan
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"lotpaper/internal/allocate"
+	"lotpaper/internal/book"
+	"lotpaper/internal/num"
+)
+
+// Limits of the candidate model: all pairs of a position while they are at
+// most mostPairs, else each stone with its nearest neighbours.
+const (
+	mostPairs  = 3000
+	neighbours = 6
+)
+
+// matchable tells whether each piece of a lot has the size that the lot says:
+// one stone, or a lot marked calibrated.
+func matchable(s *Stone) bool { return s.Calibrated || s.total() == 1 }
+
+// tolerance is how far two stones of a matched position may differ; 0.1 mm
+// where the design says nothing (common practice for calibrated stones under
+// 1 ct).
+func tolerance(p book.Position) num.Millimetre {
+	if p.Tolerance > 0 {
+		return p.Tolerance
+	}
+	return 10
+}
+
+// kind is what must be equal in matched stones.
+func kind(s *Stone) string {
+	return strings.ToLower(strings.Join([]string{s.Species, s.Variety, s.Treatment, s.Shape}, "\x00"))
+}
+
+// measures are the directions in which matched stones are compared.
+func measures(s *Stone) [3]book.Size { return [3]book.Size{s.Length, s.Width, s.Depth} }
+
+// spread is how far apart two ranges may be at worst.
+func spread(a, b book.Size) num.Millimetre { return max(a.Max, b.Max) - min(a.Min, b.Min) }
+
+// mismatch is how far two stones are apart: ok when they may go together, and
+// a penalty in thousandths of their cost: 100 at the whole tolerance in the
+// worst direction, and 60 for each step of colour. A measure that only one of
+// them has does not match. The penalty steers the plan and is no money spent.
+func (m *Model) mismatch(a, b candidate, tol num.Millimetre) (permille int64, ok bool) {
+	if kind(a.s) != kind(b.s) {
+		return 0, false
+	}
+	worst := 0.0
+	ma, mb := measures(a.s), measures(b.s)
+	for i := range ma {
+		if ma[i].IsZero() && mb[i].IsZero() {
+			continue
+		}
+		off := spread(ma[i], mb[i])
+		if off > tol {
+			return 0, false
+		}
+		worst = math.Max(worst, float64(off)/float64(tol))
+	}
+	apart := m.shades[a.item].color.Apart(m.shades[b.item].color)
+	if apart > alike {
+		return 0, false
+	}
+	return int64(math.Round(100*worst + 60*apart)), true
+}
+
+// ownPair tells whether two stones of one calibrated lot go together: always
+// when its range is within the tolerance; else when it holds twice as many
+// stones as classes of that width, so that two of one class are sure to be
+// found (with n stones in b classes there are at least (n-b)/2 pairs).
+func ownPair(s *Stone, tol num.Millimetre) bool {
+	if s.Free < 2 {
+		return false
+	}
+	classes := int64(1)
+	for _, d := range measures(s) {
+		if tol > 0 {
+			classes *= int64((d.Max - d.Min + tol) / tol)
+		}
+	}
+	if classes > 1 && !within(s, tol) {
+		return s.Free >= 2*classes
+	}
+	return true
+}
+
+func within(s *Stone, tol num.Millimetre) bool {
+	for _, d := range measures(s) {
+		if d.Max-d.Min > tol {
+			return false
+		}
+	}
+	return true
+}
+
+// matchables are the candidates that may be matched, in a stable order: by
+// kind, length, lot.
+func matchables(fits []candidate) []candidate {
+	var list []candidate
+	for _, c := range fits {
+		if matchable(c.s) {
+			list = append(list, c)
+		}
+	}
+	sort.SliceStable(list, func(i, j int) bool {
+		a, b := list[i], list[j]
+		if ka, kb := kind(a.s), kind(b.s); ka != kb {
+			return ka < kb
+		}
+		if a.s.Length.Min != b.s.Length.Min {
+			return a.s.Length.Min < b.s.Length.Min
+		}
+		return a.s.Lot < b.s.Lot
+	})
+	return list
+}
+
+// pairs makes the edges of a pair position.
+func (m *Model) pairs(p *place) []allocate.Edge {
+	tol := tolerance(p.Position)
+	list := matchables(p.fits)
+	var out []allocate.Edge
+	near := make([][]allocate.Edge, len(list))
+	total := 0
+	for i, a := range list {
+		if ownPair(a.s, tol) {
+			out = append(out, allocate.Edge{I: a.item, J: a.item, Cost: 2 * a.cost})
+		}
+		for j := i + 1; j < len(list) && kind(list[j].s) == kind(a.s) && list[j].s.Length.Min-a.s.Length.Min <= tol; j++ {
+			if permille, ok := m.mismatch(a, list[j], tol); ok {
+				sum := a.cost + list[j].cost
+				near[i] = append(near[i], allocate.Edge{I: a.item, J: list[j].item, Cost: sum + sum*permille/1000})
+				total++
+			}
+		}
+	}
+	for i := range near {
+		if total > mostPairs && len(near[i]) > neighbours {
+			p.capped = true
+			sort.SliceStable(near[i], func(x, y int) bool { return near[i][x].Cost < near[i][y].Cost })
+			near[i] = near[i][:neighbours]
+		}
+		out = append(out, near[i]...)
+	}
+	return out
+}
+
+// matchWords says how far apart the stones of a matched position are.
+func (m *Model) matchWords(p *place, items []int) string {
+	var stones []*Stone
+	var shades []shade
+	seen := map[int]bool{}
+	for _, item := range items {
+		if !seen[item] {
+			seen[item] = true
+			stones = append(stones, &m.input.Stones[item])
+			shades = append(shades, m.shades[item])
+		}
+	}
+	if p.Match == "graduated" {
+		var steps []string
+		for _, item := range items {
+			if l := m.input.Stones[item].Length.String(); len(steps) == 0 || steps[len(steps)-1] != l {
+				steps = append(steps, l)
+			}
+		}
+		return "graduated " + strings.Join(steps, ", ") + " mm from the middle to the ends" + colorWords(shades)
+	}
+	if len(stones) == 1 {
+		s := stones[0]
+		if s.total() > 1 && !within(s, tolerance(p.Position)) {
+			return fmt.Sprintf("all from lot %s, %s: choose stones within %s mm of each other", s.Lot, sizeWords(s), tolerance(p.Position))
+		}
+		return "all from one calibrated lot"
+	}
+	var words []string
+	for i, name := range []string{"length", "width", "depth"} {
+		all := measures(stones[0])[i]
+		for _, s := range stones[1:] {
+			d := measures(s)[i]
+			all.Min, all.Max = min(all.Min, d.Min), max(all.Max, d.Max)
+		}
+		if !all.IsZero() {
+			words = append(words, fmt.Sprintf("%s within %s mm", name, all.Max-all.Min))
+		}
+	}
+	return strings.Join(words, ", ") + colorWords(shades)
+}
+
+// colorWords says how alike colours are.
+func colorWords(shades []shade) string {
+	worst := 0.0
+	var a, b string
+	for i := range shades {
+		for j := i + 1; j < len(shades); j++ {
+			if d := shades[i].color.Apart(shades[j].color); d > worst {
+				worst, a, b = d, shades[i].word, shades[j].word
+			}
+		}
+	}
+	for _, s := range shades {
+		if s.word == "" {
+			return ", colour not stated: compare them by eye"
+		}
+	}
+	if worst == 0 {
+		return ", colour alike"
+	}
+	return fmt.Sprintf(", colour %s beside %s (%.1f steps apart): compare them by eye", a, b, worst)
+}
