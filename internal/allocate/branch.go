@@ -194,7 +194,7 @@ func (t *tree) price(n *node, status lpStatus, value int64) {
 // that reaches the bound nothing is left. Otherwise the program was not solved
 // well enough; any number not fixed is split.
 func (t *tree) whole(n *node, value int64) bool {
-	if best := t.round(1e-6); max(best, value) >= n.bound {
+	if best := t.round(); max(best, value) >= n.bound {
 		return true
 	}
 	t.pickAny(n)
@@ -287,80 +287,10 @@ func spanTo(s span, down float64) span {
 	return span{s.low, max(s.low, min(int32(down), s.high-1))}
 }
 
-// round makes a plan of the numbers of the last solution read, rounded down but
-// for slack, as far as the stones go, and returns its value.
-func (t *tree) round(slack float64) int64 {
-	m, s := t.m, t.x.shares
-	f := newFlow(newPlan(m), t.c)
-	f.fixed = true
-	down := func(x float64) int32 { return int32(math.Floor(x + slack)) }
-	fills := make([]int32, len(m.pos))
-	wanted := func(k int32) bool { return fills[k] < down(s.piece[m.pos[k].design]) }
-	for e, x := range s.edge {
-		k := m.edgePos[e]
-		for n := down(x); n > 0 && wanted(k) && f.edgeFree(int32(e)); n-- {
-			f.useEdge(int32(e), 1)
-			fills[k]++
-		}
-	}
-	for r, x := range s.ref {
-		k := m.refs[r].pos
-		for n := down(x); n > 0 && wanted(k); n-- {
-			mark := len(f.log)
-			if f.useRef(int32(r), 1); !f.addSlots(int32(r)) {
-				f.undo(mark)
-				break
-			}
-			fills[k]++
-		}
-	}
-	for d := range m.designs {
-		t.addPieces(f, int32(d), down(s.piece[d]), fills)
-	}
-	f.fixed = false
-	f.cancel()
-	t.found(&f.plan)
-	return f.value
-}
-
-// addPieces makes up to so many pieces of a design whose pairs and suites are
-// there, and gives back the pairs and suites of pieces it cannot make.
-func (t *tree) addPieces(f *flow, d, pieces int32, fills []int32) {
-	m, row := t.m, &t.m.designs[d]
-	for k := row.pos; k < row.end; k++ {
-		if m.pos[k].kind != Single {
-			pieces = min(pieces, fills[k])
-		}
-	}
-	for f.y[d] < pieces {
-		mark, ok := len(f.log), true
-		f.makePieces(d, 1)
-		for k := row.pos; k < row.end && ok; k++ {
-			for n := m.pos[k].count; n > 0 && ok; n-- {
-				ok = f.addStone(m.pos[k].group)
-			}
-		}
-		if !ok {
-			f.undo(mark)
-			break
-		}
-	}
-	for k := row.pos; k < row.end; k++ {
-		pos, extra := &m.pos[k], fills[k]-f.y[d]
-		for e := pos.edgeE - 1; e >= pos.edge && extra > 0; e-- {
-			for ; f.z[e] > 0 && extra > 0; extra-- {
-				f.useEdge(e, -1)
-			}
-		}
-		for r := pos.refE - 1; r >= pos.ref && extra > 0; r-- {
-			for ; f.u[r] > 0 && extra > 0; extra-- {
-				for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
-					for range m.groups[g].need {
-						f.dropStone(g)
-					}
-				}
-				f.useRef(r, -1)
-			}
-		}
-	}
+// round offers the plan that the last solution read rounds to, and returns its
+// value.
+func (t *tree) round() int64 {
+	p := roundDown(t.m, t.c, t.x.shares, 1e-6)
+	t.found(p)
+	return p.value
 }

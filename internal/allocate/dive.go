@@ -40,7 +40,7 @@ func (t *tree) dive(n *node, value int64) {
 		}
 		t.x.limit(t.l)
 	}
-	t.round(1e-6)
+	t.round()
 }
 
 // otherWay forbids the numbers that a step allowed.

@@ -315,6 +315,10 @@ func (s *search) swapEdges(k int32) {
 		if s.z[e] == 0 {
 			continue
 		}
+		s.enter()
+		if !s.cheaperEdge(k, e) {
+			continue
+		}
 		before, mark := s.value, len(s.log)
 		s.dropEdge(e)
 		s.enter()
@@ -324,6 +328,31 @@ func (s *search) swapEdges(k int32) {
 		}
 		s.undo(mark)
 	}
+}
+
+// cheaperEdge reports whether position k has an edge that costs less than e,
+// were the stones of e free.
+func (s *search) cheaperEdge(k, e int32) bool {
+	m, row := s.m, &s.m.pos[k]
+	a, b := m.edgeA[e], m.edgeB[e]
+	take := func(i int32) int64 {
+		if i == a || i == b {
+			return 0
+		}
+		return s.takeCost(i)
+	}
+	limit := m.edgeCost[e]
+	n := row.edge
+	found := false
+	for ; n < row.edgeE && !found; n++ {
+		f := m.edgeByCost[n]
+		if m.edgeCost[f] >= limit {
+			break
+		}
+		found = m.edgeCost[f]+take(m.edgeA[f])+take(m.edgeB[f]) < limit
+	}
+	s.c.spend(int(n - row.edge))
+	return found
 }
 
 // climb makes every improving move of the simple kinds until none is left, or
