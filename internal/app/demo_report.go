@@ -330,7 +330,7 @@ func others(id *LotIdentity) (what, why string) {
 			best := t.Account.Candidates[0]
 			what = best.Material.Name
 			if len(t.Account.Candidates) > 1 {
-				what = fmt.Sprintf("most likely %s (share %.0f %%)", what, 100*best.Share)
+				what = fmt.Sprintf("most likely %s, share %.0f %%", what, 100*best.Share)
 			}
 			var readings []string
 			for _, test := range best.Tests {
@@ -375,19 +375,36 @@ func undecidedBySG(id *LotIdentity) (DemoFinding, bool) {
 		if of == nil || gravity == "" {
 			return f, false
 		}
-		for _, c := range t.Account.Candidates {
-			if claim[c.Material.Name] != nil || c.Material.Frequency != "common" {
-				continue
-			}
-			if need, ok := identify.SmallestWeight(of, c.Material, 0.01, 1, 3); ok && need > t.Carats {
-				f.What = fmt.Sprintf("%d of %d materials are left", len(t.Account.Candidates), t.Account.Considered)
-				f.Why = fmt.Sprintf("specific gravity %s on %.3f ct: to tell %s from %s by weighing takes a stone of %.2f ct", gravity, t.Carats, of.Name, c.Material.Name, need)
-				return f, true
-			}
+		rival, least := easiestRival(of, &t, claim)
+		if rival != nil {
+			f.What = fmt.Sprintf("%d of %d materials are left", len(t.Account.Candidates), t.Account.Considered)
+			f.Why = fmt.Sprintf("a specific gravity of %s on %.3f ct cannot decide: even to tell %s from %s by weighing takes a stone of %.2f ct", gravity, t.Carats, of.Name, rival.Name, least)
+			return f, true
 		}
 	}
 	return f, false
 }
+
+// easiestRival is the common material with a named variety of the stone's
+// colour, among those that its weighing leaves, that the smallest stone would
+// tell from the claim; nil when one of this size would do for it.
+func easiestRival(of *facts.Material, t *TestedStone, claim map[string]*facts.Material) (rival *facts.Material, least float64) {
+	for _, c := range t.Account.Candidates {
+		m := c.Material
+		if claim[m.Name] != nil || m.Frequency != "common" || m.Nature != of.Nature || len(c.Varieties) == 0 {
+			continue
+		}
+		need, ok := identify.SmallestWeight(of, m, balance, 1, exclusion)
+		if ok && need > t.Carats && (rival == nil || need < least) {
+			rival, least = m, need
+		}
+	}
+	return rival, least
+}
+
+// The bench of the samples: resolution of the balance in carats, and the
+// coverage factor of exclusion; both are the defaults of a book.
+const balance, exclusion = 0.01, 3
 
 // assumedTreatment is what is assumed where nobody stated a treatment.
 func assumedTreatment(l book.Lot) string {
@@ -432,37 +449,45 @@ func (d *demo) facets(ctx context.Context) error {
 // one row for each kind of stone and reason.
 func (d *demo) refusals() {
 	p := d.line.Planned
-	d.report.Refused = []DemoRefusal{}
+	out := []DemoRefusal{}
 	at := map[string]int{}
-	for _, r := range p.input.Refusals() {
-		design, pos := p.positionNamed(r.Design, r.Position)
-		lot := p.Stones[r.Lot]
-		j := p.judge.at(lot.Lot, design, pos)
-		if j.err != nil {
-			continue
+	for _, design := range p.Designs {
+		for _, pos := range design.Positions {
+			accept, _ := durability.LevelNamed(orThe(pos.Accept, "care"))
+			for _, s := range p.input.Stones {
+				lot, held := p.Stones[s.Lot]
+				if !held || s.Free <= 0 || s.Fenced != "" || !asksFor(pos, lot.Lot) {
+					continue
+				}
+				j := p.judge.at(lot.Lot, design.Design, pos)
+				if j.err != nil || j.all.Setting <= accept {
+					continue
+				}
+				f := worstOf(j, durability.PartSetting)
+				row := DemoRefusal{Design: design.Name, Where: whereWords(design.Design, pos), Position: pos.Name, Lots: s.Lot, Stone: lot.Name(), Pieces: s.Free,
+					Part: string(f.Part), Level: f.Level.String(), Reason: j.reason(), Mend: f.Mend}
+				key := row.Design + row.Position + row.Stone + row.Reason
+				if i, known := at[key]; known {
+					out[i].Pieces += row.Pieces
+					out[i].Lots += ", " + row.Lots
+					continue
+				}
+				at[key] = len(out)
+				out = append(out, row)
+			}
 		}
-		f := worstOf(j, durability.PartSetting)
-		row := DemoRefusal{Design: r.Design, Where: whereWords(design, pos), Position: r.Position, Lots: r.Lot, Stone: lot.Name(), Pieces: r.Pieces,
-			Part: string(f.Part), Level: f.Level.String(), Reason: r.Reason, Mend: f.Mend}
-		key := r.Design + r.Position + row.Stone + row.Reason
-		if i, known := at[key]; known {
-			d.report.Refused[i].Pieces += row.Pieces
-			d.report.Refused[i].Lots += ", " + row.Lots
-			continue
-		}
-		at[key] = len(d.report.Refused)
-		d.report.Refused = append(d.report.Refused, row)
 	}
+	d.report.Refused = out
 }
 
-func (p *Planned) positionNamed(design, position string) (book.Design, book.Position) {
-	for _, d := range p.Designs {
-		if d.Name == design {
-			pos, _ := positionOf(d.Design, position)
-			return d.Design, pos
-		}
+// asksFor tells whether a position asks for such a stone by kind, shape and
+// size.
+func asksFor(p book.Position, l book.Lot) bool {
+	inside := func(s book.Size, low, high num.Millimetre) bool {
+		return low == 0 && high == 0 || !s.IsZero() && s.Min >= low && (high == 0 || s.Max <= high)
 	}
-	return book.Design{}, book.Position{}
+	kind := len(p.Species) == 0 || containsFold(p.Species, l.Species) || l.Variety != "" && containsFold(p.Species, l.Variety)
+	return kind && strings.EqualFold(p.Shape, l.Shape) && inside(l.Length, p.LengthMin, p.LengthMax) && inside(l.Width, p.WidthMin, p.WidthMax)
 }
 
 func whereWords(d book.Design, p book.Position) string {
@@ -495,12 +520,12 @@ func (d *demo) cautions() {
 					continue
 				}
 				seen[key] = true
-				where := whereWords(design.Design, pos)
-				switch {
-				case part == durability.PartBench && len(design.Bench) > 0:
-					where = "bench: " + strings.Join(design.Bench, ", ")
-				case part == durability.PartDisplay && design.Lux.Sign() > 0:
-					where = fmt.Sprintf("showcase: %s lux, %s h a day", design.Lux, design.HoursPerDay)
+				where := "the bench: " + orThe(strings.Join(design.Bench, ", "), "no step stated")
+				if part == durability.PartDisplay {
+					where = "on show: no light stated, so a lit showcase is assumed"
+					if design.Lux.Sign() > 0 {
+						where = fmt.Sprintf("on show: %s lux, %s h a day", design.Lux, design.HoursPerDay)
+					}
 				}
 				d.report.Caution = append(d.report.Caution, DemoRefusal{Design: design.Name, Where: where, Position: pos.Name, Lots: lot.Code, Stone: lot.Name(),
 					Pieces: d.line.Plan.Used[lot.Code], Part: string(part), Level: f.Level.String(), Reason: f.Reason, Mend: f.Mend})

@@ -93,7 +93,7 @@ func (r *root) title(text string) { r.Streams.Printf("\n%s\n", strings.ToUpper(t
 
 // point prints one point of a report, wrapped.
 func (r *root) point(format string, args ...any) {
-	r.Streams.Printf("- %s\n", ui.Wrap(fmt.Sprintf(format, args...), 96, "  "))
+	r.Streams.Printf("- %s\n", ui.Wrap(fmt.Sprintf(format, args...), 94, "  "))
 }
 
 // aligned prints a table for people, also into a pipe: a report is read, not
@@ -125,11 +125,11 @@ func (r *root) demoFound(d *app.DemoReport) {
 	for _, f := range d.Found {
 		switch f.Kind {
 		case "contradicted":
-			r.point("%s is not what the invoice says: %s. All %d tested of %d stones exclude it: %s (%s). Plans leave it out.", f.Lot, f.Claim, f.Tested, f.Of, f.What, f.Why)
+			r.point("%s is not what the invoice says: %s. All %d tested of %d stones exclude it; they are %s (%s). Plans leave it out.", f.Lot, f.Claim, f.Tested, f.Of, f.What, f.Why)
 		case "mixed":
 			r.point("%s, bought as %s, is two things: %d of %d tested stones are %s (%s). Sorted by identity into %s.", f.Lot, f.Claim, f.Others, f.Tested, f.What, f.Why, strings.Join(f.Into, "; "))
 		case "undecided":
-			r.point("%s, claimed %s, is not settled: %s. %s. Next: %s.", f.Lot, f.Claim, f.What, f.Why, f.Next)
+			r.point("%s, claimed %s, is not settled: %s; %s. Next test: %s.", f.Lot, f.Claim, f.What, f.Why, f.Next)
 		case "untested":
 			r.point("%s, claimed %s: nobody tested any of its %d pieces.", f.Lot, f.Claim, f.Pieces)
 		case "treatment":
@@ -157,7 +157,7 @@ func (r *root) demoSettings(d *app.DemoReport) {
 		r.point("%s (%s): %s, %s: %s. Mend: %s.", f.Design, f.Where, f.Stone, f.Level, f.Reason, f.Mend)
 	}
 	for _, a := range d.Assumed {
-		r.point("%s of %s is planned with no stated treatment: %s is assumed for wear, care and disclosure.", a.Stone, a.Lots, a.Assumed)
+		r.point("%s of %s is planned with no stated treatment; for wear, care and disclosure it is taken as %s.", a.Stone, a.Lots, a.Assumed)
 	}
 }
 
@@ -170,7 +170,7 @@ func (r *root) demoLine(d *app.DemoReport) {
 	}
 	r.aligned(t)
 	r.point("The planned units cost %s and sell for %s; fixed cost is %s; the line earns %s.", l.Cost.Words(), l.Sales.Words(), l.Fixed.Words(), l.Earned.Words())
-	r.point("The plan is %s: no other could be better by more than %.2f %%.", l.Status, l.GapPercent)
+	r.point("The search ended %s: no other plan could be better by more than %.2f %%.", l.Status, l.GapPercent)
 	if l.Runs > 0 {
 		r.point("With breakage and metal prices at chance (%d runs) it earns %s to %s in 8 of 10 cases; the chance of a loss is %s %%.", l.Runs, l.Low.Words(), l.High.Words(), l.LossChance)
 	}
@@ -183,7 +183,7 @@ func (r *root) demoLine(d *app.DemoReport) {
 	}
 	for _, o := range d.Orders {
 		for _, x := range o.Lines {
-			r.point("%s at %s, due %s: %d + %d spare %s, %s %s x %s mm, about %s ct each, at most %s each.", o.Number, o.Cutter, o.Due, x.Count, x.Spare,
+			r.point("%s at %s, due %s: %d and %d spare %s, %s %s x %s mm, about %s ct each, at most %s each.", o.Number, o.Cutter, o.Due, x.Count, x.Spare,
 				strings.Join(x.Species, " or "), x.Shape, x.Length, x.Width, x.Weight, x.PriceMax.Words())
 		}
 	}
