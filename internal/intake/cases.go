@@ -45,7 +45,7 @@ type Case struct {
 func ReadCases(f *sheet.File) ([]Case, fault.List) {
 	var out []Case
 	seen := map[string]int{}
-	faults := f.Read(sheet.Table{Sheet: sheetFor(f, CaseColumns, "cases"), Kind: "readings", Columns: CaseColumns}, func(row sheet.Row, l *fault.List) {
+	faults := f.Read(sheet.Table{Sheet: sheetFor(f, CaseColumns, "cases"), Kind: "cases", Columns: CaseColumns}, func(row sheet.Row, l *fault.List) {
 		c := cells{row, l}
 		k := Case{Row: c.Number, Name: c.text("case"), Color: c.text("color"), Note: c.text("note")}
 		if k.Name == "" {

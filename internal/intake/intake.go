@@ -79,7 +79,7 @@ func (c cells) word(column, otherwise string, words []string) string {
 	}
 	w := strings.ToLower(c.Text(column))
 	for _, known := range words {
-		if w == known {
+		if w == known || foldWord(w) == foldWord(known) {
 			return known
 		}
 	}
@@ -90,6 +90,9 @@ func (c cells) word(column, otherwise string, words []string) string {
 	c.faultf(column, "word-unknown", mend, "%s is one of %s, but is %q", column, strings.Join(words, ", "), c.Text(column))
 	return otherwise
 }
+
+// foldWord takes "Per carat", "per-carat" and "per_carat" for one word.
+func foldWord(w string) string { return strings.NewReplacer(" ", "_", "-", "_").Replace(w) }
 
 // words reads a ";" list of words.
 func (c cells) words(column string, words []string) []string {

@@ -199,6 +199,59 @@ func TestTemplate(t *testing.T) {
 	}
 }
 
+// A template that is filled in is read as it is: the empty second sheet and
+// the notes are no fault.
+func TestTemplate_FilledIn(t *testing.T) {
+	filled := func(kind string, skip ...string) *sheet.File {
+		b, bad := Template(kind, "EUR")
+		if bad != nil {
+			t.Fatal(bad)
+		}
+		for i, s := range templates[kind] {
+			if s.name == "stones" {
+				continue
+			}
+			var row []sheet.Cell
+			for _, c := range s.columns {
+				d, bad := num.ParseDec(c.Example)
+				switch {
+				case strings.Contains(" "+strings.Join(skip, " ")+" ", " "+c.Name+" "):
+					row = append(row, sheet.Empty())
+				case bad == nil && c.Kind == sheet.NumberColumn:
+					row = append(row, sheet.Number(d, 3))
+				default:
+					row = append(row, sheet.Date(c.Example))
+				}
+			}
+			b.Sheets[i].Rows = append(b.Sheets[i].Rows, row)
+		}
+		var out bytes.Buffer
+		if err := b.Write(&out); err != nil {
+			t.Fatal(err)
+		}
+		f, faults := sheet.Open(bytes.NewReader(out.Bytes()), int64(out.Len()), kind+".xlsx", sheet.Options{})
+		if faults != nil {
+			t.Fatal(faults)
+		}
+		return f
+	}
+	p, faults := ReadParcel(filled("parcel", "weight_ct", "currency"), nil, Head{Book: "EUR", Currency: "EUR"})
+	wantCodes(t, faults)
+	if len(p.Lots) != 1 || p.Lots[0].Agreed.Words() != "657.90 EUR" {
+		t.Errorf("%+v", p.Lots)
+	}
+	l, faults := ReadLine(filled("line"), nil, "Sea", "EUR")
+	wantCodes(t, faults)
+	if len(l.Designs) != 1 || len(l.Designs[0].Positions) != 1 {
+		t.Errorf("%+v", l)
+	}
+	r, faults := ReadRates(filled("rates"), "EUR")
+	wantCodes(t, faults)
+	if len(r) != 1 {
+		t.Errorf("%+v", r)
+	}
+}
+
 // Headers, aliases and words of the definitions are sound: no name stands for
 // two columns, every example of a word column is one of its words.
 func TestColumns(t *testing.T) {

@@ -98,6 +98,7 @@ func TestReadParcel_BadInput(t *testing.T) {
 		{"bad lot code", head + "A/1,topaz,,1,1.2,5,total\n", []string{"code-bad@2:A"}, ""},
 		{"no basis", head + "A-1,topaz,,1,1.2,5,\n", []string{"cell-missing@2:G"}, "per_carat"},
 		{"unknown basis", head + "A-1,topaz,,1,1.2,5,per_ct\n", []string{"word-unknown@2:G"}, "per_carat"},
+		{"basis in other marks", head + "A-1,topaz,,1,1.2,5,Per carat\n", nil, ""},
 		{"negative price", head + "A-1,topaz,,1,1.2,-5,total\n", []string{"price-negative@2:F"}, ""},
 		{"price too fine", head + "A-1,topaz,,1,1.2,5.123,total\n", []string{"money-too-fine@2:F"}, ""},
 		{"price past any sense", head + "A-1,topaz,,1000000,1.2,5000,per_piece\n", []string{"money-too-large@2:F"}, ""},

@@ -48,7 +48,7 @@ type Return struct {
 // left empty are left out.
 func ReadReturn(f *sheet.File) ([]Return, fault.List) {
 	var out []Return
-	faults := f.Read(sheet.Table{Sheet: sheetFor(f, ReturnColumns, "return"), Kind: "order", Columns: ReturnColumns}, func(row sheet.Row, l *fault.List) {
+	faults := f.Read(sheet.Table{Sheet: sheetFor(f, ReturnColumns, "return"), Columns: ReturnColumns}, func(row sheet.Row, l *fault.List) {
 		c := cells{row, l}
 		if !c.any("cut_pieces", "cut_ct", "broken_pieces", "uncut_pieces_back", "uncut_back_ct") {
 			return

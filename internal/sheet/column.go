@@ -140,8 +140,11 @@ func (t *table) mapHeader(row rawRow) (faults fault.List, known bool) {
 		if faults.Blocks() {
 			return faults, false
 		}
-		faults.Add(fault.New(fault.Invalid, "header-unknown", "none of the first rows names the columns wanted here",
-			"put a header above the rows, with names such as "+strings.Join(t.cols.required(), ", ")+"; `lotpaper template "+t.kind+"` writes an empty workbook").
+		mend := "put a header above the rows, with names such as " + strings.Join(t.cols.required(), ", ")
+		if t.kind != "" {
+			mend += "; `lotpaper template " + t.kind + "` writes an empty workbook"
+		}
+		faults.Add(fault.New(fault.Invalid, "header-unknown", "none of the first rows names the columns wanted here", mend).
 			At(fault.Where{File: t.file.Name, Sheet: t.sheet, Row: row.number}))
 		return faults, false
 	}

@@ -14,7 +14,7 @@ import (
 // Table says what is read from a sheet.
 type Table struct {
 	Sheet   string // name of the sheet; of CSV empty
-	Kind    string // of `lotpaper template KIND`, for mends
+	Kind    string // of `lotpaper template KIND`, for mends; empty when there is none
 	Columns Columns
 }
 

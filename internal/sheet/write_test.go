@@ -210,9 +210,11 @@ func TestWorkbook_Recalculated(t *testing.T) {
 	}
 	must(t, ours.UpdateLinkedValue()) // it would keep a cached value
 	must(t, ours.SaveAs(filepath.Join(dir, "book.xlsx")))
+	const table = "lot,weight,color,date\nA-1,1.25,\"blue, green\",2026-03-31\n007,0.1,café,1999-12-31\n"
+	must(t, os.WriteFile(filepath.Join(dir, "table.csv"), []byte("\ufeff"+table), 0o600))
 	out := filepath.Join(dir, "out")
 	cmd := exec.CommandContext(t.Context(), soffice, "--headless", "--norestore", "-env:UserInstallation=file://"+filepath.Join(dir, "profile"),
-		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out, filepath.Join(dir, "book.xlsx"))
+		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out, filepath.Join(dir, "book.xlsx"), filepath.Join(dir, "table.csv"))
 	text, err := cmd.CombinedOutput()
 	must(t, err)
 	theirs, err := excelize.OpenFile(filepath.Join(out, "book.xlsx"), excelize.Options{RawCellValue: true})
@@ -220,6 +222,7 @@ func TestWorkbook_Recalculated(t *testing.T) {
 		t.Fatalf("%v: %s", err, text)
 	}
 	defer theirs.Close()
+	readConverted(t, filepath.Join(out, "table.xlsx"), table)
 	for at, w := range want {
 		sheet, cell, _ := strings.Cut(at, "!")
 		got, err := theirs.GetCellValue(sheet, cell)
@@ -232,6 +235,18 @@ func TestWorkbook_Recalculated(t *testing.T) {
 		if errA != nil || errB != nil || math.Abs(a-b) > 1e-9 {
 			t.Errorf("%s: recalculated %q, ours %q", at, got, w)
 		}
+	}
+}
+
+// The workbook that another program writes of a CSV file is read as the file.
+func readConverted(t *testing.T, file, table string) {
+	t.Helper()
+	body, err := os.ReadFile(file)
+	must(t, err)
+	got, faults := readAll(t, "table.xlsx", body, Options{})
+	want, _ := readAll(t, "table.csv", []byte(strings.ReplaceAll(table, "007", "7")), Options{}) // its number has no leading zeros
+	if d := cmp.Diff(want, got); d != "" || len(faults) > 0 {
+		t.Errorf("%s %v", d, codes(faults))
 	}
 }
 
