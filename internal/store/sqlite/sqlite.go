@@ -161,7 +161,7 @@ func (h handles) book(ctx context.Context, o Options, files fs.FS) (*sqlstore.St
 		return nil, fmt.Errorf("%w: %w", store.ErrNewer, fault.New(fault.Refused, "book-newer",
 			fmt.Sprintf("%s was written by a newer version of lotpaper (schema %d, this version knows %d)", h.path, have, want), "install the newer version"))
 	case have < want:
-		if err := h.migrate(ctx, have, files); err != nil {
+		if err := h.migrate(ctx, have, want, files); err != nil {
 			return nil, err
 		}
 	}
@@ -169,7 +169,7 @@ func (h handles) book(ctx context.Context, o Options, files fs.FS) (*sqlstore.St
 }
 
 // migrate keeps a copy of the book as it was, then changes its schema.
-func (h handles) migrate(ctx context.Context, have int64, files fs.FS) error {
+func (h handles) migrate(ctx context.Context, have, want int64, files fs.FS) error {
 	copyPath := fmt.Sprintf("%s.schema-%d", h.path, have)
 	if _, err := os.Lstat(copyPath); errors.Is(err, fs.ErrNotExist) { // one is enough: a migration that failed left the book as it was
 		if err := h.backup(ctx, copyPath); err != nil {
@@ -177,6 +177,9 @@ func (h handles) migrate(ctx context.Context, have int64, files fs.FS) error {
 		}
 	}
 	if err := sqlstore.Migrate(ctx, sqlstore.SQLite, h.writer, files); err != nil {
+		if now, versionErr := sqlstore.Version(ctx, h.reader); versionErr == nil && now == want {
+			return nil // another process was first
+		}
 		return h.failed("migrate the book", err)
 	}
 	var broken int

@@ -13,8 +13,9 @@ import (
 	"lotpaper/internal/ledger"
 )
 
-// unreversed selects entries x that are neither reversals nor reversed.
-const unreversed = `x.reverses IS NULL AND NOT EXISTS (SELECT 1 FROM entries r WHERE r.reverses = x.id)`
+// unreversed selects entries x that are neither reversals nor reversed. The plus
+// keeps the engine from starting at all entries instead of at a lot's postings.
+const unreversed = `+x.reverses IS NULL AND NOT EXISTS (SELECT 1 FROM entries r WHERE r.reverses = x.id)`
 
 // checkNewLots refuses a lot's code that the book has for other stones. In a
 // buy, memo in, sort or split, a lot that is written and gains pieces is a new

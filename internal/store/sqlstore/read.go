@@ -197,18 +197,17 @@ func (t *readTx) Row(ctx context.Context, kind book.Kind, key string) (store.Row
 
 // Rows returns a page of records in the order of their first writing.
 func (t *readTx) Rows(ctx context.Context, kind book.Kind, f store.RowFilter) ([]store.Row, error) {
-	where, args := `c.first_id > $2`, []any{f.After}
-	if f.Prefix != "" {
-		// A page walks the keys in the order of first writing; a key that is
-		// an expression keeps the engine from sorting the whole prefix for it.
-		key := `c.key`
-		if f.Limit > 0 {
-			key = `(c.key || '')`
-		}
-		where += ` AND ` + key + ` >= $3 AND ` + key + ` < $4`
-		args = append(args, fold(f.Prefix), fold(f.Prefix)+"\U0010FFFF")
+	if f.Prefix == "" {
+		return t.rows(ctx, kind, `c.first_id > $2 ORDER BY c.first_id`+limit(f.Limit), f.After)
 	}
-	return t.rows(ctx, kind, where+` ORDER BY c.first_id`+limit(f.Limit), args...)
+	// An expression hides a column from the indexes: all of a prefix is found by
+	// key, a page of it by walking on in the order of first writing.
+	first, key := `c.first_id + 0`, `c.key`
+	if f.Limit > 0 {
+		first, key = `c.first_id`, `(c.key || '')`
+	}
+	return t.rows(ctx, kind, first+` > $2 AND `+key+` >= $3 AND `+key+` < $4 ORDER BY `+first+limit(f.Limit),
+		f.After, fold(f.Prefix), fold(f.Prefix)+"\U0010FFFF")
 }
 
 // rows reads current versions; $1 is the kind.

@@ -103,7 +103,7 @@ func (s *Store) Update(ctx context.Context, f func(tx store.Tx) error) error {
 	defer tx.Rollback()
 	w := &writeTx{readTx: s.read(tx), now: s.now().UTC().Truncate(time.Second)}
 	if err := f(w); err != nil {
-		if errors.Is(err, store.ErrRollback) {
+		if isRollback(err) {
 			return nil
 		}
 		return err
@@ -115,6 +115,17 @@ func (s *Store) Update(ctx context.Context, f func(tx store.Tx) error) error {
 		return s.wrap("commit to the book", err)
 	}
 	return nil
+}
+
+// isRollback tells whether err is ErrRollback, wrapped or not; joined with
+// another error it is that error that counts.
+func isRollback(err error) bool {
+	for ; err != nil; err = errors.Unwrap(err) {
+		if err == store.ErrRollback {
+			return true
+		}
+	}
+	return false
 }
 
 // Backup writes a whole, consistent copy to a new file at path.
