@@ -224,7 +224,7 @@ func sampleProposal(t *testing.T) *Proposal {
 	p.Short = []Shortage{{Design: "Foam & Sons", Position: "drops", Missing: 4, Why: "no further matched pairs of 7 x 5 mm in own lots", Worth: eur("88.40"), Order: "ORDER-2026-0002"}}
 	p.Warnings = []Warning{{About: "Lot P1-7", Text: "bought as aquamarine, but its readings exclude beryl: left out of the plan", Mend: "return it, or sort it by identity"}}
 	p.Plan = PlanFacts{Value: eur("2210.55"), Bound: eur("2230.10"), Gap: pct("0.88"), Status: "work limit reached"}
-	p.Risk = &Risk{Runs: 10000, Seed: 1, P10: eur("612.00"), P50: eur("1490.50"), P90: eur("2301.75"), Mean: eur("1477.20"), StandardError: eur("6.61"), LossChance: pct("1.8"), Counted: "identity of the lots, breakage in setting, sell-through, gold price"}
+	p.Risk = &Risk{Runs: 10000, Seed: 1, P10: eur("612.00"), P50: eur("1490.50"), P90: eur("2301.75"), Mean: eur("1477.20"), StandardError: eur("6.61"), P10Error: eur("11.20"), P50Error: eur("8.30"), P90Error: eur("11.05"), LossChance: pct("1.8"), LossError: pct("0.13"), NotCounted: "rates of exchange and cutter yield", Counted: "identity of the lots, breakage in setting, sell-through, gold price"}
 	for i := range 30 {
 		x := -600 + 120*i
 		p.Risk.Bins = append(p.Risk.Bins, Bin{Low: eur(fmt.Sprint(x)), High: eur(fmt.Sprint(x + 120)), Count: int(900 * math.Exp(-math.Pow((float64(x)-1450)/900, 2)))})
