@@ -3,10 +3,18 @@
 //
 // # Three classes of tables
 //
-// Journal (entries, postings, lots, readings, reports, documents) and versions
-// (one table a kind of record) are insert-only. Derived (balances,
+// Journal (entries, postings, readings, reports, documents and their files) and
+// versions (one table a kind of record) are insert-only. Derived (balances,
 // current_versions, counters) are the only ones updated, and Check rebuilds each
-// from the rest and compares.
+// from the rest and compares. A record's table has its rendering (doc) and, in
+// previous, the version it replaces. A lot is known everywhere by the id of its
+// first version. balances holds the real places only: they obey the law that
+// nothing falls below zero; what went through a boundary is summed from the
+// postings when asked.
+//
+// A new kind of record needs its table and guards in the schema, a place in the
+// count of the trigger entries_balance, a line in tables, and one record in
+// storetest's everyKind.
 //
 // # An entry
 //
@@ -20,7 +28,10 @@
 // # The seal
 //
 // entries.body is the canonical JSON of the entry with its postings and records;
-// entries.hash seals it together with the hash before it (see seal).
+// entries.hash seals it together with the hash before it (see seal). Check writes
+// every body again from the rows and compares. What no chain can show is that
+// newest entries were cut off: compare the head with one printed on a backup or
+// a document.
 package sqlstore
 
 import (
