@@ -34,6 +34,8 @@ func (m *Matrix) Workbook() (*sheet.Workbook, error) {
 			return nil, fmt.Errorf("setting matrix: %s has %d verdicts for %d settings", r.Lot, len(r.Cells), len(m.Settings))
 		}
 		grid.add(row...)
+	}
+	for _, r := range m.alike() {
 		for _, g := range r.reasons(m.Settings) {
 			level := styled(g.Level, sheet.Plain)
 			if levelStyles[g.Level] != sheet.Plain {
@@ -43,6 +45,22 @@ func (m *Matrix) Workbook() (*sheet.Workbook, error) {
 		}
 	}
 	return assemble(m.Head, newTally(m.Currency), []*page{grid, reasons})
+}
+
+// alike are the rows, lots of one name and the same cells together.
+func (m *Matrix) alike() []MatrixRow {
+	at := map[string]int{}
+	var out []MatrixRow
+	for _, r := range m.Rows {
+		key := fmt.Sprintf("%q %q", r.Name, r.Cells)
+		if i, known := at[key]; known {
+			out[i].Lot += ", " + r.Lot
+			continue
+		}
+		at[key] = len(out)
+		out = append(out, r)
+	}
+	return out
 }
 
 // settingsOf is one verdict and the settings that have it.

@@ -70,13 +70,12 @@ func (p *Proposal) riskPage() (*page, error) {
 			s.Breaks = append(s.Breaks, s.FirstRow()+len(s.rows))
 		}
 		s.section("What moves the result most, each input over its own range", wide)
+		if err := hang(p.tornado(), "Effect of each input on the line's profit"); err != nil {
+			return nil, err
+		}
 		s.add(styled("Input", sheet.Header), styled("Low end", sheet.Header), styled("High end", sheet.Header), number(p.unit("Profit at low")), number(p.unit("Profit at high")))
 		for _, m := range p.Moves {
 			s.add(text(m.Input), text(m.Low), text(m.High), plain(sheet.Money(m.AtLow)), plain(sheet.Money(m.AtHigh)))
-		}
-		s.gap()
-		if err := hang(p.tornado(), "Effect of each input on the line's profit"); err != nil {
-			return nil, err
 		}
 	}
 	s.notes(wide, "These are values of the day of the proposal: they do not follow when an assumption is changed.")

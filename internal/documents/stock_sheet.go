@@ -12,8 +12,8 @@ import (
 // columns are the columns of the list. Widths are fixed, since rows are
 // streamed and cannot be measured first.
 func (l *StockList) columns() []sheet.Col {
-	cols := []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Parcel", Width: 8}, {Header: "Vendor's lot", Width: 10}, {Header: "Name", Width: 17}, {Header: "Species", Width: 15}, {Header: "Nature", Width: 10}, {Header: "Treatment", Width: 18}, {Header: "Identity", Width: 11.5}, {Header: "Shape", Width: 12},
-		{Header: "Color", Width: 15}, {Header: "Clarity", Width: 10}, {Header: "Owner", Width: 15}}
+	cols := []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Parcel", Width: 8}, {Header: "Vendor's lot", Width: 10}, {Header: "Name", Width: 17}, {Header: "Species", Width: 18}, {Header: "Nature", Width: 10}, {Header: "Treatment", Width: 18}, {Header: "Identity", Width: 11.5}, {Header: "Shape", Width: 14},
+		{Header: "Color", Width: 17}, {Header: "Clarity", Width: 14}, {Header: "Owner", Width: 15}}
 	if l.ByPlace {
 		cols = append(cols, sheet.Col{Header: "Place", Width: 14})
 	}
@@ -35,12 +35,12 @@ func (l *StockList) cells(row []sheet.Cell, r *StockRow) []sheet.Cell {
 	if treatment == "" {
 		treatment = "not stated"
 	}
-	row = append(row[:0], sheet.Text(r.Lot), sheet.Text(r.Parcel), sheet.Text(r.Label), sheet.Paragraph(r.Name), sheet.Paragraph(r.Species), sheet.Text(r.Nature), sheet.Paragraph(treatment), sheet.Text(r.Identity), sheet.Paragraph(r.Shape),
-		sheet.Paragraph(r.Color), sheet.Paragraph(r.Clarity), sheet.Paragraph(r.Owner))
+	row = append(row[:0], sheet.Text(r.Lot), sheet.Text(r.Parcel), sheet.Text(r.Label), sheet.Text(r.Name), sheet.Text(r.Species), sheet.Text(r.Nature), sheet.Text(treatment), sheet.Text(r.Identity), sheet.Text(r.Shape),
+		sheet.Text(r.Color), sheet.Text(r.Clarity), sheet.Text(r.Owner))
 	if l.ByPlace {
-		row = append(row, sheet.Paragraph(r.Place))
+		row = append(row, sheet.Text(r.Place))
 	}
-	row = append(row, sheet.Paragraph(r.Note), sheet.Text(counted), sheet.Int(r.Pieces), sizeCell(r.Length.Min, r.Length.Max), sizeCell(r.Width.Min, r.Width.Max), sizeCell(r.Depth.Min, r.Depth.Max),
+	row = append(row, sheet.Text(r.Note), sheet.Text(counted), sheet.Int(r.Pieces), sizeCell(r.Length.Min, r.Length.Max), sizeCell(r.Width.Min, r.Width.Max), sizeCell(r.Depth.Min, r.Depth.Max),
 		sheet.Number(r.Carats.Hundredths(l.Carats).Dec(), 2), sheet.Carats(r.Carats))
 	if l.Costs {
 		row = append(row, sheet.Money(r.Cost))
