@@ -115,18 +115,22 @@ func (r *ParcelImport) write(ctx context.Context, a *App, in intake.Parcel, out 
 			p.Kind = book.MemoIn
 		}
 		*out = ParcelImported{Parcel: p, Warnings: out.Warnings, Lots: []string{}}
-		w := parcelWriter{ctx: ctx, tx: tx, parcel: p, due: r.Due, currency: tx.Meta().Currency, taken: map[string]bool{}}
+		w := parcelWriter{ctx: ctx, tx: tx, parcel: p, due: r.Due, currency: tx.Meta().Currency}
+		if err := w.know(in.Lots); err != nil {
+			return err
+		}
 		w.start(s)
 		for i := range in.Lots {
-			if err := w.lot(&in.Lots[i]); err != nil {
-				return err
-			}
+			w.lot(&in.Lots[i])
 			if len(w.entry.Records) >= lotsPerEntry {
 				if err := w.post(out); err != nil {
 					return err
 				}
 				w.start(s)
 			}
+		}
+		if p.Kind == book.OfferOnly { // the list is the vendor's first ask
+			w.entry.Records = append(w.entry.Records, book.Offer{Parcel: p.Code, Number: 1, Party: p.Vendor, Side: "ask", Total: p.Price, On: s.on, Note: "the vendor's list", Lots: w.offered})
 		}
 		if len(w.entry.Records) > 0 {
 			if err := w.post(out); err != nil {
@@ -159,6 +163,7 @@ type parcelWriter struct {
 	number   int
 	taken    map[string]bool
 	warnings fault.List
+	offered  []book.SuppliedLot // of a parcel that is only on offer
 	begun    bool
 }
 
@@ -186,39 +191,40 @@ func (w *parcelWriter) post(out *ParcelImported) error {
 	return nil
 }
 
+// know asks once which of the papers' codes the book has already.
+func (w *parcelWriter) know(lots []intake.Lot) error {
+	keys := make([]string, 0, len(lots))
+	for i := range lots {
+		if lots[i].Label != "" {
+			keys = append(keys, lots[i].Label)
+		}
+	}
+	var err error
+	w.taken, err = w.tx.Known(w.ctx, book.KindLot, keys)
+	return err
+}
+
 // code is the lot's code in the book: the one on the paper when no other lot
 // has it, else the next number of the parcel.
-func (w *parcelWriter) code(label string) (string, error) {
+func (w *parcelWriter) code(label string) string {
 	w.number++
 	numbered := fmt.Sprintf("%s-%d", w.parcel.Code, w.number)
 	if label == "" || book.CheckCode("a lot's", label) != nil {
-		return numbered, nil
+		return numbered
 	}
 	key := strings.ToLower(label)
-	known := w.taken[key]
-	if !known {
-		_, err := w.tx.Row(w.ctx, book.KindLot, label)
-		if err == nil {
-			known = true
-		} else if !isNotFound(err) {
-			return "", err
-		}
-	}
-	if known {
+	if w.taken[key] {
 		w.warnings.Add(fault.New(fault.Conflict, "lot-code-taken", fmt.Sprintf("the book has a lot %q already: this one is %s", label, numbered), "use the new code for it").AtRef(numbered).AsWarning())
-		return numbered, nil
+		return numbered
 	}
 	w.taken[key] = true
-	return label, nil
+	return label
 }
 
 // lot adds one lot, its single stones as lots of their own.
-func (w *parcelWriter) lot(in *intake.Lot) error {
+func (w *parcelWriter) lot(in *intake.Lot) {
 	l := in.Lot
-	var err error
-	if l.Code, err = w.code(in.Label); err != nil {
-		return err
-	}
+	l.Code = w.code(in.Label)
 	l.Parcel = w.parcel.Code
 	if !l.Owner.IsOwn() {
 		l.Due = w.due
@@ -241,11 +247,10 @@ func (w *parcelWriter) lot(in *intake.Lot) error {
 	if pieces > 0 {
 		l.Agreed = price
 		w.add(l, pieces, carats, price)
-		return nil
+		return
 	}
 	w.entry.Records = append(w.entry.Records, l) // its stones are lots of their own
 	w.codes = append(w.codes, l.Code)
-	return nil
 }
 
 // stonePrices are the stones' own prices, or the lot's price shared by weight
@@ -273,6 +278,7 @@ func (w *parcelWriter) add(l book.Lot, pieces int64, carats num.Carat, price num
 	w.entry.Records = append(w.entry.Records, l)
 	w.codes = append(w.codes, l.Code)
 	if w.parcel.Kind == book.OfferOnly {
+		w.offered = append(w.offered, book.SuppliedLot{Lot: l.Code, Pieces: pieces, Carats: carats})
 		return
 	}
 	cost := num.Zero(w.currency)

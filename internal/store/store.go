@@ -75,6 +75,9 @@ type ReadTx interface {
 	// Row returns the newest version of a record, or ErrNotFound. Keys
 	// compare without case.
 	Row(ctx context.Context, kind book.Kind, key string) (Row, error)
+	// Known tells which of the keys there are records of, by their folded form
+	// (strings.ToLower).
+	Known(ctx context.Context, kind book.Kind, keys []string) (map[string]bool, error)
 	// Rows returns a page of records, in the order in which their keys were
 	// first written.
 	Rows(ctx context.Context, kind book.Kind, f RowFilter) ([]Row, error)

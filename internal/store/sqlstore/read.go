@@ -195,6 +195,24 @@ func (t *readTx) Row(ctx context.Context, kind book.Kind, key string) (store.Row
 	return rows[0], nil
 }
 
+// Known tells which keys there are records of.
+func (t *readTx) Known(ctx context.Context, kind book.Kind, keys []string) (map[string]bool, error) {
+	folded := make([]string, len(keys))
+	for i, k := range keys {
+		folded[i] = fold(k)
+	}
+	out := map[string]bool{}
+	err := in(ctx, t, folded, func(rows *sql.Rows) error {
+		var k string
+		if err := rows.Scan(&k); err != nil {
+			return err
+		}
+		out[k] = true
+		return nil
+	}, `SELECT key FROM current_versions WHERE kind = $1 AND key IN %IN%`, string(kind))
+	return out, err
+}
+
 // Rows returns a page of records in the order of their first writing.
 func (t *readTx) Rows(ctx context.Context, kind book.Kind, f store.RowFilter) ([]store.Row, error) {
 	if f.Prefix == "" {
