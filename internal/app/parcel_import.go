@@ -233,7 +233,7 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	if price.Currency() == "" {
 		price = num.Zero(w.currency)
 	}
-	prices := stonePrices(price, in.Stones)
+	prices := stonePrices(price, in.Stones, carats)
 	for i, s := range in.Stones {
 		one := child(l, s.Lot)
 		one.Code = fmt.Sprintf("%s.%d", l.Code, i+1)
@@ -254,22 +254,21 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 }
 
 // stonePrices are the stones' own prices, or the lot's price shared by weight
-// over its listed stones and the rest.
-func stonePrices(price num.Money, stones []intake.Stone) []num.Money {
+// over its listed stones and the rest of its weight.
+func stonePrices(price num.Money, stones []intake.Stone, carats num.Carat) []num.Money {
 	out := make([]num.Money, len(stones))
 	own := false
+	weights := make([]num.Dec, len(stones), len(stones)+1)
 	for i, s := range stones {
 		out[i] = s.Agreed
 		own = own || !s.Agreed.IsZero()
+		weights[i] = s.Carats.Dec()
+		carats -= s.Carats
 	}
 	if own || len(stones) == 0 {
 		return out
 	}
-	weights := make([]num.Dec, len(stones))
-	for i, s := range stones {
-		weights[i] = s.Carats.Dec()
-	}
-	return price.Share(weights)
+	return price.Share(append(weights, max(0, carats).Dec()))[:len(stones)]
 }
 
 // add puts a lot and its coming in into the entry. A parcel on offer moves

@@ -63,10 +63,15 @@ type Offer struct {
 	Parcel string    `json:"parcel"`
 	Number int       `json:"number"`
 	Party  string    `json:"party"`
-	Side   string    `json:"side"` // ask or bid
-	Total  num.Money `json:"total"`
-	On     Date      `json:"on"`
-	Note   string    `json:"note,omitempty"`
+	Side   string    `json:"side"`  // ask or bid
+	Total  num.Money `json:"total"` // book currency
+	// Foreign is the amount as it was named, when in another currency.
+	Foreign *ForeignPrice `json:"foreign,omitempty"`
+	On      Date          `json:"on"`
+	Note    string        `json:"note,omitempty"`
+	// Lots are the seller's list with its pieces and weights, which no entry
+	// moves while the parcel is only on offer; the first ask keeps them.
+	Lots []SuppliedLot `json:"lots,omitempty"`
 }
 
 // RecordKind says that offers are kept as versions.
