@@ -331,6 +331,7 @@ func (e *enumerator) position(key string, p position) allocate.Position {
 	switch p.kind {
 	case allocate.Single:
 		out.Count = p.count
+		out.Entries = make([]allocate.Entry, 0, len(window))
 		for _, i := range window {
 			out.Entries = append(out.Entries, allocate.Entry{Item: i, Cost: e.cost(i, p.aim.colour)})
 		}
@@ -342,45 +343,59 @@ func (e *enumerator) position(key string, p position) allocate.Position {
 	return out
 }
 
+// near is a stone and how badly it matches.
+type near struct{ i, far int }
+
+// keep puts a stone into a list of the best few, best first.
+func keep(list []near, n near, most int) []near {
+	at, _ := slices.BinarySearchFunc(list, n, func(a, b near) int {
+		return cmp.Or(cmp.Compare(a.far, b.far), cmp.Compare(a.i, b.i))
+	})
+	if at >= most {
+		return list
+	}
+	list = slices.Insert(list, at, n)
+	return list[:min(len(list), most)]
+}
+
 // edges pairs every stone with the five that match it best.
 func (e *enumerator) edges(p position, window []int) []allocate.Edge {
-	seen := map[[2]int]bool{}
-	var out []allocate.Edge
-	type near struct {
-		j, far int
-	}
-	add := func(i, j int) {
-		k := [2]int{min(i, j), max(i, j)}
-		if seen[k] {
-			return
-		}
-		seen[k] = true
-		cost := e.cost(i, p.aim.colour) + e.cost(j, p.aim.colour)
-		out = append(out, allocate.Edge{I: k[0], J: k[1], Cost: cost + cost*int64(e.distance(i, j))/4000})
-	}
+	const most = 5
+	var pairs [][2]int
+	nearest := make([]near, 0, most+1)
 	for at, i := range window {
-		var nearest []near
 		a := e.stones[i]
 		if a.capacity > 1 {
-			add(i, i)
+			pairs = append(pairs, [2]int{i, i})
 		}
+		nearest = nearest[:0]
 		for step := -1; step <= 1; step += 2 {
 			for k := at + step; k >= 0 && k < len(window); k += step {
 				b := e.stones[window[k]]
 				if b.species != a.species || abs(a.length-b.length)*1000 > p.match*a.length {
 					break
 				}
+				if len(nearest) == most && abs(a.length-b.length)*2000/a.length > nearest[most-1].far {
+					break // and those beyond are no nearer
+				}
 				if abs(a.width-b.width)*1000 <= 2*p.match*a.width && abs(a.colour-b.colour) <= 60 {
-					nearest = append(nearest, near{window[k], e.distance(i, window[k])})
+					nearest = keep(nearest, near{window[k], e.distance(i, window[k])}, most)
 				}
 			}
 		}
-		slices.SortFunc(nearest, func(x, y near) int {
-			return cmp.Or(cmp.Compare(x.far, y.far), cmp.Compare(x.j, y.j))
-		})
-		for _, n := range nearest[:min(5, len(nearest))] {
-			add(i, n.j)
+		for _, n := range nearest {
+			pairs = append(pairs, [2]int{i, n.i})
 		}
+	}
+	order := func(a, b [2]int) int {
+		return cmp.Or(cmp.Compare(min(a[0], a[1]), min(b[0], b[1])), cmp.Compare(max(a[0], a[1]), max(b[0], b[1])))
+	}
+	slices.SortStableFunc(pairs, order) // of the same two, the first seen comes first
+	pairs = slices.CompactFunc(pairs, func(a, b [2]int) bool { return order(a, b) == 0 })
+	out := make([]allocate.Edge, 0, len(pairs))
+	for _, ij := range pairs {
+		cost := e.cost(ij[0], p.aim.colour) + e.cost(ij[1], p.aim.colour)
+		out = append(out, allocate.Edge{I: ij[0], J: ij[1], Cost: cost + cost*int64(e.distance(ij[0], ij[1]))/4000})
 	}
 	return out
 }
@@ -415,19 +430,16 @@ func (e *enumerator) references(p position, window []int) []allocate.Reference {
 func (e *enumerator) slot(p position, s slot, head int) []allocate.Entry {
 	h := e.stones[head]
 	length := h.length * s.ratio / 1000
-	type near struct{ i, far int }
+	most := max(60, 12*s.count)
 	var fit []near
 	for _, i := range e.between(h.species, h.shape, length-length*p.match/1000, length+length*p.match/1000) {
 		b := e.stones[i]
 		if off := abs(b.colour - h.colour); off <= 80 {
-			fit = append(fit, near{i, off + abs(b.length-length)*2000/length})
+			fit = keep(fit, near{i, off + abs(b.length-length)*2000/length}, most)
 		}
 	}
-	slices.SortFunc(fit, func(x, y near) int {
-		return cmp.Or(cmp.Compare(x.far, y.far), cmp.Compare(x.i, y.i))
-	})
 	var out []allocate.Entry
-	for _, n := range fit[:min(len(fit), max(60, 12*s.count))] {
+	for _, n := range fit {
 		cost := e.cost(n.i, p.aim.colour)
 		out = append(out, allocate.Entry{Item: n.i, Cost: cost + cost*int64(n.far)/4000})
 	}
