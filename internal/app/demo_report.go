@@ -15,6 +15,7 @@ import (
 // DemoReport is what the demo did and found. Every number in it comes out of
 // the book.
 type DemoReport struct {
+	Folder  string         `json:"folder"` // where its files were written; Demo leaves it empty
 	Dealer  string         `json:"dealer"`
 	Bought  []DemoParcel   `json:"bought"`
 	States  []DemoState    `json:"states"` // of the lots as bought
@@ -385,13 +386,13 @@ func undecidedBySG(id *LotIdentity) (DemoFinding, bool) {
 	return f, false
 }
 
-// easiestRival is the common material with a named variety of the stone's
-// colour, among those that its weighing leaves, that the smallest stone would
-// tell from the claim; nil when one of this size would do for it.
+// easiestRival is the common doubly refracting material with a named variety
+// of the stone's colour, among those that its weighing leaves, that the
+// smallest stone would tell from the claim; nil when one of this size would do.
 func easiestRival(of *facts.Material, t *TestedStone, claim map[string]*facts.Material) (rival *facts.Material, least float64) {
 	for _, c := range t.Account.Candidates {
 		m := c.Material
-		if claim[m.Name] != nil || m.Frequency != "common" || m.Nature != of.Nature || len(c.Varieties) == 0 {
+		if claim[m.Name] != nil || m.Frequency != "common" || m.Nature != of.Nature || m.Optic == facts.Isotropic || m.Optic == facts.Aggregate || len(c.Varieties) == 0 {
 			continue
 		}
 		need, ok := identify.SmallestWeight(of, m, balance, 1, exclusion)

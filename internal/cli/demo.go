@@ -63,6 +63,7 @@ func (r *root) demo(ctx context.Context, dir string) (err error) {
 	if err := errors.Join(err, s.Close()); err != nil {
 		return err
 	}
+	report.Folder = dir
 	for _, f := range report.Files {
 		path := filepath.Join(dir, filepath.FromSlash(f.Name))
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
@@ -76,10 +77,7 @@ func (r *root) demo(ctx context.Context, dir string) (err error) {
 		}
 	}
 	if r.Streams.JSON {
-		return r.Streams.Document("demo", struct {
-			Folder string `json:"folder"`
-			*app.DemoReport
-		}{dir, report})
+		return r.Streams.Document("demo", report)
 	}
 	r.demoBought(report)
 	r.demoFound(report)
