@@ -233,7 +233,7 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	if price.Currency() == "" {
 		price = num.Zero(w.currency)
 	}
-	prices := stonePrices(price, in.Stones, carats)
+	prices := stonePrices(price, in)
 	for i, s := range in.Stones {
 		one := child(l, s.Lot)
 		one.Code = fmt.Sprintf("%s.%d", l.Code, i+1)
@@ -254,21 +254,25 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 }
 
 // stonePrices are the stones' own prices, or the lot's price shared by weight
-// over its listed stones and the rest of its weight.
-func stonePrices(price num.Money, stones []intake.Stone, carats num.Carat) []num.Money {
-	out := make([]num.Money, len(stones))
+// over its listed stones and, when there are more, the rest of its weight.
+func stonePrices(price num.Money, in *intake.Lot) []num.Money {
+	out := make([]num.Money, len(in.Stones))
 	own := false
-	weights := make([]num.Dec, len(stones), len(stones)+1)
-	for i, s := range stones {
+	rest := in.Carats
+	weights := make([]num.Dec, len(in.Stones), len(in.Stones)+1)
+	for i, s := range in.Stones {
 		out[i] = s.Agreed
 		own = own || !s.Agreed.IsZero()
 		weights[i] = s.Carats.Dec()
-		carats -= s.Carats
+		rest -= s.Carats
 	}
-	if own || len(stones) == 0 {
+	if own || len(in.Stones) == 0 {
 		return out
 	}
-	return price.Share(append(weights, max(0, carats).Dec()))[:len(stones)]
+	if in.Pieces > int64(len(in.Stones)) && rest > 0 {
+		weights = append(weights, rest.Dec())
+	}
+	return price.Share(weights)[:len(in.Stones)]
 }
 
 // add puts a lot and its coming in into the entry. A parcel on offer moves

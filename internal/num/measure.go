@@ -84,6 +84,9 @@ func ParseGram(s string) (Gram, *fault.Fault) {
 }
 
 func parseScaled(s string, places int, what, unit, code string) (int64, *fault.Fault) {
+	if n, ok := plainScaled(s, places); ok && n <= maxMeasure && n >= -maxMeasure {
+		return n, nil
+	}
 	d, f := ParseDec(s)
 	if f != nil {
 		return 0, f
@@ -254,36 +257,43 @@ func (g Gram) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
 func (g *Gram) UnmarshalText(b []byte) error { return unmarshalScaled(b, gramPlaces, (*int64)(g)) }
 
 func unmarshalScaled(b []byte, places int, to *int64) error {
-	n, ok := quickScaled(b, places)
-	if !ok {
-		var f *fault.Fault
-		if n, f = parseScaled(string(b), places, "a measure", "its unit", "measure"); f != nil {
-			return f
-		}
+	n, f := parseScaled(string(b), places, "a measure", "its unit", "measure")
+	if f != nil {
+		return f
 	}
 	*to = n
 	return nil
 }
 
-// quickScaled reads plain digits with exactly places decimals: what fixed
-// prints. It spares the decimal library for the rows of a large book.
-func quickScaled(b []byte, places int) (int64, bool) {
-	neg := len(b) > 0 && b[0] == '-'
-	if neg {
-		b = b[1:]
-	}
-	if len(b) < places+2 || len(b) > 18 || places > 0 && b[len(b)-places-1] != '.' {
+// plainScaled reads digits with at most places decimals, such as "12" or
+// "-7.05", in units of 10^-places. It spares the decimal library for the rows
+// of a large file; what it does not read, ParseDec reads or refuses.
+func plainScaled(s string, places int) (int64, bool) {
+	digits, neg := strings.CutPrefix(s, "-")
+	if len(digits) == 0 || len(digits) > 15 {
 		return 0, false
 	}
 	var n int64
-	for i, c := range b {
-		if places > 0 && i == len(b)-places-1 {
+	decimals := -1 // before the point
+	for i := range len(digits) {
+		c := digits[i]
+		switch {
+		case c == '.' && decimals < 0 && i > 0 && i < len(digits)-1:
+			decimals = 0
 			continue
-		}
-		if c < '0' || c > '9' {
+		case c < '0' || c > '9':
 			return 0, false
 		}
 		n = n*10 + int64(c-'0')
+		if decimals >= 0 {
+			decimals++
+		}
+	}
+	if decimals > places {
+		return 0, false
+	}
+	for range places - max(decimals, 0) {
+		n *= 10
 	}
 	if neg {
 		n = -n

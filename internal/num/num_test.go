@@ -183,3 +183,18 @@ func TestDiv(t *testing.T) {
 		t.Error("division by zero")
 	}
 }
+
+// The quick path reads what ParseDec reads, and nothing that it refuses.
+func TestPlainScaled_LikeParseDec(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.StringMatching(`-?[0-9]{0,9}\.?[0-9]{0,5}[ ,x]?`).Draw(t, "s")
+		n, ok := plainScaled(s, 3)
+		if !ok {
+			return
+		}
+		d, f := ParseDec(s)
+		if f != nil || d.Places() > 3 || Scaled(n, 3).Cmp(d) != 0 {
+			t.Fatalf("%q: quick %d, exact %s %v", s, n, d, f)
+		}
+	})
+}
