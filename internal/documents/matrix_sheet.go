@@ -24,7 +24,7 @@ func (m *Matrix) Workbook() (*sheet.Workbook, error) {
 		grid.Columns = append(grid.Columns, sheet.Col{Header: s, Width: 11})
 	}
 	reasons := &page{Sheet: sheet.Sheet{Name: "Reasons", Title: "Reasons: what decided each word", Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
-		{Header: "Lot", Width: 13}, {Header: "Stone", Width: 20}, {Header: "Settings", Width: 24}, {Header: "Verdict", Width: 9}, {Header: "Why", Width: 52}, {Header: "What mends it", Width: 44}}}}
+		{Header: "Lot", Width: 26}, {Header: "Stone", Width: 20}, {Header: "Settings", Width: 32}, {Header: "Verdict", Width: 9}, {Header: "Why", Width: 52}, {Header: "What mends it", Width: 44}}}}
 	for _, r := range m.Rows {
 		row := []cell{styled(r.Lot, sheet.Strong), text(r.Name), text(r.Checked)}
 		for _, c := range r.Cells {

@@ -41,24 +41,24 @@ func (o *ParcelOffer) offerPage(b *tallyBuilder) *page {
 		[2]string{"For the line", o.Line}, [2]string{"Currency", string(o.Currency)}))
 	s.gap()
 	s.section(o.unit("The most to pay"), wide)
-	s.add(styled("Aim", sheet.Header), number(capital(o.perWords())), number("A carat"), number("A piece"), number("In all"), number("Expected profit"), number("Chance of target (%)"))
+	s.add(styled("Aim", sheet.Header), number("A carat"), number("A piece"), number("In all"), number("Expected profit"), number("Chance of target (%)"), number("Stones set"))
 	for _, l := range o.Limits {
 		if !l.Found {
 			s.add(append([]cell{styled(capital(l.Aim), sheet.Strong)}, text(sentence(l.Reason)).across(wide-1)...)...)
 			continue
 		}
-		s.add(styled(capital(l.Aim), sheet.Strong), plain(sheet.Money(l.Met.Price)), plain(sheet.Number(l.PerCarat, 2)), plain(sheet.Number(l.PerPiece, 2)), plain(sheet.Money(l.Met.Total)), plain(sheet.Money(l.Met.Profit)), plain(sheet.Percent(l.Met.Reached, 1)))
+		s.add(styled(capital(l.Aim), sheet.Strong), plain(sheet.Number(l.PerCarat, 2)), plain(sheet.Number(l.PerPiece, 2)), plain(sheet.Money(l.Met.Total)), plain(sheet.Money(l.Met.Profit)), plain(sheet.Percent(l.Met.Reached, 1)), whole(l.Met.Set))
 		s.add(append([]cell{text("   the plan behind it")}, text(sentence(l.Met.Plan)).across(wide-1)...)...)
 		if l.Missed != nil {
 			s.add(append([]cell{text("   the next minor unit misses it")}, text(fmt.Sprintf("At %s %s: expected profit %s, target reached in %s %% of the runs.", l.Missed.Price.Words(), o.perWords(), l.Missed.Profit.Words(), l.Missed.Reached.Fixed(2))).across(wide-1)...)...)
 		}
 	}
 	s.gap()
-	s.section("What the seller asks", wide)
+	s.section("What the seller asks, and what was bid", wide)
 	if o.Ask == nil {
 		s.add(text("No ask is known.").across(wide)...)
 	} else {
-		s.add(append([]cell{styled(o.Ask.Price.Words()+" "+o.perWords()+", "+o.Ask.Total.Words()+" in all", sheet.Strong)},
+		s.add(append([]cell{styled(capital(o.Ask.Mark)+": "+o.Ask.Price.Words()+" "+o.perWords()+", "+o.Ask.Total.Words()+" in all", sheet.Strong)},
 			text(fmt.Sprintf("Earns %s on average (standard error %s), from %s in a bad case (one in ten) to %s in a good one; a loss in %s %% of the runs, the target in %s %%. %s", o.Ask.Profit.Words(), o.Ask.Error, o.Ask.P10, o.Ask.P90, o.Ask.Loss.Fixed(1), o.Ask.Reached.Fixed(1), sentence(o.Ask.Plan))).across(wide-1)...)...)
 	}
 	for _, h := range o.History {
@@ -169,17 +169,17 @@ func (o *ParcelOffer) Text() string {
 	o.heading(&b)
 	fmt.Fprintf(&b, "Parcel %s from %s (%s): %d lots, %d pieces, %s ct; for the line %s\n", o.Parcel, o.Vendor, o.Kind, o.Lots, o.Pieces, o.Weight, o.Line)
 	fmt.Fprintf(&b, "\nThe most to pay, in %s\n", o.Currency)
-	rows := [][]string{{"aim", o.perWords(), "a carat", "a piece", "in all", "expected profit", "target reached", "next minor unit"}}
+	rows := [][]string{{"aim", "a carat", "a piece", "in all", "expected profit", "target reached", "next minor unit"}}
 	for _, l := range o.Limits {
 		if !l.Found {
-			rows = append(rows, []string{l.Aim, "none: " + l.Reason, "", "", "", "", "", ""})
+			rows = append(rows, []string{l.Aim, "none: " + l.Reason, "", "", "", "", ""})
 			continue
 		}
 		missed := ""
 		if l.Missed != nil {
 			missed = fmt.Sprintf("%s: %s, %s %%", l.Missed.Price, l.Missed.Profit, l.Missed.Reached.Fixed(2))
 		}
-		rows = append(rows, []string{l.Aim, l.Met.Price.String(), l.PerCarat.Fixed(2), l.PerPiece.Fixed(2), l.Met.Total.String(), l.Met.Profit.String(), l.Met.Reached.Fixed(2) + " %", missed})
+		rows = append(rows, []string{l.Aim, l.PerCarat.Fixed(2), l.PerPiece.Fixed(2), l.Met.Total.String(), l.Met.Profit.String(), l.Met.Reached.Fixed(2) + " %", missed})
 	}
 	table(&b, rows)
 	for _, l := range o.Limits {
@@ -188,8 +188,8 @@ func (o *ParcelOffer) Text() string {
 		}
 	}
 	if o.Ask != nil {
-		fmt.Fprintf(&b, "\nThe ask of %s %s (%s in all) earns %s +/- %s; one time in ten under %s, one in ten over %s; a loss in %s %%, the target in %s %% of the runs\n",
-			o.Ask.Price.Words(), o.perWords(), o.Ask.Total.Words(), o.Ask.Profit.Words(), o.Ask.Error, o.Ask.P10, o.Ask.P90, o.Ask.Loss.Fixed(1), o.Ask.Reached.Fixed(1))
+		fmt.Fprintf(&b, "\n%s: %s %s, %s in all, earns %s +/- %s; one time in ten under %s, one in ten over %s; a loss in %s %%, the target in %s %% of the runs\n",
+			capital(o.Ask.Mark), o.Ask.Price.Words(), o.perWords(), o.Ask.Total.Words(), o.Ask.Profit.Words(), o.Ask.Error, o.Ask.P10, o.Ask.P90, o.Ask.Loss.Fixed(1), o.Ask.Reached.Fixed(1))
 	}
 	b.WriteString("\nWe pay, we earn\n")
 	rows = [][]string{{"price", "in all", "cost by terms", "profit", "P10", "P90", "loss %", "target %", "made", "set", "left", ""}}

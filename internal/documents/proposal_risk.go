@@ -70,6 +70,7 @@ func (p *Proposal) riskPage() (*page, error) {
 			s.Breaks = append(s.Breaks, s.FirstRow()+len(s.rows))
 		}
 		s.section("What moves the result most, each input over its own range", wide)
+		s.gap()
 		if err := hang(p.tornado(), "Effect of each input on the line's profit"); err != nil {
 			return nil, err
 		}
