@@ -199,7 +199,7 @@ func TestReaderCannotWrite(t *testing.T) {
 	for _, db := range []struct {
 		name   string
 		pragma map[string]string
-	}{{"writer", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2", "journal_mode": "wal", "busy_timeout": "5000"}},
+	}{{"writer", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2", "journal_mode": "wal", "page_size": "8192", "busy_timeout": "5000"}},
 		{"reader", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "query_only": "1", "busy_timeout": "5000"}}} {
 		handle := h.writer
 		if db.name == "reader" {
