@@ -177,6 +177,7 @@ func (a *App) IdentityReport(ctx context.Context, filter StockFilter, on book.Da
 	if err != nil {
 		return nil, err
 	}
+	ids = byPaper(ids)
 	for i := range ids {
 		if len(ids[i].Stones) == 0 || ids[i].Judged.State == "verified" {
 			continue
@@ -283,7 +284,7 @@ func (a *App) MatrixWorkbook(ctx context.Context, m Matrix, filter StockFilter, 
 	if err != nil {
 		return nil, err
 	}
-	for _, row := range m.Rows {
+	for _, row := range rowsByPaper(m.Rows) {
 		r := documents.MatrixRow{Lot: row.Lot, Name: row.Name, Checked: row.Checked}
 		for _, c := range row.Cells {
 			r.Cells = append(r.Cells, documents.MatrixCell{Level: c.Verdict, Reason: c.Reason, Mend: c.Mend})

@@ -20,6 +20,12 @@ type CareCard struct {
 // levelSay opens a sentence of care, so that it is never weaker than the finding.
 var levelSay = [...]string{"", "Take care: ", "Caution: ", "Not advised: "}
 
+// How a care card tells of a bench step, before the step's name.
+const (
+	SayForbidden = "Never with the stone in place: "
+	SayGuarded   = "Only with caution, by an experienced jeweller: "
+)
+
 // CareOf words the care that follows from a situation and its verdict.
 func CareOf(s Situation, v Verdict) CareCard {
 	t := tables()
@@ -51,11 +57,11 @@ func CareOf(s Situation, v Verdict) CareCard {
 	}
 	for _, step := range v.Forbidden {
 		name, _, _ := strings.Cut(step, ":")
-		add(&c.Repair, "Never with the stone in place: "+name+".")
+		add(&c.Repair, SayForbidden+name+".")
 	}
 	for _, step := range v.Guarded {
 		name, _, _ := strings.Cut(step, ":")
-		add(&c.Repair, "Only with caution, by an experienced jeweller: "+name+".")
+		add(&c.Repair, SayGuarded+name+".")
 	}
 	for _, n := range t.cares {
 		if !n.holds(&p) {
