@@ -29,6 +29,11 @@ type LinePlan struct {
 	Demand map[string]int64 // design -> other quantity than the line's
 	// With adds lots that the book does not hold: a parcel that is only on offer.
 	With []lineplan.Stone
+	// Assume replaces inputs by the keys that cost trees name: a rate as
+	// "metal/gold", a design's own number as "design/NAME/metal_g", or "margin",
+	// "markup", "retail_markup", "tax", "price/NAME".
+	Assume map[string]num.Dec
+	parcel string // whose stones stand in the plan at what they bring, see Offer
 }
 
 // Planned is a plan with all that it was made from.
@@ -45,6 +50,9 @@ type Planned struct {
 	judge      *judge
 	input      *lineplan.Input
 	currency   num.Currency
+	assume     map[string]num.Dec
+	bare       map[string]num.Money // of each design: cost of one unit without its stones
+	offered    *offered             // the parcel that an offer is for
 }
 
 // lineWork is a line read from the book, ready to plan.
@@ -61,15 +69,7 @@ func (a *App) LinePlan(ctx context.Context, r LinePlan) (*Planned, error) {
 		return nil, err
 	}
 	p := &work.planned
-	model, err := lineplan.Build(p.input)
-	if err != nil {
-		return nil, err
-	}
-	settings := allocate.Settings{Work: r.Work, WallLimit: r.Limit, Seed: r.Seed}
-	if settings.Work == 0 {
-		settings.Work = p.Config.PlanWork
-	}
-	if p.Plan, err = model.Solve(ctx, settings, p.currency); err != nil {
+	if err := p.solve(ctx, r); err != nil {
 		return nil, err
 	}
 	if r.Hold {
@@ -78,6 +78,25 @@ func (a *App) LinePlan(ctx context.Context, r LinePlan) (*Planned, error) {
 		}
 	}
 	return p, nil
+}
+
+// solve finds the plan of what was read.
+func (p *Planned) solve(ctx context.Context, r LinePlan) error {
+	model, err := lineplan.Build(p.input)
+	if err != nil {
+		return err
+	}
+	if p.openPrices(model) {
+		if model, err = lineplan.Build(p.input); err != nil {
+			return err
+		}
+	}
+	settings := allocate.Settings{Work: r.Work, WallLimit: r.Limit, Seed: r.Seed}
+	if settings.Work == 0 {
+		settings.Work = p.Config.PlanWork
+	}
+	p.Plan, err = model.Solve(ctx, settings, p.currency)
+	return err
 }
 
 // readLine gathers a line's designs, the stock that may fill them, what it is
@@ -101,6 +120,11 @@ func (a *App) readLine(ctx context.Context, r LinePlan) (*lineWork, error) {
 		if p.Card, err = loadRates(ctx, tx, on); err != nil {
 			return err
 		}
+		p.assume = r.Assume
+		if l := p.checkAssumed(w.line); l.Blocks() {
+			return l
+		}
+		p.Card = p.Card.Replace(r.Assume)
 		prices, err := loadPrices(ctx, tx, on)
 		if err != nil {
 			return err
@@ -145,8 +169,14 @@ func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices priceList, 
 		p.input.Stones = append(p.input.Stones, planStone(s, id, held[strings.ToLower(s.Code)], prices, p.Config))
 		return nil
 	})
+	if err != nil {
+		return err
+	}
 	p.input.Stones = append(p.input.Stones, r.With...)
-	return err
+	if r.parcel != "" {
+		return p.offer(ctx, tx, b, prices, r.parcel)
+	}
+	return nil
 }
 
 // planStone is a lot as the planner sees it.
@@ -200,7 +230,7 @@ func (p *Planned) verdict(s lineplan.Stone, d lineplan.Design, pos book.Position
 
 // designs reads the line's designs and what one unit costs without its stones.
 func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, r LinePlan) error {
-	p.Units = map[string]costing.PieceInput{}
+	p.Units, p.bare = map[string]costing.PieceInput{}, map[string]num.Money{}
 	for name := range r.Demand {
 		if !containsFold(line.Designs, name) {
 			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", line.Name, name), orThe(fault.DidYouMean(name, line.Designs), "see: lotpaper line show "+line.Name)).AtRef(name)
@@ -217,13 +247,14 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 				d.Quantity = n
 			}
 		}
-		unit := unitOf(d)
+		p.assumeDesign(&d)
+		unit := unitOf(d).Replace(p.assume)
 		node, faults := costing.PieceCost(withoutStones(unit, d), p.Card)
 		l.Add(faults...)
 		if faults.Blocks() {
 			continue
 		}
-		p.Units[d.Name] = unit
+		p.Units[d.Name], p.bare[d.Name] = unit, node.Amount
 		p.Designs = append(p.Designs, lineplan.Design{Design: d, Margin: d.PriceTrade.Sub(node.Amount)})
 	}
 	if l.Blocks() {

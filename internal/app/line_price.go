@@ -23,10 +23,14 @@ type PricedDesign struct {
 	Unit      costing.PieceInput
 	Cost      *costing.Node // of one sale unit: stones at their average over the planned units
 	Trade     costing.Priced
-	Retail    costing.Priced // before tax
+	Retail    costing.Priced    // before tax; zero when there is no retail price
+	Prices    []costing.Offered // every tier, the trade price first
+	Open      bool              // the line sets no trade price: the book's margin or markup made it
 	BreakEven costing.BreakEven
+	Result    costing.DesignResult
 	Earned    num.Money // contribution of the planned units less the design's fixed cost
 	Note      string
+	design    book.Design
 }
 
 // LinePrice is a line priced as planned.
@@ -34,6 +38,7 @@ type LinePrice struct {
 	*Planned
 	Line    string
 	Designs []PricedDesign
+	Result  costing.LineResult
 	Cost    num.Money // variable cost of all planned units
 	Sales   num.Money // at trade prices
 	Fixed   num.Money
@@ -51,40 +56,54 @@ func (a *App) LinePrice(ctx context.Context, r LinePlan) (*LinePrice, error) {
 }
 
 func priceLine(line string, p *Planned) (*LinePrice, error) {
-	zero := num.Zero(p.currency)
-	out := &LinePrice{Planned: p, Line: line, Cost: zero, Sales: zero, Fixed: zero, Earned: zero}
+	out := &LinePrice{Planned: p, Line: line}
 	var l fault.List
-	worst := zero
+	var trees []*costing.Node
+	var designs []costing.LineDesign
 	for _, d := range p.Designs {
 		priced, faults := p.price(d)
 		l.Add(faults...)
 		if faults.Blocks() {
 			continue
 		}
-		n := num.Int(priced.Made)
-		out.Cost = out.Cost.Add(priced.Cost.Amount.Times(n, num.HalfUp))
-		out.Sales = out.Sales.Add(d.PriceTrade.Times(n, num.HalfUp))
-		out.Fixed = out.Fixed.Add(d.FixedCost)
-		out.Earned = out.Earned.Add(priced.Earned)
-		if priced.Earned.Cmp(worst) < 0 {
-			worst, out.Drop = priced.Earned, d.Name
-		}
+		trees = append(trees, priced.Cost)
+		designs = append(designs, priced.lineDesign())
 		out.Designs = append(out.Designs, priced)
 	}
 	if l.Blocks() {
 		return nil, distinct(l)
 	}
-	p.Warnings = append(p.Warnings, distinct(l)...)
+	var faults fault.List
+	if out.Result, faults = costing.LineOf(designs, num.Zero(p.currency)); faults.Blocks() {
+		return nil, faults
+	}
+	for i := range out.Designs {
+		out.Designs[i].Result = out.Result.Designs[i]
+		out.Designs[i].Earned = out.Result.Designs[i].Profit
+	}
+	out.Cost, out.Sales, out.Fixed, out.Earned = out.Result.Variable, out.Result.Sales, out.Result.Fixed, out.Result.Profit
+	if len(out.Result.Drop) > 0 {
+		out.Drop = out.Result.Drop[0]
+	}
+	l.Add(defaultsUsed(trees...)...)
+	p.Warnings = distinct(append(p.Warnings, l...))
 	return out, nil
+}
+
+// lineDesign is the design in the line's economics: what is made, at the trade
+// price.
+func (d *PricedDesign) lineDesign() costing.LineDesign {
+	return costing.LineDesign{Name: d.Design, Quantity: d.Made, Price: d.Trade.Price, Cost: d.Cost, Fixed: d.design.FixedCost}
 }
 
 // price costs one design with the average of the stones that its planned
 // units take.
 func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
-	out := PricedDesign{Design: d.Name, Wanted: d.Quantity, Made: p.Plan.Made[d.Name], Unit: p.Units[d.Name]}
+	out := PricedDesign{Design: d.Name, Wanted: d.Quantity, Made: p.Plan.Made[d.Name], Unit: p.Units[d.Name], design: d.Design, Open: d.PriceTrade.Sign() <= 0}
 	out.Unit = withoutStones(out.Unit, d.Design)
 	if out.Made > 0 {
 		out.Unit.Stones = p.averageStones(d, out.Made)
+		out.Unit = out.Unit.Replace(p.assume)
 	} else {
 		out.Note = "no unit is planned: cost and margin stand without stones"
 	}
@@ -93,19 +112,26 @@ func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
 		return out, faults
 	}
 	out.Cost = node
-	out.Trade = costing.At(node.Amount, d.PriceTrade)
-	out.Retail = costing.At(node.Amount, netOf(d.PriceRetail, p.Config.Tax))
-	even, evenFaults := costing.BreakEvenOf(d.PriceTrade, node.Amount, d.FixedCost)
-	if evenFaults.Blocks() {
-		for _, f := range evenFaults {
-			faults.Add(f.AtRef(d.Name).AsWarning())
+	offered, more := p.Config.offered(p.Card, d.Design, node.Amount)
+	faults.Add(more...)
+	if more.Blocks() {
+		return out, faults
+	}
+	out.Prices = offered
+	out.Trade = offered[0].Priced
+	for _, o := range offered {
+		if o.Tier == "retail" {
+			out.Retail = o.Priced
 		}
 	}
-	out.BreakEven = even
-	if d.PriceTrade.Cmp(node.Amount) < 0 {
-		faults.Add(fault.New(fault.Invalid, "price-below-cost", fmt.Sprintf("the trade price %s is below the cost %s", d.PriceTrade.Words(), node.Amount.Words()), "raise the price, or drop the design").AtRef(d.Name).AsWarning())
+	if fixed := p.fixedPrice(d.Name); fixed.Sign() > 0 { // an offer holds prices still
+		out.Trade = costing.At(node.Amount, fixed)
 	}
-	out.Earned = d.PriceTrade.Sub(node.Amount).Times(num.Int(out.Made), num.HalfUp).Sub(d.FixedCost)
+	even, evenFaults := costing.BreakEvenOf(out.Trade.Price, node.Amount, d.FixedCost)
+	if evenFaults.Blocks() {
+		even.Units = -1
+	}
+	out.BreakEven = even
 	return out, faults
 }
 
@@ -201,8 +227,12 @@ func averageOf(m num.Money, n int64) num.Money {
 }
 
 // bookCost is what n pieces of a lot carry in the book, by average; for a lot
-// on memo in, its agreed price, because it must be bought to be used.
+// on memo in, its agreed price, because it must be bought to be used; for a
+// lot of a parcel that an offer is for, what the pieces bring as leftovers.
 func (p *Planned) bookCost(lot string, n int64) num.Money {
+	if left, ok := p.offered.leftover(lot, n); ok {
+		return left
+	}
 	s, ok := p.Stones[lot]
 	if !ok || s.Pieces == 0 {
 		for _, st := range p.input.Stones { // only on offer

@@ -14,7 +14,8 @@ import (
 type LinePropose struct {
 	LinePlan
 	Customer string
-	Runs     int // of the simulation; 0: 10,000
+	Runs     int       // of the simulation; 0: 10,000
+	Within   num.Money // raise the runs until the mean's standard error is at most this
 }
 
 // Proposed is what a proposal issued.

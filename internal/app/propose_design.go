@@ -38,9 +38,7 @@ func (w *proposalWriter) inputs() []documents.Input {
 	slices.SortStableFunc(out, func(a, b documents.Input) int {
 		return slices.Index(groupOrder, a.Group) - slices.Index(groupOrder, b.Group)
 	})
-	return append(out,
-		documents.Input{Key: "margin", Group: "Prices", Label: "Wanted margin, share of the trade price", Value: w.Config.Margin.Dec, Unit: "%", Source: "the book's setting margin"},
-		documents.Input{Key: "tax", Group: "Prices", Label: "Tax in the retail price", Value: w.Config.Tax.Dec, Unit: "%", Source: "the book's setting tax; the law of the place of sale decides"})
+	return append(out, w.priceInputs()...)
 }
 
 func capital(s string) string {
@@ -62,19 +60,7 @@ func (w *proposalWriter) design(d PricedDesign, design book.Design) documents.Pr
 		Inputs: inputs, Cost: root, FixedCost: num.Zero(w.currency).Add(design.FixedCost), Identity: design.Identity, Note: d.Note,
 		Cautions: []documents.Caution{}, WorkOrder: []string{}, Forbidden: []string{}, Assumed: []string{},
 	}
-	out.Prices = []documents.PriceTier{{Tier: "trade", Tax: "without tax", Price: documents.Node{
-		Key: "price/" + d.Design + "/trade", Label: "Trade price", Amount: design.PriceTrade, Words: "the design's own price", Source: "the line's file"}}}
-	if design.PriceRetail.Sign() > 0 {
-		key := "price/" + d.Design + "/retail"
-		digits := w.currency.Digits()
-		out.Prices = append(out.Prices, documents.PriceTier{Tier: "retail", Tax: "tax included", NetOf: fmt.Sprintf("ROUND({%s}/(1+{tax}/100),%d)", key, digits),
-			Price: documents.Node{Key: key, Label: "Retail price", Amount: design.PriceRetail, Words: "the design's own price, tax included", Source: "the line's file"}})
-	}
-	if wanted, f := costing.PriceBy(d.Cost.Amount, costing.Margin, w.Config.Margin); f == nil {
-		out.Prices = append(out.Prices, documents.PriceTier{Tier: "at the wanted margin", Tax: "without tax", Price: documents.Node{
-			Key: "price/" + d.Design + "/margin", Label: "Trade price at the wanted margin", Amount: wanted.Price, Words: "cost / (1 - margin)",
-			Formula: fmt.Sprintf("ROUND({%s}*100/(100-{margin}),%d)", root.Key, w.currency.Digits()), Source: "the book's setting margin"}})
-	}
+	out.Prices = w.priceTiers(d, root.Key)
 	w.cautions(&out, design)
 	out.Care = w.care(design)
 	return out
@@ -109,29 +95,11 @@ func liveTree(design string, n *costing.Node) (documents.Node, []documents.Input
 	return walk(n, "node/"+design), inputs
 }
 
-// used lists the lots that a design's position takes, in the plan's order.
-func (w *proposalWriter) used(design, position string) []string {
-	var out []string
-	for _, piece := range w.Plan.Pieces {
-		if piece.Design != design {
-			continue
-		}
-		for _, f := range piece.Fills {
-			for _, s := range f.Stones {
-				if f.Position == position && !contains(out, s.Lot) {
-					out = append(out, s.Lot)
-				}
-			}
-		}
-	}
-	return out
-}
-
 // judged calls f for every lot in every position of a design.
 func (w *proposalWriter) judged(design book.Design, f func(pos book.Position, lot StockLot, j *judgement)) {
 	for i, pos := range design.Positions {
 		name := orThe(pos.Name, fmt.Sprintf("position %d", i+1))
-		for _, code := range w.used(design.Name, name) {
+		for _, code := range w.lotsIn(design.Name, name) {
 			lot, ok := w.Stones[code]
 			if !ok {
 				continue
@@ -197,3 +165,14 @@ func (w *proposalWriter) care(design book.Design) documents.CareWords {
 	})
 	return c
 }
+// inputLabel names a design's own input with its position and lot, when the
+// key has them: "stones, center, A-3".
+func inputLabel(design string, in costing.Input) string {
+	rest := strings.TrimPrefix(in.Key, "design/"+design+"/")
+	parts := strings.Split(rest, "/")
+	if len(parts) < 2 {
+		return in.Name
+	}
+	return in.Name + ", " + strings.Join(parts[:min(2, len(parts))], ", ")
+}
+

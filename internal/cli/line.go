@@ -10,14 +10,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/app"
-	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
+	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
 )
 
 func (r *root) lineCommands() *cobra.Command {
-	return group("line", "Lines: import, show, plan, price, propose", r.lineImport(), r.lineShow(), r.linePlan(), r.linePrice(), r.linePropose())
+	return group("line", "Lines: import, show, plan, price, risk, propose", r.lineImport(), r.lineShow(), r.linePlan(), r.linePrice(), r.lineRisk(), r.linePropose())
 }
 
 func (r *root) lineImport() *cobra.Command {
@@ -102,6 +102,7 @@ type planFlags struct {
 	req    app.LinePlan
 	limit  time.Duration
 	demand []string
+	assume []string
 }
 
 func (p *planFlags) flags(c *cobra.Command) {
@@ -111,6 +112,7 @@ func (p *planFlags) flags(c *cobra.Command) {
 	f.Uint64Var(&p.req.Seed, "seed", 1, "seed of the search")
 	f.StringSliceVar(&p.req.Out, "without", nil, "lots that may not be used: LOT, or \"LOT in DESIGN\"")
 	f.StringSliceVar(&p.demand, "quantity", nil, "another quantity: DESIGN=N")
+	f.StringSliceVar(&p.assume, "assume", nil, "what if: an input of the cost tree with another value, e.g. metal/gold=95, labour/bench=42, design/R1/metal_g=3.8, margin=55")
 }
 
 func (p *planFlags) request(r *root, line string) (app.LinePlan, error) {
@@ -127,6 +129,18 @@ func (p *planFlags) request(r *root, line string) (app.LinePlan, error) {
 			return p.req, fault.New(fault.Usage, "quantity-form", "a quantity is DESIGN=N, but is \""+d+"\"", "write it like R1=12").AtFlag("quantity")
 		}
 		p.req.Demand[name] = q
+	}
+	p.req.Assume = map[string]num.Dec{}
+	for _, a := range p.assume {
+		key, value, found := strings.Cut(a, "=")
+		if !found {
+			return p.req, fault.New(fault.Usage, "assume-form", "an assumption is KEY=VALUE, but is \""+a+"\"", "write it like metal/gold=95").AtFlag("assume")
+		}
+		d, err := flagDec("assume", value)
+		if err != nil {
+			return p.req, err
+		}
+		p.req.Assume[key] = d
 	}
 	return p.req, nil
 }
@@ -239,95 +253,4 @@ func (r *root) showPlan(p *lineplan.Plan) {
 			r.Streams.Printf("    one further stone may cost at most %s\n", s.Worth.Words())
 		}
 	}
-}
-
-// priceReport is a priced line for programs.
-type priceReport struct {
-	Line    string              `json:"line"`
-	Plan    planReport          `json:"plan"`
-	Designs []designPriceReport `json:"designs"`
-	Cost    string              `json:"cost"`
-	Sales   string              `json:"sales"`
-	Fixed   string              `json:"fixed"`
-	Earned  string              `json:"earned"`
-	Drop    string              `json:"drop"`
-}
-
-type designPriceReport struct {
-	Design       string        `json:"design"`
-	Wanted       int64         `json:"wanted"`
-	Made         int64         `json:"made"`
-	Cost         *costing.Node `json:"cost"`
-	TradePrice   string        `json:"trade_price"`
-	TradeMargin  string        `json:"trade_margin_percent"`
-	RetailPrice  string        `json:"retail_price_net"`
-	RetailMargin string        `json:"retail_margin_percent"`
-	BreakEven    string        `json:"break_even_units"`
-	Earned       string        `json:"earned"`
-	Note         string        `json:"note"`
-}
-
-func (r *root) linePrice() *cobra.Command {
-	var p planFlags
-	var explain string
-	c := verb("price LINE", "Say what each design of a line costs and earns as planned", `  lotpaper line price Sea
-  lotpaper line price Sea --explain R1
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			req, err := p.request(r, args[0])
-			if err != nil {
-				return err
-			}
-			line, err := a.LinePrice(ctx, req)
-			if err != nil {
-				return err
-			}
-			r.faults(line.Warnings)
-			return r.showPrice(line, explain)
-		})
-	})
-	p.flags(c)
-	c.Flags().StringVar(&explain, "explain", "", "show the whole cost of this design")
-	return r.writes(c)
-}
-
-func (r *root) showPrice(line *app.LinePrice, explain string) error {
-	if explain != "" {
-		for _, d := range line.Designs {
-			if strings.EqualFold(d.Design, explain) && !r.Streams.JSON {
-				r.Streams.Printf("%s", d.Cost.Text())
-				return nil
-			}
-		}
-		if !r.Streams.JSON {
-			return fault.New(fault.NotFound, "design-unknown", "the line has no design "+explain, "see: lotpaper line show "+line.Line).AtFlag("explain")
-		}
-	}
-	rep := priceReport{Line: line.Line, Plan: reportPlan(line.Plan), Cost: line.Cost.String(), Sales: line.Sales.String(), Fixed: line.Fixed.String(), Earned: line.Earned.String(), Drop: line.Drop, Designs: []designPriceReport{}}
-	t := (&ui.Table{Header: []string{"design", "wanted", "made", "cost", "trade", "margin %", "retail net", "margin %", "break-even", "earns", "note"}}).Numbers(1, 2, 3, 4, 5, 6, 7, 8, 9)
-	for _, d := range line.Designs {
-		x := designPriceReport{
-			Design: d.Design, Wanted: d.Wanted, Made: d.Made, Cost: d.Cost, TradePrice: d.Trade.Price.String(), TradeMargin: d.Trade.Margin.Fixed(1),
-			RetailPrice: d.Retail.Price.String(), RetailMargin: d.Retail.Margin.Fixed(1), BreakEven: breakEven(d), Earned: d.Earned.String(), Note: d.Note,
-		}
-		rep.Designs = append(rep.Designs, x)
-		t.Add(x.Design, strconv.FormatInt(x.Wanted, 10), strconv.FormatInt(x.Made, 10), d.Cost.Amount.String(), x.TradePrice, x.TradeMargin, x.RetailPrice, x.RetailMargin, x.BreakEven, x.Earned, x.Note)
-	}
-	if r.Streams.JSON {
-		return r.Streams.Document("line-price", rep)
-	}
-	r.Streams.Table(t)
-	r.Streams.Printf("planned units cost %s and sell for %s; fixed cost %s; the line earns %s\n", line.Cost.Words(), line.Sales.Words(), line.Fixed.Words(), line.Earned.Words())
-	if line.Drop != "" {
-		r.Streams.Printf("%s earns least below its fixed cost: drop it first, or raise its price\n", line.Drop)
-	}
-	r.Streams.Notef("A price here is no appraisal for insurance or tax; hallmarking and tax rules are local.\n")
-	return nil
-}
-
-func breakEven(d app.PricedDesign) string {
-	if d.BreakEven.Units < 0 || d.BreakEven.Contribution.Sign() <= 0 {
-		return "never"
-	}
-	return strconv.FormatInt(d.BreakEven.Units, 10)
 }

@@ -1,0 +1,245 @@
+package app
+
+import (
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/lineplan"
+	"lotpaper/internal/num"
+)
+
+// openPrices gives every design without a trade price the one that a plan can
+// work with: the book's price for the cost of a unit whose stones are worth
+// what the fitting stones are worth on average. What the design is sold for is
+// worked out afterwards, from the stones that the plan took. It tells whether
+// any design was priced so.
+func (p *Planned) openPrices(model *lineplan.Model) bool {
+	any := false
+	for i := range p.Designs {
+		d := &p.Designs[i]
+		if d.PriceTrade.Sign() > 0 {
+			continue
+		}
+		any = true
+		if fixed := p.fixedPrice(d.Name); fixed.Sign() > 0 {
+			d.Margin = fixed.Sub(p.bare[d.Name])
+			continue
+		}
+		cost := p.bare[d.Name]
+		for _, pos := range model.Problem.Designs[i].Positions {
+			sum, n := int64(0), int64(0) // of whole positions, in minor units
+			for _, e := range pos.Entries {
+				sum, n = sum+e.Cost*int64(pos.Count), n+1
+			}
+			for _, e := range pos.Edges {
+				sum, n = sum+e.Cost, n+1
+			}
+			for _, ref := range pos.References {
+				for _, slot := range ref.Slots {
+					part := int64(0)
+					for _, e := range slot.Entries {
+						part += e.Cost
+					}
+					if len(slot.Entries) > 0 {
+						sum += part * int64(slot.Count) / int64(len(slot.Entries))
+					}
+				}
+				n++
+			}
+			if n > 0 {
+				cost = cost.Add(num.FromMinor(sum/n, p.currency))
+			}
+		}
+		price := num.Zero(p.currency)
+		if offered, faults := p.Config.offered(p.Card, d.Design, cost); !faults.Blocks() && len(offered) > 0 {
+			price = offered[0].Price
+		}
+		d.Margin = price.Sub(p.bare[d.Name])
+	}
+	return any
+}
+
+// tiers are the prices that the book makes of a design, the trade price first.
+func (c Config) tiers(card costing.RateCard, d book.Design) ([]costing.Tier, fault.List) {
+	var faults fault.List
+	points := func(in num.Currency) costing.Points {
+		return costing.Points{Step: num.MoneyFromDec(c.Step, in, num.HalfUp), Below: num.MoneyFromDec(c.Below, in, num.HalfUp), Up: c.Up}
+	}
+	trade := costing.Tier{Name: "trade", Fixed: d.PriceTrade, Breaks: c.Breaks}
+	if trade.Fixed.Sign() <= 0 {
+		trade.Fixed, trade.Basis, trade.Percent, trade.Points = num.Money{}, c.PriceBy, c.Margin, points(card.Currency)
+		if c.PriceBy == costing.Markup {
+			trade.Percent = c.Markup
+		}
+	}
+	out := []costing.Tier{trade}
+	if d.PriceRetail.Sign() <= 0 && c.HasRetail {
+		out = append(out, costing.Tier{Name: "retail", From: "trade", Basis: costing.Markup, Percent: c.RetailMarkup, Points: points(card.Currency), TaxIn: c.TaxIn, Tax: c.Tax})
+	}
+	if c.MemoMarkup.Sign() > 0 {
+		out = append(out, costing.Tier{Name: "memo", From: "trade", Basis: costing.Markup, Percent: c.MemoMarkup, Points: points(card.Currency)})
+	}
+	for _, list := range c.Lists {
+		if list == card.Currency {
+			continue
+		}
+		fx, f := listRate(card, list)
+		faults.Add(f)
+		if f == nil {
+			out = append(out, costing.Tier{Name: "trade in " + string(list), From: "trade", Basis: costing.Markup, Points: points(list), Currency: list, FX: fx})
+		}
+	}
+	return out, faults
+}
+
+// listRate is the card's rate of a price list's currency.
+func listRate(card costing.RateCard, list num.Currency) (num.Rate, *fault.Fault) {
+	r, f := card.Need(costing.RateFX, string(card.Currency)+"/"+string(list), string(list))
+	if f != nil {
+		return num.Rate{}, f
+	}
+	rate, f := num.ParseRate(r.Value.String(), max(r.Per, 1))
+	if f != nil {
+		return num.Rate{}, f.AtRef(costing.RateFX + "/" + r.Name)
+	}
+	return rate, nil
+}
+
+// offered are a design's prices at a cost. A retail price that the line sets
+// is the wearer's: it includes the tax when the book says so, and is never
+// rounded.
+func (c Config) offered(card costing.RateCard, d book.Design, cost num.Money) ([]costing.Offered, fault.List) {
+	tiers, faults := c.tiers(card, d)
+	if faults.Blocks() {
+		return nil, faults
+	}
+	out, more := costing.Prices(cost, tiers)
+	faults.Add(more...)
+	if faults.Blocks() {
+		return nil, faults
+	}
+	if d.PriceRetail.Sign() > 0 {
+		o := c.setRetail(d.PriceRetail, cost)
+		if o.Price.Cmp(cost) < 0 {
+			faults.Add(fault.New(fault.Invalid, "price-below-cost", fmt.Sprintf("the retail price without tax, %s, is under the cost of %s", o.Price.Words(), cost.Words()), "raise the price, or drop the design; the loss stays visible in the proposal").AsWarning())
+		}
+		out = append(out[:1:1], append([]costing.Offered{o}, out[1:]...)...)
+	}
+	for i := range faults {
+		faults[i] = faults[i].AtRef(d.Name)
+	}
+	return out, faults
+}
+
+// setRetail is a retail price that the line sets.
+func (c Config) setRetail(price, cost num.Money) costing.Offered {
+	o := costing.Offered{Tier: "retail", List: price, Words: "price set by hand"}
+	net := price
+	switch {
+	case c.Tax.Sign() == 0:
+		o.Gross = price
+		o.Tax = num.Zero(price.Currency())
+	case c.TaxIn:
+		net = netOf(price, c.Tax)
+		o.Tax, o.Gross = price.Sub(net), price
+		o.Words += "; tax of " + c.Tax.String() + " % in it"
+	default:
+		o.Tax = price.Times(c.Tax.Fraction(), num.HalfUp)
+		o.Gross = price.Add(o.Tax)
+		o.Words += "; tax of " + c.Tax.String() + " % on top"
+	}
+	o.Priced = costing.At(cost, net)
+	o.Before = o.Margin
+	return o
+}
+
+// assumed are the settings that an assumption may replace.
+var assumed = map[string]func(c *Config, v num.Dec){
+	"margin":        func(c *Config, v num.Dec) { c.Margin = num.Percent{Dec: v} },
+	"markup":        func(c *Config, v num.Dec) { c.Markup = num.Percent{Dec: v} },
+	"retail_markup": func(c *Config, v num.Dec) { c.RetailMarkup, c.HasRetail = num.Percent{Dec: v}, true },
+	"tax":           func(c *Config, v num.Dec) { c.Tax = num.Percent{Dec: v} },
+	"step":          func(c *Config, v num.Dec) { c.Step = v },
+	"below":         func(c *Config, v num.Dec) { c.Below = v },
+}
+
+// checkAssumed refuses assumptions about nothing, and carries those about
+// settings into the configuration of this plan.
+func (p *Planned) checkAssumed(line book.Line) fault.List {
+	var l fault.List
+	known := p.Card.Names()
+	for name := range assumed {
+		known = append(known, name)
+	}
+	for _, d := range line.Designs {
+		known = append(known, "price/"+d)
+		for _, own := range []string{"metal_g", "fineness", "labour_min", "findings"} {
+			known = append(known, "design/"+d+"/"+own)
+		}
+	}
+	for key, v := range p.assume {
+		stones := false // of a position and lot: known once the plan is made
+		for _, d := range line.Designs {
+			stones = stones || strings.HasPrefix(key, "design/"+d+"/")
+		}
+		switch set := assumed[key]; {
+		case set != nil:
+			set(&p.Config, v)
+		case !stones && !contains(known, key):
+			l.Add(fault.New(fault.NotFound, "assume-unknown", fmt.Sprintf("nothing in this line is called %q", key),
+				orThe(fault.DidYouMean(key, known), "name a rate as kind/name, a design's own number as design/NAME/metal_g, or margin, markup, tax")).AtRef(key))
+		}
+	}
+	return l
+}
+
+// assumeDesign carries assumptions about a design's price into it.
+func (p *Planned) assumeDesign(d *book.Design) {
+	if v, ok := p.assume["price/"+d.Name]; ok {
+		d.PriceTrade = num.MoneyFromDec(v, p.currency, num.HalfUp)
+	}
+	if v, ok := p.assume["design/"+d.Name+"/fixed_cost"]; ok {
+		d.FixedCost = num.MoneyFromDec(v, p.currency, num.HalfUp)
+	}
+}
+
+// PricedSet is pieces that are sold together.
+type PricedSet struct {
+	Designs []string
+	Price   costing.Priced
+}
+
+// Set prices designs that are sold together: their trade prices less the
+// setting set_discount.
+func (l *LinePrice) Set(designs []string) (PricedSet, error) {
+	out := PricedSet{}
+	var prices []num.Money
+	cost := num.Zero(l.currency)
+	for _, name := range designs {
+		name = strings.TrimSpace(name)
+		found := false
+		for i := range l.Designs {
+			if d := &l.Designs[i]; strings.EqualFold(d.Design, name) {
+				found = true
+				out.Designs = append(out.Designs, d.Design)
+				prices, cost = append(prices, d.Trade.Price), cost.Add(d.Cost.Amount)
+			}
+		}
+		if !found {
+			var names []string
+			for _, d := range l.Designs {
+				names = append(names, d.Design)
+			}
+			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name, orThe(fault.DidYouMean(name, names), "see: lotpaper line show "+l.Line)).AtFlag("set")
+		}
+	}
+	price, f := costing.Set(prices, l.Config.SetDiscount)
+	if f != nil {
+		return out, f
+	}
+	out.Price = costing.At(cost, price)
+	return out, nil
+}
