@@ -23,6 +23,9 @@ type OrderDraft struct {
 	Due    book.Date
 }
 
+// breakageTerms stand on every order until the parties agree on others.
+const breakageTerms = "the cutter bears breakage of stones that the cutter supplies; the dealer bears breakage of stones that the dealer sends, unless agreed otherwise in writing"
+
 // sure is the chance with which spare stones should be enough.
 const sure = 0.95
 
@@ -59,7 +62,7 @@ func (a *App) draftOrder(ctx context.Context, r OrderDraft, p *Planned) (book.Or
 		}
 		out = book.Order{
 			Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, Line: r.Line, State: "draft", On: s.on, Due: r.Due,
-			Breakage: "the cutter bears breakage of stones that the cutter supplies; the dealer bears breakage of stones that the dealer sends, unless agreed otherwise in writing",
+			Breakage: breakageTerms,
 		}
 		for _, short := range p.Plan.Short {
 			out.Lines = append(out.Lines, p.orderLine(short))

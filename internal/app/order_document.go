@@ -49,11 +49,12 @@ func (a *App) OrderIssue(ctx context.Context, w Write, number string) (book.Docu
 	return out, err
 }
 
-// orderModel words an order for its cutter.
+// orderModel words an order for its cutter. What the dealer would pay at most,
+// and what the supplied stones cost, stay in the book.
 func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*documents.CutterOrder, error) {
 	m := &documents.CutterOrder{
 		Order: o.Number, Cutter: o.Cutter, Line: o.Line, Due: o.Due, Breakage: o.Breakage, Note: o.Note,
-		PriceBasis: "to be agreed; the most that one stone may cost stands with each item",
+		PriceBasis: "per piece as cut, to be agreed before the work begins",
 		Wanted:     []documents.CutterWanted{}, Supplied: []documents.SuppliedStone{},
 		Terms: []string{
 			"Size within the tolerance given, measured at the girdle.",
@@ -69,7 +70,7 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*documents.
 			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species, " or "), Treatment: orThe(l.Treatment, "any usual one, to be stated"),
 			Shape: l.Shape, Length: l.Length, Width: l.Width, Tolerance: l.Tolerance, DepthLow: l.DepthLow, DepthHigh: l.DepthHigh, Count: l.Count, Spare: l.Spare,
 			Match: l.Match, Color: l.Color, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish, Weight: l.Weight, WeightLow: l.WeightLow, WeightHigh: l.WeightHigh,
-			MinYield: l.MinYield, PriceMax: l.PriceMax, Risk: l.Risk, Why: l.Why,
+			MinYield: l.MinYield, Risk: l.Risk, Why: l.Why,
 		}
 		if w.Material == "" {
 			w.Material = "any suitable"
@@ -83,27 +84,23 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*documents.
 			risks = append(risks, l.Risk)
 		}
 		m.Wanted = append(m.Wanted, w)
-		for _, s := range l.Supplied {
-			lot, err := stockOf(ctx, tx, s.Lot)
-			if err != nil {
-				return nil, err
-			}
-			m.Supplied = append(m.Supplied, documents.SuppliedStone{
-				Item: w.Item, Lot: lot.Code, Material: lot.Name(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape, Size: sizeWords(lot.Lot),
-				Pieces: s.Pieces, Carats: s.Carats, Owner: string(lot.Owner), Value: partOf(lot, s), Note: lot.Note,
-			})
+	}
+	item := ""
+	if len(o.Lines) == 1 {
+		item = itemName(0)
+	}
+	for _, s := range o.Supplied {
+		lot, err := stockOf(ctx, tx, s.Lot)
+		if err != nil {
+			return nil, err
 		}
+		m.Supplied = append(m.Supplied, documents.SuppliedStone{
+			Item: item, Lot: lot.Code, Material: lot.Name(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape, Size: sizeWords(lot.Lot),
+			Pieces: s.Pieces, Carats: s.Carats, Owner: string(lot.Owner), Note: lot.Note,
+		})
 	}
 	m.Specialist = strings.Join(risks, "; ")
 	return m, nil
-}
-
-// partOf is the book cost of supplied stones, for the insurance of transport.
-func partOf(lot StockLot, s book.SuppliedLot) num.Money {
-	if lot.Pieces == 0 || lot.Cost.IsZero() {
-		return num.Zero(lot.Cost.Currency())
-	}
-	return averageOf(lot.Cost.Times(num.Int(s.Pieces), num.HalfUp), lot.Pieces)
 }
 
 func itemName(i int) string {

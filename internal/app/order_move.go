@@ -48,9 +48,7 @@ func (a *App) OrderSend(ctx context.Context, r OrderSend) (Ordered, error) {
 			supplied = append(supplied, sent)
 		}
 		o.State = "sent"
-		if len(o.Lines) > 0 {
-			o.Lines[0].Supplied = supplied
-		}
+		o.Supplied = supplied
 		e.Records = []book.Record{o}
 		if err := tx.Post(ctx, &e); err != nil {
 			return err

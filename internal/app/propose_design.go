@@ -81,7 +81,7 @@ func liveTree(design string, n *costing.Node) (documents.Node, []documents.Input
 		out := documents.Node{Key: key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Source: n.Source}
 		for _, in := range n.Inputs {
 			if strings.HasPrefix(in.Key, "design/") && !slices.ContainsFunc(inputs, func(x documents.Input) bool { return x.Key == in.Key }) {
-				inputs = append(inputs, documents.Input{Key: in.Key, Label: in.Name, Value: in.Value, Unit: in.Unit, Source: in.Source})
+				inputs = append(inputs, documents.Input{Key: in.Key, Label: inputLabel(design, in), Value: in.Value, Unit: in.Unit, Source: in.Source})
 			}
 		}
 		for i, part := range n.Parts {

@@ -11,11 +11,27 @@ type Basis string
 
 // The bases, weakest first.
 const (
-	Unknown     Basis = "unknown"
+	Unknown     Basis = "" // written "unknown"
 	Stated      Basis = "stated"
 	Tested      Basis = "tested"
 	LabReported Basis = "lab-reported"
 )
+
+// MarshalText writes the word, "unknown" for no basis at all.
+func (b Basis) MarshalText() ([]byte, error) {
+	if b == Unknown {
+		return []byte("unknown"), nil
+	}
+	return []byte(b), nil
+}
+
+// UnmarshalText reads what MarshalText wrote.
+func (b *Basis) UnmarshalText(text []byte) error {
+	if *b = Basis(text); *b == "unknown" {
+		*b = Unknown
+	}
+	return nil
+}
 
 // Facet is one facet of a lot: what it is held to be, and on what basis.
 type Facet struct {
@@ -26,7 +42,7 @@ type Facet struct {
 // StatedFacet is what a vendor states; an empty value is unknown.
 func StatedFacet(value string) Facet {
 	if value == "" {
-		return Facet{Basis: Unknown}
+		return Facet{}
 	}
 	return Facet{Value: value, Basis: Stated}
 }

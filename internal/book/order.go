@@ -5,16 +5,17 @@ import "lotpaper/internal/num"
 // Order is what a cutter is asked to cut, recut or supply. Every change of its
 // state is a version.
 type Order struct {
-	Number   string      `json:"number"` // O7
-	Cutter   string      `json:"cutter"`
-	Line     string      `json:"line,omitempty"`
-	State    string      `json:"state"` // draft, sent, received, cancelled
-	On       Date        `json:"on"`
-	Due      Date        `json:"due,omitempty"`
-	Lines    []OrderLine `json:"lines"`
-	Breakage string      `json:"breakage"` // who bears it
-	Document string      `json:"document,omitempty"`
-	Note     string      `json:"note,omitempty"`
+	Number   string        `json:"number"` // O7
+	Cutter   string        `json:"cutter"`
+	Line     string        `json:"line,omitempty"`
+	State    string        `json:"state"` // draft, sent, received, cancelled
+	On       Date          `json:"on"`
+	Due      Date          `json:"due,omitempty"`
+	Lines    []OrderLine   `json:"lines"`
+	Supplied []SuppliedLot `json:"supplied"` // material sent to the cutter
+	Breakage string        `json:"breakage"` // who bears it
+	Document string        `json:"document,omitempty"`
+	Note     string        `json:"note,omitempty"`
 }
 
 // OrderLine is one kind of stone that is wanted, and what is supplied for it.
@@ -42,7 +43,6 @@ type OrderLine struct {
 	PriceMax    num.Money      `json:"price_max"` // the most one stone may cost, from the plan
 	Why         string         `json:"why"`
 	Risk        string         `json:"risk,omitempty"`
-	Supplied    []SuppliedLot  `json:"supplied,omitempty"`
 }
 
 // SuppliedLot is material sent to the cutter.

@@ -93,14 +93,14 @@ func ParsePlace(s string) (Place, *fault.Fault) {
 	return "", fault.New(fault.Invalid, "place-unknown", "\""+s+"\" is no place of the book", "write safe, cutter/NAME, setter/NAME or memo/NAME")
 }
 
-// checkName: a party's name is 1 to 80 characters, no slash, no control
-// character, no blank at its ends.
+// checkName: a name is 1 to 80 characters, no slash, no brace (they are marks
+// of keys and formulas), no control character, no blank at its ends.
 func checkName(name string) bool {
 	if name == "" || len(name) > 80 || strings.TrimSpace(name) != name {
 		return false
 	}
 	for _, c := range name {
-		if c < 0x20 || c == '/' || c == 0x7f {
+		if c < 0x20 || c == '/' || c == '{' || c == '}' || c == 0x7f {
 			return false
 		}
 	}
@@ -112,5 +112,5 @@ func CheckName(what, name string) *fault.Fault {
 	if checkName(name) {
 		return nil
 	}
-	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without a slash or blanks at its ends, but is \""+name+"\"", "give a plain name")
+	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without a slash, a brace or blanks at its ends, but is \""+name+"\"", "give a plain name")
 }

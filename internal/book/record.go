@@ -38,3 +38,11 @@ type Record interface {
 	RecordKind() Kind
 	RecordKey() string // unique within the kind, compared without case
 }
+
+// Stored is implemented by records whose stored form leaves out what is not
+// known: a large book holds it twice, in the record and in the sealed entry.
+// It reads back as the record itself.
+type Stored interface {
+	Record
+	StoredForm() any
+}

@@ -106,6 +106,9 @@ func (e Entry) Check(currency num.Currency) fault.List {
 			l.Add(fault.New(fault.Invalid, "posting-made", "made/cutting takes a difference in pieces only", "post weight to loss/cutting"))
 		}
 	}
+	if l.Blocks() { // costs of two currencies do not add up
+		return l
+	}
 	if t := Sum(e.Postings); !t.IsZero() {
 		l.Add(fault.New(fault.Invalid, "entry-unbalanced",
 			fmt.Sprintf("the entry does not balance: %+d pieces, %s ct and %s are left over", t.Pieces, t.Carats, t.Cost), "post the other side"))

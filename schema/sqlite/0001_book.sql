@@ -63,7 +63,7 @@ CREATE TABLE settings (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES settings (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -73,7 +73,7 @@ CREATE TABLE parties (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES parties (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -83,7 +83,7 @@ CREATE TABLE parcel_versions (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES parcel_versions (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -93,7 +93,7 @@ CREATE TABLE lot_versions (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES lot_versions (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -103,7 +103,7 @@ CREATE TABLE charges (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES charges (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -113,7 +113,7 @@ CREATE TABLE rates (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES rates (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -123,7 +123,7 @@ CREATE TABLE prices (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES prices (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -133,7 +133,7 @@ CREATE TABLE design_versions (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES design_versions (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -143,7 +143,7 @@ CREATE TABLE line_versions (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES line_versions (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -153,7 +153,7 @@ CREATE TABLE holds (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES holds (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -163,7 +163,7 @@ CREATE TABLE order_events (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES order_events (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -173,7 +173,7 @@ CREATE TABLE memo_events (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES memo_events (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -183,7 +183,7 @@ CREATE TABLE sale_events (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES sale_events (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -193,7 +193,7 @@ CREATE TABLE setting_works (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES setting_works (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -203,7 +203,7 @@ CREATE TABLE offers (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER REFERENCES offers (id),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -213,7 +213,7 @@ CREATE TABLE readings (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER CHECK (previous IS NULL),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -223,7 +223,7 @@ CREATE TABLE reports (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER CHECK (previous IS NULL),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 
@@ -233,7 +233,7 @@ CREATE TABLE documents (
     line     INTEGER NOT NULL CHECK (line > 0),
     key      TEXT    NOT NULL CHECK (key <> ''),
     previous INTEGER CHECK (previous IS NULL),
-    doc      TEXT    NOT NULL CHECK (json_valid(doc)),
+    doc      TEXT    NOT NULL,
     UNIQUE (entry_id, line)
 ) STRICT;
 

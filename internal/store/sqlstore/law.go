@@ -114,7 +114,7 @@ func parcelOf(doc []byte) string {
 	var lot struct {
 		Parcel string `json:"parcel"`
 	}
-	if json.Unmarshal(doc, &lot) != nil { // the schema keeps JSON only
+	if json.Unmarshal(doc, &lot) != nil { // only JSON is written
 		return ""
 	}
 	return lot.Parcel
