@@ -6,6 +6,7 @@ import (
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/intake"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
@@ -82,48 +83,137 @@ type OrderReceive struct {
 func (a *App) OrderReceive(ctx context.Context, r OrderReceive) (Ordered, error) {
 	var out Ordered
 	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
-		o, err := store.Get[book.Order](ctx, tx, r.Number)
-		if err != nil {
-			return notFound(err, "order", r.Number, "list them with: lotpaper order list")
-		}
-		if o.State != "sent" {
-			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State), "send it first: lotpaper order send "+o.Number).AtRef(o.Number)
-		}
-		from := book.PlaceOf(book.AtCutter, o.Cutter)
-		lot, there, err := hereOf(ctx, tx, r.Lot, from)
+		o, err := sentOrder(ctx, tx, r.Number)
 		if err != nil {
 			return err
 		}
-		e := s.entry(ledger.Cut, "cut under "+o.Number)
-		if r.Accept != "" {
-			e.Reason += "; accepted: " + r.Accept
-		}
-		cut, faults := r.cut(tx.Meta().Currency, lot, there, from)
-		if faults.Blocks() {
-			return faults
-		}
-		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
-		if err != nil {
-			return err
-		}
-		made := r.cutLot(lot.Lot, fmt.Sprintf("%s.%d", lot.Code, next))
-		for i := range cut {
-			if cut[i].Lot == "" {
-				cut[i].Lot = made.Code
-			}
-		}
-		e.Postings = cut
-		if r.Last {
-			o.State = "received"
-		}
-		e.Records = []book.Record{made, o}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = Ordered{Moved{Entry: e.Code, Lots: []string{made.Code}, Postings: e.Postings}, o}
-		return nil
+		out, err = receive(ctx, tx, s, o, r)
+		return err
 	})
 	return out, err
+}
+
+// sentOrder reads an order that is out at its cutter.
+func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order, error) {
+	o, err := store.Get[book.Order](ctx, tx, number)
+	if err != nil {
+		return o, notFound(err, "order", number, "list them with: lotpaper order list")
+	}
+	if o.State != "sent" {
+		return o, fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State), "send it first: lotpaper order send "+o.Number).AtRef(o.Number)
+	}
+	return o, nil
+}
+
+// receive posts what came back of one supplied lot.
+func receive(ctx context.Context, tx store.Tx, s stamp, o book.Order, r OrderReceive) (Ordered, error) {
+	from := book.PlaceOf(book.AtCutter, o.Cutter)
+	lot, there, err := hereOf(ctx, tx, r.Lot, from)
+	if err != nil {
+		return Ordered{}, err
+	}
+	e := s.entry(ledger.Cut, "cut under "+o.Number)
+	if r.Accept != "" {
+		e.Reason += "; accepted: " + r.Accept
+	}
+	cut, faults := r.cut(tx.Meta().Currency, lot, there, from)
+	if faults.Blocks() {
+		return Ordered{}, faults
+	}
+	next, err := tx.Next(ctx, book.LotSeries(lot.Code))
+	if err != nil {
+		return Ordered{}, err
+	}
+	made := r.cutLot(lot.Lot, fmt.Sprintf("%s.%d", lot.Code, next))
+	for i := range cut {
+		if cut[i].Lot == "" {
+			cut[i].Lot = made.Code
+		}
+	}
+	e.Postings = cut
+	if r.Last {
+		o.State = "received"
+	}
+	e.Records = []book.Record{made, o}
+	if err := tx.Post(ctx, &e); err != nil {
+		return Ordered{}, err
+	}
+	return Ordered{Moved{Entry: e.Code, Lots: []string{made.Code}, Postings: e.Postings}, o}, nil
+}
+
+// OrderReturn asks to take back an order by the sheet that the cutter filled
+// in.
+type OrderReturn struct {
+	Write
+	Number string
+	File   Input
+	Accept string
+}
+
+// OrderReturned is what a returned sheet did.
+type OrderReturned struct {
+	Order    book.Order `json:"order"`
+	Received []Ordered  `json:"received"` // one a lot that was sent
+	Warnings fault.List `json:"warnings"`
+}
+
+// OrderReturn reads the sheet Return of a cutter's workbook and books every
+// lot of it, all or none. What the cutter supplied from own material is bought
+// like any parcel: it is named in a warning.
+func (a *App) OrderReturn(ctx context.Context, r OrderReturn) (OrderReturned, error) {
+	out := OrderReturned{Received: []Ordered{}, Warnings: fault.List{}}
+	f, faults := r.File.open()
+	if faults.Blocks() {
+		return out, faults
+	}
+	rows, faults := intake.ReadReturn(f)
+	if faults.Blocks() {
+		return out, faults
+	}
+	out.Warnings = append(out.Warnings, faults...)
+	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
+		o, err := sentOrder(ctx, tx, r.Number)
+		if err != nil {
+			return err
+		}
+		out.Received = out.Received[:0]
+		var l fault.List
+		for i, row := range rows {
+			if row.Lot == "" {
+				out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "return-bought", fmt.Sprintf("item %s: %d stones of the cutter's own material came", row.Item, row.Pieces), "buy them: lotpaper parcel import").At(fault.Where{File: r.File.Name, Row: row.Row}).AsWarning())
+				continue
+			}
+			one := OrderReceive{
+				Number: r.Number, Lot: row.Lot, Pieces: row.Pieces, Carats: row.Carats, Broken: row.Broken, Uncut: Moving{row.Lot, row.UncutPieces, row.UncutCarats},
+				Shape: shapeOf(o, row.Item), Length: row.Length, Width: row.Width, Depth: row.Depth, Accept: orThe(r.Accept, row.Remarks), Last: i == len(rows)-1,
+			}
+			done, err := receive(ctx, tx, s, o, one)
+			if bad, ok := fault.From(err); ok {
+				for _, f := range bad {
+					l.Add(f.At(fault.Where{File: r.File.Name, Row: row.Row, Ref: row.Lot}))
+				}
+				continue
+			}
+			if err != nil {
+				return err
+			}
+			o = done.Order
+			out.Received = append(out.Received, done)
+		}
+		out.Order = o
+		return l.Err()
+	})
+	return out, err
+}
+
+// shapeOf is the shape that an item of an order asks for.
+func shapeOf(o book.Order, item string) string {
+	for i, l := range o.Lines {
+		if itemName(i) == item {
+			return l.Shape
+		}
+	}
+	return ""
 }
 
 // cut makes the postings of a cutting; those of the new lot have no lot yet.

@@ -249,15 +249,23 @@ func (r *root) orderSend() *cobra.Command {
 func (r *root) orderReceive() *cobra.Command {
 	var req app.OrderReceive
 	var carats, length, width, depth, uncut string
-	c := verb("receive ORDER LOT", "Book what a cutter made of a supplied lot", `  lotpaper order receive O1 P1-12 --pieces 5 --carats 4.655 --broken 1 --shape oval --length 7 --width 5 --last
+	var file string
+	c := verb("receive ORDER [LOT]", "Book what a cutter made of the supplied lots", `  lotpaper order receive O1 --file ORDER-2026-0001.xlsx     the workbook as the cutter filled it in
+  lotpaper order receive O1 P1-12 --pieces 5 --carats 4.655 --broken 1 --shape oval --length 7 --width 5 --last
 
 The cut stones are a new lot that keeps the cost; their identity falls back to
 what is stated until they are tested again.
-`, cobra.ExactArgs(2), func(ctx context.Context, args []string) error {
+`, cobra.RangeArgs(1, 2), func(ctx context.Context, args []string) error {
+		if (file != "") == (len(args) == 2) {
+			return fault.New(fault.Usage, "receive-what", "a return is of one lot, or the cutter's whole sheet", "name the lot, or give --file")
+		}
 		return r.with(ctx, func(a *app.App) error {
 			var err error
 			if req.Write, err = r.write(); err != nil {
 				return err
+			}
+			if file != "" {
+				return r.orderReturn(ctx, a, app.OrderReturn{Write: req.Write, Number: args[0], Accept: req.Accept}, file)
 			}
 			req.Number, req.Lot = args[0], args[1]
 			if req.Carats, err = flagCarat("carats", carats); err != nil {
@@ -298,7 +306,32 @@ what is stated until they are tested again.
 	f.StringVar(&depth, "depth", "", "mm")
 	f.StringVar(&req.Accept, "accept", "", "why an unusual result is accepted")
 	f.BoolVar(&req.Last, "last", false, "the order is done")
+	f.StringVar(&file, "file", "", "the order's workbook with its sheet Return filled in")
 	return r.writes(c)
+}
+
+// orderReturn takes back an order by the cutter's sheet.
+func (r *root) orderReturn(ctx context.Context, a *app.App, req app.OrderReturn, file string) error {
+	in, err := r.input(file, "")
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	req.File = in.Input
+	done, err := a.OrderReturn(ctx, req)
+	r.faults(done.Warnings)
+	if err != nil {
+		return err
+	}
+	if r.Streams.JSON {
+		return r.Streams.Document("order-return", done)
+	}
+	var all app.Moved
+	for _, o := range done.Received {
+		all.Entry = first(all.Entry, o.Entry)
+		all.Postings = append(all.Postings, o.Postings...)
+	}
+	return r.moved(all)
 }
 
 func (r *root) templateCommand() *cobra.Command {
