@@ -54,6 +54,7 @@ var fences = map[string]string{
 	"github.com/xuri/excelize":        "internal/sheet",
 	"golang.org/x/text":               "internal/sheet",
 	"github.com/spf13/cobra":          "internal/cli",
+	"github.com/spf13/pflag":          "internal/cli", // cobra's flags
 	"modernc.org/":                    "internal/store/sqlite",
 	"github.com/pressly/goose":        "internal/store/sqlstore",
 	"github.com/schollz/progressbar":  "internal/ui",

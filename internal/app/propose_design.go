@@ -165,6 +165,7 @@ func (w *proposalWriter) care(design book.Design) documents.CareWords {
 	})
 	return c
 }
+
 // inputLabel names a design's own input with its position and lot, when the
 // key has them: "stones, center, A-3".
 func inputLabel(design string, in costing.Input) string {
@@ -175,4 +176,3 @@ func inputLabel(design string, in costing.Input) string {
 	}
 	return in.Name + ", " + strings.Join(parts[:min(2, len(parts))], ", ")
 }
-
