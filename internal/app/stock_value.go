@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
@@ -42,46 +43,38 @@ func (a *App) StockValue(ctx context.Context, on book.Date) (StockValue, error) 
 		on = a.today(tx, on)
 		zero := num.Zero(tx.Meta().Currency)
 		out = StockValue{On: on, Rows: []ValueRow{}, Cost: zero, WriteDown: zero, Value: zero}
-		config, err := loadConfig(ctx, tx)
+		v, err := openValuer(ctx, tx, on)
 		if err != nil {
 			return err
 		}
-		prices, err := loadPrices(ctx, tx, on)
-		if err != nil {
-			return err
-		}
-		parcels := map[string]book.Parcel{}
-		if err := store.Each(ctx, tx, store.RowFilter{}, func(p book.Parcel) error {
-			parcels[p.Code] = p
-			return nil
-		}); err != nil {
-			return err
-		}
-		keep := num.Int(1).Sub(config.Haircut.Fraction())
-		return eachStock(ctx, tx, StockFilter{}, func(s StockLot) error {
+		var held []costing.Held
+		err = eachStock(ctx, tx, StockFilter{}, func(s StockLot) error {
 			if !s.Owner.IsOwn() {
 				out.Others++
 				return nil
 			}
-			row := ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: s.Name(), Pieces: s.Pieces, Carats: s.Carats, Cost: s.Cost, WriteDown: zero}
-			if p, ok := parcels[s.Parcel]; ok && on >= p.On {
-				row.Days = int(on.Time().Sub(p.On.Time()).Hours() / 24)
-			}
-			if price, ok := prices.find(s.Lot); ok {
-				nrv := price.Loose.ForCarats(s.Carats, num.HalfUp).Times(keep, num.HalfUp)
-				row.NRV = &nrv
-				if s.Cost.Cmp(nrv) > 0 {
-					row.WriteDown = s.Cost.Sub(nrv)
-				}
+			h, _ := v.held(s.Lot, s.Carats, s.Cost)
+			held = append(held, h)
+			row := ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: s.Name(), Pieces: s.Pieces, Carats: s.Carats, Cost: s.Cost}
+			_, row.Days = v.bought(s.Lot)
+			if h.HasPrice {
+				row.NRV = &h.Price
 			} else {
 				out.Unpriced++
 			}
 			out.Rows = append(out.Rows, row)
 			out.Cost = out.Cost.Add(row.Cost)
-			out.WriteDown = out.WriteDown.Add(row.WriteDown)
-			out.Value = out.Cost.Sub(out.WriteDown)
 			return nil
 		})
+		if err != nil {
+			return err
+		}
+		valued, value, down := costing.Value(held)
+		for i := range valued {
+			out.Rows[i].WriteDown = valued[i].WriteDown
+		}
+		out.Value, out.WriteDown = zero.Add(value), zero.Add(down)
+		return nil
 	})
 	return out, err
 }

@@ -93,15 +93,41 @@ written: book what differs with lot adjust.
 }
 
 func (r *root) stockValue() *cobra.Command {
-	var on string
+	var on, by string
+	var out output
 	c := verb("value", "Value the own stock at the lower of cost and net realisable value", `  lotpaper stock value --on 2026-03-31
+  lotpaper stock value --by species
+  lotpaper stock value --by place -o value.xlsx
 
-Item by item, never by class (IAS 2). It is no appraisal for insurance or tax.
+Item by item, never by class (IAS 2). Net realisable value is the loose price of
+the price list less the setting haircut; a lot without a price stays at cost and
+is counted. It is no appraisal for insurance or tax.
 `, cobra.NoArgs, func(ctx context.Context, _ []string) error {
 		return r.with(ctx, func(a *app.App) error {
 			day, err := r.asOf(on)
 			if err != nil {
 				return err
+			}
+			if out.path != "" || by != "" && !r.Streams.JSON {
+				doc, err := a.StockValuation(ctx, day, by)
+				if err != nil {
+					return err
+				}
+				if out.path == "" {
+					r.Streams.Printf("%s", doc.Text())
+					return nil
+				}
+				wb, err := doc.Workbook()
+				if err != nil {
+					return err
+				}
+				if err := r.writeWorkbook(wb, out); err != nil {
+					return err
+				}
+				if out.path != "-" {
+					r.Streams.Notef("wrote %s\n", out.path)
+				}
+				return nil
 			}
 			v, err := a.StockValue(ctx, day)
 			if err != nil {
@@ -125,6 +151,8 @@ Item by item, never by class (IAS 2). It is no appraisal for insurance or tax.
 		})
 	})
 	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
+	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(app.ValuationBy, ", ")+" (workbook: default parcel)")
+	out.flags(c, "")
 	return c
 }
 
