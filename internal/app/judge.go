@@ -1,6 +1,8 @@
 package app
 
 import (
+	"fmt"
+	"math"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -89,9 +91,44 @@ func newJudge(ids map[string]*LotIdentity, record lossRecord) *judge {
 	return &judge{priors: durability.Priors(), record: record, known: map[string]*judgement{}, ids: ids}
 }
 
+// kindOf names all that a verdict reads of a lot: its claim, treatment, nature,
+// shape, its size in the tenths that the rules read, and what its tests leave.
+func (j *judge) kindOf(lot book.Lot) string {
+	var b strings.Builder
+	length, width := lot.Length.Max.Float(), lot.Width.Min.Float()
+	long, short := max(length, width), min(length, width)
+	slender := 0.0
+	if short > 0 {
+		slender = long / short
+	}
+	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%s\x00%.0f\x00%.0f", lot.Name(), lot.Facets.Treatment.Value, lot.Facets.Nature.Value, lot.Shape, math.Round(10*long), math.Round(10*slender))
+	if id := j.ids[lot.Code]; id != nil && id.Judged.State != identify.Verified {
+		for _, t := range id.Stones {
+			for _, c := range t.Verdict.Candidates {
+				if c.Share >= likely {
+					b.WriteByte(0)
+					b.WriteString(c.Material.Name)
+				}
+			}
+		}
+	}
+	return b.String()
+}
+
+// placeKind names all that a verdict reads of a design's position.
+func placeKind(d book.Design, p book.Position) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%s\x00%s\x00%s", p.Setting, d.Piece, d.Wear, d.Lux, d.HoursPerDay, strings.Join(d.Bench, ";"))
+	for _, n := range neighboursOf(d, p) {
+		b.WriteByte(0)
+		b.WriteString(n.Name)
+	}
+	return b.String()
+}
+
 // at judges a lot in a position of a design.
 func (j *judge) at(lot book.Lot, d book.Design, p book.Position) *judgement {
-	key := strings.Join([]string{lot.Code, d.Line, d.Name, p.Name, p.Setting}, "\x00")
+	key := j.kindOf(lot) + "\x01" + placeKind(d, p)
 	if have, ok := j.known[key]; ok {
 		return have
 	}

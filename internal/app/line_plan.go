@@ -11,7 +11,6 @@ import (
 	"lotpaper/internal/costing"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/ledger"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
@@ -25,10 +24,16 @@ type LinePlan struct {
 	Work   int  // work limit of the solver; 0: the book's setting, else its default
 	Limit  time.Duration
 	Seed   uint64
-	Out    []string         // lots that may not be used
+	Out    []string         // lots that may not be used, as "LOT" or "LOT in DESIGN"
+	Locks  []lineplan.Lock  // lots that must be used
 	Demand map[string]int64 // design -> other quantity than the line's
-	// With adds lots that the book does not hold: a parcel that is only on offer.
-	With []lineplan.Stone
+	// With adds lots that the book does not hold.
+	With        []lineplan.Stone
+	WithOffers  []string       // parcels that are only on offer, as if they were here
+	CountCutter book.Date      // count what a cutter brings by then
+	Lost        []string       // lots of which a stone broke: plan again and keep the rest
+	Before      []lineplan.Use // an earlier plan: what stays where it was, and what to compare with
+	Keep        *num.Dec       // what a plan must gain for each stone that it moves, book currency; nil: see keepWorth
 	// Assume replaces inputs by the keys that cost trees name: a rate as
 	// "metal/gold", a design's own number as "design/NAME/metal_g", or "margin",
 	// "markup", "retail_markup", "tax", "price/NAME".
@@ -47,6 +52,13 @@ type Planned struct {
 	Config     Config
 	Warnings   fault.List
 	Head       store.Head
+	Changes    []lineplan.Change // against an earlier plan
+	Most       *lineplan.Plan    // after a loss: the best plan that moves what it likes
+	KeepWorth  num.Money         // what moving a stone had to gain
+	On         book.Date
+	held       []lineplan.Use // by this line, before
+	fromOffer  map[string]bool
+	model      *lineplan.Model
 	judge      *judge
 	input      *lineplan.Input
 	currency   num.Currency
@@ -69,8 +81,19 @@ func (a *App) LinePlan(ctx context.Context, r LinePlan) (*Planned, error) {
 		return nil, err
 	}
 	p := &work.planned
-	if err := p.solve(ctx, r); err != nil {
+	if len(r.Lost) > 0 {
+		err = p.replan(ctx, r)
+	} else {
+		err = p.solve(ctx, r)
+	}
+	if err != nil {
 		return nil, err
+	}
+	if err := p.model.Weigh(ctx, p.Plan); err != nil {
+		return nil, err
+	}
+	if r.Before != nil && p.Changes == nil {
+		p.Changes = p.model.Compare(r.Before, p.Plan)
 	}
 	if r.Hold {
 		if err := a.holdPlan(ctx, r, p); err != nil {
@@ -84,19 +107,25 @@ func (a *App) LinePlan(ctx context.Context, r LinePlan) (*Planned, error) {
 func (p *Planned) solve(ctx context.Context, r LinePlan) error {
 	model, err := lineplan.Build(p.input)
 	if err != nil {
-		return err
+		return lockFault(err)
 	}
 	if p.openPrices(model) {
 		if model, err = lineplan.Build(p.input); err != nil {
-			return err
+			return lockFault(err)
 		}
 	}
-	settings := allocate.Settings{Work: r.Work, WallLimit: r.Limit, Seed: r.Seed}
-	if settings.Work == 0 {
-		settings.Work = p.Config.PlanWork
+	p.model = model
+	p.Plan, err = model.Solve(ctx, p.settings(r), p.currency)
+	return lockFault(err)
+}
+
+// settings limit the solver.
+func (p *Planned) settings(r LinePlan) allocate.Settings {
+	s := allocate.Settings{Work: r.Work, WallLimit: r.Limit, Seed: r.Seed}
+	if s.Work == 0 {
+		s.Work = p.Config.PlanWork
 	}
-	p.Plan, err = model.Solve(ctx, settings, p.currency)
-	return err
+	return s
 }
 
 // readLine gathers a line's designs, the stock that may fill them, what it is
@@ -106,6 +135,7 @@ func (a *App) readLine(ctx context.Context, r LinePlan) (*lineWork, error) {
 	p := &w.planned
 	err := a.view(ctx, func(tx store.ReadTx) error {
 		on := a.today(tx, r.On)
+		p.On = on
 		var err error
 		if p.Head, err = tx.Head(ctx); err != nil {
 			return err
@@ -135,81 +165,6 @@ func (a *App) readLine(ctx context.Context, r LinePlan) (*lineWork, error) {
 		return p.designs(ctx, tx, w.line, r)
 	})
 	return w, err
-}
-
-// stock reads every lot that a plan might use, and judges what it is.
-func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices priceList, r LinePlan) error {
-	b, err := newBench(p.Config)
-	if err != nil {
-		return err
-	}
-	held := map[string]int64{}
-	holds, err := holdsOf(ctx, tx, "")
-	if err != nil {
-		return err
-	}
-	for _, h := range holds {
-		if !strings.HasPrefix(strings.ToLower(h.For), strings.ToLower(r.Line)+"/") {
-			held[strings.ToLower(h.Lot)] += h.Pieces
-		}
-	}
-	record, err := lossesOf(ctx, tx)
-	if err != nil {
-		return err
-	}
-	p.Stones, p.Identities = map[string]StockLot{}, map[string]*LotIdentity{}
-	p.judge = newJudge(p.Identities, record)
-	p.input = &lineplan.Input{Judge: p.verdict, Out: map[string]bool{}}
-	for _, out := range r.Out {
-		p.input.Out[out] = true
-	}
-	err = identities(ctx, tx, b, StockFilter{}, func(s StockLot, id LotIdentity) error {
-		p.Stones[s.Code] = s
-		p.Identities[s.Code] = &id
-		p.input.Stones = append(p.input.Stones, planStone(s, id, held[strings.ToLower(s.Code)], prices, p.Config))
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	p.input.Stones = append(p.input.Stones, r.With...)
-	if r.parcel != "" {
-		return p.offer(ctx, tx, b, prices, r.parcel)
-	}
-	return nil
-}
-
-// planStone is a lot as the planner sees it.
-func planStone(s StockLot, id LotIdentity, held int64, prices priceList, c Config) lineplan.Stone {
-	var safe ledger.Balance
-	out := ""
-	for _, b := range s.Places {
-		if b.Place == book.Safe {
-			safe = b
-		} else if b.Pieces > 0 {
-			out = fmt.Sprintf("%d at %s", b.Pieces, b.Place)
-		}
-	}
-	st := lineplan.Stone{
-		Lot: s.Code, Species: s.Species, Variety: s.Variety, Treatment: s.Facets.Treatment.Value, Shape: s.Shape,
-		Length: s.Length, Width: s.Width, Depth: s.Depth, Calibrated: s.Calibrated, Color: s.Color, Clarity: s.Clarity,
-		Owner: s.Owner, Free: max(0, safe.Pieces-held), Identity: string(id.Judged.State), Fenced: s.Fenced, Note: out,
-	}
-	if s.Pieces > 0 {
-		each, _ := s.Carats.Dec().Div(num.Int(s.Pieces), 3, num.HalfUp)
-		st.Carats = num.CaratFromDec(each, num.HalfUp)
-	}
-	if id.Judged.State.Fenced() && st.Fenced == "" {
-		st.Fenced = "its readings: " + string(id.Judged.State)
-	}
-	perCarat, _ := prices.stoneValue(c.StoneValue, s)
-	if !s.Owner.IsOwn() && !s.Agreed.IsZero() && s.Carats > 0 {
-		q, _ := s.Agreed.Dec().Div(s.Carats.Dec(), 6, num.HalfUp)
-		perCarat = num.UnitPriceFromDec(q, s.Agreed.Currency(), num.HalfUp) // it must be bought to be used
-	}
-	st.PerCarat = perCarat
-	st.Value = perCarat.ForCarats(st.Carats, num.HalfUp)
-	return st
 }
 
 // verdict judges a stone in a position for the planner.
@@ -248,6 +203,11 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 			}
 		}
 		p.assumeDesign(&d)
+		for _, pos := range d.Positions {
+			if err := lineplan.CheckColor(pos.Color); err != nil {
+				l.Add(fault.New(fault.Invalid, "color-unread", fmt.Sprintf("the colour of %s %s cannot be read: %v", name, pos.Name, err), "write words such as light greenish blue, or numbers such as h200-260 t3-6 s5-9").AtRef(name))
+			}
+		}
 		unit := unitOf(d).Replace(p.assume)
 		node, faults := costing.PieceCost(withoutStones(unit, d), p.Card)
 		l.Add(faults...)
@@ -311,57 +271,4 @@ func withoutStones(u costing.PieceInput, d book.Design) costing.PieceInput {
 		u.Stones = append(u.Stones, costing.StoneInput{Position: p.Name, Lot: "-", Name: lineplan.Wanted(p), Pieces: p.Count, Setting: p.Setting, Length: length, Basis: "planned"})
 	}
 	return u
-}
-
-// holdPlan reserves what the plan uses, and frees what an earlier plan of the
-// line held and this one does not.
-func (a *App) holdPlan(ctx context.Context, r LinePlan, p *Planned) error {
-	wanted := map[string]book.Hold{}
-	for _, piece := range p.Plan.Pieces {
-		for _, f := range piece.Fills {
-			for _, s := range f.Stones {
-				h := book.Hold{Lot: s.Lot, For: r.Line + "/" + piece.Design + "/" + f.Position}
-				if had, ok := wanted[h.RecordKey()]; ok {
-					h = had
-				}
-				h.Pieces += s.Pieces
-				wanted[h.RecordKey()] = h
-			}
-		}
-	}
-	return a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
-		head, err := tx.Head(ctx)
-		if err != nil {
-			return err
-		}
-		if head != p.Head {
-			return store.ErrConflict
-		}
-		e := s.entry(ledger.Record, "held for the line "+r.Line)
-		holds, err := holdsOf(ctx, tx, "")
-		if err != nil {
-			return err
-		}
-		for _, h := range holds {
-			if _, still := wanted[h.RecordKey()]; !still && strings.HasPrefix(strings.ToLower(h.For), strings.ToLower(r.Line)+"/") {
-				h.Pieces = 0
-				e.Records = append(e.Records, h)
-			}
-		}
-		for _, piece := range p.Plan.Pieces { // in the order of the plan
-			for _, f := range piece.Fills {
-				for _, st := range f.Stones {
-					key := book.Hold{Lot: st.Lot, For: r.Line + "/" + piece.Design + "/" + f.Position}.RecordKey()
-					if h, ok := wanted[key]; ok {
-						e.Records = append(e.Records, h)
-						delete(wanted, key)
-					}
-				}
-			}
-		}
-		if len(e.Records) == 0 {
-			return nil
-		}
-		return tx.Post(ctx, &e)
-	})
 }

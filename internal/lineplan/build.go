@@ -20,6 +20,7 @@ type Model struct {
 	rows    []row           // by design of the problem
 	keep    map[keepKey]bool
 	bonus   int64 // added to every row that has locks, to force it
+	answer  *answer
 }
 
 // row is what a design of the problem stands for: a design of the line, or

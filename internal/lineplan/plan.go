@@ -78,22 +78,43 @@ func (p *Plan) Uses() []Use {
 	return out
 }
 
-// Solve finds the plan.
+// Solve finds the plan. What further stones are worth comes from the plan's
+// prices; Weigh asks more closely.
 func (m *Model) Solve(ctx context.Context, s allocate.Settings, currency num.Currency) (*Plan, error) {
 	a := &answer{m: m, ctx: ctx, settings: s, currency: currency}
 	if err := a.solve(); err != nil {
 		return nil, err
 	}
+	m.answer = a
+	return a.plan()
+}
+
+// Weigh finds again what further stones are worth to a plan of this model, and
+// what each wider rule would be: by solving small problems again, and from the
+// prices of large ones.
+func (m *Model) Weigh(ctx context.Context, p *Plan) error {
+	a := m.answer
+	a.ctx, a.weighing = ctx, true
+	if most := probeWork / max(a.result.Stats.Work, 1); a.result.Status == allocate.Optimal {
+		a.probes = int(min(most, mostProbes))
+	}
+	p.Short, p.Unmade = nil, nil
+	return a.shortages(p)
+}
+
+// plan is the answer as a plan of the line.
+func (a *answer) plan() (*Plan, error) {
+	m := a.m
 	p := &Plan{
-		Value: a.money(a.value), Bound: a.money(a.bound), Gap: gapPercent(a.value, a.bound), Status: a.status(),
-		Made: map[string]int64{}, Used: map[string]int64{}, Worth: map[string]num.Money{}, Capped: m.Capped(), Mismatch: num.Zero(currency),
+		Value: a.money(a.value), Bound: a.money(a.bound), Gap: gapPercent(a.value, a.bound), Status: a.result.Status.String(),
+		Made: map[string]int64{}, Used: map[string]int64{}, Worth: map[string]num.Money{}, Capped: m.Capped(), Mismatch: num.Zero(a.currency),
 	}
 	for i, worth := range a.result.Prices.Items {
 		if worth > 0 {
 			p.Worth[m.input.Stones[i].Lot] = a.money(worth)
 		}
 	}
-	earns := num.Zero(currency)
+	earns := num.Zero(a.currency)
 	byDesign := make([][]Piece, len(m.input.Designs))
 	for _, piece := range a.result.Pieces {
 		di := m.rows[piece.Design].di
@@ -120,6 +141,7 @@ type answer struct {
 	value    int64 // without the bonus of locks and of keeping
 	bound    int64
 	probes   int // re-solves that may still be made
+	weighing bool
 }
 
 func (a *answer) money(minor int64) num.Money { return num.FromMinor(minor, a.currency) }
@@ -129,15 +151,6 @@ func gapPercent(value, bound int64) float64 {
 		return 0
 	}
 	return 100 * float64(bound-value) / float64(bound)
-}
-
-// status is the solver's, but a plan that keeps stones in place is proven only
-// against plans that keep them too.
-func (a *answer) status() string {
-	if len(a.m.keep) > 0 && a.result.Status == allocate.Optimal {
-		return "optimal with stones kept"
-	}
-	return a.result.Status.String()
 }
 
 // solve runs the solver; when it leaves out a piece that must take locked
@@ -170,9 +183,6 @@ func (a *answer) solve() error {
 		}
 	}
 	a.value -= a.m.keptWorth(a.result)
-	if most := probeWork / max(a.result.Stats.Work, 1); a.result.Status == allocate.Optimal && len(a.m.keep) == 0 {
-		a.probes = int(min(most, mostProbes))
-	}
 	return nil
 }
 

@@ -179,7 +179,10 @@ func (a *answer) short(l lack, all []lack, p *Plan) (Short, error) {
 		}
 	}
 	s.Worth = a.money(worth)
-	s.Relaxed, err = a.relaxed(l, p)
+	if !a.weighing {
+		return s, nil
+	}
+	s.Relaxed, err = a.relaxed(l)
 	return s, err
 }
 

@@ -236,7 +236,7 @@ func widenings(p *place) []wider {
 
 // relaxed asks of each wider rule how many pieces it admits and what they are
 // worth at most, best first.
-func (a *answer) relaxed(l lack, p *Plan) ([]Relaxed, error) {
+func (a *answer) relaxed(l lack) ([]Relaxed, error) {
 	out := []Relaxed{}
 	bySize := int64(0)
 	for _, w := range widenings(l.place) {
@@ -244,7 +244,7 @@ func (a *answer) relaxed(l lack, p *Plan) ([]Relaxed, error) {
 		r := Relaxed{Rule: w.rule}
 		for _, c := range wide.fits {
 			if _, had := l.cost[c.item]; !had {
-				r.Admits += c.s.Free - p.Used[c.s.Lot]
+				r.Admits += c.s.Free
 			}
 		}
 		isMatch := wide.Tolerance != l.Tolerance
