@@ -34,7 +34,7 @@ type simplex struct {
 	rho, alphaQ, tau, flip []float64
 	alphaR                 []float64 // by column
 	hit                    []int32   // columns with alphaR
-	ratio                  []candidate
+	ratio, passed          []candidate
 	unit                   [1]int32
 	one                    [1]float64
 	iterations             int
@@ -231,7 +231,7 @@ func (s *simplex) run(cutoff float64, limit int, shake bool, c *clock) lpStatus 
 				s.shake()
 			}
 		}
-		if len(s.f.etas) >= 64 && !s.refactor() {
+		if len(s.f.etas) >= 100 && !s.refactor() {
 			return lpStop
 		}
 		r := s.leaving()
@@ -387,41 +387,32 @@ func (s *simplex) entering(sign, slope float64) int32 {
 	if len(s.ratio) == 0 {
 		return -1
 	}
-	slices.SortFunc(s.ratio, func(a, b candidate) int {
-		switch {
-		case a.ratio < b.ratio:
-			return -1
-		case a.ratio > b.ratio:
-			return 1
-		case a.size != b.size:
-			if a.size > b.size {
-				return -1
-			}
-			return 1
-		}
-		return int(a.col - b.col)
-	})
-	pick := len(s.ratio) - 1
-	for n, k := range s.ratio {
-		slope -= k.size * (s.high[k.col] - s.low[k.col])
-		if slope <= feasTol {
-			pick = n
-			break
-		}
+	// A heap gives the candidates in order; most steps need only a few.
+	for n := len(s.ratio)/2 - 1; n >= 0; n-- {
+		sift(s.ratio, n)
 	}
-	if slope > feasTol {
-		// Even all flips leave it outside: no plan meets the bounds.
-		return -1
+	s.passed = s.passed[:0]
+	for left := s.ratio; slope > feasTol; {
+		if len(left) == 0 {
+			return -1 // even all flips leave it outside: no plan meets the bounds
+		}
+		k := left[0]
+		s.passed = append(s.passed, k)
+		slope -= k.size * (s.high[k.col] - s.low[k.col])
+		left[0] = left[len(left)-1]
+		left = left[:len(left)-1]
+		sift(left, 0)
 	}
 	// Among ratios as good as equal a larger pivot is safer.
-	at := pick
-	for n := pick - 1; n >= 0 && s.ratio[n].ratio > s.ratio[pick].ratio-1e-9*(1+s.ratio[pick].ratio); n-- {
-		if s.ratio[n].size > s.ratio[at].size {
+	last := s.passed[len(s.passed)-1]
+	at := len(s.passed) - 1
+	for n := at - 1; n >= 0 && s.passed[n].ratio > last.ratio-1e-9*(1+last.ratio); n-- {
+		if s.passed[n].size > s.passed[at].size {
 			at = n
 		}
 	}
 	flipped := false
-	for _, k := range s.ratio[:at] {
+	for _, k := range s.passed[:at] {
 		old := s.x[k.col]
 		if s.x[k.col] = s.low[k.col]; old < s.high[k.col] {
 			s.x[k.col] = s.high[k.col]
@@ -441,7 +432,35 @@ func (s *simplex) entering(sign, slope float64) int32 {
 		}
 		clear(s.flip)
 	}
-	return s.ratio[at].col
+	return s.passed[at].col
+}
+
+// sift moves the n-th candidate of a heap down to its place: the least ratio
+// is at the top, of equal ones the largest pivot.
+func sift(h []candidate, n int) {
+	before := func(a, b *candidate) bool {
+		if a.ratio != b.ratio {
+			return a.ratio < b.ratio
+		}
+		if a.size != b.size {
+			return a.size > b.size
+		}
+		return a.col < b.col
+	}
+	for {
+		c := 2*n + 1
+		if c >= len(h) {
+			return
+		}
+		if c+1 < len(h) && before(&h[c+1], &h[c]) {
+			c++
+		}
+		if !before(&h[c], &h[n]) {
+			return
+		}
+		h[n], h[c] = h[c], h[n]
+		n = c
+	}
 }
 
 func (s *simplex) updateWeights(r int32, pivot float64) {
