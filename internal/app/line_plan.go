@@ -154,7 +154,7 @@ func (a *App) readLine(ctx context.Context, r LinePlan) (*lineWork, error) {
 		if l := p.checkAssumed(w.line); l.Blocks() {
 			return l
 		}
-		p.Card = p.Card.Replace(r.Assume)
+		p.Card = assumeRates(p.Card, r.Assume)
 		prices, err := loadPrices(ctx, tx, on)
 		if err != nil {
 			return err

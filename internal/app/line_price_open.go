@@ -121,6 +121,12 @@ func (c Config) offered(card costing.RateCard, d book.Design, cost num.Money) ([
 	if faults.Blocks() {
 		return nil, faults
 	}
+	for i := range out {
+		if list := out[i].List.Currency(); list != card.Currency {
+			fx, _ := listRate(card, list)
+			out[i].Words = fmt.Sprintf("the trade price at %s %s for one %s", fx.PerOne(), card.Currency, list)
+		}
+	}
 	if d.PriceRetail.Sign() > 0 {
 		o := c.setRetail(d.PriceRetail, cost)
 		if o.Price.Cmp(cost) < 0 {
@@ -154,6 +160,21 @@ func (c Config) setRetail(price, cost num.Money) costing.Offered {
 	o.Priced = costing.At(cost, net)
 	o.Before = o.Margin
 	return o
+}
+
+// assumeRates is the card with the assumed rates, which say that they are.
+func assumeRates(card costing.RateCard, assume map[string]num.Dec) costing.RateCard {
+	own := card
+	card = card.Replace(assume)
+	for i := range card.Rates {
+		r := &card.Rates[i]
+		if _, ok := assume[r.Kind+"/"+r.Name]; ok {
+			if before, known := own.Find(r.Kind, r.Name); known {
+				r.Source = "assumed, instead of " + before.Value.String()
+			}
+		}
+	}
+	return card
 }
 
 // assumed are the settings that an assumption may replace.

@@ -1,0 +1,422 @@
+package app_test
+
+import (
+	"bytes"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// An invented small line: a ring of gold that the line prices, a pendant and
+// earrings of silver that the book prices.
+const (
+	lineParcel = "lot,species,variety,treatment,shape,pieces,weight,length_mm,width_mm,depth_mm,calibrated,color,price,price_basis\n" +
+		"T,topaz,,none,oval,12,12.00,8.0,6.0,4.0,yes,light blue,480,total\n" +
+		"S,corundum,sapphire,heating,round,20,5.00,4.0,4.0,2.6,yes,blue,600,total\n"
+	lineRates = "kind,name,value,per,unit,date,source\n" +
+		"fx,USD,0.92,1,EUR/USD,2026-01-02,invented\n" +
+		"metal,gold,88.40,,EUR/g fine,2026-01-02,invented\nmetal,silver,1.10,,EUR/g fine,2026-01-02,invented\n" +
+		"premium,gold,1.5,,%,2026-01-02,invented\npremium,silver,4,,%,2026-01-02,invented\n" +
+		"loss,gold,1.2,,%,2026-01-02,invented\nloss,silver,2,,%,2026-01-02,invented\n" +
+		"sprue,all,35,,%,2026-01-02,invented\nrefining,all,3,,%,2026-01-02,invented\n" +
+		"casting,all,1.60,,EUR/g,2026-01-02,invented\nlabour,bench,38,,EUR/h,2026-01-02,invented\n" +
+		"setting,claw,4.50,,EUR/stone,2026-01-02,invented\nsetting,bezel small,6.50,,EUR/stone,2026-01-02,invented\n" +
+		"finishing,unit,6,,EUR/unit,2026-01-02,invented\nmarking,unit,1.40,,EUR/unit,2026-01-02,invented\npacking,unit,2.20,,EUR/unit,2026-01-02,invented\n" +
+		"overhead,conversion,18,,%,2026-01-02,invented\n"
+	linePrices  = "species,variety,loose,replacement,date,source\ntopaz,,40,50,2026-01-02,invented\ncorundum,sapphire,120,150,2026-01-02,invented\n"
+	lineDesigns = "design,piece,metal,fineness,metal_g,quantity,price_trade,price_retail,labour_min,findings,fixed_cost\n" +
+		"Ring,ring,gold,585,3.2,4,520,1150,30,0,160\nDrop,pendant,silver,925,4.1,8,,,22,3.20,90\nStuds,earrings,silver,925,2.0,6,,,18,2.40,60\n"
+	linePositions = "design,position,setting,shape,species,length_min,length_max,count,match,price_max,accept\n" +
+		"Ring,center,bezel,round,sapphire,3.8,4.2,2,none,,care\nDrop,center,prong,oval,topaz,7.8,8.2,1,none,,caution\nStuds,center,bezel,round,sapphire,3.8,4.2,2,pair,,care\n"
+)
+
+// lineBook is a book with the line and, unless parcel is empty, its stones.
+func lineBook(t *testing.T, parcel string, settings map[string]string) *app.App {
+	t.Helper()
+	a := newBook(t)
+	ctx := t.Context()
+	if parcel != "" {
+		buy(t, a, parcel)
+	}
+	_, err1 := a.RatesImport(ctx, who, text("rates.csv", lineRates))
+	_, err2 := a.PricesImport(ctx, who, text("prices.csv", linePrices))
+	positions := text("positions.csv", linePositions)
+	_, err3 := a.LineImport(ctx, who, "Sea", text("designs.csv", lineDesigns), &positions)
+	var err4 error
+	if settings != nil {
+		err4 = a.ConfigSet(ctx, who, settings)
+	}
+	for _, err := range []error{err1, err2, err3, err4} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	return a
+}
+
+func lineRequest() app.LinePlan { return app.LinePlan{Write: who, Line: "Sea", Seed: 1} }
+
+// The tree of a design adds up, its leaves carry dated sources, and a design
+// without a price is priced by the wanted margin on the stones of the plan.
+func TestLinePrice_OpenDesigns(t *testing.T) {
+	a := lineBook(t, lineParcel, map[string]string{"margin": "60", "price_step": "5", "price_below": "0.05", "retail_markup": "100", "tax": "19", "price_currencies": "USD", "price_breaks": "10:5"})
+	line, err := a.LinePrice(t.Context(), lineRequest())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range line.Designs {
+		if f := d.Cost.Check(); f != nil {
+			t.Error(f)
+		}
+		if d.Made != d.Wanted {
+			t.Errorf("%s: %d of %d made", d.Design, d.Made, d.Wanted)
+		}
+		if open := d.Design != "Ring"; d.Open != open {
+			t.Errorf("%s: priced by the book is %t", d.Design, d.Open)
+		}
+	}
+	drop := line.Designs[1]
+	// cost / (1 - 0.60), up to the next of 4.95, 9.95, 14.95 ...
+	want := math.Ceil((drop.Cost.Amount.Float()/0.4+0.05)/5)*5 - 0.05
+	if math.Abs(drop.Trade.Price.Float()-want) > 1e-9 {
+		t.Errorf("Drop costs %s and sells for %s, want %.2f", drop.Cost.Amount, drop.Trade.Price, want)
+	}
+	if drop.Trade.Margin.Float() < 60 || drop.Prices[0].Before.Cmp(drop.Prices[0].Margin.Dec) > 0 {
+		t.Errorf("the ladder goes up, so the margin does: %s before, %s after", drop.Prices[0].Before, drop.Prices[0].Margin)
+	}
+	var tiers []string
+	for _, o := range drop.Prices {
+		tiers = append(tiers, o.Tier+" "+string(o.List.Currency()))
+	}
+	if got := strings.Join(tiers, "; "); got != "trade EUR; retail EUR; trade in USD USD" {
+		t.Errorf("prices: %s", got)
+	}
+	if retail := drop.Prices[1]; retail.Price.Add(retail.Tax).Cmp(retail.List) != 0 {
+		t.Errorf("retail %s is not %s and the tax %s", retail.List, retail.Price, retail.Tax)
+	}
+	set, err := line.Set([]string{"Ring", "Studs"})
+	if err != nil || set.Price.Price.Cmp(line.Designs[0].Trade.Price.Add(line.Designs[2].Trade.Price)) != 0 {
+		t.Errorf("set %+v, %v", set, err)
+	}
+}
+
+// A published default stands in for a rate that the book does not have, and
+// says so; a rate without default is a fault that names the row to add.
+func TestLinePrice_MissingRates(t *testing.T) {
+	a := lineBook(t, lineParcel, nil)
+	early := lineRequest()
+	early.On = "2026-01-01"
+	_, err := a.LinePrice(t.Context(), early)
+	l, _ := fault.From(err)
+	if !l.Blocks() || !strings.Contains(err.Error(), "metal") || !strings.Contains(l[0].Mend, "add a row to the rates sheet: kind metal, name") {
+		t.Errorf("before the rates begin: %v", err)
+	}
+
+	b := newBook(t)
+	buy(t, b, lineParcel)
+	rates := strings.ReplaceAll(strings.ReplaceAll(lineRates, "loss,gold,1.2,,%,2026-01-02,invented\n", ""), "sprue,all,35,,%,2026-01-02,invented\n", "")
+	positions := text("positions.csv", linePositions)
+	if _, err := b.RatesImport(t.Context(), who, text("rates.csv", rates)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.LineImport(t.Context(), who, "Sea", text("designs.csv", lineDesigns), &positions); err != nil {
+		t.Fatal(err)
+	}
+	line, err := b.LinePrice(t.Context(), lineRequest())
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := map[string]bool{}
+	for _, w := range line.Warnings {
+		said[w.Where.Ref] = said[w.Where.Ref] || w.Code == "rate-default"
+	}
+	if !said["loss/gold"] || !said["sprue/all"] || said["loss/silver"] {
+		t.Errorf("defaults that were told: %v", said)
+	}
+	if text := line.Designs[0].Cost.Part("metal", "net loss"); text == nil || !strings.Contains(text.Source, "default, not the book's own") {
+		t.Errorf("the tree does not tell its default: %+v", text)
+	}
+}
+
+// Assumptions that cannot be are faults with their place.
+func TestLinePrice_BadAssumptions(t *testing.T) {
+	a := lineBook(t, lineParcel, nil)
+	for _, c := range []struct{ key, value, code string }{
+		{"metal/gold", "0", "rate-zero"}, {"labour/bench", "-3", "rate-negative"}, {"margin", "100", "margin-range"}, {"metal/gould", "95", "assume-unknown"},
+		{"design/Ring/fineness", "1001", "fineness-range"}, {"design/Ring/metal_g", "-1", "design-negative"},
+	} {
+		r := lineRequest()
+		r.Assume = map[string]num.Dec{c.key: num.MustDec(c.value)}
+		_, err := a.LinePrice(t.Context(), r)
+		refused(t, err, c.code)
+	}
+	r := lineRequest()
+	r.Assume = map[string]num.Dec{"price/Ring": num.MustDec("50")}
+	line, err := a.LinePropose(t.Context(), app.LinePropose{LinePlan: r, Runs: 50})
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := false
+	for _, w := range line.Proposal.Warnings {
+		seen = seen || strings.Contains(w.Text, "under the cost")
+	}
+	if !seen {
+		t.Error("a price under the cost does not stay visible in the proposal")
+	}
+}
+
+// Nothing counted: every run is the line's exact profit. The same seed gives
+// the same answer.
+func TestLineRisk_CertainIsExact(t *testing.T) {
+	a := lineBook(t, lineParcel, map[string]string{"sell_through": "80"})
+	r := app.LineRisk{LinePlan: lineRequest(), Runs: 200, Only: []string{"none"}}
+	line, err := a.LineRisk(t.Context(), r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if o := line.Outcome; math.Abs(o.Mean.Value-line.Earned.Float()) > 1e-6 || o.SD.Value > 1e-6 {
+		t.Errorf("simulated %v +/- %v, exactly %s", o.Mean.Value, o.SD.Value, line.Earned)
+	}
+	if m := line.Moves[0]; m.AtBase.Cmp(line.Earned) != 0 {
+		t.Errorf("sensitivity starts at %s, the line earns %s", m.AtBase, line.Earned)
+	}
+	r.Only = nil
+	one, _ := a.LineRisk(t.Context(), r)
+	two, _ := a.LineRisk(t.Context(), r)
+	if one.Outcome.Mean != two.Outcome.Mean || one.Outcome.P10 != two.Outcome.P10 {
+		t.Error("the same seed gives another answer")
+	}
+	r.Within = money("0.50")
+	if more, err := a.LineRisk(t.Context(), r); err != nil || more.Outcome.Runs <= one.Outcome.Runs || more.Outcome.Mean.SE > 0.5 && more.Outcome.Runs < 160000 {
+		t.Errorf("runs %d, standard error %v, %v", more.Outcome.Runs, more.Outcome.Mean.SE, err)
+	}
+}
+
+// Sell-through alone: the share that is not sold has the mean n (1 - p), and
+// costs its price less what it brings broken up.
+func TestLineRisk_SellThrough(t *testing.T) {
+	a := lineBook(t, lineParcel, map[string]string{"sell_through": "75", "haircut": "20"})
+	line, err := a.LineRisk(t.Context(), app.LineRisk{LinePlan: lineRequest(), Runs: 20000, Only: []string{"sales"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := line.Earned.Float()
+	for _, d := range line.Designs {
+		brings := d.Cost.Part("metal", "metal in the piece").Amount.Float()
+		for _, s := range d.Unit.Stones {
+			brings += s.Cost.Float()
+		}
+		want -= 0.25 * float64(d.Made) * (d.Trade.Price.Float() - 0.8*brings)
+	}
+	if o := line.Outcome; math.Abs(o.Mean.Value-want) > 4*o.Mean.SE+0.05 {
+		t.Errorf("mean %v +/- %v, want %v", o.Mean.Value, o.Mean.SE, want)
+	}
+}
+
+// Identity alone: of a lot with t stones drawn at random and shown to be the
+// claim, the others' share has the mean 1 / (t + 1) (the belief whose quantiles
+// are the exact bounds of Clopper and Pearson, 1934), and each other one costs
+// itself and its setting.
+func TestLineRisk_Identity(t *testing.T) {
+	a := lineBook(t, lineParcel, nil)
+	var rows strings.Builder
+	rows.WriteString("lot,stone,drawn,test,low,high,result,weight_air_ct,weight_water_ct,water_c,balance_ct,observer,date\n")
+	for _, stone := range []string{"1", "2", "3"} {
+		rows.WriteString("T," + stone + ",random,ri,1.610,1.619,,,,,,IR,2026-02-02\nT," + stone + ",random,birefringence,0.009,,maximum,,,,,IR,2026-02-02\n" +
+			"T," + stone + ",random,optic,,,biaxial+,,,,,IR,2026-02-02\nT," + stone + ",random,hydrostatic,,,,1.02,0.733,21,0.001,IR,2026-02-02\n")
+	}
+	if _, err := a.ReadingImport(t.Context(), who, text("readings.csv", rows.String())); err != nil {
+		t.Fatal(err)
+	}
+	line, err := a.LineRisk(t.Context(), app.LineRisk{LinePlan: lineRequest(), Runs: 40000, Only: []string{"identity"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	id := line.Identities["T"].Judged
+	if id.Random != 3 || id.Shown != 3 {
+		t.Fatalf("the tests show %d of %d: %v", id.Shown, id.Random, id.Reasons)
+	}
+	want := line.Earned.Float() - 8*(40+4.50)/(3+1.0)
+	if o := line.Outcome; math.Abs(o.Mean.Value-want) > 4*o.Mean.SE {
+		t.Errorf("mean %v +/- %v, want %v", o.Mean.Value, o.Mean.SE, want)
+	}
+	if !strings.Contains(strings.Join(line.Not, "; "), "what S may be instead") {
+		t.Errorf("an untested lot is not told: %v", line.Not)
+	}
+}
+
+// Ten inputs are changed in the workbook of a proposal, one at a time; another
+// program recalculates it; every number of cost, price and result equals what
+// the line costs when it is priced anew with that input.
+func TestLinePropose_ChangedWorkbook(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a spreadsheet program is started")
+	}
+	a := lineBook(t, lineParcel, map[string]string{"margin": "55", "price_step": "5", "price_below": "0.05", "retail_markup": "110", "tax": "19", "price_currencies": "USD", "price_breaks": "10:5"})
+	propose := func(assume map[string]num.Dec) []byte {
+		t.Helper()
+		r := lineRequest()
+		r.Assume, r.DryRun = assume, true
+		done, err := a.LinePropose(t.Context(), app.LinePropose{LinePlan: r, Runs: 20})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range done.Designs {
+			if d.Made != d.Wanted {
+				t.Fatalf("%v: the plan changed", assume)
+			}
+		}
+		return done.Documents[0].Bytes
+	}
+	base := propose(nil)
+	changes := []struct{ key, value, label, under string }{
+		{"metal/gold", "131.07", "Metal, gold", ""}, {"metal/silver", "1.42", "Metal, silver", ""}, {"loss/gold", "3.75", "Loss, gold", ""},
+		{"labour/bench", "52.5", "Labour, bench", ""}, {"setting/prong", "7.25", "Setting, prong", ""}, {"overhead/conversion", "22.5", "Overhead, conversion", ""},
+		{"margin", "61", "Wanted margin, share of the trade price", ""}, {"retail_markup", "85", "Markup of retail on the trade price", ""}, {"tax", "7", "Sales tax on the retail price", ""}, {"fx/USD", "0.8512", "Rate of exchange, USD", ""},
+		{"design/Ring/metal_g", "4.815", "finished weight", "Ring: ring"},
+	}
+	files := map[string][]byte{}
+	for i, c := range changes {
+		files["change"+strconv.Itoa(i)] = changedWorkbook(t, base, c.label, c.under, c.value)
+	}
+	results := recalculated(t, files)
+	before := numbersOf(t, base)
+	for i, c := range changes {
+		want := numbersOf(t, propose(map[string]num.Dec{c.key: num.MustDec(c.value)}))
+		got := numbersOf(t, results["change"+strconv.Itoa(i)])
+		moved := 0
+		for at, w := range want {
+			g, ok := got[at]
+			if !ok || math.Abs(g-w) > 1e-6*math.Max(1, math.Abs(w)) {
+				t.Errorf("%s = %s: %s is %v in the workbook, %v when priced", c.key, c.value, at, g, w)
+			}
+			if math.Abs(w-before[at]) > 1e-9 {
+				moved++
+			}
+		}
+		if moved < 2 || len(want) < 120 {
+			t.Errorf("%s = %s: %d of %d numbers moved", c.key, c.value, moved, len(want))
+		}
+	}
+}
+
+// changedWorkbook sets the cell beside a label, the first below the heading
+// under, and takes the values of all formulas out.
+func changedWorkbook(t *testing.T, raw []byte, label, under, value string) []byte {
+	t.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	on := "Assumptions"
+	if under != "" {
+		on = "Cost build-up"
+	}
+	rows, err := f.GetRows(on)
+	if err != nil {
+		t.Fatal(err)
+	}
+	below := under == ""
+	for i, row := range rows {
+		for j, v := range row {
+			below = below || strings.HasPrefix(v, under)
+			if !below || strings.TrimSpace(v) != label {
+				continue
+			}
+			at := j + 1
+			for at < len(row) && row[at] == "" {
+				at++
+			}
+			cell, _ := excelize.CoordinatesToCellName(at+1, i+1)
+			n, err := strconv.ParseFloat(value, 64)
+			if err == nil {
+				err = f.SetCellValue(on, cell, n)
+			}
+			if err == nil {
+				err = f.UpdateLinkedValue()
+			}
+			var out bytes.Buffer
+			if err == nil {
+				err = f.Write(&out)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			return out.Bytes()
+		}
+	}
+	t.Fatalf("the sheet %s has no %q", on, label)
+	return nil
+}
+
+// numbersOf are the numbers of the sheets that follow from the assumptions.
+func numbersOf(t *testing.T, raw []byte) map[string]float64 {
+	t.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	out := map[string]float64{}
+	for _, on := range []string{"Summary", "Pieces", "Cost build-up"} {
+		rows, err := f.GetRows(on, excelize.Options{RawCellValue: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, row := range rows {
+			for j, v := range row {
+				if n, err := strconv.ParseFloat(v, 64); err == nil {
+					cell, _ := excelize.CoordinatesToCellName(j+1, i+1)
+					out[on+"!"+cell] = n
+				}
+			}
+		}
+	}
+	return out
+}
+
+// recalculated are the workbooks as LibreOffice computes them.
+func recalculated(t *testing.T, files map[string][]byte) map[string][]byte {
+	t.Helper()
+	program, err := exec.LookPath("soffice")
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("soffice is missing: install libreoffice-calc")
+		}
+		t.Skip("soffice is not installed")
+	}
+	dir := t.TempDir()
+	in, out := filepath.Join(dir, "in"), filepath.Join(dir, "out")
+	if err := os.MkdirAll(in, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	args := []string{"--headless", "--norestore", "-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out}
+	for name, raw := range files {
+		path := filepath.Join(in, name+".xlsx")
+		if err := os.WriteFile(path, raw, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		args = append(args, path)
+	}
+	if log, err := exec.Command(program, args...).CombinedOutput(); err != nil {
+		t.Fatalf("soffice: %v\n%s", err, log)
+	}
+	results := map[string][]byte{}
+	for name := range files {
+		if results[name], err = os.ReadFile(filepath.Join(out, name+".xlsx")); err != nil {
+			t.Fatalf("soffice made nothing of %s: %v", name, err)
+		}
+	}
+	return results
+}
