@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/intake"
 	"lotpaper/internal/ledger"
@@ -34,52 +35,92 @@ type ParcelImported struct {
 	Warnings fault.List  `json:"warnings"`
 }
 
-// lotsPerEntry bounds the size of one sealed entry.
-const lotsPerEntry = 1000
-
 // ParcelImport reads a vendor's list and writes it as a parcel: every lot with
 // its pieces, weight and cost comes in from the vendor. Nothing is written
-// when any row has a fault.
+// when any row has a fault: the list is read while the first of it is already
+// being written, and a fault takes all of it back.
 func (a *App) ParcelImport(ctx context.Context, r ParcelImport) (ParcelImported, error) {
 	out := ParcelImported{Warnings: fault.List{}, Lots: []string{}}
 	if f := book.CheckName("a vendor", r.Vendor); f != nil {
 		f.Kind = fault.Usage
 		return out, f.AtFlag("vendor")
 	}
-	var parcel intake.Parcel
-	err := a.view(ctx, func(tx store.ReadTx) error {
-		var rateErr error
-		head := intake.Head{Book: tx.Meta().Currency, Currency: r.Currency, RateOf: r.rateOf(ctx, tx, a.today(tx, r.On), &rateErr)}
-		var faults fault.List
-		parcel, faults = r.read(head)
-		if rateErr != nil {
-			return rateErr
+	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
+		n, err := tx.Next(ctx, string(book.KindParcel))
+		if err != nil {
+			return err
+		}
+		rates, err := loadRates(ctx, tx, a.today(tx, s.on))
+		if err != nil {
+			return err
+		}
+		out = ParcelImported{Warnings: fault.List{}, Lots: []string{}}
+		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency}
+		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: r.Vendor, On: s.on, Source: r.File.Name}
+		if r.Offer {
+			w.parcel.Kind = book.OfferOnly
+		}
+		parcel, faults, err := r.stream(ctx, intake.Head{Book: w.currency, Currency: r.Currency, RateOf: r.rateOf(rates)}, w.take)
+		if faults.Blocks() {
+			return faults
+		}
+		if err != nil {
+			return err
 		}
 		out.Warnings = append(out.Warnings, faults...)
-		return faults.Err()
+		return w.finish(parcel, &out)
 	})
-	if err != nil {
-		return out, err
+	return out, err
+}
+
+// stream reads the list beside take, which is given its lots in batches. An
+// error of take ends the reading.
+func (r *ParcelImport) stream(ctx context.Context, head intake.Head, take func([]intake.Lot) error) (intake.Parcel, fault.List, error) {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	batches := make(chan []intake.Lot, 2)
+	var parcel intake.Parcel
+	var faults fault.List
+	send := func(lots []intake.Lot) {
+		select {
+		case batches <- lots:
+		case <-ctx.Done():
+		}
 	}
-	return out, r.write(ctx, a, parcel, &out)
+	head.Each = send
+	go func() {
+		defer close(batches)
+		parcel, faults = r.read(head)
+		for lots := parcel.Lots; len(lots) > 0 && !faults.Blocks(); {
+			n := min(len(lots), intake.Batch)
+			send(lots[:n])
+			lots = lots[n:]
+		}
+	}()
+	var failed error
+	for lots := range batches {
+		if failed == nil {
+			if failed = take(lots); failed != nil {
+				cancel()
+			}
+		}
+	}
+	return parcel, faults, failed
 }
 
 // rateOf answers intake's question for a rate: the command line's, else the
 // book's newest.
-func (r *ParcelImport) rateOf(ctx context.Context, tx store.ReadTx, on book.Date, failed *error) func(num.Currency) (num.Rate, *fault.Fault) {
+func (r *ParcelImport) rateOf(card costing.RateCard) func(num.Currency) (num.Rate, *fault.Fault) {
 	return func(c num.Currency) (num.Rate, *fault.Fault) {
 		if r.Rate != (num.Rate{}) {
 			return r.Rate, nil
 		}
-		rate, ok, err := fxRate(ctx, tx, c, on)
-		if err != nil {
-			*failed = err
+		rate, ok, f := fxOf(card, c)
+		if !ok && f == nil {
+			f = fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("prices are in %s and the book is in %s, but the book has no rate of %s or before", c, card.Currency, card.On),
+				fmt.Sprintf("give --rate, the %s for one %s, or import rates first", card.Currency, c)).AtFlag("rate")
 		}
-		if !ok {
-			return rate, fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("prices are in %s and the book is in %s, but the book has no rate of %s or before", c, tx.Meta().Currency, on),
-				fmt.Sprintf("give --rate, the %s for one %s, or import rates first", tx.Meta().Currency, c)).AtFlag("rate")
-		}
-		return rate, nil
+		return rate, f
 	}
 }
 
@@ -98,96 +139,104 @@ func (r *ParcelImport) read(head intake.Head) (intake.Parcel, fault.List) {
 	return intake.ReadParcel(f, stones, head)
 }
 
-// write posts the parcel, a thousand lots an entry, in one transaction.
-func (r *ParcelImport) write(ctx context.Context, a *App, in intake.Parcel, out *ParcelImported) error {
-	return a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
-		n, err := tx.Next(ctx, string(book.KindParcel))
-		if err != nil {
-			return err
-		}
-		p := book.Parcel{
-			Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: r.Vendor, On: s.on,
-			Currency: in.Currency, Rate: in.Rate, Lots: len(in.Lots), Pieces: in.Pieces, Carats: in.Carats, Price: in.Price, Source: r.File.Name,
-		}
-		if r.Offer {
-			p.Kind = book.OfferOnly
-		} else if allMemo(in.Lots) {
-			p.Kind = book.MemoIn
-		}
-		*out = ParcelImported{Parcel: p, Warnings: out.Warnings, Lots: []string{}}
-		w := parcelWriter{ctx: ctx, tx: tx, parcel: p, due: r.Due, currency: tx.Meta().Currency}
-		if err := w.know(in.Lots); err != nil {
-			return err
-		}
-		w.start(s)
-		for i := range in.Lots {
-			w.lot(&in.Lots[i])
-			if len(w.entry.Records) >= lotsPerEntry {
-				if err := w.post(out); err != nil {
-					return err
-				}
-				w.start(s)
-			}
-		}
-		if p.Kind == book.OfferOnly { // the list is the vendor's first ask
-			w.entry.Records = append(w.entry.Records, book.Offer{Parcel: p.Code, Number: 1, Party: p.Vendor, Side: "ask", Total: p.Price, On: s.on, Note: "the vendor's list", Lots: w.offered})
-		}
-		if len(w.entry.Records) > 0 {
-			if err := w.post(out); err != nil {
-				return err
-			}
-		}
-		out.Lots = w.codes
-		out.Warnings = append(out.Warnings, w.warnings...)
-		return nil
-	})
-}
-
-func allMemo(lots []intake.Lot) bool {
-	for i := range lots {
-		if lots[i].Owner.IsOwn() {
-			return false
-		}
-	}
-	return len(lots) > 0
-}
-
 type parcelWriter struct {
 	ctx      context.Context
 	tx       store.Tx
+	stamp    stamp
 	parcel   book.Parcel
 	due      book.Date
 	currency num.Currency
-	entry    ledger.Entry
+	entry    ledger.Entry // being built
+	ready    *readyEntry  // built, not yet posted
+	posted   []string
 	codes    []string
 	number   int
 	taken    map[string]bool
+	own      bool // the entry holds a lot of the dealer's own
 	warnings fault.List
 	offered  []book.SuppliedLot // of a parcel that is only on offer
-	begun    bool
 }
 
-func (w *parcelWriter) start(s stamp) {
-	kind := ledger.Buy
-	reason := "bought " + w.parcel.Code + " from " + w.parcel.Vendor
-	switch w.parcel.Kind {
-	case book.MemoIn:
-		kind, reason = ledger.MemoIn, "on memo in: "+w.parcel.Code+" from "+w.parcel.Vendor
-	case book.OfferOnly:
-		kind, reason = ledger.Record, "offered: "+w.parcel.Code+" by "+w.parcel.Vendor
-	}
-	w.entry = s.entry(kind, reason)
-	if !w.begun {
-		w.entry.Records = append(w.entry.Records, w.parcel)
-		w.begun = true
-	}
+// readyEntry is a built entry whose records are put into their canonical form
+// while the one before it is written.
+type readyEntry struct {
+	entry ledger.Entry
+	done  chan error
 }
 
-func (w *parcelWriter) post(out *ParcelImported) error {
-	if err := w.tx.Post(w.ctx, &w.entry); err != nil {
+// take builds one entry from a batch of lots.
+func (w *parcelWriter) take(lots []intake.Lot) error {
+	if err := w.know(lots); err != nil {
 		return err
 	}
-	out.Entries = append(out.Entries, w.entry.Code)
+	for i := range lots {
+		w.lot(&lots[i])
+	}
+	return w.close()
+}
+
+// close ends the entry that is being built and posts the one before it.
+func (w *parcelWriter) close() error {
+	if len(w.entry.Records) == 0 {
+		return nil
+	}
+	e := w.stamp.entry(ledger.Buy, "bought "+w.parcel.Code+" from "+w.parcel.Vendor)
+	switch {
+	case w.parcel.Kind == book.OfferOnly:
+		e = w.stamp.entry(ledger.Record, "offered: "+w.parcel.Code+" by "+w.parcel.Vendor)
+	case !w.own:
+		e = w.stamp.entry(ledger.MemoIn, "on memo in: "+w.parcel.Code+" from "+w.parcel.Vendor)
+	}
+	e.Records, e.Postings = w.entry.Records, w.entry.Postings
+	w.entry, w.own = ledger.Entry{}, false
+	next := &readyEntry{e, make(chan error, 1)}
+	go func() { next.done <- store.Prepare(next.entry.Records) }()
+	err := w.post()
+	w.ready = next
+	return err
+}
+
+// post writes the entry that is ready.
+func (w *parcelWriter) post() error {
+	if w.ready == nil {
+		return nil
+	}
+	r := w.ready
+	w.ready = nil
+	if err := <-r.done; err != nil {
+		return err
+	}
+	if err := w.tx.Post(w.ctx, &r.entry); err != nil {
+		return err
+	}
+	w.posted = append(w.posted, r.entry.Code)
+	return nil
+}
+
+// finish writes the parcel itself with the last entry: only now its sums are
+// known.
+func (w *parcelWriter) finish(in intake.Parcel, out *ParcelImported) error {
+	p := &w.parcel
+	p.Currency, p.Rate, p.Lots, p.Pieces, p.Carats, p.Price = in.Currency, in.Rate, in.Count, in.Pieces, in.Carats, in.Price
+	if p.Kind == book.Purchase && in.Owned == 0 && in.Count > 0 {
+		p.Kind = book.MemoIn
+	}
+	if w.ready != nil {
+		if err := <-w.ready.done; err != nil {
+			return err
+		}
+		w.ready.entry.Records = append(w.ready.entry.Records, *p)
+		if p.Kind == book.OfferOnly {
+			w.ready.entry.Records = append(w.ready.entry.Records, book.Offer{Parcel: p.Code, Number: 1, Party: p.Vendor, Side: "ask", Total: p.Price, On: p.On, Note: "the vendor's list", Lots: w.offered})
+		}
+		w.ready.done <- nil
+	}
+	if err := w.post(); err != nil {
+		return err
+	}
+	out.Parcel, out.Entries = *p, w.posted
+	out.Lots = append(out.Lots, w.codes...)
+	out.Warnings = append(out.Warnings, w.warnings...)
 	return nil
 }
 
@@ -199,8 +248,13 @@ func (w *parcelWriter) know(lots []intake.Lot) error {
 			keys = append(keys, lots[i].Label)
 		}
 	}
-	var err error
-	w.taken, err = w.tx.Known(w.ctx, book.KindLot, keys)
+	known, err := w.tx.Known(w.ctx, book.KindLot, keys)
+	if w.taken == nil {
+		w.taken = known
+	}
+	for k := range known {
+		w.taken[k] = true
+	}
 	return err
 }
 
@@ -286,7 +340,7 @@ func (w *parcelWriter) add(l book.Lot, pieces int64, carats num.Carat, price num
 	}
 	cost := num.Zero(w.currency)
 	if l.Owner.IsOwn() {
-		cost = price
+		cost, w.own = price, true
 	}
 	w.entry.Postings = append(w.entry.Postings, ledger.Move(l.Code, book.PlaceOf(book.AtVendor, w.parcel.Vendor), book.Safe, pieces, carats, cost)...)
 }

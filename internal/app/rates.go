@@ -95,17 +95,19 @@ func fxRate(ctx context.Context, tx store.ReadTx, currency num.Currency, on book
 	if err != nil {
 		return num.Rate{}, false, err
 	}
+	rate, ok, f := fxOf(card, currency)
+	if f != nil {
+		return rate, ok, f
+	}
+	return rate, ok, nil
+}
+
+// fxOf is a card's rate for a foreign currency.
+func fxOf(card costing.RateCard, currency num.Currency) (num.Rate, bool, *fault.Fault) {
 	r, ok := card.Find(costing.RateFX, string(currency))
 	if !ok {
 		return num.Rate{}, false, nil
 	}
-	per := r.Per
-	if per == 0 {
-		per = 1
-	}
-	rate, f := num.ParseRate(r.Value.String(), per)
-	if f != nil {
-		return num.Rate{}, false, f
-	}
-	return rate, true, nil
+	rate, f := num.ParseRate(r.Value.String(), max(r.Per, 1))
+	return rate, f == nil, f
 }

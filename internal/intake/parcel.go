@@ -48,7 +48,15 @@ type Head struct {
 	// one of the command line, or the book's newest. It is not asked for the
 	// book's own currency.
 	RateOf func(num.Currency) (num.Rate, *fault.Fault)
+	// Each takes the lots of a large list while it is still being read, Batch
+	// at a time; Parcel.Lots then stays empty. What it took must be thrown
+	// away when the reading ends with faults. It is not used when single
+	// stones are listed: they are only known at the end.
+	Each func([]Lot)
 }
+
+// Batch is how many lots Head.Each takes at a time.
+const Batch = 1000
 
 // Parcel is what a parcel's file holds.
 type Parcel struct {
@@ -58,6 +66,8 @@ type Parcel struct {
 	Pieces   int64
 	Carats   num.Carat
 	Price    num.Money // of the own lots, book currency
+	Count    int       // of lots
+	Owned    int       // of them the dealer's own
 }
 
 // Lot is one lot of a parcel as imported. Its Code and Label are the code on
@@ -83,7 +93,12 @@ func ReadParcel(f, stones *sheet.File, head Head) (Parcel, fault.List) {
 		}
 	}
 	main := sheetFor(f, ParcelColumns, "parcel", "lots")
-	r.Lots = make([]Lot, 0, f.Lines()) // growing it would hold a large parcel twice
+	if _, listed := stonesSheet(f, main); listed || stones != nil {
+		r.head.Each = nil
+	}
+	if r.head.Each == nil {
+		r.Lots = make([]Lot, 0, f.Lines()) // growing it would hold a large parcel twice
+	}
 	faults := f.Read(sheet.Table{Sheet: main, Kind: "parcel", Columns: ParcelColumns}, func(row sheet.Row, l *fault.List) { r.lot(cells{row, l}) })
 	if stones == nil {
 		if s, ok := stonesSheet(f, main); ok {
@@ -99,18 +114,30 @@ func ReadParcel(f, stones *sheet.File, head Head) (Parcel, fault.List) {
 		faults.Add(fault.New(fault.Invalid, "price-missing", fmt.Sprintf("%d lots of the dealer's own have no price: they enter the book at no cost", r.unpriced),
 			"fill in price and price_basis, or adjust the lots later").At(r.firstUnpriced).AsWarning())
 	}
-	for i := range r.Lots {
-		l := &r.Lots[i]
-		r.Pieces += l.Pieces
-		r.Carats += l.Carats
-		if l.Owner.IsOwn() {
-			r.Price = r.Price.Add(l.Agreed)
-		}
-	}
+	r.take()
 	if r.Currency == "" {
 		r.Currency = head.Book
 	}
 	return r.Parcel, faults
+}
+
+// take adds up the lots that were read and hands them on when they are
+// streamed.
+func (r *parcelReader) take() {
+	for i := range r.Lots {
+		l := &r.Lots[i]
+		r.Pieces += l.Pieces
+		r.Carats += l.Carats
+		r.Count++
+		if l.Owner.IsOwn() {
+			r.Owned++
+			r.Price = r.Price.Add(l.Agreed)
+		}
+	}
+	if r.head.Each != nil && len(r.Lots) > 0 {
+		r.head.Each(r.Lots)
+		r.Lots = nil
+	}
 }
 
 type parcelReader struct {
@@ -185,6 +212,9 @@ func (r *parcelReader) lot(c cells) {
 		checkBulk(c, l, m)
 	}
 	r.price(c, &l, pieces && weighed)
+	if r.head.Each != nil && len(r.Lots) == Batch {
+		r.take()
+	}
 	r.Lots = append(r.Lots, l)
 }
 

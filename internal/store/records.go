@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -75,4 +76,46 @@ func decode[T book.Record](row Row) (T, error) {
 		return v, fmt.Errorf("read %s %s: %w", v.RecordKind(), row.Key, err)
 	}
 	return v, nil
+}
+
+// Canonical is the form in which a record is stored and sealed: its JSON, with
+// <, > and & as they are, and without what is not known where the record says
+// so.
+func Canonical(r book.Record) ([]byte, error) {
+	if p, ok := r.(prepared); ok {
+		return p.doc, nil
+	}
+	var v any = r
+	if s, ok := r.(book.Stored); ok {
+		v = s.StoredForm()
+	}
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		return nil, fmt.Errorf("write %s %s: %w", r.RecordKind(), r.RecordKey(), err)
+	}
+	return bytes.TrimSuffix(b.Bytes(), []byte{'\n'}), nil
+}
+
+// prepared is a record whose canonical form is known already.
+type prepared struct {
+	book.Record
+	doc []byte
+}
+
+// Prepare works out the canonical form of records before they are posted, so
+// that it can be done beside the writing of others.
+func Prepare(records []book.Record) error {
+	for i, r := range records {
+		if _, isFile := r.(book.Document); isFile { // its bytes are asked for when it is posted
+			continue
+		}
+		doc, err := Canonical(r)
+		if err != nil {
+			return err
+		}
+		records[i] = prepared{r, doc}
+	}
+	return nil
 }

@@ -132,8 +132,8 @@ func (d *draft) seal(records []book.Record) (fault.List, error) {
 			return l, fmt.Errorf("document %s: its SHA-256 is not that of its bytes", file.Number)
 		}
 		var err error
-		if s.doc, err = marshal(storedForm(r)); err != nil {
-			return l, fmt.Errorf("%s %s: %w", s.kind, s.key, err)
+		if s.doc, err = store.Canonical(r); err != nil {
+			return l, err
 		}
 		d.records = append(d.records, s)
 	}
@@ -200,14 +200,6 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 	}
 	d.entry.Postings = postings
 	return l, nil
-}
-
-// storedForm is what is written of a record.
-func storedForm(r book.Record) any {
-	if s, ok := r.(book.Stored); ok {
-		return s.StoredForm()
-	}
-	return r
 }
 
 // findLots looks up every lot that the entry names.
