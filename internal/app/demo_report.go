@@ -24,7 +24,7 @@ type DemoReport struct {
 	Refused []DemoRefusal  `json:"refused"` // what may not be set where it was asked for
 	Caution []DemoRefusal  `json:"caution"` // what was planned and needs care at the bench or in the showcase
 	Line    DemoLine       `json:"line"`
-	Orders  []book.Order   `json:"orders"`
+	Orders  []DemoOrder    `json:"orders"`
 	Files   []DemoFile     `json:"files"`
 	Check   LedgerCheck    `json:"ledger"`
 	Assumed []DemoAssuming `json:"assumed"` // treatments that nobody stated, in planned stones
@@ -141,6 +141,24 @@ type DemoShort struct {
 	Worth    num.Money `json:"worth"`
 }
 
+// DemoOrder is one item of a cutter order.
+type DemoOrder struct {
+	Number   string         `json:"order"`
+	Document string         `json:"document"`
+	Cutter   string         `json:"cutter"`
+	Due      book.Date      `json:"due"`
+	Design   string         `json:"design"`
+	Position string         `json:"position"`
+	Material string         `json:"material"`
+	Shape    string         `json:"shape"`
+	Length   num.Millimetre `json:"length_mm"`
+	Width    num.Millimetre `json:"width_mm"`
+	Count    int64          `json:"count"`
+	Spare    int64          `json:"spare"`
+	Weight   num.Carat      `json:"weight_each"`
+	PriceMax num.Money      `json:"price_max_each"`
+}
+
 // look reads the report out of the book and the plan.
 func (d *demo) look(ctx context.Context) error {
 	if err := d.bought(ctx); err != nil {
@@ -155,17 +173,18 @@ func (d *demo) look(ctx context.Context) error {
 	d.refusals()
 	d.cautions()
 	d.money()
-	d.report.Orders = filled(d.orders)
+	d.report.Orders = []DemoOrder{}
+	for _, o := range d.orders {
+		for _, l := range o.Lines {
+			d.report.Orders = append(d.report.Orders, DemoOrder{
+				Number: o.Number, Document: o.Document, Cutter: o.Cutter, Due: o.Due, Design: l.Design, Position: l.Position, Material: strings.Join(l.Species, " or "),
+				Shape: l.Shape, Length: l.Length, Width: l.Width, Count: l.Count, Spare: l.Spare, Weight: l.Weight, PriceMax: l.PriceMax,
+			})
+		}
+	}
 	var err error
 	d.report.Check, err = d.LedgerCheck(ctx)
 	return err
-}
-
-func filled[T any](s []T) []T {
-	if s == nil {
-		return []T{}
-	}
-	return s
 }
 
 func (d *demo) bought(ctx context.Context) error {

@@ -61,14 +61,19 @@ func judgedAlike(a, b *LotIdentity) bool {
 	return a.Claim == b.Claim && a.Judged.State == b.Judged.State && a.Lot.Facets == b.Lot.Facets && slices.Equal(left(a), left(b))
 }
 
-// left lists what the tests leave of each stone's kind, by name.
+// left lists what the tests leave of a lot's first stone, by name, and which of
+// that is likely.
 func left(id *LotIdentity) []string {
 	if len(id.Stones) == 0 {
 		return nil
 	}
 	var out []string
 	for _, c := range id.Stones[0].Account.Candidates {
-		out = append(out, c.Material.Name)
+		name := c.Material.Name
+		if c.Share >= likely {
+			name += ", likely"
+		}
+		out = append(out, name)
 	}
 	slices.Sort(out)
 	return out

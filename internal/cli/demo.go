@@ -180,10 +180,12 @@ func (r *root) demoLine(d *app.DemoReport) {
 		r.point("%s, %s: %d short. It %s.", s.Design, s.Position, s.Missing, s.Why)
 	}
 	for _, o := range d.Orders {
-		for _, x := range o.Lines {
-			r.point("%s at %s, due %s: %d and %d spare %s, %s %s x %s mm, about %s ct each, at most %s each.", o.Number, o.Cutter, o.Due, x.Count, x.Spare,
-				strings.Join(x.Species, " or "), x.Shape, x.Length, x.Width, x.Weight, x.PriceMax.Words())
+		count := number(o.Count)
+		if o.Spare > 0 {
+			count += " and " + number(o.Spare) + " spare"
 		}
+		r.point("%s at %s, due %s: %s %s, %s %s x %s mm, about %s ct each, at most %s each.", o.Number, o.Cutter, o.Due, count,
+			o.Material, o.Shape, o.Length, o.Width, o.Weight, o.PriceMax.Words())
 	}
 }
 
