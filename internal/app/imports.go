@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
@@ -33,7 +34,7 @@ func importRows[T any](ctx context.Context, a *App, w Write, in Input, reason st
 	var rows []T
 	err := a.view(ctx, func(tx store.ReadTx) error {
 		rows, faults = read(tx, f)
-		return faults.Err()
+		return nil
 	})
 	if err != nil {
 		return out, err
@@ -41,7 +42,10 @@ func importRows[T any](ctx context.Context, a *App, w Write, in Input, reason st
 	out.Warnings = append(out.Warnings, faults...)
 	err = a.update(ctx, w, func(tx store.Tx, s stamp) error {
 		e := s.entry(ledger.Record, reason)
-		var l fault.List
+		l := slices.Clone(faults) // what the book says against the rows comes with what the file says
+		if !l.Blocks() {
+			l = nil
+		}
 		for i, row := range rows {
 			r, f, err := record(tx, i, row)
 			if err != nil {
@@ -100,12 +104,15 @@ func (a *App) ReadingImport(ctx context.Context, w Write, in Input) (Imported, e
 					return nil, nil, err
 				}
 			}
+			if row.Lot == "" { // the file's fault is told already
+				return row.Reading, nil, nil
+			}
 			lot, known := lots[row.Lot]
 			if !known {
 				var err error
 				lot, err = store.Get[book.Lot](ctx, tx, row.Lot)
 				if isNotFound(err) {
-					return nil, fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code: lotpaper lot list").At(fault.Where{File: in.Name, Row: row.Row, Header: "lot"}), nil
+					return nil, fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code: lotpaper lot list").At(row.Where), nil
 				}
 				if err != nil {
 					return nil, nil, err

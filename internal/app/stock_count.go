@@ -41,9 +41,6 @@ func (a *App) StockCount(ctx context.Context, in Input) (StockCount, error) {
 		return out, faults
 	}
 	rows, faults := intake.ReadCount(f)
-	if faults.Blocks() {
-		return out, faults
-	}
 	out.Warnings = append(out.Warnings, faults...)
 	err := a.view(ctx, func(tx store.ReadTx) error {
 		config, err := loadConfig(ctx, tx)
@@ -52,10 +49,16 @@ func (a *App) StockCount(ctx context.Context, in Input) (StockCount, error) {
 		}
 		counted := map[string]bool{}
 		var l fault.List
+		if faults.Blocks() {
+			l.Add(faults...)
+		}
 		for _, row := range rows {
+			if row.Lot == "" { // told already
+				continue
+			}
 			s, err := stockOf(ctx, tx, row.Lot)
 			if fault.KindOf(err) == fault.NotFound {
-				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code: lotpaper lot list").At(fault.Where{File: in.Name, Row: row.Row, Header: "lot"}))
+				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code: lotpaper lot list").At(row.Where))
 				continue
 			}
 			if err != nil {
@@ -65,7 +68,7 @@ func (a *App) StockCount(ctx context.Context, in Input) (StockCount, error) {
 			if row.Place != "" {
 				var f *fault.Fault
 				if place, f = book.ParsePlace(row.Place); f != nil {
-					l.Add(f.At(fault.Where{File: in.Name, Row: row.Row, Header: "place"}))
+					l.Add(f.At(fault.Where{File: in.Name, Sheet: row.Where.Sheet, Row: row.Where.Row, Header: "place"}))
 					continue
 				}
 			}

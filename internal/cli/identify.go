@@ -149,9 +149,26 @@ func (r *root) identifyFlags(f identifyFlags) error {
 	}
 	cases, err := app.IdentifyCases([]app.Case{c}, !f.noNext)
 	if err != nil {
-		return err
+		return ofFlags(err)
 	}
 	return r.showCases(cases)
+}
+
+// ofFlags makes faults of a reading that was given by flags faults of usage.
+func ofFlags(err error) error {
+	l, ok := fault.From(err)
+	if !ok {
+		return err
+	}
+	out := make(fault.List, len(l))
+	for i, f := range l {
+		if f.Kind == fault.Invalid {
+			f = f.At(fault.Where{})
+			f.Kind = fault.Usage
+		}
+		out[i] = f
+	}
+	return out
 }
 
 func first(a, b string) string {

@@ -335,7 +335,7 @@ Cost stays on what is left, unless --abnormal is given or the last piece goes.
 	})
 	c.Flags().Int64Var(&req.Pieces, "pieces", 0, "change of pieces, e.g. -1")
 	c.Flags().StringVar(&carats, "carats", "", "change of carats, e.g. -0.420")
-	c.Flags().StringVar((*string)(&req.To), "to", "", "loss/breakage, loss/count, loss/weighing or loss/cutting")
+	c.Flags().StringVar((*string)(&req.To), "to", "", "loss/breakage, loss/count, loss/weighing or loss/cutting (required)")
 	c.Flags().BoolVar(&req.Abnormal, "abnormal", false, "the cost of what is lost leaves the lot")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
 	return r.writes(c)

@@ -78,7 +78,7 @@ func (r *root) readingAdd() *cobra.Command {
 			}
 			done, err := a.ReadingAdd(ctx, w, rd)
 			if err != nil {
-				return err
+				return ofFlags(err)
 			}
 			if r.Streams.JSON {
 				return r.Streams.Document("reading-add", done)
@@ -160,8 +160,8 @@ The stone is matched by weight and size: a report of another stone is refused.
 		})
 	})
 	f := c.Flags()
-	f.StringVar(&rep.Lab, "lab", "", "the laboratory")
-	f.StringVar(&rep.Number, "number", "", "the report's number")
+	f.StringVar(&rep.Lab, "lab", "", "the laboratory (required)")
+	f.StringVar(&rep.Number, "number", "", "the report's number (required)")
 	f.StringVar(&on, "on", "", "the report's date")
 	f.StringVar(&weight, "weight", "", "as the report states it, ct")
 	f.StringVar(&length, "length", "", "mm")

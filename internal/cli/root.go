@@ -8,9 +8,11 @@ import (
 	"fmt"
 	"os"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"lotpaper/internal/app"
 	"lotpaper/internal/book"
@@ -81,8 +83,23 @@ func (r *root) fail(err error) int {
 		fmt.Fprintf(r.Streams.Err, "error: %v\n", err)
 		return 1
 	}
+	faults = flagsAsUsage(faults)
 	r.faults(faults)
-	return exitOf(fault.KindOf(err))
+	return exitOf(fault.KindOf(faults))
+}
+
+// flagsAsUsage makes every fault of a value that stands on the command line,
+// not in a file, a fault of usage.
+func flagsAsUsage(l fault.List) fault.List {
+	out := make(fault.List, len(l))
+	for i, f := range l {
+		if f.Kind == fault.Invalid && f.Where.Flag != "" && f.Where.File == "" {
+			f = f.At(f.Where)
+			f.Kind = fault.Usage
+		}
+		out[i] = f
+	}
+	return out
 }
 
 // faults prints faults on stderr: as JSON lines with --json, else grouped so
@@ -193,8 +210,24 @@ func verb(use, short, long string, args cobra.PositionalArgs, run func(ctx conte
 	}
 	return &cobra.Command{
 		Use: use, Short: short, Long: long + exitStatus, Args: args,
-		RunE: func(c *cobra.Command, args []string) error { return run(c.Context(), args) },
+		RunE: func(c *cobra.Command, args []string) error {
+			if l := missingFlags(c); l.Blocks() {
+				return l
+			}
+			return run(c.Context(), args)
+		},
 	}
+}
+
+// missingFlags are the faults of flags that the help calls required and that
+// were not given.
+func missingFlags(c *cobra.Command) (l fault.List) {
+	c.Flags().VisitAll(func(f *pflag.Flag) {
+		if what, required := strings.CutSuffix(f.Usage, " (required)"); required && f.Value.String() == f.DefValue {
+			l.Add(fault.New(fault.Usage, "flag-missing", "--"+f.Name+" is missing", "give --"+f.Name+": "+what).AtFlag(f.Name))
+		}
+	})
+	return l
 }
 
 // writes adds the flags of a command that writes to the book.

@@ -17,7 +17,7 @@ var CountColumns = sheet.Columns{
 
 // Count is what was found of one lot at one place.
 type Count struct {
-	Row     int
+	Where   fault.Where
 	Lot     string
 	Place   string // as written; empty: safe
 	Pieces  int64
@@ -26,13 +26,14 @@ type Count struct {
 	Note    string
 }
 
-// ReadCount reads a stock count.
+// ReadCount reads a stock count; the rows come with their faults, so that what
+// the book says against them can be told at once.
 func ReadCount(f *sheet.File) ([]Count, fault.List) {
 	var out []Count
 	seen := map[string]int{}
 	faults := f.Read(sheet.Table{Sheet: sheetFor(f, CountColumns, "count"), Kind: "count", Columns: CountColumns}, func(row sheet.Row, l *fault.List) {
 		c := cells{row, l}
-		n := Count{Row: c.Number, Place: c.text("place"), Note: c.text("note")}
+		n := Count{Where: c.Where("lot"), Place: c.text("place"), Note: c.text("note")}
 		if c.need("lot", "name the lot") {
 			n.Lot = c.Text("lot")
 			c.seen(seen, "lot", "lot", n.Lot+" "+n.Place)
@@ -55,8 +56,5 @@ func ReadCount(f *sheet.File) ([]Count, fault.List) {
 		}
 		out = append(out, n)
 	})
-	if faults.Blocks() {
-		return nil, faults
-	}
 	return out, faults
 }

@@ -28,7 +28,7 @@ func TestReadReadings(t *testing.T) {
 	if len(a) != 7 {
 		t.Fatalf("%d readings", len(a))
 	}
-	want := Reading{book.Reading{Lot: "P1-1", Stone: "1", Drawn: "random", Test: "hydrostatic", Air: 4020, Water: 3020, WaterC: "21", Resolution: "0.01", Observer: "MK", On: "2026-04-01"}, 3}
+	want := Reading{book.Reading{Lot: "P1-1", Stone: "1", Drawn: "random", Test: "hydrostatic", Air: 4020, Water: 3020, WaterC: "21", Resolution: "0.01", Observer: "MK", On: "2026-04-01"}, fault.Where{File: a[1].Where.File, Row: 3, Column: "A", Header: "lot"}}
 	if d := cmp.Diff(want, a[1]); d != "" {
 		t.Error(d)
 	}
@@ -37,6 +37,12 @@ func TestReadReadings(t *testing.T) {
 	}
 	b, faults := ReadReadings(workbook(t, map[string]string{"readings": readingsCSV}, "readings"), "2026-04-01")
 	wantCodes(t, faults)
+	for i := range b { // the same rows, each in its own file
+		if b[i].Where.Row != a[i].Where.Row || b[i].Where.Sheet != "readings" {
+			t.Errorf("row %d of the workbook: %s", i, b[i].Where)
+		}
+		b[i].Where = a[i].Where
+	}
 	if d := cmp.Diff(a, b); d != "" {
 		t.Errorf("CSV and XLSX differ: %s", d)
 	}
@@ -297,7 +303,7 @@ func TestReadCases(t *testing.T) {
 func TestReadCount(t *testing.T) {
 	counts, faults := ReadCount(table(t, "lot,place,pieces,weight_ct\nP1-1,,12,14.61\nP1-1,cutter/Okoro,0,\n"))
 	wantCodes(t, faults)
-	if d := cmp.Diff([]Count{{Row: 2, Lot: "P1-1", Pieces: 12, Carats: 14610, Weighed: true}, {Row: 3, Lot: "P1-1", Place: "cutter/Okoro"}}, counts); d != "" {
+	if d := cmp.Diff([]Count{{Where: counts[0].Where, Lot: "P1-1", Pieces: 12, Carats: 14610, Weighed: true}, {Where: counts[1].Where, Lot: "P1-1", Place: "cutter/Okoro"}}, counts); d != "" {
 		t.Error(d)
 	}
 	for _, c := range []struct{ row, want string }{

@@ -40,23 +40,21 @@ var ReadingColumns = sheet.Columns{
 	{Name: "note", Aliases: []string{"notes", "remark"}, Note: "Anything else.", Example: "table facet"},
 }
 
-// Reading is one reading with its row.
+// Reading is one reading with the place of its lot.
 type Reading struct {
 	book.Reading
-	Row int
+	Where fault.Where
 }
 
 // ReadReadings reads bench readings; on is the date of rows without one. That
-// the lots exist is for the book to check.
+// the lots exist is for the book to check: the rows come with their faults, so
+// that all of them can be told at once.
 func ReadReadings(f *sheet.File, on book.Date) ([]Reading, fault.List) {
 	var out []Reading
 	table := sheet.Table{Sheet: sheetFor(f, ReadingColumns, "readings"), Kind: "readings", Columns: ReadingColumns}
 	faults := f.Read(table, func(row sheet.Row, l *fault.List) {
-		out = append(out, Reading{reading(cells{row, l}, on), row.Number})
+		out = append(out, Reading{reading(cells{row, l}, on), row.Where("lot")})
 	})
-	if faults.Blocks() {
-		return nil, faults
-	}
 	return out, faults
 }
 
