@@ -13,6 +13,7 @@ import (
 type Candidate struct {
 	Name    string  `json:"name"`
 	Verdict Verdict `json:"verdict"`
+	Stone   Stone   `json:"-"`
 }
 
 // Candidates is the answer for a lot that is not verified, or for the name of
@@ -36,7 +37,7 @@ func JudgeAll(s Situation, stones []Stone) Candidates {
 		one := s
 		one.Stone = stone
 		v := Judge(one)
-		c.Each = append(c.Each, Candidate{v.ReadAs, v})
+		c.Each = append(c.Each, Candidate{v.ReadAs, v, stone})
 		c.Setting = max(c.Setting, v.Setting)
 		c.Bench = max(c.Bench, v.Bench)
 		c.Display = max(c.Display, v.Display)
@@ -120,6 +121,11 @@ func (c Candidates) Verdict() Verdict {
 		v.Forbidden = join(v.Forbidden, e.Verdict.Forbidden)
 		v.Guarded = join(v.Guarded, e.Verdict.Guarded)
 		v.WorkOrder = join(v.WorkOrder, e.Verdict.WorkOrder)
+		for _, d := range e.Verdict.Disputed {
+			if !slices.Contains(v.Disputed, d) {
+				v.Disputed = append(slices.Clone(v.Disputed), d)
+			}
+		}
 	}
 	// A step that one candidate forbids is not merely guarded by another.
 	v.Guarded = slices.DeleteFunc(v.Guarded, func(words string) bool {
@@ -127,6 +133,30 @@ func (c Candidates) Verdict() Verdict {
 	})
 	v.Levels = c.Levels
 	return v
+}
+
+// Care words the care that follows from every candidate: what one of them
+// asks for is on the card, each sentence once.
+func (c Candidates) Care(s Situation) CareCard {
+	var all CareCard
+	for _, e := range c.Each {
+		one := s
+		one.Stone = e.Stone
+		card := CareOf(one, e.Verdict)
+		all.Wear, all.Clean, all.Store = joinWords(all.Wear, card.Wear), joinWords(all.Clean, card.Clean), joinWords(all.Store, card.Store)
+		all.Display, all.Repair = joinWords(all.Display, card.Display), joinWords(all.Repair, card.Repair)
+	}
+	return all
+}
+
+// joinWords adds the sentences that are not there yet.
+func joinWords(list, more []string) []string {
+	for _, w := range more {
+		if !slices.Contains(list, w) {
+			list = append(list, w)
+		}
+	}
+	return list
 }
 
 // join adds the words that are not there yet; of a bench step the first word on it counts.
