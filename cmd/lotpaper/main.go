@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 )
 
 func main() {
+	debug.SetGCPercent(200) // a command is short: memory is cheaper than collecting it twice
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	open := func(ctx context.Context, path string) (store.Store, error) {
 		return sqlite.Open(ctx, path, sqlite.Options{})

@@ -8,7 +8,6 @@ import (
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/documents"
-	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
@@ -48,15 +47,12 @@ func (a *App) StockFile(ctx context.Context, w io.Writer, filter StockFilter, on
 		}
 		on = a.today(tx, on)
 		l := &documents.StockList{Head: documentHead(config, tx.Meta(), head, on, "", "Stock list"), Scope: filter.words(), Costs: true}
-		next, totals, stop, failed := stockRows(ctx, tx, filter)
+		next, stop, failed := stockRows(ctx, tx, filter)
 		defer stop()
 		if csv {
 			err = l.WriteCSV(w, next)
 		} else {
-			var t documents.StockTotals
-			if t, err = totals(); err == nil {
-				err = l.WriteXLSX(w, t, next)
-			}
+			err = l.WriteXLSX(w, next)
 		}
 		if err == nil {
 			err = failed()
@@ -67,7 +63,7 @@ func (a *App) StockFile(ctx context.Context, w io.Writer, filter StockFilter, on
 
 // stockRows turns the walk over the stock into a pull of rows: reading goes on
 // beside writing.
-func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next func() (*documents.StockRow, bool), totals func() (documents.StockTotals, error), stop func(), failed func() error) {
+func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next func() (*documents.StockRow, bool), stop func(), failed func() error) {
 	ctx, cancel := context.WithCancel(ctx)
 	pages := make(chan []documents.StockRow, 4)
 	var walkErr error
@@ -114,7 +110,6 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next f
 		at++
 		return &page[at-1], true
 	}
-	totals = func() (documents.StockTotals, error) { return stockTotals(ctx, tx, filter) }
 	stop = func() {
 		cancel()
 		if started {
@@ -122,21 +117,7 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next f
 			}
 		}
 	}
-	return next, totals, stop, func() error { return walkErr }
-}
-
-// stockTotals adds up what the filter selects: from the balances alone when it
-// selects all, since a total needs no lot's words.
-func stockTotals(ctx context.Context, tx store.ReadTx, filter StockFilter) (documents.StockTotals, error) {
-	t := documents.StockTotals{Cost: num.Zero(tx.Meta().Currency)}
-	err := eachStock(ctx, tx, filter, func(s StockLot) error {
-		t.Lots++
-		t.Pieces += s.Pieces
-		t.Carats += s.Carats
-		t.Cost = t.Cost.Add(s.Cost)
-		return nil
-	})
-	return t, err
+	return next, stop, func() error { return walkErr }
 }
 
 func stockRow(s *StockLot) documents.StockRow {

@@ -32,14 +32,14 @@ func sampleCards(t *testing.T) *CareCards {
 	return c
 }
 
-func sampleStock() (*StockList, StockTotals, []StockRow) {
+func sampleStock() (*StockList, []StockRow) {
 	h := sampleHead
 	h.Number, h.Title = "", "Stock list"
 	rows := []StockRow{
 		{Lot: "P1-1", Parcel: "P1", Label: "T-07", Name: "topaz", Species: "topaz", Nature: "natural", Identity: "verified", Shape: "oval", Length: book.Size{Min: 900, Max: 900}, Width: book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 440, Max: 460}, Color: "blue", Place: "safe", Owner: "own", Pieces: 12, Carats: 27419, Cost: eur("548.38"), Note: "=HYPERLINK(\"x\") is text here"},
 		{Lot: "P1-9", Parcel: "P1", Name: "indicolite", Species: "tourmaline", Nature: "natural", Treatment: "none", Identity: "supported", Shape: "round", Length: book.Size{Min: 210, Max: 230}, Owner: "memo-in/Harbour Gems", Place: "safe", Pieces: 140, Estimated: true, Carats: 9633, Cost: eur("0")},
 	}
-	return &StockList{Head: h, Scope: "all lots in real places", ByPlace: true, Costs: true}, StockTotals{2, 152, 37052, eur("548.38")}, rows
+	return &StockList{Head: h, Scope: "all lots in real places", ByPlace: true, Costs: true}, rows
 }
 
 func sampleValuation() *Valuation {
@@ -96,15 +96,15 @@ func renderBooks(t *testing.T) map[string][]byte {
 		}
 		out[name] = writeBook(t, b)
 	}
-	list, totals, rows := sampleStock()
-	b, err := list.Workbook(totals, rows, sampleReport())
+	list, rows := sampleStock()
+	b, err := list.Workbook(rows, sampleReport())
 	if err != nil {
 		t.Fatal(err)
 	}
 	out["stock with doubts"] = writeBook(t, b)
 	var raw bytes.Buffer
 	i := 0
-	if err := list.WriteXLSX(&raw, totals, func() (*StockRow, bool) {
+	if err := list.WriteXLSX(&raw, func() (*StockRow, bool) {
 		if i == len(rows) {
 			return nil, false
 		}
@@ -290,7 +290,7 @@ func TestValuation_ItemByItem(t *testing.T) {
 
 // A long stock list is streamed: its memory does not grow with its rows.
 func TestStockList_Streams(t *testing.T) {
-	list, _, rows := sampleStock()
+	list, rows := sampleStock()
 	grow := func(n int) uint64 {
 		var w countWriter
 		i := 0

@@ -60,31 +60,43 @@ func sizeCell(low, high num.Millimetre) sheet.Cell {
 }
 
 // WriteXLSX streams the list as a workbook: next gives the rows until it says
-// false. Totals stand on top, since they are known only to the caller.
-func (l *StockList) WriteXLSX(w io.Writer, totals StockTotals, next func() (*StockRow, bool)) error {
+// false. The sums stand in the last row.
+func (l *StockList) WriteXLSX(w io.Writer, next func() (*StockRow, bool)) error {
 	book := sheet.Workbook{Title: strings.TrimSpace(l.Number + " " + l.Title), Created: string(l.On)}
 	var row []sheet.Cell
-	return sheet.Stream(w, book, l.sheet(totals), func() ([]sheet.Cell, bool) {
+	total, ended := stockTotal{cost: num.Zero(l.Currency)}, false
+	return sheet.Stream(w, book, l.sheet(), func() ([]sheet.Cell, bool) {
 		r, ok := next()
-		if !ok {
+		switch {
+		case ok:
+			total.add(r)
+			row = l.cells(row, r)
+			return row, true
+		case ended:
 			return nil, false
 		}
-		row = l.cells(row, r)
-		return row, true
+		ended = true
+		return l.totalCells(total), true
 	})
 }
 
 // Workbook is a list that fits in memory, with a sheet and a chart for each lot
 // in doubt. doubt may be nil.
-func (l *StockList) Workbook(totals StockTotals, rows []StockRow, doubt *IdentityReport) (*sheet.Workbook, error) {
-	s := &page{Sheet: l.sheet(totals)}
-	for i := range rows {
+func (l *StockList) Workbook(rows []StockRow, doubt *IdentityReport) (*sheet.Workbook, error) {
+	s := &page{Sheet: l.sheet()}
+	add := func(row []sheet.Cell) {
 		var cells []cell
-		for _, c := range l.cells(nil, &rows[i]) {
+		for _, c := range row {
 			cells = append(cells, plain(c))
 		}
 		s.add(cells...)
 	}
+	total := stockTotal{cost: num.Zero(l.Currency)}
+	for i := range rows {
+		total.add(&rows[i])
+		add(l.cells(nil, &rows[i]))
+	}
+	add(l.totalCells(total))
 	pages := []*page{s}
 	if doubt != nil {
 		lots, err := doubt.lotPages()
@@ -97,10 +109,10 @@ func (l *StockList) Workbook(totals StockTotals, rows []StockRow, doubt *Identit
 }
 
 // sheet is the list's sheet without its rows.
-func (l *StockList) sheet(totals StockTotals) sheet.Sheet {
+func (l *StockList) sheet() sheet.Sheet {
 	s := sheet.Sheet{Name: "Stock", Title: l.Title, Landscape: true, FreezeCol: 1, Columns: l.columns(), Notes: []string{
 		strings.Join(fields(string(l.On), l.Dealer, l.Scope), ", ") + ".",
-		totals.words(l), l.caratWords() + " Sums are of scale readings."}}
+		l.caratWords() + " Sums are of scale readings."}}
 	if l.Book != "" {
 		s.Notes = append(s.Notes, "Book, head hash "+l.Book+"; facts, version "+orWord(l.Facts, "not used")+".")
 	}
@@ -127,20 +139,32 @@ func (l *StockList) WriteCSV(w io.Writer, next func() (*StockRow, bool)) error {
 	})
 }
 
-// StockTotals are the sums of a list.
-type StockTotals struct {
-	Lots   int64     `json:"lots"`
-	Pieces int64     `json:"pieces"`
-	Carats num.Carat `json:"carats"`
-	Cost   num.Money `json:"cost"`
+// stockTotal is the sums of a list.
+type stockTotal struct {
+	lots, pieces int64
+	carats       num.Carat
+	cost         num.Money
 }
 
-func (t StockTotals) words(l *StockList) string {
-	s := fmt.Sprintf("%d lots, %d pieces, %s ct by scale", t.Lots, t.Pieces, t.Carats)
-	if l.Costs {
-		s += ", cost " + t.Cost.Words()
+func (t *stockTotal) add(r *StockRow) {
+	t.lots++
+	t.pieces += r.Pieces
+	t.carats += r.Carats
+	t.cost = t.cost.Add(r.Cost)
+}
+
+// totalCells is the last row: how many lots, and the sums under their columns.
+func (l *StockList) totalCells(t stockTotal) []sheet.Cell {
+	row := l.cells(nil, &StockRow{Pieces: t.pieces, Carats: t.carats, Cost: t.cost})
+	sums := map[string]bool{"Pieces": true, "By scale (ct)": true, l.unit("Cost"): true}
+	for i, c := range l.columns() {
+		if !sums[c.Header] {
+			row[i] = sheet.Empty()
+		}
+		row[i] = row[i].As(sheet.Total)
 	}
-	return s + "."
+	row[0] = sheet.Text(fmt.Sprintf("%d lots", t.lots)).As(sheet.Total)
+	return row
 }
 
 // Workbook is the valuation as a workbook: a sheet of sums by group and a sheet
