@@ -55,6 +55,23 @@
 // them gives the same term C A_i, and identical rents lose nothing because the
 // bound is convex in the rents and symmetric in the copies.
 //
+// Cuts (cuts.go) are further inequalities sum a x <= b that every plan obeys.
+// With a price s >= 0 each, b s is added to UB and a s is taken off what the
+// use of an entry, an edge or a reference gains above: for a feasible plan
+// s (b - sum a x) >= 0, so UB stays a bound.
+//
+// # Search
+//
+// Subgradient steps find the prices (dual.go). Plans are built at them
+// (construct.go) and improved by changing the numbers of pieces, with the
+// entries kept cheapest by shortest paths (flow.go, search.go). Up to a few
+// thousand items linear programs follow (simplex.go, relax.go), with cuts, a
+// dive (dive.go) and a best-first tree (branch.go). Work counts the steps, so
+// the answer depends on the input and the seed alone.
+//
+// The bound holds for the problem as given: pairs and suites that the caller
+// left out of it are not in it.
+//
 // The prices are found in floating point, then rounded to whole fractions of a
 // minor unit, and UB is evaluated in integers: no rounding error can make the
 // bound false, and the answer does not depend on the processor.

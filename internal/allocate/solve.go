@@ -84,8 +84,8 @@ func (s *solver) build() {
 	rent := make([]float64, len(m.cap))
 	m.rents(s.prices, rent)
 	for n, slack := range []float64{0.02, 1} {
-		if n > 0 && s.done() {
-			return
+		if n > 0 && (s.done() || len(m.cap) > treeItems) {
+			return // a second start brings large problems less than more search
 		}
 		b := newBuilder(newPlan(m), rent)
 		b.build(slack, s.c)

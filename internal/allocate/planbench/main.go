@@ -204,7 +204,7 @@ func measure(ctx context.Context, o options, stones, seed int) (row, error) {
 func median(list []float64) float64 {
 	list = slices.Clone(list)
 	slices.Sort(list)
-	return list[len(list)/2]
+	return (list[(len(list)-1)/2] + list[len(list)/2]) / 2
 }
 
 func (r row) print(out io.Writer) {
