@@ -102,10 +102,11 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next f
 		}
 		for at == len(page) {
 			var ok bool
-			if page, ok = <-pages; !ok {
+			page, ok = <-pages
+			at = 0
+			if !ok { // and may be asked again
 				return nil, false
 			}
-			at = 0
 		}
 		at++
 		return &page[at-1], true
