@@ -306,18 +306,6 @@ func (r *root) dryNote() {
 	}
 }
 
-// today is the business date for commands without a book.
-func (r *root) today() (book.Date, error) {
-	if r.date == "" {
-		return book.DateOf(r.Now()), nil
-	}
-	d, f := book.ParseDate(r.date)
-	if f != nil {
-		return "", asUsage(f.AtFlag("date"))
-	}
-	return d, nil
-}
-
 // flagCarat, flagMoney and their like parse a flag's value as its type.
 func flagCarat(name, value string) (num.Carat, error) {
 	if value == "" {

@@ -178,18 +178,6 @@ func (p *parser) call(rest string) (*expr, error) {
 	}
 }
 
-// keys lists the keys that the formula reads.
-func (e *expr) keys() []string {
-	if e.op == "key" {
-		return []string{e.text}
-	}
-	var out []string
-	for _, a := range e.args {
-		out = append(out, a.keys()...)
-	}
-	return out
-}
-
 // cells writes the formula for a spreadsheet, each key as the cell or the range
 // that ref gives.
 func (e *expr) cells(ref func(key string) (string, error)) (string, error) {

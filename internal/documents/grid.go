@@ -199,8 +199,3 @@ func reference(key, on string, t *tally, homes map[string]address) (string, erro
 	}
 	return at, nil
 }
-
-// stated is a weight as a document states it, beside the scale reading.
-func stated(c num.Carat, rule num.CaratRule) cell {
-	return plain(sheet.Number(c.Hundredths(rule).Dec(), 2))
-}

@@ -75,7 +75,8 @@ func TestProposal_Cells(t *testing.T) {
 }
 
 func TestProposal_SameBytes(t *testing.T) {
-	if string(proposalBook(t)) != string(proposalBook(t)) {
+	first, second := proposalBook(t), proposalBook(t)
+	if string(first) != string(second) {
 		t.Error("two renderings of one proposal differ")
 	}
 }

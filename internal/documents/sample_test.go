@@ -22,13 +22,6 @@ func eur(s string) num.Money {
 	return m
 }
 
-func must[T any](v T, err any) T {
-	if e, ok := err.(error); ok && e != nil && fmt.Sprint(e) != "<nil>" {
-		panic(e)
-	}
-	return v
-}
-
 func mm(s string) num.Millimetre {
 	v, f := num.ParseMillimetre(s)
 	if f != nil {
@@ -70,7 +63,6 @@ func sampleCard() costing.RateCard {
 // samplePricing is what the seller sets: margin, markup, ladder, tax.
 type samplePricing struct {
 	margin, markup, tax, step, below num.Dec
-	ladderRetail                     bool
 }
 
 var pricing = samplePricing{margin: num.MustDec("48"), markup: num.MustDec("110"), tax: num.MustDec("19"), step: num.MustDec("5"), below: num.MustDec("1")}
