@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
 
