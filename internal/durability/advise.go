@@ -40,17 +40,30 @@ type Advice struct {
 // wears in their own order when empty) and says which come out at care or
 // better, and for each part that is avoid as asked, what lifts it.
 func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advice {
+	return AdviseAll(s, nil, settings, pieces, wears)
+}
+
+// AdviseAll advises for every stone that a lot may be: what fits, fits all of
+// them, and what lifts an avoid lifts it for each.
+func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, wears []string) Advice {
 	if len(wears) == 0 {
 		wears = Wears[:]
 	}
-	a := Advice{Asked: Judge(s)}
+	if len(stones) == 0 {
+		stones = []Stone{s.Stone}
+	}
+	asked := JudgeAll(s, stones)
+	a := Advice{Asked: asked.Verdict()}
 	b, t := book(), tables()
-	var stone profile
-	t.stone(&stone, &s.Stone, nil)
-	left := b.fired(&stone, 0, pieceScore)
+	left := make([]set, len(stones))
+	for i := range stones {
+		var p profile
+		t.stone(&p, &stones[i], nil)
+		left[i] = b.fired(&p, 0, pieceScore)
+	}
 	for _, set := range settings {
 		for _, piece := range pieces {
-			if !suits(set, piece) || !holds(t, set, &s.Stone) {
+			if !suits(set, piece) || !holds(t, set, stones) {
 				continue
 			}
 			for _, w := range wears {
@@ -58,18 +71,20 @@ func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advi
 				var p profile
 				t.position(&p, &pos, nil)
 				benchSteps(&p, nil, nil)
-				fired := left.and(b.fired(&p, pieceScore, dose))
-				level := worst(fired, &b.at[0])
-				if level > Care {
-					continue
+				here := b.fired(&p, pieceScore, dose)
+				level, weight := Sound, 0
+				for _, l := range left {
+					fired := l.and(here)
+					level = max(level, worst(fired, &b.at[0]))
+					fired.each(func(i int) {
+						if b.rules[i].part == PartSetting {
+							weight++
+						}
+					})
 				}
-				weight := 0
-				fired.each(func(i int) {
-					if b.rules[i].part == PartSetting {
-						weight++
-					}
-				})
-				a.Fits = append(a.Fits, Option{set.Name, piece, w, level, differs(s.Position, pos), weight})
+				if level <= Care {
+					a.Fits = append(a.Fits, Option{set.Name, piece, w, level, differs(s.Position, pos), weight})
+				}
 			}
 		}
 	}
@@ -80,7 +95,7 @@ func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advi
 		if a.Asked.Of(part) < Avoid {
 			continue
 		}
-		lifts := liftsOf(t, s, part, settings, pieces, wears)
+		lifts := liftsOf(t, s, stones, part, settings, pieces, wears)
 		if len(lifts) == 0 {
 			a.Stuck = append(a.Stuck, part)
 		}
@@ -95,15 +110,17 @@ func suits(set *facts.Setting, piece string) bool {
 	return f != nil || len(set.Pieces) == 0 || slices.Contains(set.Pieces, row.Name)
 }
 
-// holds tells whether a setting can hold the stone: one that puts no force on
+// holds tells whether a setting can hold each of the stones: one that puts no force on
 // it holds it by glue or thread in a drill hole, and so takes beads and the
 // organic materials only.
-func holds(t *ruleTables, set *facts.Setting, s *Stone) bool {
+func holds(t *ruleTables, set *facts.Setting, stones []Stone) bool {
 	if set.Force > 0 {
 		return true
 	}
-	shape, _ := t.shape(s.Shape)
-	return shape.bead || (s.Material != nil && s.Material.Nature == facts.Organic)
+	return !slices.ContainsFunc(stones, func(s Stone) bool {
+		shape, _ := t.shape(s.Shape)
+		return !shape.bead && (s.Material == nil || s.Material.Nature != facts.Organic)
+	})
 }
 
 func differs(a, b Position) int {
@@ -128,7 +145,7 @@ type change struct {
 }
 
 // changes lists what could be changed for a part, the least trouble first.
-func changes(t *ruleTables, s Situation, part Part, settings []*facts.Setting, pieces, wears []string) []change {
+func changes(t *ruleTables, s Situation, stones []Stone, part Part, settings []*facts.Setting, pieces, wears []string) []change {
 	var out []change
 	switch part {
 	case PartBench:
@@ -163,7 +180,7 @@ func changes(t *ruleTables, s Situation, part Part, settings []*facts.Setting, p
 		return out
 	}
 	for _, set := range settings {
-		if (s.Setting == nil || set.Name != s.Setting.Name) && suits(set, s.Piece) && holds(t, set, &s.Stone) {
+		if (s.Setting == nil || set.Name != s.Setting.Name) && suits(set, s.Piece) && holds(t, set, stones) {
 			out = append(out, change{set.Name + " setting", 2, func(x *Situation) { x.Setting = set }})
 		}
 	}
@@ -181,11 +198,20 @@ func changes(t *ruleTables, s Situation, part Part, settings []*facts.Setting, p
 // liftsOf finds the smallest changes that bring a part out of avoid: all single
 // changes that do, or else all pairs; at the bench, where every step may have
 // to go, the steps together.
-func liftsOf(t *ruleTables, s Situation, part Part, settings []*facts.Setting, pieces, wears []string) []Lift {
-	list := changes(t, s, part, settings, pieces, wears)
+func liftsOf(t *ruleTables, s Situation, stones []Stone, part Part, settings []*facts.Setting, pieces, wears []string) []Lift {
+	list := changes(t, s, stones, part, settings, pieces, wears)
 	var out []Lift
 	try := func(words string, size int, x Situation) {
-		if to := LevelsOf(x).Of(part); to < Avoid {
+		to := Sound
+		for _, stone := range stones {
+			one := x
+			one.Stone = stone
+			if x.Treatment != s.Treatment {
+				one.Treatment = x.Treatment
+			}
+			to = max(to, LevelsOf(one).Of(part))
+		}
+		if to < Avoid {
 			out = append(out, Lift{part, words, to, size})
 		}
 	}

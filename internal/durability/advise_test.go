@@ -127,6 +127,67 @@ func TestJudgeAll(t *testing.T) {
 	}
 }
 
+// What fits a lot that may be several stones fits each of them, what lifts an
+// avoid lifts it for each, and nothing that fits all of them is left out.
+func TestAdviseAll(t *testing.T) {
+	left := append(stones(t, "topaz"), stones(t, "apatite")...)
+	left = append(left, stones(t, "opal")...)
+	s := Situation{Stone: left[0], Position: Position{setting(t, "tension"), "ring", "daily"}, Bench: []string{"torch"}}
+	all := AdviseAll(s, left, facts.Settings(), jewels, nil)
+	if len(all.Fits) == 0 || len(all.Lifts) == 0 {
+		t.Fatalf("%d fits, %d lifts", len(all.Fits), len(all.Lifts))
+	}
+	fits := map[[3]string]int{}
+	for _, stone := range left {
+		one := s
+		one.Stone = stone
+		for _, o := range Advise(one, facts.Settings(), jewels, nil).Fits {
+			fits[[3]string{o.Setting, o.Piece, o.Wear}]++
+		}
+	}
+	common := 0
+	for _, n := range fits {
+		if n == len(left) {
+			common++
+		}
+	}
+	for _, o := range all.Fits {
+		if fits[[3]string{o.Setting, o.Piece, o.Wear}] != len(left) {
+			t.Errorf("%+v does not fit all of them", o)
+		}
+	}
+	if common != len(all.Fits) {
+		t.Errorf("%d fit all of them, %d are told", common, len(all.Fits))
+	}
+	if all.Asked.Setting != Avoid || all.Asked.Bench != Avoid {
+		t.Errorf("asked: %+v", all.Asked.Levels)
+	}
+}
+
+// The card of a lot that may be several stones says what the card of each
+// would say.
+func TestCandidates_Care(t *testing.T) {
+	left := append(stones(t, "spinel"), stones(t, "opal")...)
+	s := Situation{Position: Position{setting(t, "bezel"), "ring", "daily"}, Stone: left[0]}
+	c := JudgeAll(s, left)
+	all := c.Care(s)
+	for _, e := range c.Each {
+		one := s
+		one.Stone = e.Stone
+		card := CareOf(one, e.Verdict)
+		for _, x := range []struct{ some, of []string }{{card.Wear, all.Wear}, {card.Clean, all.Clean}, {card.Store, all.Store}, {card.Display, all.Display}, {card.Repair, all.Repair}} {
+			for _, w := range x.some {
+				if !slices.Contains(x.of, w) {
+					t.Errorf("%s: %q is not on the card", e.Name, w)
+				}
+			}
+		}
+	}
+	if len(all.Store) < 2 || !slices.ContainsFunc(all.Clean, func(w string) bool { return strings.Contains(w, "closed") }) {
+		t.Errorf("%+v", all)
+	}
+}
+
 // Wade, A Text-Book of Precious Stones (1918), lesson XVII: even a sapphire is
 // not worn beside a diamond.
 func TestClashes(t *testing.T) {
