@@ -210,6 +210,7 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 		}
 		unit := unitOf(d).Replace(p.assume)
 		node, faults := costing.PieceCost(withoutStones(unit, d), p.Card)
+		faults = ofDesign(faults, d.Name)
 		l.Add(faults...)
 		if faults.Blocks() {
 			continue

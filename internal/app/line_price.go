@@ -108,6 +108,7 @@ func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
 		out.Note = "no unit is planned: cost and margin stand without stones"
 	}
 	node, faults := costing.PieceCost(out.Unit, p.Card)
+	faults = ofDesign(faults, d.Name)
 	if faults.Blocks() {
 		return out, faults
 	}
@@ -133,6 +134,17 @@ func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
 	}
 	out.BreakEven = even
 	return out, faults
+}
+
+// ofDesign points faults that costing lays at a flag of its calculators to the
+// design that they are of.
+func ofDesign(l fault.List, design string) fault.List {
+	for i, f := range l {
+		if f.Where.Flag != "" {
+			l[i] = f.AtRef(design)
+		}
+	}
+	return l
 }
 
 // netOf is a price without the tax that it includes.
