@@ -116,6 +116,9 @@ func (r *root) identifyFile(f identifyFlags) error {
 
 // identifyFlags judges the stone of the flags.
 func (r *root) identifyFlags(f identifyFlags) error {
+	if err := f.numbers(); err != nil {
+		return err
+	}
 	c := app.Case{Name: "stone", Color: f.color}
 	add := func(test string, given bool, rd book.Reading) {
 		if given {
@@ -152,23 +155,6 @@ func (r *root) identifyFlags(f identifyFlags) error {
 		return ofFlags(err)
 	}
 	return r.showCases(cases)
-}
-
-// ofFlags makes faults of a reading that was given by flags faults of usage.
-func ofFlags(err error) error {
-	l, ok := fault.From(err)
-	if !ok {
-		return err
-	}
-	out := make(fault.List, len(l))
-	for i, f := range l {
-		if f.Kind == fault.Invalid {
-			f = f.At(fault.Where{})
-			f.Kind = fault.Usage
-		}
-		out[i] = f
-	}
-	return out
 }
 
 func first(a, b string) string {
