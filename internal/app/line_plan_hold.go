@@ -61,7 +61,11 @@ func (a *App) holdPlan(ctx context.Context, r LinePlan, p *Planned) error {
 		if len(e.Records) == 0 {
 			return nil
 		}
-		return tx.Post(ctx, &e)
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		p.Head, err = tx.Head(ctx) // what is issued of this plan stands on the book with its holds
+		return err
 	})
 }
 

@@ -112,12 +112,12 @@ func (w *proposalWriter) judged(design book.Design, f func(pos book.Position, lo
 }
 
 // cautions tells every finding at care or worse once for each kind of stone,
-// and the work order of the worst stone.
+// and the work order of the piece: what all its stones ask for.
 func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Design) {
 	seen := map[string]bool{}
-	worst := durability.Level(-1)
+	var order, never saidOf
 	w.judged(design, func(pos book.Position, lot StockLot, j *judgement) {
-		v := j.all.Worst.Verdict
+		v := j.all.Verdict()
 		for _, f := range v.Findings {
 			key := pos.Name + f.Rule + lot.Name()
 			if f.Level < durability.Care || seen[key] {
@@ -127,21 +127,61 @@ func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Des
 			out.Cautions = append(out.Cautions, documents.Caution{
 				Position: pos.Name, Lot: lot.Code, Stone: lot.Name(), Part: string(f.Part), Level: f.Level.String(), Reason: f.Reason, Mend: f.Mend, Source: f.Source, Rule: f.Rule})
 		}
-		if v.Bench > worst {
-			worst = v.Bench
-			out.WorkOrder, out.Forbidden = list(v.WorkOrder), list(v.Forbidden)
-		}
+		order.add(lot.Name(), v.WorkOrder)
+		never.add(lot.Name(), v.Forbidden)
 		for _, a := range v.Assumed {
 			if words := lot.Name() + ": " + a; !contains(out.Assumed, words) {
 				out.Assumed = append(out.Assumed, words)
 			}
 		}
 	})
+	out.WorkOrder, out.Forbidden = order.words(), never.words()
 	slices.SortStableFunc(out.Cautions, func(a, b documents.Caution) int {
 		la, _ := durability.LevelNamed(a.Level)
 		lb, _ := durability.LevelNamed(b.Level)
 		return int(lb - la)
 	})
+}
+
+// saidOf gathers what is said of the stones of one piece, in the order in
+// which it is said of each.
+type saidOf struct {
+	stones []string
+	lines  []string
+	of     map[string][]string // the stones that a line is said of
+}
+
+func (o *saidOf) add(stone string, lines []string) {
+	if o.of == nil {
+		o.of = map[string][]string{}
+	}
+	if !contains(o.stones, stone) {
+		o.stones = append(o.stones, stone)
+	}
+	at := 0
+	for _, l := range lines {
+		if have := slices.Index(o.lines, l); have >= 0 {
+			at = max(at, have+1)
+		} else {
+			o.lines = slices.Insert(o.lines, at, l)
+			at++
+		}
+		if !contains(o.of[l], stone) {
+			o.of[l] = append(o.of[l], stone)
+		}
+	}
+}
+
+// words are the lines; one that is not said of every stone names those it is.
+func (o *saidOf) words() []string {
+	out := []string{}
+	for _, l := range o.lines {
+		if len(o.of[l]) < len(o.stones) {
+			l = strings.Join(o.of[l], ", ") + ": " + l
+		}
+		out = append(out, l)
+	}
+	return out
 }
 
 // care gathers the care words of every stone in a design, each once.
@@ -155,13 +195,17 @@ func (w *proposalWriter) care(design book.Design) documents.CareWords {
 		}
 	}
 	w.judged(design, func(_ book.Position, _ StockLot, j *judgement) {
-		s := j.situation
-		card := durability.CareOf(s, j.all.Worst.Verdict)
+		card := j.all.Care(j.situation)
 		add(&c.Wear, card.Wear)
 		add(&c.Cleaning, card.Clean)
 		add(&c.Storage, card.Store)
 		add(&c.Light, card.Display)
 		add(&c.Repair, card.Repair)
+	})
+	all := slices.Clone(c.Repair)
+	c.Repair = slices.DeleteFunc(c.Repair, func(words string) bool { // one stone's "never" stands over another's "with caution"
+		step, guarded := strings.CutPrefix(words, durability.SayGuarded)
+		return guarded && contains(all, durability.SayForbidden+step)
 	})
 	return c
 }

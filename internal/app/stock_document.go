@@ -8,6 +8,7 @@ import (
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/documents"
+	"lotpaper/internal/identify"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
@@ -47,7 +48,11 @@ func (a *App) StockFile(ctx context.Context, w io.Writer, filter StockFilter, on
 		}
 		on = a.today(tx, on)
 		l := &documents.StockList{Head: documentHead(config, tx.Meta(), head, on, "", "Stock list"), Scope: filter.words(), Costs: true}
-		next, stop, failed := stockRows(ctx, tx, filter)
+		states, err := lotStates(ctx, tx, config)
+		if err != nil {
+			return err
+		}
+		next, stop, failed := stockRows(ctx, tx, filter, states)
 		defer stop()
 		if csv {
 			err = l.WriteCSV(w, next)
@@ -63,7 +68,7 @@ func (a *App) StockFile(ctx context.Context, w io.Writer, filter StockFilter, on
 
 // stockRows turns the walk over the stock into a pull of rows: reading goes on
 // beside writing.
-func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next func() (*documents.StockRow, bool), stop func(), failed func() error) {
+func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter, state func(*StockLot) (string, error)) (next func() (*documents.StockRow, bool), stop func(), failed func() error) {
 	ctx, cancel := context.WithCancel(ctx)
 	pages := make(chan []documents.StockRow, 4)
 	var walkErr error
@@ -81,7 +86,12 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next f
 				}
 			}
 			walkErr = eachStock(ctx, tx, filter, func(s StockLot) error {
-				page = append(page, stockRow(&s))
+				row := stockRow(&s)
+				var err error
+				if row.Identity, err = state(&s); err != nil {
+					return err
+				}
+				page = append(page, row)
 				if len(page) == pageLots && !send() {
 					return ctx.Err()
 				}
@@ -121,10 +131,36 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter StockFilter) (next f
 	return next, stop, func() error { return walkErr }
 }
 
+// lotStates answers what the tests say of a lot. Most lots of a large book were
+// never tested: only those with a reading or a report are judged.
+func lotStates(ctx context.Context, tx store.ReadTx, c Config) (func(*StockLot) (string, error), error) {
+	index, err := loadReadings(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	var b *bench
+	return func(s *StockLot) (string, error) {
+		if len(index.of(s.Lot)) == 0 && len(index.reports[strings.ToLower(s.Code)]) == 0 {
+			return string(identify.Stated), nil
+		}
+		if b == nil {
+			var err error
+			if b, err = newBench(c); err != nil {
+				return "", err
+			}
+		}
+		id, err := b.identityOf(ctx, tx, *s, index)
+		if err != nil {
+			return "", fmt.Errorf("lot %s: %w", s.Code, err)
+		}
+		return string(id.Judged.State), nil
+	}, nil
+}
+
 func stockRow(s *StockLot) documents.StockRow {
 	r := documents.StockRow{
 		Lot: s.Code, Parcel: s.Parcel, Label: s.Label, Name: s.Name(), Species: s.Species, Nature: s.Facets.Nature.Value, Treatment: s.Facets.Treatment.Value,
-		Identity: string(s.Facets.Species.Basis), Shape: s.Shape, Length: s.Length, Width: s.Width, Depth: s.Depth, Color: s.Color, Clarity: s.Clarity,
+		Shape: s.Shape, Length: s.Length, Width: s.Width, Depth: s.Depth, Color: s.Color, Clarity: s.Clarity,
 		Owner: string(s.Owner), Pieces: s.Pieces, Estimated: s.Estimated, Carats: s.Carats, Cost: s.Cost, Note: s.Note,
 	}
 	for i, b := range s.Places {
@@ -246,32 +282,4 @@ func (a *App) IdentityChart(ctx context.Context, lot string) (*documents.Identit
 		return nil, "", err
 	}
 	return chartOf(&ids[0]), ids[0].Lot.Code + ", claimed " + ids[0].Claim, nil
-}
-
-// MatrixWorkbook is the matrix as a workbook.
-func (a *App) MatrixWorkbook(ctx context.Context, m Matrix, filter StockFilter, on book.Date) (*sheet.Workbook, error) {
-	var out *documents.Matrix
-	err := a.view(ctx, func(tx store.ReadTx) error {
-		config, err := loadConfig(ctx, tx)
-		if err != nil {
-			return err
-		}
-		head, err := tx.Head(ctx)
-		if err != nil {
-			return err
-		}
-		out = &documents.Matrix{Head: documentHead(config, tx.Meta(), head, a.today(tx, on), "", "Stones and settings"), Scope: filter.words(), Piece: m.Piece, Wear: m.Wear, Settings: m.Settings, Assumed: []string{"treatment, where none is stated: the worst usual one"}}
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	for _, row := range rowsByPaper(m.Rows) {
-		r := documents.MatrixRow{Lot: row.Lot, Name: row.Name, Checked: row.Checked}
-		for _, c := range row.Cells {
-			r.Cells = append(r.Cells, documents.MatrixCell{Level: c.Verdict, Reason: c.Reason, Mend: c.Mend})
-		}
-		out.Rows = append(out.Rows, r)
-	}
-	return out.Workbook()
 }
