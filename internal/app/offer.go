@@ -371,18 +371,16 @@ func (p *OfferPlan) words() string {
 // in both fall out.
 func less(m, minus *costing.Model) {
 	var plus []costing.ModelDesign
-	same := map[int]bool{}
+	at, same := map[string]int{}, map[int]bool{}
+	for i, x := range minus.Designs {
+		at[x.Name] = i
+	}
 	for _, d := range m.Designs {
-		found := false
-		for i, x := range minus.Designs {
-			if !same[i] && reflect.DeepEqual(d, x) {
-				same[i], found = true, true
-				break
-			}
+		if i, ok := at[d.Name]; ok && reflect.DeepEqual(d, minus.Designs[i]) {
+			same[i] = true
+			continue
 		}
-		if !found {
-			plus = append(plus, d)
-		}
+		plus = append(plus, d)
 	}
 	for i, x := range minus.Designs {
 		if same[i] {
