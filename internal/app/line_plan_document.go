@@ -64,7 +64,7 @@ func (p *Planned) planned(f lineplan.Fill, s lineplan.Placed) documents.PlanSton
 			lot.Shape, lot.Length, lot.Width = st.Shape, st.Length, st.Width
 		}
 	}
-	out := documents.PlanStone{Position: f.Position, Lot: s.Lot, Name: strings.TrimSpace(p.nameOf(s.Lot) + " " + lot.Shape), Size: sizeWords(lot), Pieces: s.Pieces, Carats: s.Carats, Cost: s.Cost, Match: f.Mismatch, Note: s.Note, Outline: []documents.Point{}}
+	out := documents.PlanStone{Position: f.Position, Lot: s.Lot, Name: p.nameOf(s.Lot), Shape: lot.Shape, Size: sizeWords(lot), Pieces: s.Pieces, Carats: s.Carats, Cost: s.Cost, Match: f.Mismatch, Note: s.Note, Outline: []documents.Point{}}
 	shape, fail := cutting.ParseShape(lot.Shape)
 	if fail != nil {
 		return out

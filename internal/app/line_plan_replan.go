@@ -94,8 +94,8 @@ func speciesOf(name string) (species, variety string) {
 // Price replaces a design's trade price for this plan.
 func (r *LinePlan) Price(design, amount string) error {
 	d, f := num.ParseDec(amount)
-	if f != nil || d.Sign() < 0 {
-		return fault.New(fault.Usage, "price-form", fmt.Sprintf("a price is DESIGN=AMOUNT in the book's currency, but is %q", design+"="+amount), "write it like R1=95").AtFlag("price")
+	if f != nil || d.Sign() <= 0 {
+		return fault.New(fault.Usage, "price-form", fmt.Sprintf("a price is DESIGN=AMOUNT in the book's currency and more than 0, but is %q", design+"="+amount), "write it like R1=95").AtFlag("price")
 	}
 	if r.Assume == nil {
 		r.Assume = map[string]num.Dec{}

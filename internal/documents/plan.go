@@ -48,6 +48,7 @@ type PlanStone struct {
 	Position string    `json:"position"`
 	Lot      string    `json:"lot"`
 	Name     string    `json:"name"`
+	Shape    string    `json:"shape"`
 	Size     string    `json:"size"`
 	Pieces   int64     `json:"pieces"`
 	Carats   num.Carat `json:"carats"`
@@ -117,9 +118,9 @@ func (p *LinePlan) Picture() chart.Plan {
 			}
 		}
 		for _, s := range first.Stones {
-			name := strings.Join(fields(s.Position+":", s.Name, s.Size), " ")
+			name := strings.Join(fields(s.Name, s.face()), " ")
 			if last == i {
-				name = strings.Join(fields(s.Position+":", s.Lot, s.Name, s.Size), " ")
+				name = strings.Join(fields(s.Lot, s.Name, s.face()), " ")
 			}
 			piece.Stones = append(piece.Stones, chart.PlanStone{Outline: outline(s.Outline), Name: name, Count: int(s.Pieces)})
 		}
@@ -127,6 +128,12 @@ func (p *LinePlan) Picture() chart.Plan {
 		i = last + 1
 	}
 	return out
+}
+
+// face is the size from above: length and width.
+func (s PlanStone) face() string {
+	parts := strings.Split(s.Size, " x ")
+	return strings.TrimSuffix(strings.Join(parts[:min(2, len(parts))], " x "), " mm")
 }
 
 // looks names all that is drawn of a piece.

@@ -103,7 +103,7 @@ func (p *LinePlan) stonePage(b *tallyBuilder) *page {
 		for k, st := range x.Stones {
 			key := pieceKey(fmt.Sprintf("cost/%d", k), i)
 			b.input(key, st.Cost.Dec())
-			s.add(styled(x.Name(), sheet.Strong), text(st.Position), text(st.Lot), text(st.Name), text(st.Size), whole(st.Pieces), plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Match)), text(sentence(st.Note)))
+			s.add(styled(x.Name(), sheet.Strong), text(st.Position), text(st.Lot), text(strings.TrimSpace(st.Name+" "+st.Shape)), text(st.Size), whole(st.Pieces), plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Match)), text(sentence(st.Note)))
 		}
 	}
 	return s
@@ -172,7 +172,7 @@ func (p *LinePlan) Text() string {
 	rows := [][]string{{"piece", "position", "lot", "stone", "size", "pieces", "ct", "cost"}}
 	for _, x := range p.Pieces {
 		for _, s := range x.Stones {
-			rows = append(rows, []string{x.Name(), s.Position, s.Lot, s.Name, s.Size, fmt.Sprint(s.Pieces), s.Carats.String(), s.Cost.String()})
+			rows = append(rows, []string{x.Name(), s.Position, s.Lot, strings.TrimSpace(s.Name + " " + s.Shape), s.Size, fmt.Sprint(s.Pieces), s.Carats.String(), s.Cost.String()})
 		}
 	}
 	table(&b, rows)

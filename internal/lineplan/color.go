@@ -294,8 +294,7 @@ func (w colorWindow) accepts(s shade) (ok bool, why string) {
 		}
 	}
 	for _, want := range w.scales {
-		missing := ""
-		inside := true
+		missing, outside := "", false
 		for _, axis := range []struct {
 			name       string
 			want, have span
@@ -304,16 +303,16 @@ func (w colorWindow) accepts(s shade) (ok bool, why string) {
 			switch {
 			case !axis.want.known:
 			case !axis.have.known:
-				missing, inside = axis.name, false
+				missing = axis.name
 			case !axis.want.holds(axis.have, axis.circle):
-				inside = false
+				outside = true
 			}
 		}
-		if inside {
+		if missing == "" && !outside {
 			return true, ""
 		}
-		if missing != "" {
-			why = missing + " not stated"
+		if !outside {
+			why = fmt.Sprintf("%s (%s not stated)", s.word, missing)
 		}
 	}
 	if why == "" {

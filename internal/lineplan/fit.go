@@ -45,7 +45,8 @@ func (f Fit) sentence(p *place) string {
 	case ByShape:
 		return "its shape is " + f.Reason + ", not " + p.Shape
 	case BySize:
-		return "its size " + f.Reason + " lies outside " + Wanted(book.Position{LengthMin: p.LengthMin, LengthMax: p.LengthMax, WidthMin: p.WidthMin, WidthMax: p.WidthMax, Shape: "the window"})
+		window := book.Position{LengthMin: p.LengthMin, LengthMax: p.LengthMax, WidthMin: p.WidthMin, WidthMax: p.WidthMax}
+		return "its size " + f.Reason + " lies outside " + strings.TrimSuffix(Wanted(window), " stones")
 	case ByTreatment:
 		return "its treatment is " + orNone(f.Reason) + ", not " + p.Treatment
 	case ByColor:
