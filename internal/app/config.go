@@ -10,6 +10,7 @@ import (
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
+	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
@@ -18,18 +19,20 @@ import (
 
 // Config is the book's settings, typed.
 type Config struct {
-	Name              string        // of the dealer, printed on documents
-	CaratRule         num.CaratRule // how documents state carats
-	WeighingTolerance num.Carat     // difference that a sort may post to loss/weighing
-	StoneValue        string        // loose_price, replacement or book_cost: what using a stone costs a plan
-	Haircut           num.Percent   // off the loose price for leftovers and write-downs
-	IdentityK         float64       // coverage factor of exclusion
-	IdentityPriors    bool          // weigh candidates by trade frequency
-	IdentityBound     float64       // upper bound on the share of others that "verified" asks
-	IdentityLevel     float64       // confidence of that bound
-	Kit               []string      // instruments on the bench; empty: the usual kit
-	Balance           string        // resolution of the balance, ct
-	PlanWork          int           // work limit of the planner; 0: its default
+	Name              string             // of the dealer, printed on documents
+	CaratRule         num.CaratRule      // how documents state carats
+	WeighingTolerance num.Carat          // difference that a sort may post to loss/weighing
+	StoneValue        string             // loose_price, replacement or book_cost: what using a stone costs a plan
+	Haircut           num.Percent        // off the loose price for leftovers and write-downs
+	IdentityK         float64            // coverage factor of exclusion
+	IdentityPriors    bool               // weigh candidates by trade frequency
+	IdentityBound     float64            // upper bound on the share of others that "verified" asks
+	IdentityLevel     float64            // confidence of that bound
+	TestAll           num.Dec            // cost of a stone above which a sample is not enough; 0: it always is
+	Kit               []string           // instruments on the bench; empty: the usual kit
+	Balance           string             // resolution of the balance, ct
+	PlanWork          int                // work limit of the planner; 0: its default
+	Losses            []durability.Prior // what is believed of losses before the book's own record counts
 	Pricing
 	Risk
 }
@@ -70,7 +73,9 @@ type setting struct {
 	read                 func(c *Config, value string) *fault.Fault
 }
 
-var settings = []setting{
+var settings = append(bookSettings, lossSettings()...)
+
+var bookSettings = []setting{
 	{"name", "", "the dealer's name as documents print it", func(c *Config, v string) *fault.Fault {
 		c.Name = v
 		return nil
@@ -92,6 +97,7 @@ var settings = []setting{
 	{"identity_priors", "yes", "weigh candidates by how often the trade meets them: yes or no", word([]string{"yes", "no"}, func(c *Config, v string) { c.IdentityPriors = v == "yes" })},
 	{"identity_bound", "5", "percent of others that a verified lot may hold at most", number(0.01, 50, func(c *Config, f float64) { c.IdentityBound = f / 100 })},
 	{"identity_level", "95", "confidence of that bound, percent", number(50, 99.9, func(c *Config, f float64) { c.IdentityLevel = f / 100 })},
+	{"identity_test_all", "0", "cost of one stone, in the book's currency, above which every stone of its lot is tested; 0: a sample is enough", amount(func(c *Config, d num.Dec) { c.TestAll = d })},
 	{"kit", "", "instruments on the bench, with ; between; empty: the usual kit", func(c *Config, v string) *fault.Fault {
 		c.Kit = fields(v)
 		return nil

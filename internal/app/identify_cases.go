@@ -3,6 +3,9 @@ package app
 import (
 	"context"
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/facts"
@@ -10,6 +13,7 @@ import (
 	"lotpaper/internal/identify"
 	"lotpaper/internal/intake"
 	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
 
@@ -121,53 +125,120 @@ type Case struct {
 	Readings []book.Reading
 }
 
-// IdentifyCases judges stones that are in no book, with the default settings.
-// withNext also works out the next tests, which takes longer.
-func IdentifyCases(cases []Case, withNext bool) ([]CaseReport, error) {
+// CaseWords says how much is told of each stone.
+type CaseWords struct {
+	Next     bool // which test comes next
+	Excluded int  // exclusions, nearest first, at most
+	Short    bool // nothing but the verdict and the shares
+}
+
+// Cases judges stones that are in no book, with the default settings.
+type Cases struct {
+	bench     *bench
+	varieties []*facts.Variety
+	words     CaseWords
+}
+
+// NewCases makes ready to judge.
+func NewCases(words CaseWords) (*Cases, error) {
 	b, err := newBench(defaultConfig())
-	if err != nil {
-		return nil, err
+	return &Cases{b, facts.Varieties(), words}, err
+}
+
+// Judge is the answer for one stone.
+func (cs *Cases) Judge(c Case) (CaseReport, fault.List) {
+	o, faults := observations(book.Lot{Code: c.Name, Color: c.Color}, c.Readings)
+	if faults.Blocks() {
+		return CaseReport{}, faults
 	}
-	var l fault.List
-	out := make([]CaseReport, 0, len(cases))
-	varieties := facts.Varieties()
-	for _, c := range cases {
-		o, faults := observations(book.Lot{Code: c.Name, Color: c.Color}, c.Readings)
-		l.Add(faults...)
-		if faults.Blocks() {
-			continue
+	s := cs.bench.settings
+	s.Carats = o.Weighing.Air
+	v := identify.Stone(cs.bench.table, &o, &s)
+	if cs.words.Short {
+		r := CaseReport{Case: c.Name, Verdict: string(v.Kind), Considered: v.Considered}
+		for _, k := range v.Candidates {
+			r.Candidates = append(r.Candidates, CandidateReport{Species: k.Material.Name, Share: k.Share})
 		}
-		s := b.settings
-		s.Carats = o.Weighing.Air
-		v := identify.Stone(b.table, &o, &s)
-		var next identify.Advice
-		if withNext {
-			next = v.Next(&s)
+		return r, nil
+	}
+	var next identify.Advice
+	if cs.words.Next {
+		next = v.Next(&s)
+	}
+	return caseReport(c.Name, v.AccountNearest(cs.varieties, cs.words.Excluded), next), nil
+}
+
+// CaseFile is a file of stones without a fault.
+type CaseFile struct {
+	Cases    int
+	Warnings fault.List
+	file     *sheet.File
+}
+
+// OpenCases checks every row of a file: all its faults come at once, before
+// any stone is judged.
+func OpenCases(in Input) (*CaseFile, error) {
+	file, faults := in.open()
+	if faults.Blocks() {
+		return nil, faults
+	}
+	out := &CaseFile{file: file}
+	var slips fault.List
+	faults = intake.EachCase(file, func(r intake.Case) {
+		out.Cases++
+		_, l := observations(book.Lot{Code: r.Name, Color: r.Color}, r.Readings)
+		for _, f := range l {
+			slips.Add(f.At(fault.Where{File: in.Name, Row: r.Row}))
 		}
-		out = append(out, caseReport(c.Name, v.Account(varieties), next))
+	})
+	if faults.Blocks() {
+		return nil, faults
 	}
-	if l.Blocks() {
-		return nil, l
+	if slips.Blocks() {
+		return nil, slips
 	}
+	out.Warnings = faults
 	return out, nil
 }
 
-// IdentifyFile judges the stones of a file.
-func IdentifyFile(in Input, withNext bool) ([]CaseReport, fault.List, error) {
-	f, faults := in.open()
-	if faults.Blocks() {
-		return nil, nil, faults
+// Each judges the stones in their order, a few hundred at a time on all cores,
+// so that a large file needs no more memory than a small one.
+func (f *CaseFile) Each(cs *Cases, each func(CaseReport) error) error {
+	const most = 512
+	var err error
+	batch := make([]Case, 0, most)
+	flush := func() {
+		reports := make([]CaseReport, len(batch))
+		var next atomic.Int64
+		var wait sync.WaitGroup
+		for range min(runtime.GOMAXPROCS(0), len(batch)) {
+			wait.Go(func() {
+				for i := int(next.Add(1)) - 1; i < len(batch); i = int(next.Add(1)) - 1 {
+					reports[i], _ = cs.Judge(batch[i]) // OpenCases saw its faults
+				}
+			})
+		}
+		wait.Wait()
+		for i := range reports {
+			if err == nil {
+				err = each(reports[i])
+			}
+		}
+		batch = batch[:0]
 	}
-	rows, faults := intake.ReadCases(f)
-	if faults.Blocks() {
-		return nil, nil, faults
+	faults := intake.EachCase(f.file, func(r intake.Case) {
+		if err != nil {
+			return
+		}
+		if batch = append(batch, Case{r.Name, r.Color, r.Readings}); len(batch) == most {
+			flush()
+		}
+	})
+	if faults.Blocks() { // the file changed under our hands
+		return faults
 	}
-	cases := make([]Case, len(rows))
-	for i, r := range rows {
-		cases[i] = Case{r.Name, r.Color, r.Readings}
-	}
-	out, err := IdentifyCases(cases, withNext)
-	return out, faults, err
+	flush()
+	return err
 }
 
 // defaultConfig is the settings of a book that changed none.
@@ -183,17 +254,18 @@ func defaultConfig() Config {
 
 // LotReport is the answer for one lot, in the words of the contract.
 type LotReport struct {
-	Lot        string        `json:"lot"`
-	Claim      string        `json:"claim"`
-	State      string        `json:"state"`
-	Tested     int           `json:"tested"`
-	Of         int           `json:"of"`
-	UpperBound *float64      `json:"upper_bound"` // share of others at most; null: nothing bounds it
-	Confidence float64       `json:"confidence"`
-	More       int           `json:"more"` // further stones, drawn at random, that would verify it
-	Reasons    []string      `json:"reasons"`
-	Report     *book.Report  `json:"report"`
-	Stones     []StoneReport `json:"stones"`
+	Lot        string          `json:"lot"`
+	Claim      string          `json:"claim"`
+	State      string          `json:"state"`
+	Tested     int             `json:"tested"`
+	Of         int             `json:"of"`
+	UpperBound *float64        `json:"upper_bound"` // share of others at most; null: nothing bounds it
+	Confidence float64         `json:"confidence"`
+	More       int             `json:"more"` // further stones, drawn at random, that would verify it
+	Reasons    []string        `json:"reasons"`
+	Report     *book.Report    `json:"report"`
+	Strata     []StratumReport `json:"strata"` // the lot by appearance, when its parts were counted
+	Stones     []StoneReport   `json:"stones"`
 	// ExpectedLoss is what is expected to be not the claim, at the lot's loose
 	// price, or at its cost where the price list has none: the money at risk if
 	// it is sold as claimed now. Null when nothing bounds it.
@@ -210,11 +282,23 @@ type StoneReport struct {
 	CaseReport
 }
 
+// StratumReport is the bound within one part of a lot.
+type StratumReport struct {
+	Name       string `json:"name"`
+	Pieces     int    `json:"pieces"`
+	Tested     int    `json:"tested"`
+	Others     int    `json:"others"`
+	UpperCount int    `json:"upper_count"` // pieces at most that are not the claim
+}
+
 // LotReport words a lot's identity.
 func (id *LotIdentity) LotReport() LotReport {
 	r := LotReport{
 		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: id.Judged.Tested, Of: id.Judged.Of,
-		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: list(id.Judged.Reasons), Report: id.Report, Stones: []StoneReport{},
+		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: list(id.Judged.Reasons), Report: id.Report, Strata: []StratumReport{}, Stones: []StoneReport{},
+	}
+	for _, t := range id.Judged.Strata {
+		r.Strata = append(r.Strata, StratumReport(t))
 	}
 	if id.Judged.Bounded {
 		r.UpperBound = &id.Judged.UpperShare
@@ -231,8 +315,9 @@ func (id *LotIdentity) LotReport() LotReport {
 }
 
 // IdentifyLots judges one lot or all that the filter selects, and words it.
-func (a *App) IdentifyLots(ctx context.Context, lot string, filter StockFilter) ([]LotReport, error) {
-	ids, err := a.Identify(ctx, lot, filter)
+// strata, for one lot, are its pieces by appearance; nil: it is one.
+func (a *App) IdentifyLots(ctx context.Context, lot string, filter StockFilter, strata map[string]int) ([]LotReport, error) {
+	ids, err := a.identifyStrata(ctx, lot, filter, strata)
 	if err != nil {
 		return nil, err
 	}

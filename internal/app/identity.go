@@ -44,6 +44,7 @@ type bench struct {
 	table    *identify.Table
 	settings identify.Settings
 	lot      identify.LotSettings
+	testAll  num.Dec // cost of a stone above which a sample is not enough; 0: it always is
 }
 
 // newBench compiles the table and the book's settings.
@@ -52,7 +53,7 @@ func newBench(c Config) (*bench, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &bench{table: table}
+	b := &bench{table: table, testAll: c.TestAll}
 	b.settings = identify.Settings{K: c.IdentityK, PriorsOff: !c.IdentityPriors}
 	b.lot = identify.LotSettings{Confidence: c.IdentityLevel, MaxShare: c.IdentityBound}
 	if v, err := strconv.ParseFloat(c.Balance, 64); err == nil {
@@ -114,8 +115,11 @@ func labOf(lot book.Lot, carats num.Carat, reports []book.Report) (*identify.Lab
 	return &lab, facts.MaterialNamed(lab.Species)
 }
 
-// identity judges one lot from its readings and reports.
-func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings []book.Reading, reports []book.Report) (LotIdentity, error) {
+// identity judges one lot from its readings and reports. strata, when given,
+// are the pieces of the lot by appearance: the color that a tested stone's
+// readings name.
+func (b *bench) identity(s StockLot, readings []book.Reading, reports []book.Report, strata map[string]int) (LotIdentity, error) {
+	lot, pieces, carats := s.Lot, s.Pieces, s.Carats
 	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name()}
 	var l fault.List
 	byStone := map[string][]book.Reading{}
@@ -127,7 +131,7 @@ func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings 
 		byStone[r.Stone] = append(byStone[r.Stone], r)
 	}
 	sort.Strings(order)
-	judge := identify.Lot{Pieces: int(pieces)}
+	judge := identify.Lot{Pieces: int(pieces), Strata: strata}
 	if named, f := facts.Resolve(lot.Name()); f == nil {
 		judge.Claim = named.Materials
 	}
@@ -167,6 +171,9 @@ func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings 
 		if pieces == 1 {
 			tested.Lab = labSpecies
 		}
+		if strata != nil {
+			tested.Stratum = strings.ToLower(o.Colour)
+		}
 		judge.Tested = append(judge.Tested, tested)
 	}
 	if l.Blocks() {
@@ -179,19 +186,33 @@ func (b *bench) identity(lot book.Lot, pieces int64, carats num.Carat, readings 
 		out.Judged = identify.LotVerdict{State: identify.Stated, Tested: len(out.Stones), Of: int(pieces), Reasons: []string{"the lot claims no species that the facts know, or holds nothing"}}
 		return out, nil
 	}
-	verdict, faults := identify.JudgeLot(judge, b.lot)
+	verdict, faults := identify.JudgeLot(judge, b.lotSettings(s))
 	if faults.Blocks() {
+		for i, f := range faults {
+			faults[i] = f.AtRef(lot.Code)
+		}
 		return out, faults
 	}
 	out.Judged = verdict
 	return out, nil
 }
 
+// lotSettings say when this lot counts as verified: a lot of costly stones when
+// each was tested.
+func (b *bench) lotSettings(s StockLot) identify.LotSettings {
+	l := b.lot
+	if b.testAll.Sign() <= 0 || s.Pieces < 1 || s.Cost.Currency() == "" {
+		return l
+	}
+	if s.Cost.Dec().Cmp(b.testAll.Mul(num.Int(s.Pieces))) > 0 {
+		l.All = fmt.Sprintf("a stone of it costs more than %s %s", b.testAll, s.Cost.Currency())
+	}
+	return l
+}
+
 // identityOf reads and judges one lot of the book.
 func (b *bench) identityOf(ctx context.Context, tx store.ReadTx, s StockLot, all *readingIndex) (LotIdentity, error) {
-	readings := all.of(s.Lot)
-	reports := all.reports[strings.ToLower(s.Code)]
-	return b.identity(s.Lot, s.Pieces, s.Carats, readings, reports)
+	return b.identity(s, all.of(s.Lot), all.reports[strings.ToLower(s.Code)], nil)
 }
 
 // readingIndex holds every reading and report of the book by lot, and which
@@ -281,6 +302,11 @@ func identities(ctx context.Context, tx store.ReadTx, b *bench, filter StockFilt
 // Identify judges one lot, or every lot that the filter selects when lot is
 // empty.
 func (a *App) Identify(ctx context.Context, lot string, filter StockFilter) ([]LotIdentity, error) {
+	return a.identifyStrata(ctx, lot, filter, nil)
+}
+
+// identifyStrata is Identify with the pieces of the one lot by appearance.
+func (a *App) identifyStrata(ctx context.Context, lot string, filter StockFilter, strata map[string]int) ([]LotIdentity, error) {
 	var out []LotIdentity
 	err := a.view(ctx, func(tx store.ReadTx) error {
 		config, err := loadConfig(ctx, tx)
@@ -305,7 +331,7 @@ func (a *App) Identify(ctx context.Context, lot string, filter StockFilter) ([]L
 		if err != nil {
 			return err
 		}
-		id, err := b.identityOf(ctx, tx, s, index)
+		id, err := b.identity(s, index.of(s.Lot), index.reports[strings.ToLower(s.Code)], strata)
 		out = append(out, id)
 		return err
 	})

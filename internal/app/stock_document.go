@@ -172,9 +172,49 @@ func stockRow(s *StockLot) documents.StockRow {
 	return r
 }
 
-// IdentityReport is the workbook model of lots in doubt: those whose tests do
-// not settle what they are.
+// StockInDoubt is the stock list as a workbook with a sheet and a chart for
+// each lot whose tests do not settle what it is.
+func (a *App) StockInDoubt(ctx context.Context, filter StockFilter, on book.Date) (*sheet.Workbook, error) {
+	doubt, err := a.doubtReport(ctx, filter, on)
+	if err != nil {
+		return nil, err
+	}
+	l := &documents.StockList{Head: doubt.Head, Scope: filter.words(), Costs: true}
+	l.Title = "Stock list"
+	var rows []documents.StockRow
+	err = a.view(ctx, func(tx store.ReadTx) error {
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		states, err := lotStates(ctx, tx, config)
+		if err != nil {
+			return err
+		}
+		next, stop, failed := stockRows(ctx, tx, filter, states)
+		defer stop()
+		for r, ok := next(); ok; r, ok = next() {
+			rows = append(rows, *r)
+		}
+		return failed()
+	})
+	if err != nil {
+		return nil, err
+	}
+	return l.Workbook(rows, doubt)
+}
+
+// IdentityReport is the workbook of lots in doubt: those whose tests do not
+// settle what they are.
 func (a *App) IdentityReport(ctx context.Context, filter StockFilter, on book.Date) (*sheet.Workbook, error) {
+	doubt, err := a.doubtReport(ctx, filter, on)
+	if err != nil {
+		return nil, err
+	}
+	return doubt.Workbook()
+}
+
+func (a *App) doubtReport(ctx context.Context, filter StockFilter, on book.Date) (*documents.IdentityReport, error) {
 	ids, err := a.Identify(ctx, "", filter)
 	if err != nil {
 		return nil, err
@@ -197,13 +237,26 @@ func (a *App) IdentityReport(ctx context.Context, filter StockFilter, on book.Da
 	}
 	ids = byPaper(ids)
 	for i := range ids {
-		if len(ids[i].Stones) == 0 || ids[i].Judged.State == "verified" {
+		if len(ids[i].Stones) == 0 || ids[i].Judged.State == identify.Verified {
 			continue
 		}
 		out.Considered = ids[i].Stones[0].Account.Considered
 		out.Lots = append(out.Lots, identityLot(&ids[i]))
 	}
-	return out.Workbook()
+	return out, nil
+}
+
+// worstStone is the first stone that the tests show to be something else than
+// the claim, or else the first that they leave open, or else the first.
+func (id *LotIdentity) worstStone() *TestedStone {
+	rank := map[string]int{"not the claim": 2, "claim among others": 1}
+	worst, at := -1, 0
+	for i, s := range id.Judged.Stones {
+		if r := rank[s.Standing]; i < len(id.Stones) && r > worst {
+			worst, at = r, i
+		}
+	}
+	return &id.Stones[at]
 }
 
 func identityLot(id *LotIdentity) documents.IdentityLot {
@@ -213,7 +266,7 @@ func identityLot(id *LotIdentity) documents.IdentityLot {
 	if id.Judged.Bounded {
 		l.Bound = fmt.Sprintf("at most %.0f %% others at %.0f %% confidence", 100*id.Judged.UpperShare, 100*id.Judged.Confidence)
 	}
-	s := id.Stones[0]
+	s := id.worstStone()
 	for i, c := range s.Account.Candidates {
 		if i == 12 {
 			break

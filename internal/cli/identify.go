@@ -21,6 +21,8 @@ type identifyFlags struct {
 	color, low, high, spot, ru, dr, optic, sg, sgu   string
 	air, water, waterC, balance, lw, sw, pleochroism string
 	maximum                                          bool
+	excluded                                         int
+	strata                                           []string
 	filter                                           app.StockFilter
 }
 
@@ -49,13 +51,17 @@ identification is no laboratory report.
 		if f.chart != "" && lot == "" {
 			return fault.New(fault.Usage, "chart-lot", "a chart is of one lot", "name the lot").AtFlag("chart")
 		}
+		strata, err := f.strataOf(lot)
+		if err != nil {
+			return err
+		}
 		return r.with(ctx, func(a *app.App) error {
 			if f.chart != "" {
 				if err := r.identifyChart(ctx, a, lot, f); err != nil {
 					return err
 				}
 			}
-			lots, err := a.IdentifyLots(ctx, lot, f.filter)
+			lots, err := a.IdentifyLots(ctx, lot, f.filter, strata)
 			if err != nil {
 				return err
 			}
@@ -77,6 +83,8 @@ identification is no laboratory report.
 	fl.StringVar(&f.file, "file", "", "CSV or XLSX with stones to identify")
 	fl.StringVar(&f.encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	fl.BoolVar(&f.noNext, "no-next", false, "leave the next tests out: faster for large files")
+	fl.IntVar(&f.excluded, "excluded", 1000, "how many excluded materials to name for each stone, nearest first")
+	fl.StringSliceVar(&f.strata, "strata", nil, "the lot's pieces by appearance, e.g. blue=30,green=12; a tested stone belongs where its color reading says")
 	fl.StringVar(&f.chart, "chart", "", "draw n against SG to this .svg or .png file")
 	fl.BoolVar(&f.force, "force", false, "write over an existing chart")
 	for _, x := range []struct {
@@ -100,18 +108,73 @@ func (f *identifyFlags) given() bool {
 	return f.low+f.high+f.spot+f.dr+f.optic+f.sg+f.air+f.lw+f.sw+f.pleochroism != ""
 }
 
+// identifyFile judges a file of stones: one in full, more as a table, all in
+// full as JSON.
 func (r *root) identifyFile(f identifyFlags) error {
 	in, err := r.input(f.file, f.encoding)
 	if err != nil {
 		return err
 	}
 	defer in.Close()
-	cases, warnings, err := app.IdentifyFile(in.Input, !f.noNext)
+	file, err := app.OpenCases(in.Input)
 	if err != nil {
 		return err
 	}
-	r.faults(warnings)
-	return r.showCases(cases)
+	r.faults(file.Warnings)
+	words := f.words()
+	words.Short = file.Cases > 1 && !r.Streams.JSON
+	cases, err := app.NewCases(words)
+	if err != nil {
+		return err
+	}
+	step, end := r.Streams.Progress(file.Cases, "stones")
+	defer end()
+	switch {
+	case r.Streams.JSON:
+		return r.Streams.List("identify", "cases", func(add func(any) error) error {
+			return file.Each(cases, func(c app.CaseReport) error { step(); return add(c) })
+		})
+	case file.Cases == 1:
+		return file.Each(cases, func(c app.CaseReport) error { r.showCase(c, ""); return nil })
+	}
+	return r.Streams.Rows([]string{"case", "verdict", "left", "not excluded"}, func(add func(...string)) error {
+		return file.Each(cases, func(c app.CaseReport) error {
+			step()
+			var left []string
+			for i, k := range c.Candidates {
+				if i == 6 {
+					left = append(left, "...")
+					break
+				}
+				left = append(left, fmt.Sprintf("%s %.0f%%", k.Species, 100*k.Share))
+			}
+			add(c.Case, c.Verdict, strconv.Itoa(len(c.Candidates)), strings.Join(left, ", "))
+			return nil
+		})
+	})
+}
+
+// strataOf reads "blue=30".
+func (f identifyFlags) strataOf(lot string) (map[string]int, error) {
+	if len(f.strata) == 0 {
+		return nil, nil
+	}
+	out := map[string]int{}
+	for _, part := range f.strata {
+		name, count, _ := strings.Cut(part, "=")
+		n, err := strconv.Atoi(strings.TrimSpace(count))
+		name = strings.ToLower(strings.TrimSpace(name))
+		if err != nil || n < 1 || name == "" || out[name] > 0 || lot == "" {
+			return nil, fault.New(fault.Usage, "strata", fmt.Sprintf("strata are the colours of one lot, each once, with their pieces, but one is %q", part), "write them like --strata blue=30,green=12 beside the lot").AtFlag("strata")
+		}
+		out[name] = n
+	}
+	return out, nil
+}
+
+// words is how much the flags want told of each stone.
+func (f identifyFlags) words() app.CaseWords {
+	return app.CaseWords{Next: !f.noNext, Excluded: f.excluded}
 }
 
 // identifyFlags judges the stone of the flags.
@@ -150,11 +213,21 @@ func (r *root) identifyFlags(f identifyFlags) error {
 		strength, color, _ := strings.Cut(strings.TrimSpace(g.text), " ")
 		add(g.test, g.text != "", book.Reading{Strength: strength, Color: color})
 	}
-	cases, err := app.IdentifyCases([]app.Case{c}, !f.noNext)
+	cases, err := app.NewCases(f.words())
 	if err != nil {
-		return ofFlags(err)
+		return err
 	}
-	return r.showCases(cases)
+	report, faults := cases.Judge(c)
+	if faults.Blocks() {
+		return ofFlags(faults)
+	}
+	if r.Streams.JSON {
+		return r.Streams.Document("identify", struct {
+			Cases []app.CaseReport `json:"cases"`
+		}{[]app.CaseReport{report}})
+	}
+	r.showCase(report, "")
+	return nil
 }
 
 func first(a, b string) string {
@@ -162,32 +235,6 @@ func first(a, b string) string {
 		return a
 	}
 	return b
-}
-
-func (r *root) showCases(cases []app.CaseReport) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("identify", struct {
-			Cases []app.CaseReport `json:"cases"`
-		}{cases})
-	}
-	if len(cases) == 1 {
-		r.showCase(cases[0], "")
-		return nil
-	}
-	t := &ui.Table{Header: []string{"case", "verdict", "left", "not excluded"}}
-	for _, c := range cases {
-		var left []string
-		for i, k := range c.Candidates {
-			if i == 6 {
-				left = append(left, "...")
-				break
-			}
-			left = append(left, fmt.Sprintf("%s %.0f%%", k.Species, 100*k.Share))
-		}
-		t.Add(c.Case, c.Verdict, strconv.Itoa(len(c.Candidates)), strings.Join(left, ", "))
-	}
-	r.Streams.Table(t)
-	return nil
 }
 
 // showCase prints the account of one stone.

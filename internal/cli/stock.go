@@ -27,16 +27,19 @@ func (r *root) stockList() *cobra.Command {
 	var doubt bool
 	c := verb("list", "List the stock, on screen or as a workbook", `  lotpaper stock list
   lotpaper stock list -o stock.xlsx
-  lotpaper stock list --doubt -o doubt.xlsx     lots whose tests do not settle what they are
+  lotpaper stock list --doubt -o stock.xlsx     with a sheet and a chart for each lot in doubt
 `, cobra.NoArgs, func(ctx context.Context, _ []string) error {
 		return r.with(ctx, func(a *app.App) error {
+			csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
+			if doubt && (csv || out.path == "") {
+				return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook", "write -o stock.xlsx").AtFlag("doubt")
+			}
 			if out.path == "" {
 				return r.listLots(ctx, a, filter, "stock-list")
 			}
-			csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
 			return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
 				if doubt {
-					wb, err := a.IdentityReport(ctx, filter, "")
+					wb, err := a.StockInDoubt(ctx, filter, "")
 					if err != nil {
 						return err
 					}
@@ -48,7 +51,7 @@ func (r *root) stockList() *cobra.Command {
 	})
 	stockFilter(c, &filter)
 	out.flags(c, "")
-	c.Flags().BoolVar(&doubt, "doubt", false, "the report of lots in doubt, with charts (needs -o)")
+	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what it is (needs -o)")
 	return c
 }
 
@@ -205,8 +208,8 @@ func (r *root) writeWorkbook(wb *sheet.Workbook, out output) error {
 	return r.Streams.WriteFile(out.path, out.force, true, wb.Write)
 }
 
-func (r *root) writeMatrix(ctx context.Context, a *app.App, m app.Matrix, filter app.StockFilter, out output) error {
-	wb, err := a.MatrixWorkbook(ctx, m, filter, "")
+func (r *root) writeMatrix(ctx context.Context, a *app.App, m app.Matrix, of app.MatrixOf, out output) error {
+	wb, err := a.MatrixWorkbook(ctx, m, of, "")
 	if err != nil {
 		return err
 	}

@@ -66,6 +66,12 @@ type Facet struct {
 // them; varieties, if given, are named under the candidates whose colour the
 // stone has.
 func (v *Verdict) Account(varieties []*facts.Variety) Account {
+	return v.AccountNearest(varieties, len(v.excluded))
+}
+
+// AccountNearest is Account with at most n exclusions, the nearest: the words
+// of all of them take most of the time.
+func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 	a := Account{Kind: v.Kind, Considered: v.Considered, Cautions: v.cautions(), Facets: v.facets(), Separates: v.separates()}
 	var readings [tests]string // each worded once
 	for t := Test(0); t < tests; t++ {
@@ -89,6 +95,7 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 		}
 	}
 	excluded := v.Excluded()
+	excluded = excluded[:min(n, len(excluded))]
 	a.Excluded = make([]ExclusionAccount, 0, len(excluded))
 	for _, e := range excluded {
 		ta := v.against(e.Test, int(e.index), readings[e.Test])

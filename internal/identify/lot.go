@@ -60,6 +60,7 @@ type LotSettings struct {
 	Confidence float64 // 0: 0.95
 	MaxShare   float64 // greatest share of others; 0: 0.05
 	Efficacy   float64 // chance that the bench recognises another material; 0: 1
+	All        string  // why no sample is enough for this lot; empty: one is
 }
 
 func (s LotSettings) filled() LotSettings {
@@ -174,6 +175,9 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 	}
 	v.bound(l, s, by)
 	v.State = v.state(s)
+	for _, t := range v.Strata {
+		v.Reasons = append(v.Reasons, fmt.Sprintf("of the %d %s pieces %d were tested: at most %d are not the claim", t.Pieces, t.Name, t.Tested, t.UpperCount))
+	}
 	if v.State == Supported || v.State == Stated {
 		v.More = v.more(l, s, by)
 	}
@@ -349,7 +353,7 @@ func (v *LotVerdict) state(s LotSettings) State {
 		return Mixed
 	case v.Open > 0:
 		return Supported
-	case v.Tested == v.Of && s.Efficacy == 1, v.Bounded && v.Random == v.Tested && v.UpperShare <= s.MaxShare:
+	case v.Tested == v.Of && s.Efficacy == 1, s.All == "" && v.Bounded && v.Random == v.Tested && v.UpperShare <= s.MaxShare:
 		return Verified
 	}
 	return Supported
@@ -358,6 +362,9 @@ func (v *LotVerdict) state(s LotSettings) State {
 // more is how many further random stones, each shown to be the claim, bring
 // the bound within the setting.
 func (v *LotVerdict) more(l Lot, s LotSettings, by map[string]*tally) int {
+	if s.All != "" {
+		return l.Pieces - v.Tested
+	}
 	if v.Open > 0 || len(l.Strata) > 0 {
 		return 0
 	}
@@ -404,6 +411,9 @@ func (v *LotVerdict) reasons(s LotSettings) {
 	}
 	if s.Efficacy < 1 {
 		say("the tests are taken to recognise another material with a chance of %g", s.Efficacy)
+	}
+	if s.All != "" && v.Tested < v.Of {
+		say("test them all: %s", s.All)
 	}
 	if v.More > 0 {
 		if v.Tested+v.More == v.Of {

@@ -41,11 +41,10 @@ type Case struct {
 	Note     string
 }
 
-// ReadCases reads stones for `identify --file`.
-func ReadCases(f *sheet.File) ([]Case, fault.List) {
-	var out []Case
+// EachCase reads stones for `identify --file` and hands them on one by one.
+func EachCase(f *sheet.File, each func(Case)) fault.List {
 	seen := map[string]int{}
-	faults := f.Read(sheet.Table{Sheet: sheetFor(f, CaseColumns, "cases"), Kind: "cases", Columns: CaseColumns}, func(row sheet.Row, l *fault.List) {
+	return f.Read(sheet.Table{Sheet: sheetFor(f, CaseColumns, "cases"), Kind: "cases", Columns: CaseColumns}, func(row sheet.Row, l *fault.List) {
 		c := cells{row, l}
 		k := Case{Row: c.Number, Name: c.text("case"), Color: c.text("color"), Note: c.text("note")}
 		if k.Name == "" {
@@ -54,12 +53,8 @@ func ReadCases(f *sheet.File) ([]Case, fault.List) {
 			c.seen(seen, "case", "case", k.Name)
 		}
 		k.Readings = caseReadings(c, k.Name)
-		out = append(out, k)
+		each(k)
 	})
-	if faults.Blocks() {
-		return nil, faults
-	}
-	return out, faults
 }
 
 // caseReadings turns the cells of a case into the readings that a bench sheet

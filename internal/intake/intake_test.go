@@ -150,7 +150,7 @@ func TestTemplate_ExamplesAreRead(t *testing.T) {
 		{"rates", func() fault.List { _, l := ReadRates(table(t, fill(RateColumns)), "EUR"); return l }},
 		{"prices", func() fault.List { _, l := ReadPrices(table(t, fill(PriceColumns)), "EUR"); return l }},
 		{"pairs", func() fault.List { _, l := ReadPairs(table(t, fill(PairColumns))); return l }},
-		{"cases", func() fault.List { _, l := ReadCases(table(t, fill(CaseColumns))); return l }},
+		{"cases", func() fault.List { _, l := readCases(table(t, fill(CaseColumns))); return l }},
 		{"count", func() fault.List { _, l := ReadCount(table(t, fill(CountColumns))); return l }},
 	} {
 		t.Run(c.kind, func(t *testing.T) { wantCodes(t, c.read()) })

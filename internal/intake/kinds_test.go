@@ -267,9 +267,17 @@ func TestReadPairs(t *testing.T) {
 	}
 }
 
-func TestReadCases(t *testing.T) {
+// readCases keeps every case of a file without faults.
+func readCases(f *sheet.File) (out []Case, faults fault.List) {
+	if faults = EachCase(f, func(k Case) { out = append(out, k) }); faults.Blocks() {
+		return nil, faults
+	}
+	return out, faults
+}
+
+func TestEachCase(t *testing.T) {
 	const head = "case,color,ri_low,ri_high,ri_spot,ri_u,birefringence,birefringence_max,optic,sg,sg_u,weight_air_ct,weight_water_ct,water_c,balance_ct,lw,sw,pleochroism\n"
-	cases, faults := ReadCases(table(t, head+"C1,violet-blue,1.635,1.647,,0.002,0.012,yes,Biaxial+,3.22,0.02,,,,,inert,weak orange,very distinct purple / blue\n,red,>1.79,,,,,,,,,4.57,3.43,21,0.01,,,\n,,,,1.66,,,,,,,,,,,,,\n"))
+	cases, faults := readCases(table(t, head+"C1,violet-blue,1.635,1.647,,0.002,0.012,yes,Biaxial+,3.22,0.02,,,,,inert,weak orange,very distinct purple / blue\n,red,>1.79,,,,,,,,,4.57,3.43,21,0.01,,,\n,,,,1.66,,,,,,,,,,,,,\n"))
 	wantCodes(t, faults)
 	want := []book.Reading{
 		{Test: "ri", Low: "1.635", High: "1.647", PlusMinus: "0.002"}, {Test: "birefringence", Low: "0.012", Result: "maximum"}, {Test: "optic", Result: "biaxial+"}, {Test: "sg", Low: "3.22", PlusMinus: "0.02"},
@@ -294,7 +302,7 @@ func TestReadCases(t *testing.T) {
 		{"C1,red,1.6,,,,,,,,,,,,,,,\nc1,red,1.6,,,,,,,,,,,,,,,", "case-twice@3:A"},
 	} {
 		t.Run(c.row, func(t *testing.T) {
-			_, faults := ReadCases(table(t, head+c.row+"\n"))
+			_, faults := readCases(table(t, head+c.row+"\n"))
 			wantCodes(t, faults, c.want)
 		})
 	}

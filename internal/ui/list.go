@@ -1,0 +1,63 @@
+package ui
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+)
+
+// List writes the JSON document {"schema":"lotpaper/NAME/1", KEY: [...]}, byte
+// for byte as Document would, while its items come: a long list is never held
+// whole.
+func (s *Streams) List(name, key string, each func(add func(any) error) error) error {
+	w := bufio.NewWriterSize(s.Out, 1<<16)
+	fmt.Fprintf(w, "{\n  \"schema\": \"lotpaper/%s/1\",\n  %q: [", name, key)
+	n := 0
+	var pretty bytes.Buffer
+	err := each(func(v any) error {
+		raw, err := whole(v)
+		if err != nil {
+			return fmt.Errorf("write %s: %w", name, err)
+		}
+		pretty.Reset()
+		if err := json.Indent(&pretty, raw, "    ", "  "); err != nil {
+			return fmt.Errorf("write %s: %w", name, err)
+		}
+		if n++; n > 1 {
+			w.WriteByte(',')
+		}
+		w.WriteString("\n    ")
+		_, err = w.Write(pretty.Bytes())
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if n > 0 {
+		w.WriteString("\n  ")
+	}
+	w.WriteString("]\n}\n")
+	return w.Flush()
+}
+
+// Rows prints a table while its rows come; only a terminal, which shows them
+// aligned, waits for the last.
+func (s *Streams) Rows(header []string, each func(add func(...string)) error) error {
+	if s.OutTTY {
+		t := &Table{Header: header}
+		if err := each(t.Add); err != nil {
+			return err
+		}
+		s.Table(t)
+		return nil
+	}
+	w := bufio.NewWriterSize(s.Out, 1<<16)
+	line := func(cells ...string) { w.WriteString(strings.Join(cells, "\t") + "\n") }
+	line(header...)
+	if err := each(line); err != nil {
+		return err
+	}
+	return w.Flush()
+}
