@@ -170,6 +170,9 @@ func (a *App) OrderReturn(ctx context.Context, r OrderReturn) (OrderReturned, er
 	if faults.Blocks() {
 		return out, faults
 	}
+	if len(rows) == 0 {
+		return out, fault.New(fault.Invalid, "return-empty", "no line of the order is filled in", "enter what came back: cut pieces and their weight, broken pieces, what is uncut").At(fault.Where{File: r.File.Name, Sheet: "Return"})
+	}
 	out.Warnings = append(out.Warnings, faults...)
 	err := a.update(ctx, r.Write, func(tx store.Tx, s stamp) error {
 		o, err := sentOrder(ctx, tx, r.Number)
