@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -107,6 +108,9 @@ func rate(c cells, currency num.Currency) book.Rate {
 		default:
 			r.Name = rateName(r.Kind, r.Name)
 		}
+		if r.Kind == "setting" {
+			settingRate(c, r.Name)
+		}
 	}
 	if c.need("value", "enter the rate") {
 		r.Value = read(c, "value", func(s string) (num.Dec, *fault.Fault) {
@@ -147,6 +151,27 @@ func rate(c cells, currency num.Currency) book.Rate {
 		r.Source = c.Text("source")
 	}
 	return r
+}
+
+// SizeClasses are the classes of stone length behind a setting's name.
+var SizeClasses = []string{"melee", "small", "medium", "large"}
+
+// settingRate refuses a setting fee under a name that no cost asks for.
+func settingRate(c cells, name string) {
+	for _, s := range settingNames() {
+		rest, found := strings.CutPrefix(name, s)
+		if !found || rest != "" && rest[0] != ' ' {
+			continue
+		}
+		if class := strings.TrimSpace(rest); class == "" || slices.Contains(SizeClasses, class) {
+			return
+		}
+	}
+	mend := "name a setting, alone or with " + strings.Join(SizeClasses, ", ") + " behind it"
+	if hint := fault.DidYouMean(name, settingNames()); hint != "" {
+		mend = hint + " " + mend
+	}
+	c.faultf("name", "rate-setting", mend, "no cost asks for a setting fee called %q", name)
 }
 
 // rateName brings a rate's name to the words that costing asks by: a setting
