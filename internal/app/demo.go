@@ -289,11 +289,11 @@ func (d *demo) lists(ctx context.Context) error {
 	if err := d.workbook("lots-in-doubt.xlsx", "lots whose tests do not settle what they are", doubt); err != nil {
 		return err
 	}
-	matrix, err := d.SettingMatrix(ctx, StockFilter{}, "ring", "daily")
+	matrix, err := d.SettingMatrix(ctx, MatrixOf{Piece: "ring", Wear: "daily"})
 	if err != nil {
 		return err
 	}
-	wb, err := d.MatrixWorkbook(ctx, matrix, StockFilter{}, "")
+	wb, err := d.MatrixWorkbook(ctx, matrix, MatrixOf{}, "")
 	if err != nil {
 		return err
 	}

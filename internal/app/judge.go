@@ -66,7 +66,7 @@ func situationOf(d book.Design, p book.Position, neighbours []*facts.Material) (
 	}
 	var s durability.Situation
 	s.Setting, s.Piece, s.Wear = setting, d.Piece, d.Wear
-	s.Lux, s.HoursPerDay = d.Lux.Float(), d.HoursPerDay.Float()
+	s.Lux, s.HoursPerDay, s.Dark = d.Lux.Float(), d.HoursPerDay.Float(), d.Dark
 	s.Bench = d.Bench
 	s.Neighbours = neighbours
 	return s, nil
@@ -84,11 +84,17 @@ type judge struct {
 	priors []durability.Prior
 	record lossRecord
 	known  map[string]*judgement
+	rates  map[rateKey]durability.Rate
 	ids    map[string]*LotIdentity
 }
 
-func newJudge(ids map[string]*LotIdentity, record lossRecord) *judge {
-	return &judge{priors: durability.Priors(), record: record, known: map[string]*judgement{}, ids: ids}
+type rateKey struct {
+	kind  durability.LossKind
+	level durability.Level
+}
+
+func newJudge(ids map[string]*LotIdentity, priors []durability.Prior, record lossRecord) *judge {
+	return &judge{priors: priors, record: record, known: map[string]*judgement{}, rates: map[rateKey]durability.Rate{}, ids: ids}
 }
 
 // kindOf names all that a verdict reads of a lot: its claim, treatment, nature,
@@ -118,7 +124,7 @@ func (j *judge) kindOf(lot book.Lot) string {
 // placeKind names all that a verdict reads of a design's position.
 func placeKind(d book.Design, p book.Position) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%s\x00%s\x00%s", p.Setting, d.Piece, d.Wear, d.Lux, d.HoursPerDay, strings.Join(d.Bench, ";"))
+	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%v%s\x00%s\x00%s", p.Setting, d.Piece, d.Wear, d.Dark, d.Lux, d.HoursPerDay, strings.Join(d.Bench, ";"))
 	for _, n := range neighboursOf(d, p) {
 		b.WriteByte(0)
 		b.WriteString(n.Name)
@@ -197,7 +203,15 @@ func (j *judgement) reason() string {
 
 // rate is the believed chance of loss of a kind at a level.
 func (j *judge) rate(kind durability.LossKind, level durability.Level) (durability.Rate, *fault.Fault) {
-	return durability.RateOf(j.priors, kind, level, j.record[kind][level])
+	key := rateKey{kind, level}
+	if have, ok := j.rates[key]; ok {
+		return have, nil
+	}
+	r, f := durability.RateOf(j.priors, kind, level, j.record[kind][level])
+	if f == nil {
+		j.rates[key] = r
+	}
+	return r, f
 }
 
 // loss is what setting one stone here is expected to cost beyond the stone:

@@ -30,7 +30,7 @@ func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices priceList, 
 		return err
 	}
 	p.Stones, p.Identities, p.fromOffer = map[string]StockLot{}, map[string]*LotIdentity{}, map[string]bool{}
-	p.judge = newJudge(p.Identities, record)
+	p.judge = newJudge(p.Identities, p.Config.Losses, record)
 	p.input = &lineplan.Input{Judge: p.verdict, Out: map[string]bool{}, Locks: r.Locks}
 	for _, out := range r.Out {
 		p.input.Out[out] = true

@@ -8,6 +8,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
@@ -46,16 +47,70 @@ func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 			return nil
 		}
 		for _, l := range s.Lots {
+			left := l.Pieces // a lot may be set in several positions of one piece: each stone counts once
 			for _, w := range inPiece[strings.ToLower(s.From.Name()+"/"+l.Lot)] {
+				n := min(w.Set, left)
+				left -= n
 				lost := int64(0)
 				if s.Damaged {
-					lost = l.Pieces
+					lost = n
 				}
-				out.add(durability.LossReturn, w.ReturnLevel, l.Pieces, lost)
+				out.add(durability.LossReturn, w.ReturnLevel, n, lost)
 			}
 		}
 		return nil
 	})
+}
+
+// lossSettings are the book's settings for what is believed of losses, one for
+// each kind and level: RATE or RATE:STONES, a rate in percent that is believed
+// as much as if that many stones had been watched.
+func lossSettings() []setting {
+	var out []setting
+	for i, prior := range durability.Priors() {
+		words := fmt.Sprintf("percent of stones judged %s that break while being set", prior.Level)
+		if prior.Kind == durability.LossReturn {
+			words = fmt.Sprintf("percent of stones judged %s that come back damaged in the first year", prior.Level)
+		}
+		key := fmt.Sprintf("loss_%s_%s", prior.Kind, prior.Level)
+		fallback := fmt.Sprintf("%g:%g", prior.Mean*100, prior.Stones)
+		out = append(out, setting{key, fallback, words + ", and how many stones that estimate is worth (RATE:STONES)", func(c *Config, v string) *fault.Fault {
+			p := prior
+			if v != fallback {
+				p.Source = "book setting " + key
+				if f := readLoss(&p, v); f != nil {
+					return f
+				}
+			}
+			if len(c.Losses) != len(durability.Priors()) {
+				c.Losses = durability.Priors()
+			}
+			c.Losses[i] = p
+			return nil
+		}})
+	}
+	return out
+}
+
+// readLoss reads "4" or "4:50" into a prior.
+func readLoss(p *durability.Prior, v string) *fault.Fault {
+	rate, stones, weighed := strings.Cut(v, ":")
+	mean, f := num.ParsePercent(strings.TrimSpace(rate))
+	if f != nil {
+		return f
+	}
+	p.Mean = mean.Float() / 100
+	if weighed {
+		d, f := num.ParseDec(strings.TrimSpace(stones))
+		if f != nil {
+			return f
+		}
+		p.Stones = d.Float()
+	}
+	if p.Stones > 1e6 {
+		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("an estimate is worth at most 1000000 stones, but is worth %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
+	}
+	return p.Check()
 }
 
 // LossRate is one chance of loss as the book believes it now.
@@ -74,10 +129,13 @@ func (a *App) LossRates(ctx context.Context) ([]LossRate, error) {
 		if err != nil {
 			return err
 		}
-		priors := durability.Priors()
-		for _, p := range priors {
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		for _, p := range config.Losses {
 			own := record[p.Kind][p.Level]
-			r, f := durability.RateOf(priors, p.Kind, p.Level, own)
+			r, f := durability.RateOf(config.Losses, p.Kind, p.Level, own)
 			if f != nil {
 				return f
 			}
@@ -114,7 +172,7 @@ func (a *App) workOf(ctx context.Context, tx store.Tx, s stamp, r SetterBack) (b
 	if err != nil {
 		return nil, err
 	}
-	j := newJudge(map[string]*LotIdentity{lot.Code: &id}, nil).at(lot.Lot, d, pos)
+	j := newJudge(map[string]*LotIdentity{lot.Code: &id}, nil, nil).at(lot.Lot, d, pos)
 	if j.err != nil {
 		return nil, j.err
 	}

@@ -54,20 +54,43 @@ func stoneWords(lot StockLot, id *LotIdentity) documents.StoneWords {
 	if lot.Variety != "" {
 		s.Species = lot.Species
 	}
-	if named, f := facts.Resolve(lot.Name()); f == nil {
-		d := durability.DisclosureOf(durability.Stone{Material: named.Materials[0], Variety: named.Variety, Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value})
-		if d.Assumed {
-			s.Assumed = strings.Join(d.Treatment, "; ")
-		} else {
-			s.Permanence = strings.Join(d.Treatment, "; ")
-		}
-		s.SpecialCare = strings.Join(d.Care, " ")
-		if d.Value {
-			s.ValueEffect = "the treatment affects the value"
-		}
-	}
+	disclose(&s, lot)
 	establish(&s, lot, id)
 	return s
+}
+
+// disclose words treatment and special care: of a group's name, those of every
+// member.
+func disclose(s *documents.StoneWords, lot StockLot) {
+	named, f := facts.Resolve(lot.Name())
+	if f != nil {
+		return
+	}
+	var treatment, care []string
+	assumed, value := false, false
+	for _, m := range named.Materials {
+		d := durability.DisclosureOf(durability.Stone{Material: m, Variety: named.Variety, Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value})
+		assumed, value = assumed || d.Assumed, value || d.Value
+		for _, t := range d.Treatment {
+			if !contains(treatment, t) {
+				treatment = append(treatment, t)
+			}
+		}
+		for _, c := range d.Care {
+			if !contains(care, c) {
+				care = append(care, c)
+			}
+		}
+	}
+	if assumed {
+		s.Assumed = strings.Join(treatment, "; ")
+	} else {
+		s.Permanence = strings.Join(treatment, "; ")
+	}
+	s.SpecialCare = strings.Join(care, " ")
+	if value {
+		s.ValueEffect = "the treatment affects the value"
+	}
 }
 
 // establish says which facets are established, and how, and which are not.

@@ -2,14 +2,11 @@ package app
 
 import (
 	"context"
-	"fmt"
-	"slices"
-	"strings"
 
-	"lotpaper/internal/book"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
 	"lotpaper/internal/intake"
 	"lotpaper/internal/store"
 )
@@ -25,23 +22,39 @@ type PairReport struct {
 	Bench     durability.Level     `json:"bench"`
 	Display   durability.Level     `json:"display"`
 	WorkOrder []string             `json:"work_order"`
-	Forbidden []string             `json:"forbidden"`
+	Forbidden []string             `json:"forbidden"` // bench steps that must never touch this stone
+	Guarded   []string             `json:"guarded"`   // bench steps that need caution
 	Assumed   []string             `json:"assumed"`
 	If        []string             `json:"if"` // other stones it may be
 	Findings  []durability.Finding `json:"findings"`
+	Disputed  []durability.Dispute `json:"disputed"` // where published sources contradict each other
+	Spares    string               `json:"spares"`   // the usual rule on spare stones for the setting
+	Losses    []durability.Rate    `json:"losses"`   // chance of breaking while it is set, and of coming back damaged
 }
 
-func pairReport(name string, c durability.Candidates) PairReport {
-	v := c.Worst.Verdict
+func pairReport(name string, c durability.Candidates, rate func(durability.LossKind, durability.Level) (durability.Rate, *fault.Fault)) PairReport {
+	v := c.Verdict()
 	r := PairReport{
 		Pair: name, ReadAs: v.ReadAs, Verdict: c.Setting.String(), Level: c.Setting, Setting: c.Setting, Bench: c.Bench, Display: c.Display,
-		WorkOrder: list(v.WorkOrder), Forbidden: list(v.Forbidden), Assumed: list(v.Assumed), If: []string{}, Findings: v.Findings,
+		WorkOrder: list(v.WorkOrder), Forbidden: list(v.Forbidden), Guarded: list(v.Guarded), Assumed: list(c.Worst.Verdict.Assumed), If: []string{},
+		Findings: v.Findings, Disputed: v.Disputed, Spares: v.SpareStones, Losses: []durability.Rate{},
 	}
 	if r.Findings == nil {
 		r.Findings = []durability.Finding{}
 	}
+	if r.Disputed == nil {
+		r.Disputed = []durability.Dispute{}
+	}
 	if len(c.Each) > 1 {
 		r.If = c.If
+	}
+	for kind, level := range map[durability.LossKind]durability.Level{durability.LossSetting: v.BreakLevel, durability.LossReturn: v.ReturnLevel} {
+		if x, f := rate(kind, level); f == nil {
+			r.Losses = append(r.Losses, x)
+		}
+	}
+	if len(r.Losses) == 2 && r.Losses[0].Kind != durability.LossSetting {
+		r.Losses[0], r.Losses[1] = r.Losses[1], r.Losses[0]
 	}
 	return r
 }
@@ -62,49 +75,45 @@ type SettingCheck struct {
 	Bench     []string
 	Display   durability.Display
 	Inclusion string
+	Girdle    string
 	Neighbour []string
+}
+
+// estimated are the chances of loss before any record of a book.
+func estimated(kind durability.LossKind, level durability.Level) (durability.Rate, *fault.Fault) {
+	return durability.RateOf(durability.Priors(), kind, level, durability.Record{})
 }
 
 // CheckSetting judges a stone that is in no book.
 func CheckSetting(r SettingCheck) (PairReport, error) {
-	named, f := facts.Resolve(r.Species)
-	if f != nil {
-		return PairReport{}, f.AtFlag("species")
-	}
-	s, err := r.situation()
+	named, s, err := r.stone()
 	if err != nil {
 		return PairReport{}, err
 	}
-	report, err := judgeNamed(orThe(r.Name, r.Species), named, s)
-	return report, situationFlag(err)
+	return judgeNamed(orThe(r.Name, r.Species), named, s)
 }
 
-// situationFlag points the faults of a situation's words at the flags that
-// they were given by.
-func situationFlag(err error) error {
-	l, ok := fault.From(err)
-	if !ok {
-		return err
+// stone is the situation of a stone that is in no book.
+func (r *SettingCheck) stone() (facts.Named, durability.Situation, error) {
+	named, f := facts.Resolve(r.Species)
+	if f != nil {
+		return named, durability.Situation{}, f.AtFlag("species")
 	}
-	out := make(fault.List, len(l))
-	for i, f := range l {
-		_, word, _ := strings.Cut(f.Code, "-") // unknown-wear, durability-bench ...
-		if f.Where == (fault.Where{}) && slices.Contains([]string{"wear", "piece", "bench", "shape", "lamp", "treatment", "inclusions"}, word) {
-			f = f.AtFlag(word)
-		}
-		out[i] = f
-	}
-	return out
+	s, err := r.situation()
+	return named, s, err
 }
 
 func (r *SettingCheck) situation() (durability.Situation, error) {
 	var s durability.Situation
-	setting, f := facts.SettingNamed(r.Setting)
-	if f != nil {
-		return s, f.AtFlag("setting")
+	if r.Setting != "" {
+		setting, f := facts.SettingNamed(r.Setting)
+		if f != nil {
+			return s, f.AtFlag("setting")
+		}
+		s.Setting = setting
 	}
-	s.Setting, s.Piece, s.Wear, s.Bench, s.Display = setting, r.Piece, r.Wear, r.Bench, r.Display
-	s.Treatment, s.Shape, s.Length, s.Width, s.Inclusions = r.Treatment, r.Shape, r.Length, r.Width, r.Inclusion
+	s.Piece, s.Wear, s.Bench, s.Display = r.Piece, r.Wear, r.Bench, r.Display
+	s.Treatment, s.Shape, s.Length, s.Width, s.Inclusions, s.Girdle = r.Treatment, r.Shape, r.Length, r.Width, r.Inclusion, r.Girdle
 	for _, n := range r.Neighbour {
 		named, f := facts.Resolve(n)
 		if f != nil {
@@ -115,22 +124,28 @@ func (r *SettingCheck) situation() (durability.Situation, error) {
 	return s, nil
 }
 
-// judgeNamed judges every material that a name stands for.
-func judgeNamed(pair string, named facts.Named, s durability.Situation) (PairReport, error) {
+// namedStones are the stones that a name stands for, with what s says of them.
+func namedStones(named facts.Named, s durability.Stone) []durability.Stone {
 	var stones []durability.Stone
 	for _, m := range named.Materials {
-		one := s.Stone
+		one := s
 		one.Material, one.Variety, one.ReadAs = m, named.Variety, named.ReadAs
 		if len(named.Materials) > 1 {
 			one.ReadAs = m.Name
 		}
 		stones = append(stones, one)
 	}
+	return stones
+}
+
+// judgeNamed judges every material that a name stands for.
+func judgeNamed(pair string, named facts.Named, s durability.Situation) (PairReport, error) {
+	stones := namedStones(named, s.Stone)
 	s.Stone = stones[0]
 	if l := durability.Check(s); l.Blocks() {
 		return PairReport{}, l
 	}
-	r := pairReport(pair, durability.JudgeAll(s, stones))
+	r := pairReport(pair, durability.JudgeAll(s, stones), estimated)
 	r.ReadAs = named.ReadAs
 	return r, nil
 }
@@ -150,7 +165,7 @@ func CheckSettingFile(in Input) ([]PairReport, fault.List, error) {
 	for _, p := range pairs {
 		var s durability.Situation
 		s.Setting, s.Piece, s.Wear, s.Bench = p.Setting, p.Piece, p.Wear, p.Bench
-		s.Lux, s.HoursPerDay = p.Lux.Float(), p.HoursPerDay.Float()
+		s.Lux, s.HoursPerDay, s.Dark = p.Lux.Float(), p.HoursPerDay.Float(), p.Dark
 		s.Treatment, s.Shape, s.Length, s.Width = p.Treatment, p.Shape, p.Length.Float(), p.Width.Float()
 		r, err := judgeNamed(p.Name, p.Named, s)
 		if bad, ok := fault.From(err); ok {
@@ -167,158 +182,66 @@ func CheckSettingFile(in Input) ([]PairReport, fault.List, error) {
 	return out, faults, nil
 }
 
+// lotStones is a lot of the book in the situation that is asked about: a lot
+// that is not verified stands for every candidate that is left.
+func (a *App) lotStones(ctx context.Context, tx store.ReadTx, r *SettingCheck) (StockLot, durability.Situation, []durability.Stone, error) {
+	var s durability.Situation
+	lot, err := stockOf(ctx, tx, r.Lot)
+	if err != nil {
+		return lot, s, nil, err
+	}
+	id, err := a.identityIn(ctx, tx, lot)
+	if err != nil {
+		return lot, s, nil, err
+	}
+	if s, err = r.situation(); err != nil {
+		return lot, s, nil, err
+	}
+	stones, f := stonesOf(lot.Lot, &id, 0)
+	if f != nil {
+		return lot, s, nil, f.AtRef(lot.Code)
+	}
+	for i := range stones {
+		stones[i].Inclusions, stones[i].Girdle, stones[i].Neighbours = s.Inclusions, s.Girdle, s.Neighbours
+	}
+	s.Stone = stones[0]
+	if l := durability.Check(s); l.Blocks() {
+		return lot, s, nil, l
+	}
+	return lot, s, stones, nil
+}
+
+// untested is what is assumed of a lot that nobody has tested.
+func untested(id *LotIdentity) string {
+	if id.Judged.State != identify.Stated {
+		return ""
+	}
+	return "nobody has tested the lot: taken for what the vendor stated"
+}
+
 // CheckLotSetting judges a lot of the book in a situation: a lot that is not
 // verified is checked for every candidate that is left.
 func (a *App) CheckLotSetting(ctx context.Context, r SettingCheck) (PairReport, error) {
 	var out PairReport
 	err := a.view(ctx, func(tx store.ReadTx) error {
-		lot, err := stockOf(ctx, tx, r.Lot)
+		lot, s, stones, err := a.lotStones(ctx, tx, &r)
 		if err != nil {
 			return err
 		}
-		id, err := a.identityIn(ctx, tx, lot)
-		if err != nil {
-			return err
-		}
-		s, err := r.situation()
-		if err != nil {
-			return err
-		}
-		stones, f := stonesOf(lot.Lot, &id, 0)
-		if f != nil {
-			return f.AtRef(lot.Code)
-		}
-		for i := range stones {
-			stones[i].Inclusions, stones[i].Neighbours = s.Inclusions, s.Neighbours
-		}
-		s.Stone = stones[0]
-		if l := durability.Check(s); l.Blocks() {
-			return l
-		}
-		out = pairReport(lot.Code+" "+lot.Name(), durability.JudgeAll(s, stones))
-		return nil
-	})
-	return out, err
-}
-
-// MatrixRow is one lot in every setting.
-type MatrixRow struct {
-	Lot     string       `json:"lot"`
-	Name    string       `json:"name"`
-	Checked string       `json:"checked"`
-	Cells   []MatrixCell `json:"cells"`
-}
-
-// MatrixCell is one lot in one setting.
-type MatrixCell struct {
-	Setting string           `json:"setting"`
-	Level   durability.Level `json:"level"`
-	Verdict string           `json:"verdict"`
-	Reason  string           `json:"reason"`
-	Mend    string           `json:"mend"`
-}
-
-// Matrix is stones against settings, for one piece and wear.
-type Matrix struct {
-	Piece    string      `json:"piece"`
-	Wear     string      `json:"wear"`
-	Settings []string    `json:"settings"`
-	Rows     []MatrixRow `json:"rows"`
-}
-
-// SettingMatrix judges every lot that the filter selects in every setting that
-// suits the piece.
-func (a *App) SettingMatrix(ctx context.Context, filter StockFilter, piece, wear string) (Matrix, error) {
-	out := Matrix{Piece: piece, Wear: wear, Rows: []MatrixRow{}, Settings: []string{}}
-	if _, f := facts.PieceNamed(piece); f != nil {
-		return out, f.AtFlag("piece")
-	}
-	if _, f := facts.WearNamed(wear); f != nil {
-		return out, f.AtFlag("wear")
-	}
-	for _, s := range facts.Settings() {
-		out.Settings = append(out.Settings, s.Name)
-	}
-	err := a.view(ctx, func(tx store.ReadTx) error {
 		config, err := loadConfig(ctx, tx)
 		if err != nil {
 			return err
 		}
-		b, err := newBench(config)
+		record, err := lossesOf(ctx, tx)
 		if err != nil {
 			return err
 		}
-		return identities(ctx, tx, b, filter, func(s StockLot, id LotIdentity) error {
-			row, f := matrixRow(s.Lot, &id, piece, wear)
-			if f != nil {
-				return f.AtRef(s.Code)
-			}
-			out.Rows = append(out.Rows, row)
-			return nil
-		})
-	})
-	return out, err
-}
-
-func matrixRow(lot book.Lot, id *LotIdentity, piece, wear string) (MatrixRow, *fault.Fault) {
-	row := MatrixRow{Lot: lot.Code, Name: lot.Name(), Checked: "as " + string(id.Judged.State)}
-	stones, f := stonesOf(lot, id, likely)
-	if f != nil {
-		return row, f
-	}
-	if len(stones) > 1 {
-		row.Checked = fmt.Sprintf("%s: worst of %d candidates", id.Judged.State, len(stones))
-	}
-	for _, setting := range facts.Settings() {
-		s := durability.Situation{Stone: stones[0]}
-		s.Setting, s.Piece, s.Wear = setting, piece, wear
-		c := durability.JudgeAll(s, stones)
-		cell := MatrixCell{Setting: setting.Name, Level: c.Setting, Verdict: c.Setting.String()}
-		for _, f := range c.Worst.Verdict.Findings {
-			if f.Part == durability.PartSetting && f.Level == c.Setting {
-				cell.Reason, cell.Mend = f.Reason, f.Mend
-				break
-			}
-		}
-		row.Cells = append(row.Cells, cell)
-	}
-	return row, nil
-}
-
-// SettingAdvise says where a lot may go, best first, and what would lift each
-// part that comes out at avoid.
-func (a *App) SettingAdvise(ctx context.Context, r SettingCheck) (durability.Advice, error) {
-	var out durability.Advice
-	err := a.view(ctx, func(tx store.ReadTx) error {
-		lot, err := stockOf(ctx, tx, r.Lot)
-		if err != nil {
-			return err
-		}
+		out = pairReport(lot.Code+" "+lot.Name(), durability.JudgeAll(s, stones), newJudge(nil, config.Losses, record).rate)
 		id, err := a.identityIn(ctx, tx, lot)
-		if err != nil {
-			return err
+		if words := untested(&id); err == nil && words != "" {
+			out.Assumed = append(out.Assumed, words)
 		}
-		stones, f := stonesOf(lot.Lot, &id, likely)
-		if f != nil {
-			return f.AtRef(lot.Code)
-		}
-		s, err := r.situation()
-		if err != nil {
-			return err
-		}
-		s.Stone = stones[0]
-		worst := durability.JudgeAll(s, stones)
-		for i, c := range worst.Each {
-			if c.Name == worst.Worst.Name {
-				s.Stone = stones[i]
-			}
-		}
-		var pieces []string
-		for _, p := range facts.Pieces() {
-			pieces = append(pieces, p.Name)
-		}
-		out = durability.Advise(s, facts.Settings(), pieces, nil)
-		return nil
+		return err
 	})
 	return out, err
 }

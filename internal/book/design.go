@@ -26,6 +26,7 @@ type Design struct {
 	Wear        string     `json:"wear"` // daily, occasional, evening
 	Lux         num.Dec    `json:"lux"`
 	HoursPerDay num.Dec    `json:"hours_per_day"`
+	Dark        bool       `json:"dark,omitempty"` // lux was given as 0: kept in a closed box; without a lux a lit showcase is assumed
 	Bench       []string   `json:"bench"`
 	Identity    string     `json:"identity"` // stated, supported, verified: the least that its stones must be
 	Positions   []Position `json:"positions"`

@@ -9,26 +9,69 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/app"
+	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ui"
 )
 
 func (r *root) settingCommands() *cobra.Command {
-	return group("setting", "Which stone may go into which setting: check, matrix, advise, losses", r.settingCheck(), r.settingMatrix(), r.settingAdvise(), r.settingLosses())
+	return group("setting", "Which stone may go into which setting: check, matrix, advise, light, box, losses",
+		r.settingCheck(), r.settingMatrix(), r.settingAdvise(), r.settingLight(), r.settingBox(), r.settingLosses())
 }
 
-func situationFlags(c *cobra.Command, s *app.SettingCheck) {
+// speciesFlags add the flags of a stone that is in no book.
+func speciesFlags(c *cobra.Command, s *app.SettingCheck) {
 	f := c.Flags()
+	f.StringVar(&s.Species, "species", "", "species, variety, group or trade name, in place of a lot")
+	f.StringVar(&s.Treatment, "treatment", "", "with --species: as stated; none for untreated; empty: not stated")
+}
+
+// situationFlags add the flags of a situation.
+func situationFlags(c *cobra.Command, s *app.SettingCheck) {
+	speciesFlags(c, s)
+	f := c.Flags()
+	f.StringVar(&s.Shape, "shape", "", "with --species: round, oval, pear, marquise ...")
+	f.Float64Var(&s.Length, "length", 0, "with --species: mm")
+	f.Float64Var(&s.Width, "width", 0, "with --species: mm")
 	f.StringVar(&s.Setting, "setting", "", "prong, bezel, channel, flush, tension ...")
 	f.StringVar(&s.Piece, "piece", "", "ring, pendant, earrings, bracelet ...")
 	f.StringVar(&s.Wear, "wear", "daily", "daily, occasional or evening")
-	f.Float64Var(&s.Display.Lux, "lux", 0, "light where it is shown, lux")
-	f.Float64Var(&s.Display.HoursPerDay, "hours-per-day", 0, "hours a day in that light")
-	f.Float64Var(&s.Display.DaysPerYear, "days-per-year", 0, "days a year in that light")
-	f.StringVar(&s.Display.Lamp, "lamp", "", "kind of lamp")
 	f.StringSliceVar(&s.Bench, "bench", nil, "bench steps with the stone in place: torch, ultrasonic, steam, pickle, plating, resize")
 	f.StringVar(&s.Inclusion, "inclusions", "", "none, inner, open, liquid; with ; between")
+	f.StringVar(&s.Girdle, "girdle", "", "thin, medium or thick")
 	f.StringSliceVar(&s.Neighbour, "neighbour", nil, "stones beside it in the same piece")
+	lightFlags(c, s)
+}
+
+// lightFlags add the flags of a display. A lux of 0 that is written is a
+// closed box; none at all is a lit showcase.
+func lightFlags(c *cobra.Command, s *app.SettingCheck) {
+	f := c.Flags()
+	f.Func("lux", "light where it is shown, lux; 0: kept in a closed box; empty: a lit showcase is assumed", func(v string) error {
+		lux, err := strconv.ParseFloat(v, 64)
+		if err != nil {
+			return fmt.Errorf("%q is not a number", v)
+		}
+		s.Display.Lux, s.Display.Dark = lux, lux == 0
+		return nil
+	})
+	f.Float64Var(&s.Display.HoursPerDay, "hours-per-day", 0, "hours a day in that light")
+	f.Float64Var(&s.Display.DaysPerYear, "days-per-year", 0, "days a year in that light")
+	f.StringVar(&s.Display.Lamp, "lamp", "", "led, halogen, fluorescent, window ...")
+}
+
+// stoneOf is a lot of the book or a named stone: one of them is given.
+func (r *root) stoneOf(ctx context.Context, args []string, s *app.SettingCheck, lot func(*app.App) error, named func() error) error {
+	switch {
+	case len(args) == 1 && s.Species != "":
+		return fault.New(fault.Usage, "setting-stone", "a lot and --species were given", "ask about one of them").AtFlag("species")
+	case len(args) == 1:
+		s.Lot = args[0]
+		return r.with(ctx, lot)
+	case s.Species == "":
+		return fault.New(fault.Usage, "setting-stone", "no stone was named", "name a lot, or give --species")
+	}
+	return named()
 }
 
 func (r *root) settingCheck() *cobra.Command {
@@ -42,8 +85,7 @@ Three verdicts: setting (what nobody can avoid), bench (the work order) and
 display (light, lamp heat, dryness). Local rules and an experienced setter come
 first.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		switch {
-		case file != "":
+		if file != "" {
 			in, err := r.input(file, encoding)
 			if err != nil {
 				return err
@@ -55,35 +97,23 @@ first.
 			}
 			r.faults(warnings)
 			return r.showPairs(pairs)
-		case len(args) == 1:
-			s.Lot = args[0]
-			return r.with(ctx, func(a *app.App) error {
-				p, err := a.CheckLotSetting(ctx, s)
-				if err != nil {
-					return err
-				}
-				return r.showPairs([]app.PairReport{p})
-			})
-		case s.Species == "":
-			return fault.New(fault.Usage, "setting-stone", "no stone was named", "name a lot, or give --species or --file")
 		}
-		p, err := app.CheckSetting(s)
+		var p app.PairReport
+		err := r.stoneOf(ctx, args, &s,
+			func(a *app.App) (err error) { p, err = a.CheckLotSetting(ctx, s); return err },
+			func() (err error) { p, err = app.CheckSetting(s); return err })
 		if err != nil {
 			return err
 		}
 		return r.showPairs([]app.PairReport{p})
 	})
 	situationFlags(c, &s)
-	f := c.Flags()
-	f.StringVar(&s.Species, "species", "", "species, variety, group or trade name")
-	f.StringVar(&s.Treatment, "treatment", "", "as stated; none for untreated; empty: not stated")
-	f.StringVar(&s.Shape, "shape", "", "round, oval, pear, marquise ...")
-	f.Float64Var(&s.Length, "length", 0, "mm")
-	f.Float64Var(&s.Width, "width", 0, "mm")
-	f.StringVar(&file, "file", "", "CSV or XLSX with many pairs")
-	f.StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	c.Flags().StringVar(&file, "file", "", "CSV or XLSX with many pairs")
+	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	return c
 }
+
+var lossWords = map[durability.LossKind]string{durability.LossSetting: "breaks while being set", durability.LossReturn: "comes back damaged in a year"}
 
 func (r *root) showPairs(pairs []app.PairReport) error {
 	if r.Streams.JSON {
@@ -131,112 +161,21 @@ func (r *root) showPairs(pairs []app.PairReport) error {
 		for _, w := range p.Forbidden {
 			r.Streams.Printf("  never: %s\n", ui.Wrap(w, 92, "      "))
 		}
+		for _, w := range p.Guarded {
+			r.Streams.Printf("  with caution: %s\n", ui.Wrap(w, 86, "      "))
+		}
+		for _, d := range p.Disputed {
+			r.Streams.Printf("  disputed, %s: %s\n", d.Hazard, ui.Wrap(fmt.Sprintf("taken: %s (%s); against it: %s (%s)", d.Taken, d.TakenSource, d.Other, d.OtherSource), 84, "      "))
+		}
+		if p.Spares != "" {
+			r.Streams.Printf("  spare stones, usual for the setting: %s\n", ui.Wrap(p.Spares, 70, "      "))
+		}
+		for _, x := range p.Losses {
+			r.Streams.Printf("  loss, %s: %.2f %% (90 %% interval %.2f to %.2f), %s\n", lossWords[x.Kind], 100*x.Mean, 100*x.Low, 100*x.High, x.Words)
+		}
 		for _, w := range p.Assumed {
 			r.Streams.Printf("  assumed: %s\n", ui.Wrap(w, 90, "      "))
 		}
 	}
 	return nil
-}
-
-func (r *root) settingMatrix() *cobra.Command {
-	var filter app.StockFilter
-	var piece, wear string
-	var out output
-	c := verb("matrix", "Judge every lot in every setting", `  lotpaper setting matrix --piece ring --wear daily
-  lotpaper setting matrix --piece pendant -o matrix.xlsx
-`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			m, err := a.SettingMatrix(ctx, filter, piece, wear)
-			if err != nil {
-				return err
-			}
-			if out.path != "" {
-				return r.writeMatrix(ctx, a, m, filter, out)
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("setting-matrix", m)
-			}
-			t := &ui.Table{Header: append([]string{"lot", "stone", "checked"}, m.Settings...)}
-			for _, row := range m.Rows {
-				cells := []string{row.Lot, row.Name, row.Checked}
-				for _, cell := range row.Cells {
-					cells = append(cells, cell.Verdict)
-				}
-				t.Add(cells...)
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
-	c.Flags().StringVar(&piece, "piece", "ring", "ring, pendant, earrings, bracelet ...")
-	c.Flags().StringVar(&wear, "wear", "daily", "daily, occasional or evening")
-	stockFilter(c, &filter)
-	out.flags(c, "")
-	return c
-}
-
-func (r *root) settingAdvise() *cobra.Command {
-	var s app.SettingCheck
-	c := verb("advise LOT", "Say where a lot may go, best first, and what would lift an avoid", `  lotpaper setting advise P1-3 --setting prong --piece ring
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			s.Lot = args[0]
-			advice, err := a.SettingAdvise(ctx, s)
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("setting-advise", advice)
-			}
-			r.Streams.Printf("%s as asked (%s, %s, %s): %s\n", s.Lot, s.Setting, s.Piece, s.Wear, advice.Asked.Setting)
-			for _, l := range advice.Lifts {
-				r.Streams.Printf("  %s: %s brings it to %s\n", l.Part, ui.Wrap(l.Change, 80, "      "), l.To)
-			}
-			for _, p := range advice.Stuck {
-				r.Streams.Printf("  %s: nothing tried here lifts it\n", p)
-			}
-			t := &ui.Table{Header: []string{"verdict", "setting", "piece", "wear"}}
-			for i, o := range advice.Fits {
-				if i == 30 {
-					r.Streams.Notef("... and %d more; see all with --json\n", len(advice.Fits)-i)
-					break
-				}
-				t.Add(o.Level.String(), o.Setting, o.Piece, o.Wear)
-			}
-			if len(advice.Fits) == 0 {
-				r.Streams.Printf("  no setting, piece and wear comes out at care or better\n")
-				return nil
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
-	situationFlags(c, &s)
-	_ = c.Flags().Set("setting", "prong")
-	_ = c.Flags().Set("piece", "ring")
-	return c
-}
-
-func (r *root) settingLosses() *cobra.Command {
-	return verb("losses", "Show the believed chances of loss: what is estimate and what is the book's own record", `The record grows with setter back --for LINE/DESIGN/POSITION, and with sales of
-pieces and what comes back damaged.
-`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			rates, err := a.LossRates(ctx)
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("setting-losses", struct {
-					Rates []app.LossRate `json:"rates"`
-				}{rates})
-			}
-			t := (&ui.Table{Header: []string{"loss", "level", "believed %", "90 % interval", "stones", "lost", "basis"}}).Numbers(2, 4, 5)
-			for _, x := range rates {
-				t.Add(string(x.Kind), x.Level.String(), fmt.Sprintf("%.2f", 100*x.Mean), fmt.Sprintf("%.2f-%.2f", 100*x.Low, 100*x.High), strconv.Itoa(x.Stones), strconv.Itoa(x.Lost), x.Words)
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
 }

@@ -191,13 +191,21 @@ func TestCandidates_Care(t *testing.T) {
 // Wade, A Text-Book of Precious Stones (1918), lesson XVII: even a sapphire is
 // not worn beside a diamond.
 func TestClashes(t *testing.T) {
-	diamond, sapphire, opal := facts.MaterialNamed("diamond"), facts.MaterialNamed("corundum"), facts.MaterialNamed("opal")
-	got := Clashes([]*facts.Material{sapphire, opal, diamond, opal, {Name: "new"}, nil})
-	if len(got) != 3 || got[0].Softer != "opal" || got[1].Softer != "corundum" || got[1].Harder != "diamond" || got[2].Softer != "new" {
+	one := func(name string) BoxStone { return BoxStone{name, []*facts.Material{facts.MaterialNamed(name)}} }
+	got := Clashes([]BoxStone{one("corundum"), one("opal"), one("diamond"), {"new", []*facts.Material{{Name: "new"}}}, {"nothing", nil}})
+	if len(got) != 4 || got[0].Softer != "opal" || got[0].Harder != "diamond" || got[1].Softer != "corundum" || got[2].Softer != "new" || got[3].Softer != "nothing" {
 		t.Errorf("%+v", got)
 	}
-	if got := Clashes([]*facts.Material{diamond}); len(got) != 0 {
+	if got := Clashes([]BoxStone{one("diamond")}); len(got) != 0 {
 		t.Errorf("alone: %+v", got)
+	}
+	// What one paper may be does not scratch itself, nor does it scratch its kind.
+	garnet, _ := facts.Resolve("garnet")
+	if got := Clashes([]BoxStone{one("quartz"), one("quartz")}); len(got) != 0 {
+		t.Errorf("quartz beside quartz: %+v", got)
+	}
+	if got := Clashes([]BoxStone{{"garnet", garnet.Materials}, one("talc")}); len(got) != 1 || got[0].Softer != "talc" || got[0].Harder != "garnet" {
+		t.Errorf("garnet beside talc: %+v", got)
 	}
 }
 

@@ -2,6 +2,7 @@ package durability
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -68,9 +69,11 @@ type Dose struct {
 // published class and its order of magnitude; years stand only where a limit
 // was given.
 type LightReport struct {
-	Class           string   `json:"class"` // stable, low, medium, high or unknown
-	Order           string   `json:"order"` // "days to months (estimate)"
-	Fade            string   `json:"fade"`  // at which dose colours of the class fade noticeably
+	Class           string   `json:"class"`               // stable, low, medium, high or unknown
+	Order           string   `json:"order"`               // "days to months (estimate)"
+	Fade            string   `json:"fade"`                // at which dose colours of the class fade noticeably
+	FadeLow         *float64 `json:"fade_low_lux_hours"`  // the most and the least sensitive of the class; nil: the class has none
+	FadeHigh        *float64 `json:"fade_high_lux_hours"` //
 	LuxHoursPerYear float64  `json:"lux_hours_per_year"`
 	LimitLuxHours   *float64 `json:"limit_lux_hours"`
 	HoursLeft       *float64 `json:"hours_left"`
@@ -100,6 +103,8 @@ func LightOf(s Situation) LightReport {
 	low, high, gain := fadeOf(r.Class)
 	if low != nil {
 		r.Fade = fmt.Sprintf("colours of this class fade noticeably at %g to %g million lux-hours without ultraviolet (estimate for the class, not for this stone; %s)", low.Value.Min, high.Value.Max, low.Source)
+		from, to := low.Value.Min*1e6, high.Value.Max*1e6
+		r.FadeLow, r.FadeHigh = &from, &to
 	}
 	r.LuxHoursPerYear = d.LuxHours()
 	hours := d.HoursPerDay * d.DaysPerYear
@@ -116,6 +121,9 @@ func LightOf(s Situation) LightReport {
 		}
 	}
 	add := func(name string, lx, h float64, saves, source string) {
+		if lx*h == 0 {
+			saves = "no light: no dose"
+		}
 		row := Dose{Place: name, Lux: lx, HoursPerYear: h, LuxHoursPerYear: lx * h, Saves: saves, Source: source}
 		if r.LimitLuxHours != nil && lx*h > 0 {
 			years := *r.LimitLuxHours / (lx * h)
@@ -175,6 +183,10 @@ func fadeOf(class string) (low, high *facts.LightDose, gain string) {
 func times(f float64) string {
 	if f <= 1 {
 		return "no longer than now"
+	}
+	if f >= 10 {
+		ten := math.Pow(10, math.Floor(math.Log10(f))-1)
+		return fmt.Sprintf("about %.0f times longer", math.Round(f/ten)*ten)
 	}
 	return strings.TrimSuffix(fmt.Sprintf("%.1f", f), ".0") + " times longer"
 }

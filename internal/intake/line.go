@@ -56,7 +56,7 @@ var DesignColumns = sheet.Columns{
 	{Name: "findings", Kind: sheet.NumberColumn, Note: "Bought parts per sale unit, book currency.", Example: "0"},
 	{Name: "fixed_cost", Kind: sheet.NumberColumn, Note: "Model, mould and other costs of the design as a whole.", Example: "180"},
 	{Name: "wear", Note: "daily, occasional or evening. Empty: daily.", Example: "daily"},
-	{Name: "lux", Kind: sheet.NumberColumn, Note: "Light in the showcase. Empty: none.", Example: "1500"},
+	{Name: "lux", Kind: sheet.NumberColumn, Note: "Light where it is shown, lux. 0: kept in a closed box. Empty: a lit showcase is assumed.", Example: "1500"},
 	{Name: "hours_per_day", Kind: sheet.NumberColumn, Note: "Hours of that light a day.", Example: "10"},
 	{Name: "bench", Note: "Steps with the stones in place, ; between them: torch, ultrasonic, steam, pickle, plating, resize.", Example: "pickle;plating"},
 	{Name: "identity", Words: Identities, Note: "How sure the species must be: stated (default), supported or verified.", Example: "supported"},
@@ -170,6 +170,7 @@ func (r *lineReader) design(c cells, seen map[string]int) {
 		d.Wear = w.Name
 	}
 	d.Lux, d.HoursPerDay = c.positive("lux"), c.hours("hours_per_day")
+	d.Dark = c.filled("lux") && d.Lux.Sign() == 0
 	d.Bench = c.words("bench", Steps)
 	if i, ok := r.byName[strings.ToLower(d.Name)]; !ok || i < 0 {
 		r.byName[strings.ToLower(d.Name)] = len(r.designs)

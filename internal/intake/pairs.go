@@ -21,7 +21,7 @@ var PairColumns = sheet.Columns{
 	{Name: "setting", Required: true, Note: "How the stone is held.", Example: "bezel"},
 	{Name: "piece", Required: true, Note: "What is worn.", Example: "ring"},
 	{Name: "wear", Note: "daily (default), occasional or evening.", Example: "daily"},
-	{Name: "lux", Kind: sheet.NumberColumn, Note: "Light in the showcase. Empty: none.", Example: "1500"},
+	{Name: "lux", Kind: sheet.NumberColumn, Note: "Light where it is shown, lux. 0: kept in a closed box. Empty: a lit showcase is assumed.", Example: "1500"},
 	{Name: "hours_per_day", Kind: sheet.NumberColumn, Note: "Hours of that light a day.", Example: "10"},
 	{Name: "bench", Note: "Steps with the stone in place, ; between them: torch, ultrasonic, steam, pickle, plating, resize.", Example: "ultrasonic"},
 }
@@ -40,6 +40,7 @@ type Pair struct {
 	Setting       *facts.Setting
 	Piece, Wear   string
 	Lux           num.Dec
+	Dark          bool // a lux of 0 was written: kept in a closed box
 	HoursPerDay   num.Dec
 	Bench         []string
 }
@@ -52,6 +53,7 @@ func ReadPairs(f *sheet.File) ([]Pair, fault.List) {
 		c := cells{row, l}
 		p := Pair{Row: c.Number, Name: c.text("pair"), Treatment: treatment(strings.ToLower(c.text("treatment"))), Wear: "daily",
 			Length: c.length("length_mm"), Width: c.length("width_mm"), Lux: c.positive("lux"), HoursPerDay: c.hours("hours_per_day"), Bench: c.words("bench", Steps)}
+		p.Dark = c.filled("lux") && p.Lux.Sign() == 0
 		if p.Name == "" {
 			p.Name = num.Int(int64(c.Number)).String()
 		} else {
