@@ -72,7 +72,7 @@ func (f Dose) draw(c draw.Canvas) error {
 			lines = append(lines, at)
 			labels = append(labels, label{text: l.Name, of: rect{at.x0, at.y0, at.x0 + 60, at.y1}})
 		}
-		dashes := [][]vg.Length{nil, {vg.Points(6), vg.Points(2)}, {vg.Points(2), vg.Points(2)}, {vg.Points(8), vg.Points(2), vg.Points(2), vg.Points(2)}}
+		dashes := [][]vg.Length{nil, {vg.Points(6), vg.Points(2)}, {vg.Points(2), vg.Points(2)}, {vg.Points(8), vg.Points(2), vg.Points(2), vg.Points(2)}, {vg.Points(12), vg.Points(4)}}
 		for i, w := range f.Ways {
 			style := draw.LineStyle{Color: ink, Width: vg.Points(1.2), Dashes: dashes[i%len(dashes)]}
 			c.StrokeLine2(style, x(doseFrom), y(w.Rate*doseFrom), x(doseTo), y(w.Rate*doseTo))
