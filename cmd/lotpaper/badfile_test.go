@@ -81,6 +81,30 @@ func days1904(y, m, d int) int {
 	return julian(y, m, d) - julian(1904, 1, 1)
 }
 
+// fill IN.xlsx OUT.xlsx SHEET!CELL=VALUE ...: types values into a workbook, as
+// whoever gets it would; numbers as numbers.
+func fillCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 3 {
+		ts.Fatalf("usage: fill IN.xlsx OUT.xlsx SHEET!CELL=VALUE ...")
+	}
+	f, err := excelize.OpenFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer f.Close()
+	for _, arg := range args[2:] {
+		place, text, found := strings.Cut(arg, "=")
+		sheet, cell, two := strings.Cut(place, "!")
+		if !found || !two {
+			ts.Fatalf("%q is no SHEET!CELL=VALUE", arg)
+		}
+		var value any = text
+		if n, err := strconv.ParseFloat(text, 64); err == nil {
+			value = n
+		}
+		ts.Check(f.SetCellValue(sheet, cell, value))
+	}
+	ts.Check(f.SaveAs(ts.MkAbs(args[1])))
+}
+
 // good is a parcel without a fault, as rows.
 var good = [][]string{
 	{"lot", "species", "shape", "pieces", "weight", "price", "price_basis"},

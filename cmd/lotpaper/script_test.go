@@ -60,6 +60,7 @@ func TestScripts(t *testing.T) {
 			"cut":        cutCommand,
 			"bom":        bomCommand,
 			"workbook":   workbookCommand,
+			"fill":       fillCommand,
 			"badxlsx":    badWorkbookCommand,
 		},
 	})
