@@ -33,7 +33,7 @@ func AdviseSetting(r SettingCheck) (durability.Advice, error) {
 	stones := namedStones(named, s.Stone)
 	s.Stone = stones[0]
 	if l := durability.Check(s); l.Blocks() {
-		return durability.Advice{}, l
+		return durability.Advice{}, asFlags(l)
 	}
 	return adviseAll(s, stones), nil
 }

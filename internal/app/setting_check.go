@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"strings"
 
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
@@ -84,13 +85,35 @@ func estimated(kind durability.LossKind, level durability.Level) (durability.Rat
 	return durability.RateOf(durability.Priors(), kind, level, durability.Record{})
 }
 
+// asFlags points the faults of a situation at the flags that gave it.
+func asFlags(l fault.List) fault.List {
+	flags := map[string]string{
+		"unknown-wear": "wear", "unknown-piece": "piece", "durability-bench": "bench", "durability-shape": "shape", "durability-lamp": "lamp",
+		"durability-treatment": "treatment", "durability-inclusions": "inclusions", "durability-girdle": "girdle",
+		"length": "length", "width": "width", "lux": "lux", "hours_per_day": "hours-per-day", "days_per_year": "days-per-year", "light limit": "limit-mlxh",
+	}
+	var out fault.List
+	for _, f := range l {
+		field, _, _ := strings.Cut(f.What, " must be")
+		if flag := orThe(flags[f.Code], flags[field]); flag != "" {
+			f = f.AtFlag(flag)
+		}
+		out.Add(f)
+	}
+	return out
+}
+
 // CheckSetting judges a stone that is in no book.
 func CheckSetting(r SettingCheck) (PairReport, error) {
 	named, s, err := r.stone()
 	if err != nil {
 		return PairReport{}, err
 	}
-	return judgeNamed(orThe(r.Name, r.Species), named, s)
+	out, err := judgeNamed(orThe(r.Name, r.Species), named, s)
+	if bad, ok := err.(fault.List); ok {
+		return out, asFlags(bad)
+	}
+	return out, err
 }
 
 // stone is the situation of a stone that is in no book.
@@ -206,7 +229,7 @@ func (a *App) lotStones(ctx context.Context, tx store.ReadTx, r *SettingCheck) (
 	}
 	s.Stone = stones[0]
 	if l := durability.Check(s); l.Blocks() {
-		return lot, s, nil, l
+		return lot, s, nil, asFlags(l)
 	}
 	return lot, s, stones, nil
 }

@@ -41,7 +41,7 @@ func LightSetting(r SettingCheck) (LightAnswer, error) {
 	stones := namedStones(named, s.Stone)
 	s.Stone = stones[0]
 	if l := durability.Check(s); l.Blocks() {
-		return LightAnswer{}, l
+		return LightAnswer{}, asFlags(l)
 	}
 	out := lightOf(r.Species, s, stones)
 	out.ReadAs = named.ReadAs
