@@ -31,10 +31,10 @@ func (r *root) calcAlloy() *cobra.Command {
 func (r *root) calcWax() *cobra.Command {
 	return r.calc("wax", "Metal of a wax model, or of a model in another metal", `  lotpaper calc wax --wax 2.4 --metal sterling
   lotpaper calc wax --wax 2.4 --multiplier 10.5
-  lotpaper calc wax --model 6.22 --of sterling --metal "14k yellow"
+  lotpaper calc wax --model 6.22 --of sterling --metal 14k
 
 The piece alone: sprue and button come on top and back as scrap.
-`, []string{"wax=g of the wax model", "metal=alloy, e.g. sterling or 14k yellow", "multiplier=the caster's rule of thumb", "model=g of a model in another metal", "of=the metal of that model"}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"wax=g of the wax model", "metal=alloy, e.g. sterling or 14k", "multiplier=the caster's rule of thumb", "model=g of a model in another metal", "of=the metal of that model"}, func(k *calculator) (*app.Calculation, error) {
 		if k.only("wax", "model") == "model" {
 			mass, of, to := read(k, "model", above0(num.ParseGram)), k.need("of"), k.need("metal")
 			if err := k.ready(); err != nil {
