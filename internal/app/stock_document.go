@@ -299,7 +299,7 @@ func chartOf(id *LotIdentity) *documents.IdentityChart {
 	c := &documents.IdentityChart{}
 	seen := map[string]bool{}
 	for _, s := range id.Stones {
-		m := s.Verdict.ChartModel(14)
+		m := s.Verdict.ChartModel(max(4, 14/len(id.Stones)))
 		if !m.Cross.NKnown && !m.Cross.SGKnown {
 			continue
 		}

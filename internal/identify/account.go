@@ -400,6 +400,9 @@ func (v *Verdict) separates() []string {
 	if b.done(TestSeparation) {
 		out = append(out, fmt.Sprintf("the birefringence of %.3f is a lower bound: it excludes materials of less than %.3f, none of more", b.sep, math.Max(0, b.sep-b.k*b.uSep)))
 	}
+	if b.turned.n >= 3 {
+		out = append(out, "turned: "+b.turned.why(b.rule))
+	}
 	if b.done(TestSG) {
 		out = append(out, fmt.Sprintf("the specific gravity is known to ±%.3f: it excludes materials whose range ends more than %.3f away", b.uSG, b.k*b.uSG))
 		for _, p := range v.pairs(4) {

@@ -91,6 +91,7 @@ func (v *Verdict) Next(s *Settings) Advice {
 	}
 	filled := s.filled()
 	told := make([]bool, n*n) // pairs that some instrument tells apart
+	var faint []NextTest      // that tell something, though next to nothing is open
 	for _, in := range s.Kit {
 		o, why := v.outcomes(in.Name, best, &filled)
 		if len(o.chance) == 0 {
@@ -104,6 +105,7 @@ func (v *Verdict) Next(s *Settings) Advice {
 		if in.Minutes > 0 {
 			t.BitsPerMinute = t.Bits / in.Minutes
 		}
+		tells := false
 		for i := range min(n, 5) {
 			for j := i + 1; j < min(n, 5); j++ {
 				overlap := 0.0
@@ -111,16 +113,22 @@ func (v *Verdict) Next(s *Settings) Advice {
 					overlap += math.Min(p[i], p[j])
 				}
 				if overlap < 0.75 {
-					told[i*n+j] = true
+					told[i*n+j], tells = true, true
 				}
 				if overlap < 0.2 && len(t.Splits) < 4 {
 					t.Splits = append(t.Splits, best[i].Material.Name+" from "+best[j].Material.Name)
 				}
 			}
 		}
-		if n == 1 || t.Bits > 0.005 {
+		switch {
+		case n == 1 || t.Bits > 0.005:
 			a.Next = append(a.Next, t)
+		case tells:
+			faint = append(faint, t)
 		}
+	}
+	if len(a.Next) == 0 {
+		a.Next = faint
 	}
 	for i := range min(n, 5) {
 		for j := i + 1; j < min(n, 5); j++ {

@@ -99,11 +99,16 @@ func Rotation(pairs []Pair, uRead float64) Rotated {
 	}
 	e := extremes(pairs, facet)
 	r, rule := rotate(e, orElse(uRead, Settings{}.filled().URead))
-	r.Why = rules[rule]
-	if rule > tooFew {
-		r.Why = fmt.Sprintf("low edge %.3f to %.3f, high edge %.3f to %.3f: %s", e.lowMin, e.lowMax, e.highMin, e.highMax, r.Why)
-	}
+	r.Why = e.why(rule)
 	return r
+}
+
+// why is the edges and the rule in words.
+func (e *edges) why(rule int) string {
+	if rule <= tooFew {
+		return rules[rule]
+	}
+	return fmt.Sprintf("low edge %.3f to %.3f, high edge %.3f to %.3f: %s", e.lowMin, e.lowMax, e.highMin, e.highMax, rules[rule])
 }
 
 // The rules of the method, as they are told.

@@ -103,6 +103,8 @@ type bench struct {
 	several         bool
 	rotated         Optic // character told by the rotation, when it is
 	rotatedSign     int8
+	turned          edges // of one facet, at three turns or more
+	rule            int   // that it follows
 
 	// What k standard uncertainties around the readings allow; no ends where
 	// nothing was read.
@@ -274,8 +276,9 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 					c := math.Cos(e.gap / 2 * math.Pi / 180)
 					b.full, b.sepMost = true, b.sep/(c*c)
 				}
-				r, _ := rotate(e, s.URead)
+				r, rule := rotate(e, s.URead)
 				b.rotated, b.rotatedSign = r.Character, r.Sign
+				b.turned, b.rule = e, rule
 			}
 		}
 	}
