@@ -59,6 +59,8 @@ func (r reference) problem() allocate.Problem {
 
 // Outside solvers solved the very same models: our value is within 0.02 % of
 // theirs for 200 stones and 0.15 % for more, and no bound is below their plan.
+// At 2,000 stones that takes three times the default work (some four seconds):
+// with the default, two of the eleven lines end 0.17 and 0.30 % below.
 func TestReferences(t *testing.T) {
 	large := 0
 	for _, r := range references(t) {
@@ -73,7 +75,7 @@ func TestReferences(t *testing.T) {
 		}
 		settings, within := allocate.Settings{}, 0.02
 		if r.stones > 200 {
-			settings, within = allocate.Settings{Gap: 0.1}, 0.15
+			settings, within = allocate.Settings{Gap: 0.1, Work: 3 * allocate.DefaultWork(r.stones)}, 0.15
 		}
 		got, err := allocate.Solve(context.Background(), p, settings)
 		if err != nil {
