@@ -115,7 +115,7 @@ func (w *proposalWriter) judged(design book.Design, f func(pos book.Position, lo
 // and the work order of the piece: what all its stones ask for.
 func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Design) {
 	seen := map[string]bool{}
-	var order, never saidOf
+	var order, never, assumed saidOf
 	w.judged(design, func(pos book.Position, lot StockLot, j *judgement) {
 		v := j.all.Verdict()
 		for _, f := range v.Findings {
@@ -129,13 +129,9 @@ func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Des
 		}
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)
-		for _, a := range v.Assumed {
-			if words := lot.Name() + ": " + a; !contains(out.Assumed, words) {
-				out.Assumed = append(out.Assumed, words)
-			}
-		}
+		assumed.add(lot.Name(), v.Assumed)
 	})
-	out.WorkOrder, out.Forbidden = order.words(), never.words()
+	out.WorkOrder, out.Forbidden, out.Assumed = order.words(), never.words(), assumed.words()
 	slices.SortStableFunc(out.Cautions, func(a, b documents.Caution) int {
 		la, _ := durability.LevelNamed(a.Level)
 		lb, _ := durability.LevelNamed(b.Level)

@@ -116,6 +116,14 @@ func TestJudgeAll(t *testing.T) {
 		}
 	}
 	for _, e := range c.Each {
+		at := -1
+		for _, step := range e.Verdict.WorkOrder { // the work order of each is a part of the whole, in its order
+			i := slices.Index(v.WorkOrder, step)
+			if i <= at {
+				t.Errorf("%s: %q stands at %d, after %d", e.Name, step, i, at)
+			}
+			at = i
+		}
 		for _, f := range e.Verdict.Forbidden {
 			if !slices.ContainsFunc(v.Forbidden, func(w string) bool { return stepOf(w) == stepOf(f) }) {
 				t.Errorf("%s forbids %s, the whole does not", e.Name, f)

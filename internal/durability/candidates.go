@@ -120,7 +120,7 @@ func (c Candidates) Verdict() Verdict {
 		v.ReturnLevel = max(v.ReturnLevel, e.Verdict.ReturnLevel)
 		v.Forbidden = join(v.Forbidden, e.Verdict.Forbidden)
 		v.Guarded = join(v.Guarded, e.Verdict.Guarded)
-		v.WorkOrder = join(v.WorkOrder, e.Verdict.WorkOrder)
+		v.WorkOrder = inOrder(v.WorkOrder, e.Verdict.WorkOrder)
 		for _, d := range e.Verdict.Disputed {
 			if !slices.Contains(v.Disputed, d) {
 				v.Disputed = append(slices.Clone(v.Disputed), d)
@@ -157,6 +157,22 @@ func joinWords(list, more []string) []string {
 		}
 	}
 	return list
+}
+
+// inOrder adds the steps that are not there yet, each after the step that it
+// follows in its own work order.
+func inOrder(list, more []string) []string {
+	out := slices.Clone(list)
+	at := 0
+	for _, w := range more {
+		if have := slices.Index(out, w); have >= 0 {
+			at = max(at, have+1)
+			continue
+		}
+		out = slices.Insert(out, at, w)
+		at++
+	}
+	return out
 }
 
 // join adds the words that are not there yet; of a bench step the first word on it counts.
