@@ -7,19 +7,26 @@ import (
 
 	"lotpaper/internal/app"
 	"lotpaper/internal/durability"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/ui"
 )
 
 func (r *root) settingMatrix() *cobra.Command {
 	var of app.MatrixOf
 	var out output
-	c := verb("matrix [LOT ...]", "Judge lots, or the stones of a line, in every setting", `  lotpaper setting matrix --piece ring --wear daily
+	var c *cobra.Command
+	c = verb("matrix [LOT ...]", "Judge lots, or the stones of a line, in every setting", `  lotpaper setting matrix --piece ring --wear daily
   lotpaper setting matrix P1-3 P1-4 --piece pendant -o matrix.xlsx
   lotpaper setting matrix --line SPRING
 
 The stones of a line are judged each in the piece and for the wear of its design.
 `, cobra.ArbitraryArgs, func(ctx context.Context, args []string) error {
 		of.Lots = args
+		for _, other := range []string{"piece", "wear", "parcel", "species", "shape", "place", "owner", "all"} {
+			if of.Line != "" && (len(args) > 0 || c.Flags().Changed(other)) {
+				return fault.New(fault.Usage, "setting-line", "the stones of a line are judged in its own pieces and wear: lots, --piece, --wear and filters do not go with --line", "leave out the one or the other").AtFlag("line")
+			}
+		}
 		return r.with(ctx, func(a *app.App) error {
 			m, err := a.SettingMatrix(ctx, of)
 			if err != nil {
@@ -54,9 +61,6 @@ The stones of a line are judged each in the piece and for the wear of its design
 	c.Flags().StringVar(&of.Wear, "wear", "daily", "of lots: daily, occasional or evening")
 	stockFilter(c, &of.Filter)
 	out.flags(c, "")
-	for _, other := range []string{"piece", "wear", "parcel", "species", "shape", "place", "owner", "all"} {
-		c.MarkFlagsMutuallyExclusive("line", other)
-	}
 	return c
 }
 
