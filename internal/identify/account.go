@@ -459,6 +459,9 @@ func (v *Verdict) cautions() []string {
 			out = append(out, c.text)
 		}
 	}
+	if v.Kind != Single { // when a further test is wanted
+		out = append(out, CautionHarm)
+	}
 	return append(out, CautionBench)
 }
 

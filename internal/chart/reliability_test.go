@@ -1,0 +1,71 @@
+package chart
+
+import (
+	"bufio"
+	"flag"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "write the golden pictures anew")
+
+// The reliability diagram of the identification, drawn from its calibration
+// table: the shares that it gives stones of a model that is not its own. The
+// bars are Wilson's 95 % intervals.
+func TestReliability_OfTheIdentification(t *testing.T) {
+	f, err := os.Open("../../testdata/golden/identify/calibration.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	fig := Reliability{Title: "Do shares mean what they say?"}
+	other := false
+	for lines := bufio.NewScanner(f); lines.Scan(); {
+		other = other || strings.HasPrefix(lines.Text(), "the other model")
+		cells := strings.Fields(lines.Text())
+		if !other || len(cells) != 6 || cells[1] != "to" {
+			continue
+		}
+		var v [3]float64
+		for i := range v {
+			if v[i], err = strconv.ParseFloat(cells[3+i], 64); err != nil {
+				t.Fatal(err)
+			}
+		}
+		low, high := wilson(v[2], v[0])
+		fig.Points = append(fig.Points, ReliabilityPoint{Said: v[1], Seen: v[2], Low: low, High: high, N: int(v[0])})
+	}
+	if len(fig.Points) < 8 {
+		t.Fatalf("only %d classes in the table", len(fig.Points))
+	}
+	got, err := SVG(fig)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const path = "../../testdata/golden/identify/reliability.svg"
+	if *update {
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(want) != string(got) {
+		t.Error("reliability.svg differs; run the test with -update and look at the picture")
+	}
+}
+
+// wilson is the interval of a share seen n times (Wilson, Journal of the
+// American Statistical Association 22, 1927).
+func wilson(p, n float64) (low, high float64) {
+	const z = 1.96
+	middle := (p + z*z/(2*n)) / (1 + z*z/n)
+	half := z / (1 + z*z/n) * math.Sqrt(p*(1-p)/n+z*z/(4*n*n))
+	return middle - half, middle + half
+}
