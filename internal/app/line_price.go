@@ -220,7 +220,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 		q, _ := carats.Dec().Div(num.Int(made), 3, num.HalfUp)
 		s.Carats = num.CaratFromDec(q, num.HalfUp)
 		if r, f := p.judge.rate(durability.LossSetting, level); f == nil {
-			s.Breakage, s.BreakageSource = r.Belief, r.Words
+			s.Breakage, s.BreakageSource = r.Belief, r.Said()
 		}
 		if s.Breakage == (chance.Beta{}) {
 			s.BreakageSource = ""

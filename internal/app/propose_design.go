@@ -116,8 +116,10 @@ func (w *proposalWriter) judged(design book.Design, f func(pos book.Position, lo
 func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Design) {
 	seen := map[string]bool{}
 	var order, never, assumed saidOf
+	breaks, returns := durability.Sound, durability.Sound
 	w.judged(design, func(pos book.Position, lot StockLot, j *judgement) {
 		v := j.all.Verdict()
+		breaks, returns = max(breaks, v.BreakLevel), max(returns, v.ReturnLevel)
 		for _, f := range v.Findings {
 			key := pos.Name + f.Rule + lot.Name()
 			if f.Level < durability.Care || seen[key] {
@@ -132,6 +134,15 @@ func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Des
 		assumed.add(lot.Name(), v.Assumed)
 	})
 	out.WorkOrder, out.Forbidden, out.Assumed = order.words(), never.words(), assumed.words()
+	for _, loss := range []struct {
+		kind  durability.LossKind
+		level durability.Level
+		words string
+	}{{durability.LossSetting, breaks, "a stone breaks while it is set: "}, {durability.LossReturn, returns, "a piece comes back damaged in the first year: "}} {
+		if r, f := w.judge.rate(loss.kind, loss.level); f == nil && len(order.stones) > 0 {
+			out.Assumed = append(out.Assumed, loss.words+r.Said())
+		}
+	}
 	slices.SortStableFunc(out.Cautions, func(a, b documents.Caution) int {
 		la, _ := durability.LevelNamed(a.Level)
 		lb, _ := durability.LevelNamed(b.Level)

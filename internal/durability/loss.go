@@ -54,6 +54,11 @@ type Rate struct {
 	Source string      `json:"source"`
 }
 
+// Said is the rate with its interval and what it rests on, in words.
+func (r Rate) Said() string {
+	return fmt.Sprintf("%.1f %% (90 %% interval %.1f to %.1f), %s", 100*r.Mean, 100*r.Low, 100*r.High, r.Words)
+}
+
 // Prior is one row of data/loss_rates.csv: a rate that is believed as much as
 // if Stones stones had been watched.
 type Prior struct {
