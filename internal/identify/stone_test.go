@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"testing"
+	"time"
 
 	"lotpaper/internal/facts"
 )
@@ -251,5 +252,30 @@ func TestStone_Allocations(t *testing.T) {
 		if n := testing.AllocsPerRun(100, func() { Stone(shared, &o, &Settings{}) }); n > 4 {
 			t.Errorf("%s: %v allocations", name, n)
 		}
+	}
+}
+
+// A table four times as long takes about four times as long: the least of
+// several runs of each, with room for a busy machine.
+func TestStone_LinearInSpecies(t *testing.T) {
+	var long []*facts.Material
+	for range 4 {
+		long = append(long, shared.Materials...)
+	}
+	o := Observations{Pairs: pair(1.660, 1.676), SG: 3.18}
+	least := func(table *Table) time.Duration {
+		best := time.Hour
+		for range 9 {
+			begin := time.Now()
+			for range 200 {
+				Stone(table, &o, &Settings{})
+			}
+			best = min(best, time.Since(begin))
+		}
+		return best
+	}
+	short, four := least(shared), least(Compile(long))
+	if four > 10*short {
+		t.Errorf("%v with %d materials, %v with %d", short, len(shared.Materials), four, len(long))
 	}
 }
