@@ -49,6 +49,16 @@ func TestMatrix_Allocations(t *testing.T) {
 	}
 }
 
+// Twice the stones cost twice the allocations, not more: the matrix is linear.
+func TestMatrix_Linear(t *testing.T) {
+	positions := everyPosition("ring", "daily")
+	once := testing.AllocsPerRun(3, func() { Matrix(everyStone(1000), positions) })
+	twice := testing.AllocsPerRun(3, func() { Matrix(everyStone(2000), positions) })
+	if twice > 2.1*once {
+		t.Errorf("1,000 stones take %.0f allocations, 2,000 take %.0f", once, twice)
+	}
+}
+
 // 100,000 stones in 17 settings; ns/pair is the number that matters.
 func BenchmarkMatrix(b *testing.B) {
 	stones, positions := everyStone(100_000), everyPosition("ring", "daily")
