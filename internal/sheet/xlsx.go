@@ -102,6 +102,9 @@ func (w *workbookParts) openPart(name string, limit int64) (*part, error) {
 	if f == nil {
 		return nil, errors.New("the part " + name + " is missing")
 	}
+	if f.UncompressedSize64 > uint64(limit) { // told by the directory: no need to unpack up to the limit
+		return nil, errTooLarge
+	}
 	r, err := f.Open()
 	if err != nil {
 		return nil, err
