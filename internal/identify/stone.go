@@ -129,6 +129,9 @@ func (v *Verdict) doubt() string {
 	if v.opticAgainst(&v.table.rows[c.index]) {
 		return "its optic character is not the published one"
 	}
+	if b := &v.bench; b.pair && b.sep > b.k*b.uSep && v.table.rows[c.index].class == facts.Aggregate {
+		return "an aggregate seldom shows two edges apart"
+	}
 	if stray := v.bench.stray(&v.table.rows[c.index]); stray > singleWithin {
 		return fmt.Sprintf("its readings, taken together, lie %.1f standard uncertainties outside its ranges", stray)
 	}
