@@ -3,6 +3,7 @@ package app
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -55,6 +56,36 @@ func stonesOf(lot book.Lot, id *LotIdentity, least float64) ([]durability.Stone,
 		}
 	}
 	return out, nil
+}
+
+// unlikely names the candidates that a plan does not count: what is left of a
+// tested stone with less than the likely share. Empty when there is none.
+func unlikely(id *LotIdentity) string {
+	if id == nil || id.Judged.State == identify.Verified {
+		return ""
+	}
+	counted := map[string]bool{}
+	for _, t := range id.Stones {
+		for _, c := range t.Verdict.Candidates {
+			counted[c.Material.Name] = counted[c.Material.Name] || c.Share >= likely
+		}
+	}
+	if named, f := facts.Resolve(id.Lot.Name()); f == nil { // the claim always counts
+		for _, m := range named.Materials {
+			counted[m.Name] = true
+		}
+	}
+	var rest []string
+	for name, is := range counted {
+		if !is {
+			rest = append(rest, name)
+		}
+	}
+	if len(rest) == 0 {
+		return ""
+	}
+	slices.Sort(rest)
+	return fmt.Sprintf("left by the tests with a share below %g %% and not counted in the plan: %s", 100*likely, strings.Join(rest, "; "))
 }
 
 // situationOf is a design's position as the durability engine reads it,

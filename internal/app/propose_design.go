@@ -132,6 +132,9 @@ func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Des
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)
 		assumed.add(lot.Name(), v.Assumed)
+		if words := unlikely(w.Identities[lot.Code]); words != "" {
+			assumed.add(lot.Name(), []string{words})
+		}
 	})
 	out.WorkOrder, out.Forbidden, out.Assumed = order.words(), never.words(), assumed.words()
 	for _, loss := range []struct {
