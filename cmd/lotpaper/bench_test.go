@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -14,6 +13,8 @@ import (
 	"time"
 
 	"github.com/xuri/excelize/v2"
+
+	"lotpaper/internal/testkit"
 )
 
 // BenchmarkTable prints the README's table of wall-clock ratios: each of ours
@@ -111,25 +112,17 @@ func put(b *testing.B, path, text string) {
 	}
 }
 
-// parcelCSV writes n invented lots of plausible weight.
+// parcelCSV writes n invented lots with every column of the parcel template.
 func parcelCSV(b *testing.B, path string, n int) {
 	b.Helper()
-	rng := rand.New(rand.NewPCG(1, 1))
-	species := []struct {
-		name string
-		sg   float64
-	}{{"topaz", 3.53}, {"fluorite", 3.18}, {"beryl", 2.7}, {"tourmaline", 3.06}, {"apatite", 3.18}, {"kyanite", 3.68}}
-	var t strings.Builder
-	t.WriteString("lot,species,shape,pieces,weight_ct,length_mm,width_mm,depth_mm,color,clarity,cut,price,price_basis,treatment,note\n")
-	for i := range n {
-		s := species[rng.IntN(len(species))]
-		l := 4 + float64(rng.IntN(50))/10
-		w := float64(int(l*8)) / 10
-		d := float64(int(w*6)) / 10
-		k := 1 + rng.IntN(20)
-		fmt.Fprintf(&t, "B-%d,%s,oval,%d,%.2f,%.1f,%.1f,%.1f,blue,eye clean,good,%d,per_carat,heat,a note\n", i, s.name, k, float64(k)*0.0022*l*w*d*s.sg, l, w, d, 5+rng.IntN(195))
+	f, err := os.Create(path)
+	if err != nil {
+		b.Fatal(err)
 	}
-	put(b, path, t.String())
+	defer f.Close()
+	if err := (testkit.BigBook{Seed: 1, Stones: n}).WriteParcelCSV(f); err != nil {
+		b.Fatal(err)
+	}
 }
 
 // plainWriter copies the cells of our stock list with nothing but excelize's

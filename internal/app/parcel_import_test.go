@@ -15,6 +15,7 @@ import (
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 	"lotpaper/internal/store/sqlite"
+	"lotpaper/internal/testkit"
 )
 
 // newBook opens a book in EUR with a fixed clock.
@@ -164,6 +165,28 @@ func TestMemoIn(t *testing.T) {
 	}
 	if _, err := a.SaleAdd(t.Context(), app.SaleAdd{Write: app.Write{Who: "tester"}, Customer: "C", Lots: []app.Moving{{Lot: "M"}}, Price: num.FromMinor(100, "EUR")}); fault.KindOf(err) != fault.Refused {
 		t.Errorf("selling a lender's stones: %v", err)
+	}
+	sound(t, a)
+}
+
+// The generated parcel has every column of the template and comes in whole,
+// also when it is longer than one entry.
+func TestParcelImport_Generated(t *testing.T) {
+	var csv bytes.Buffer
+	if err := (testkit.BigBook{Seed: 3, Stones: 2500}).WriteParcelCSV(&csv); err != nil {
+		t.Fatal(err)
+	}
+	a := newBook(t)
+	done := buy(t, a, csv.String())
+	if done.Parcel.Lots != 2500 || len(done.Entries) != 3 || len(stock(t, a)) != 2500 {
+		t.Errorf("%d lots in %v", done.Parcel.Lots, done.Entries)
+	}
+	held := num.Zero("EUR")
+	for _, s := range stock(t, a) {
+		held = held.Add(s.Cost)
+	}
+	if held != done.Parcel.Price {
+		t.Errorf("stock costs %s, the parcel %s", held, done.Parcel.Price)
 	}
 	sound(t, a)
 }

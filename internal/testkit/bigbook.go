@@ -130,10 +130,12 @@ func (b BigBook) Fill(ctx context.Context, s store.Store, on book.Date) error {
 	})
 }
 
-// WriteParcelCSV writes the stones as one parcel file, as a vendor sends it.
+// WriteParcelCSV writes the stones as one parcel file with every column of the
+// parcel template.
 func (b BigBook) WriteParcelCSV(w io.Writer) error {
 	out := csv.NewWriter(w)
-	header := []string{"lot", "species", "variety", "nature", "shape", "pieces", "weight", "length_mm", "width_mm", "depth_mm", "color", "clarity", "price"}
+	header := []string{"lot", "owner", "species", "variety", "nature", "treatment", "origin", "shape", "pieces", "pieces_basis", "weight", "weight_unit",
+		"length_mm", "length_max_mm", "width_mm", "width_max_mm", "depth_mm", "calibrated", "color", "clarity", "cut", "price", "price_basis", "note"}
 	if err := out.Write(header); err != nil {
 		return err
 	}
@@ -142,8 +144,9 @@ func (b BigBook) WriteParcelCSV(w io.Writer) error {
 		n++
 		l := st.Lot
 		return out.Write([]string{
-			fmt.Sprintf("A-%d", n), l.Species, l.Variety, l.Facets.Nature.Value, l.Shape, "1", st.Weight.String(),
-			l.Length.Min.String(), l.Width.Min.String(), l.Depth.Min.String(), l.Color, l.Clarity, l.Agreed.String(),
+			fmt.Sprintf("A-%d", n), "own", l.Species, l.Variety, l.Facets.Nature.Value, "", "", l.Shape, "1", "counted", st.Weight.String(), "ct",
+			l.Length.Min.String(), l.Length.Max.String(), l.Width.Min.String(), l.Width.Max.String(), l.Depth.Min.String(), "no", l.Color, l.Clarity, "good",
+			l.Agreed.String(), "total", fmt.Sprintf("paper %d of the invented parcel", n),
 		})
 	})
 	out.Flush()
