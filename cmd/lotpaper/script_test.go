@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -13,9 +12,9 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/xuri/excelize/v2"
-)
 
-var update = flag.Bool("update", false, "write the golden files of the scripts instead of comparing with them")
+	"lotpaper/internal/testkit"
+)
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"lotpaper": main})
@@ -37,7 +36,7 @@ func TestScripts(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:                 filepath.Join(root, "testdata", "script"),
-		UpdateScripts:       *update,
+		UpdateScripts:       testkit.Updating(),
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Setup: func(e *testscript.Env) error {
