@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"sort"
 	"strconv"
@@ -328,13 +327,4 @@ func contains(list []string, s string) bool {
 		}
 	}
 	return false
-}
-
-// canonical is the JSON of a model, as documents keep it.
-func canonical(v any) ([]byte, error) {
-	raw, err := json.Marshal(v)
-	if err != nil {
-		return nil, fmt.Errorf("write a model: %w", err)
-	}
-	return raw, nil
 }

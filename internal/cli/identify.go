@@ -17,7 +17,7 @@ import (
 // identifyFlags are readings given on the command line.
 type identifyFlags struct {
 	file, encoding, chart                            string
-	force, next, noNext                              bool
+	force, noNext                                    bool
 	color, low, high, spot, ru, dr, optic, sg, sgu   string
 	air, water, waterC, balance, lw, sw, pleochroism string
 	maximum                                          bool

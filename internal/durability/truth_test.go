@@ -139,7 +139,7 @@ func levelOf(v Verdict, part Part, only string) Level {
 }
 
 func agreement(t *testing.T, file string) {
-	type tally struct{ rows, counted, agree, allAgree, blank, strict int }
+	type tally struct{ rows, counted, agree, allAgree, blank int }
 	topics := map[string]*tally{}
 	var order, misses, disputes []string
 	for _, row := range vectors(t, file+".csv") {
