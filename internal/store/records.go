@@ -4,7 +4,10 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"runtime"
+	"sync"
 
 	"lotpaper/internal/book"
 )
@@ -38,11 +41,11 @@ func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f fun
 		if err != nil {
 			return err
 		}
-		for _, row := range rows {
-			v, err := decode[T](row)
-			if err != nil {
-				return err
-			}
+		values, err := decodeAll[T](rows)
+		if err != nil {
+			return err
+		}
+		for _, v := range values {
 			if err := f(v); err != nil {
 				return err
 			}
@@ -68,6 +71,24 @@ func Versions[T book.Record](ctx context.Context, tx ReadTx, key string) ([]T, e
 		}
 	}
 	return out, nil
+}
+
+// decodeAll decodes a page, a long one on all cores: of a large book, decoding
+// is what takes the time.
+func decodeAll[T book.Record](rows []Row) ([]T, error) {
+	out := make([]T, len(rows))
+	workers := min(runtime.GOMAXPROCS(0), 1+len(rows)/256)
+	errs := make([]error, workers)
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			for i := w * len(rows) / workers; i < (w+1)*len(rows)/workers && errs[w] == nil; i++ {
+				out[i], errs[w] = decode[T](rows[i])
+			}
+		})
+	}
+	wg.Wait()
+	return out, errors.Join(errs...)
 }
 
 func decode[T book.Record](row Row) (T, error) {
