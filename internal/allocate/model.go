@@ -214,26 +214,32 @@ func (m *model) edgeCap(a, b int32) int32 {
 func (m *model) finish() {
 	m.itemEnt = newIndex(len(m.cap), m.entItem, nil)
 	m.itemEdge = newIndex(len(m.cap), m.edgeA, m.edgeB)
-	m.byCost = make([]int32, len(m.entItem))
-	for e := range m.byCost {
-		m.byCost[e] = int32(e)
-	}
+	m.byCost = count(len(m.entItem))
 	for _, g := range m.groups {
-		slices.SortFunc(m.byCost[g.ent:g.end], func(a, b int32) int {
-			return cmp.Or(cmp.Compare(m.entCost[a], m.entCost[b]), cmp.Compare(a, b))
-		})
+		sortByCost(m.byCost[g.ent:g.end], m.entCost)
 	}
-	m.edgeByCost = make([]int32, len(m.edgeA))
-	for f := range m.edgeByCost {
-		m.edgeByCost[f] = int32(f)
-	}
+	m.edgeByCost = count(len(m.edgeA))
 	for _, p := range m.pos {
-		slices.SortFunc(m.edgeByCost[p.edge:p.edgeE], func(a, b int32) int {
-			return cmp.Or(cmp.Compare(m.edgeCost[a], m.edgeCost[b]), cmp.Compare(a, b))
-		})
+		sortByCost(m.edgeByCost[p.edge:p.edgeE], m.edgeCost)
 	}
 	m.cutEntry = make([]bool, len(m.entItem))
 	m.limitFills()
+}
+
+// count is 0, 1 ... n-1.
+func count(n int) []int32 {
+	list := make([]int32, n)
+	for i := range list {
+		list[i] = int32(i)
+	}
+	return list
+}
+
+// sortByCost sorts numbers by what they cost, the cheapest first.
+func sortByCost(numbers []int32, cost []int64) {
+	slices.SortFunc(numbers, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(cost[a], cost[b]), cmp.Compare(a, b))
+	})
 }
 
 // limitFills sets U_r, the positions' most and Q_d: whole numbers no plan

@@ -287,19 +287,18 @@ func (s *search) gainOf(d int32) int64 {
 
 // tryAdd keeps one more piece of design d if it earns money.
 func (s *search) tryAdd(d int32) bool {
-	before, mark := s.value, len(s.log)
-	if s.addPiece(d) && s.value > before {
-		s.moves++
-		return true
-	}
-	s.undo(mark)
-	return false
+	return s.try(d, s.addPiece)
 }
 
 // tryDrop keeps one piece of design d less if that earns money.
 func (s *search) tryDrop(d int32) bool {
+	return s.try(d, s.dropPiece)
+}
+
+// try makes a move on design d and takes it back unless it earns money.
+func (s *search) try(d int32, move func(int32) bool) bool {
 	before, mark := s.value, len(s.log)
-	if s.dropPiece(d) && s.value > before {
+	if move(d) && s.value > before {
 		s.moves++
 		return true
 	}
