@@ -3,9 +3,6 @@ package app_test
 import (
 	"bytes"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,6 +12,7 @@ import (
 	"lotpaper/internal/app"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
+	"lotpaper/internal/testkit/office"
 )
 
 // An invented small line: a ring of gold that the line prices, a pendant and
@@ -289,7 +287,7 @@ func TestLinePropose_ChangedWorkbook(t *testing.T) {
 	for i, c := range changes {
 		files["change"+strconv.Itoa(i)] = changedWorkbook(t, base, c.label, c.under, c.value)
 	}
-	results := recalculated(t, files)
+	results := office.Recalculate(t, files)
 	before := numbersOf(t, base)
 	for i, c := range changes {
 		want := numbersOf(t, propose(map[string]num.Dec{c.key: num.MustDec(c.value)}))
@@ -384,39 +382,4 @@ func numbersOf(t *testing.T, raw []byte) map[string]float64 {
 		}
 	}
 	return out
-}
-
-// recalculated are the workbooks as LibreOffice computes them.
-func recalculated(t *testing.T, files map[string][]byte) map[string][]byte {
-	t.Helper()
-	program, err := exec.LookPath("soffice")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("soffice is missing: install libreoffice-calc")
-		}
-		t.Skip("soffice is not installed")
-	}
-	dir := t.TempDir()
-	in, out := filepath.Join(dir, "in"), filepath.Join(dir, "out")
-	if err := os.MkdirAll(in, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	args := []string{"--headless", "--norestore", "-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out}
-	for name, raw := range files {
-		path := filepath.Join(in, name+".xlsx")
-		if err := os.WriteFile(path, raw, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		args = append(args, path)
-	}
-	if log, err := exec.Command(program, args...).CombinedOutput(); err != nil {
-		t.Fatalf("soffice: %v\n%s", err, log)
-	}
-	results := map[string][]byte{}
-	for name := range files {
-		if results[name], err = os.ReadFile(filepath.Join(out, name+".xlsx")); err != nil {
-			t.Fatalf("soffice made nothing of %s: %v", name, err)
-		}
-	}
-	return results
 }

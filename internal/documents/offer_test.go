@@ -7,6 +7,7 @@ import (
 
 	"lotpaper/internal/costing"
 	"lotpaper/internal/num"
+	"lotpaper/internal/testkit/office"
 )
 
 // sampleOffer is an invented offer whose amounts are costing's own.
@@ -49,7 +50,7 @@ func TestParcelOffer_Workbook(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a spreadsheet program is started")
 	}
-	theirs := readXLSX(t, office(t, recalculate, "xlsx", map[string][]byte{"offer": withoutCaches(t, raw, nil)})["offer"])
+	theirs := readXLSX(t, office.Recalculate(t, map[string][]byte{"offer": withoutCaches(t, raw, nil)})["offer"])
 	if n := compareBooks(t, ours, theirs); n < 12 {
 		t.Errorf("only %d formulas were compared", n)
 	}

@@ -13,6 +13,7 @@ import (
 	"lotpaper/internal/costing"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
+	"lotpaper/internal/testkit/office"
 )
 
 // sameValue compares a recalculated cell with ours: a rounded cell (money,
@@ -95,7 +96,7 @@ func TestRecalculated(t *testing.T) {
 	}
 	books["ties"] = tieBook(t)
 	files["ties"] = withoutCaches(t, books["ties"], nil)
-	results := office(t, recalculate, "xlsx", files)
+	results := office.Recalculate(t, files)
 	for name, least := range map[string]int{"proposal": 200, "order": 4, "valuation": 12, "ties": 300} {
 		if n := compareBooks(t, readXLSX(t, books[name]), readXLSX(t, results[name])); n < least {
 			t.Errorf("%s: only %d formulas were compared", name, n)

@@ -6,9 +6,6 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -215,43 +212,3 @@ func withoutCaches(t *testing.T, raw []byte, edit func(part string, xml []byte) 
 	}
 	return out.Bytes()
 }
-
-// office converts files with LibreOffice in one call and returns the results.
-// A machine without it skips the test, except under CI.
-func office(t *testing.T, format, extension string, files map[string][]byte) map[string][]byte {
-	t.Helper()
-	program, err := exec.LookPath("soffice")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("soffice is missing: install libreoffice-calc")
-		}
-		t.Skip("soffice is not installed")
-	}
-	dir := t.TempDir()
-	in, out := filepath.Join(dir, "in"), filepath.Join(dir, "out")
-	args := []string{"--headless", "--norestore", "-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--convert-to", format, "--outdir", out}
-	if err := os.MkdirAll(in, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	for name, raw := range files {
-		path := filepath.Join(in, name+".xlsx")
-		if err := os.WriteFile(path, raw, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		args = append(args, path)
-	}
-	if log, err := exec.Command(program, args...).CombinedOutput(); err != nil {
-		t.Fatalf("soffice: %v\n%s", err, log)
-	}
-	results := map[string][]byte{}
-	for name := range files {
-		raw, err := os.ReadFile(filepath.Join(out, name+"."+extension)) // it exits 0 even when it fails
-		if err != nil {
-			t.Fatalf("soffice made no %s of %s: %v", extension, name, err)
-		}
-		results[name] = raw
-	}
-	return results
-}
-
-const recalculate = "xlsx:Calc MS Excel 2007 XML"
