@@ -54,15 +54,6 @@ func finePriceLive(r book.Rate) string {
 	return "$3"
 }
 
-// FineContent is the named metal in a mass: mass x fineness / 1000, rounded
-// half up to a thousandth of a gram.
-func FineContent(mass num.Gram, fineness num.Dec) (num.Gram, *fault.Fault) {
-	if f := CheckFineness(fineness); f != nil {
-		return 0, f
-	}
-	return num.GramFromDec(mass.Dec().Mul(fineness).Mul(num.Scaled(1, 3)), num.HalfUp), nil
-}
-
 // Mark is the largest of the legal marks that is not above the assay (Finnish
 // Safety and Chemicals Agency, fineness requirements): one part below a mark
 // falls to the next lower one.

@@ -1,7 +1,6 @@
 package costing
 
 import (
-	"slices"
 	"strings"
 
 	"lotpaper/internal/chance"
@@ -81,10 +80,4 @@ func Swings(trees ...*Node) []Swing {
 		})
 	}
 	return out
-}
-
-// RateSwings are the swings of the rates alone: what is the same for every
-// design.
-func RateSwings(trees ...*Node) []Swing {
-	return slices.DeleteFunc(Swings(trees...), func(s Swing) bool { return strings.HasPrefix(s.Key, "design/") })
 }

@@ -128,13 +128,3 @@ func ringOf(c float64) RingSize {
 	}
 	return r
 }
-
-// BandBlank is the length of strip for a band: inside circumference + pi x
-// thickness, + 0.5 mm when wider than 4 mm (Measuring a ring blank, Rio Grande).
-func BandBlank(circumference, thickness, width num.Dec) num.Dec {
-	l := circumference.Float() + math.Pi*thickness.Float()
-	if width.Cmp(num.Int(4)) > 0 {
-		l += 0.5
-	}
-	return num.FromFloat(l, 2, num.HalfUp)
-}

@@ -30,9 +30,6 @@ func scaleKey(i int) string           { return fmt.Sprintf("=scale/%d", i) }
 // SUM({=stones/R1}) / {=planned/R1}.
 func StonesKey(design string) string { return "=stones/" + design }
 
-// PlannedKey is the number of planned units of a design, for formulas.
-func PlannedKey(design string) string { return plannedKey(design) }
-
 // figures builds the proposal's tally and checks it: every formula must give
 // the amount that its node states.
 func (p *Proposal) figures() (*tally, error) {

@@ -423,20 +423,3 @@ func (v *LotVerdict) reasons(s LotSettings) {
 		}
 	}
 }
-
-// Sorted tells which tested stones belong to which material, for splitting a
-// mixed lot: names of the single verdicts, in order, with their stones.
-func Sorted(tested []TestedStone) map[string][]string {
-	out := map[string][]string{}
-	for _, t := range tested {
-		name := ""
-		if t.Verdict.Kind == Single {
-			name = t.Verdict.Candidates[0].Material.Name
-		}
-		out[name] = append(out[name], t.Stone)
-	}
-	for _, stones := range out {
-		slices.Sort(stones)
-	}
-	return out
-}

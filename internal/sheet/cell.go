@@ -116,9 +116,6 @@ func Millimetres(m num.Millimetre) Cell {
 	return Float(m.Float(), 2)
 }
 
-// Grams is a mass in g, three decimals.
-func Grams(g num.Gram) Cell { return Float(g.Float(), 3) }
-
 // Money is an amount shown in its currency's minor unit; the currency belongs
 // in the header.
 func Money(m num.Money) Cell { return Float(m.Float(), m.Currency().Digits()) }

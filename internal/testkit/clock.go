@@ -3,8 +3,6 @@ package testkit
 import (
 	"sync"
 	"time"
-
-	"lotpaper/internal/book"
 )
 
 // Clock is a clock that stands still until it is moved.
@@ -29,6 +27,3 @@ func (c *Clock) Advance(d time.Duration) {
 	defer c.mu.Unlock()
 	c.at = c.at.Add(d)
 }
-
-// Today is the clock's date in UTC.
-func (c *Clock) Today() book.Date { return book.DateOf(c.Now()) }
