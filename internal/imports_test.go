@@ -42,6 +42,7 @@ var allowed = map[string][]string{
 	"internal/cli":                {"internal/app", "internal/book", "internal/chart", "internal/costing", "internal/cutting", "internal/documents", "internal/durability", "internal/facts", "internal/fault", "internal/intake", "internal/ledger", "internal/lineplan", "internal/num", "internal/sheet", "internal/store", "internal/ui"},
 	"internal/testkit":            {"internal/book", "internal/ledger", "internal/num", "internal/sheet", "internal/store"},
 	"internal/testkit/office":     {},
+	"internal/testkit/vectors":    {},
 	"data":                        {},
 	"schema":                      {},
 	"samples":                     {},

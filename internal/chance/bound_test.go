@@ -1,38 +1,15 @@
 package chance
 
 import (
-	"encoding/csv"
 	"math"
 	"math/big"
-	"os"
 	"strconv"
 	"testing"
 
 	"pgregory.net/rapid"
-)
 
-// vectors reads testdata/vectors/chance/NAME: rows by header name.
-func vectors(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/vectors/chance/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, row := range rows[1:] {
-		m := map[string]string{}
-		for i, h := range rows[0] {
-			m[h] = row[i]
-		}
-		out = append(out, m)
-	}
-	return out
-}
+	"lotpaper/internal/testkit/vectors"
+)
 
 func integer(t *testing.T, s string) int {
 	t.Helper()
@@ -54,7 +31,7 @@ func float(t *testing.T, s string) float64 {
 
 func TestSampleToFind_Tables(t *testing.T) {
 	for _, file := range []string{"detection.csv", "ispm31.csv"} {
-		for _, v := range vectors(t, file) {
+		for _, v := range vectors.Read(t, "chance/"+file) {
 			want, c := integer(t, v["n"]), float(t, v["confidence"])
 			if v["lot"] == "" {
 				if n, ok := SampleToFindShare(float(t, v["share"]), c, 1); !ok || n != want {

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"lotpaper/internal/testkit/vectors"
 )
 
 func near(t *testing.T, what string, got, want, within float64) {
@@ -49,7 +51,7 @@ func TestBinomial_Published(t *testing.T) {
 // level with about 0.87 to above 0.99 (MIL-STD-105E, 1989, operating characteristic
 // curves of table X): a wrong n, number or formula falls out of that band.
 func TestBinomial_PublishedPlans(t *testing.T) {
-	for _, v := range vectors(t, "aql_plans.csv") {
+	for _, v := range vectors.Read(t, "chance/aql_plans.csv") {
 		n, c, aql := integer(t, v["n"]), integer(t, v["accept"]), float(t, v["aql"])/100
 		if pa := (Binomial{N: n, P: aql}).CDF(c); pa < 0.86 || pa > 0.998 {
 			t.Errorf("AQL %s letter %s: n=%d c=%d accepts with %.4f", v["aql"], v["letter"], n, c, pa)

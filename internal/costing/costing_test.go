@@ -1,9 +1,7 @@
 package costing
 
 import (
-	"encoding/csv"
 	"encoding/json"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,29 +11,8 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/num"
+	"lotpaper/internal/testkit/vectors"
 )
-
-func vectors(t testing.TB, name string) []map[string]string {
-	t.Helper()
-	file, err := os.Open("../../testdata/vectors/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range rows[1:] {
-		m := map[string]string{}
-		for i, h := range rows[0] {
-			m[h] = r[i]
-		}
-		out = append(out, m)
-	}
-	return out
-}
 
 func eur(t interface{ Fatal(...any) }, s string) num.Money {
 	m, f := num.ParseMoney(s, "EUR")
@@ -49,7 +26,7 @@ func percent(s string) num.Percent { return num.Percent{Dec: num.MustDec(s)} }
 
 func handCard(t testing.TB) RateCard {
 	c := RateCard{Currency: "EUR", On: "2026-03-31"}
-	for _, r := range vectors(t, "costing/rates.csv") {
+	for _, r := range vectors.Read(t, "costing/rates.csv") {
 		per, _ := strconv.ParseInt(r["per"], 10, 64)
 		c.Rates = append(c.Rates, book.Rate{Kind: r["kind"], Name: r["name"], Value: num.MustDec(r["value"]), Per: per, Unit: r["unit"], On: book.Date(r["on"]), Source: r["source"]})
 	}
@@ -97,7 +74,7 @@ func TestPieceCost_ByHand(t *testing.T) {
 			t.Fatal(faults)
 		}
 		steps := 0
-		for _, row := range vectors(t, "costing/"+c.file) {
+		for _, row := range vectors.Read(t, "costing/"+c.file) {
 			got := ""
 			path := strings.Split(row["path"], "/")
 			if tier, found := strings.CutPrefix(path[0], "price "); found {

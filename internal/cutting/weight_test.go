@@ -1,9 +1,7 @@
 package cutting
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -12,30 +10,8 @@ import (
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/num"
+	"lotpaper/internal/testkit/vectors"
 )
-
-// vectors reads a file of testdata/vectors/cutting by header.
-func vectors(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	file, err := os.Open("../../testdata/vectors/cutting/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range rows[1:] {
-		m := map[string]string{}
-		for i, h := range rows[0] {
-			m[h] = r[i]
-		}
-		out = append(out, m)
-	}
-	return out
-}
 
 func mm(t *testing.T, s string) num.Millimetre {
 	t.Helper()
@@ -61,7 +37,7 @@ func ct(t *testing.T, s string) num.Carat {
 func TestWeigh_MeasuredStones(t *testing.T) {
 	var errs, plain []float64
 	inside := 0
-	rows := vectors(t, "coloured300.csv")
+	rows := vectors.Read(t, "cutting/coloured300.csv")
 	for _, r := range rows {
 		shape, f := ParseShape(r["shape"])
 		if f != nil {
@@ -97,7 +73,7 @@ func TestWeigh_MeasuredStones(t *testing.T) {
 // Outside numbers: the ggplot2 diamonds data set.
 func TestWeigh_Diamonds(t *testing.T) {
 	var errs []float64
-	for _, r := range vectors(t, "diamonds.csv") {
+	for _, r := range vectors.Read(t, "cutting/diamonds.csv") {
 		e, faults := Weigh(Measured{Shape: Round, Length: mm(t, r["length_mm"]), Width: mm(t, r["width_mm"]), Depth: mm(t, r["depth_mm"]), Diamond: true})
 		if faults != nil {
 			t.Fatal(faults)

@@ -1,7 +1,6 @@
 package identify
 
 import (
-	"encoding/csv"
 	"flag"
 	"fmt"
 	"os"
@@ -11,32 +10,10 @@ import (
 	"testing"
 
 	"lotpaper/internal/facts"
+	"lotpaper/internal/testkit/vectors"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
-
-// vectors reads a table of testdata/vectors/identify: rows by header name.
-func vectors(t testing.TB, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/vectors/identify/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, row := range rows[1:] {
-		m := map[string]string{}
-		for i, h := range rows[0] {
-			m[h] = row[i]
-		}
-		out = append(out, m)
-	}
-	return out
-}
 
 // golden compares got with testdata/golden/identify/NAME.
 func golden(t *testing.T, name, got string) {
@@ -115,7 +92,7 @@ func named(m *facts.Material, published string) bool {
 func TestStone_PublishedCases(t *testing.T) {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%-4s %-7s %4s %5s %s\n", "case", "verdict", "left", "share", "published as")
-	cases, left, inTable := vectors(t, "cases.csv"), 0, 0
+	cases, left, inTable := vectors.Read(t, "identify/cases.csv"), 0, 0
 	for _, m := range cases {
 		o := caseOf(t, m)
 		if faults := o.Validate(); len(faults) > 0 {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lotpaper/internal/chance"
+	"lotpaper/internal/testkit/vectors"
 )
 
 // The handbooks' rules as readings of 0.001 at turns of 45 degrees.
@@ -15,7 +16,7 @@ func TestRotation_Rules(t *testing.T) {
 		"low":  {"stands": {1.620, 1.620, 1.621, 1.620}, "moves": {1.620, 1.624, 1.628, 1.624}, "passes": {1.620, 1.628, 1.637, 1.630}},
 		"high": {"stands": {1.644, 1.644, 1.644, 1.643}, "moves": {1.644, 1.640, 1.638, 1.641}, "passes": {1.644, 1.636, 1.627, 1.635}},
 	}
-	for _, m := range vectors(t, "rotation_rules.csv") {
+	for _, m := range vectors.Read(t, "identify/rotation_rules.csv") {
 		var pairs []Pair
 		for i := range 4 {
 			pairs = append(pairs, Pair{Low: Edge{N: edge["low"][m["low_edge"]][i]}, High: Edge{N: edge["high"][m["high_edge"]][i]}, Angle: float64(45 * i), Turned: true})
@@ -131,7 +132,7 @@ func TestRotation_PublishedConstants(t *testing.T) {
 	fmt.Fprintf(&b, "%-26s %-9s %6s %8s %6s %s\n", "stone", "published", "right", "not told", "misled", "(per 1,000 facets; right: character right and sign right or not told)")
 	s := chance.NewStream(11, "rotation")
 	read := func(n float64) float64 { return math.Round((n+s.Normal(0, 0.0007))*1000) / 1000 }
-	for _, m := range vectors(t, "rotation.csv") {
+	for _, m := range vectors.Read(t, "identify/rotation.csv") {
 		c := crystal{number(t, m["alpha"]), number(t, m["beta"]), number(t, m["gamma"])}
 		right, open, misled := 0, 0, 0
 		for range 1000 {

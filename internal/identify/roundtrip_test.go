@@ -10,13 +10,14 @@ import (
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/testkit/vectors"
 )
 
 // Readings as other publications print them: every unmarked row shares values
 // with the table's row, within the rounding of what is printed.
 func TestTable_OtherSourcesOverlap(t *testing.T) {
 	checked := 0
-	for _, m := range vectors(t, "readings_by_source.csv") {
+	for _, m := range vectors.Read(t, "identify/readings_by_source.csv") {
 		material := facts.MaterialNamed(m["species"])
 		if material == nil || marked(m["printed_note"]) {
 			continue
@@ -69,7 +70,7 @@ type bencher struct {
 
 func newBencher(t testing.TB, seed uint64) *bencher {
 	b := &bencher{s: chance.NewStream(seed, "bench"), other: map[string][2]facts.Range{}}
-	for _, m := range vectors(t, "readings_by_source.csv") {
+	for _, m := range vectors.Read(t, "identify/readings_by_source.csv") {
 		if marked(m["printed_note"]) || m["sg_min"] == "" || m["ri_min"] == "" {
 			continue
 		}
