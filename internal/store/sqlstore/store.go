@@ -117,6 +117,11 @@ func (s *Store) Update(ctx context.Context, f func(tx store.Tx) error) error {
 		if isRollback(err) {
 			return nil
 		}
+		// a cancelled transaction ends by itself, and what fails then may say so
+		// in other words
+		if done := ctx.Err(); done != nil && !errors.Is(err, done) {
+			return fmt.Errorf("%w: %w", done, err)
+		}
 		return err
 	}
 	if w.broken != nil {
