@@ -3,12 +3,14 @@ package app
 import (
 	"context"
 	"fmt"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
+	"lotpaper/internal/cutting"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -30,7 +32,9 @@ type Config struct {
 	TestAll           num.Dec            // cost of a stone above which a sample is not enough; 0: it always is
 	Kit               []string           // instruments on the bench; empty: the usual kit
 	Balance           string             // resolution of the balance, ct
+	PlanShare         float64            // share from which a candidate left by a lot's tests counts in a plan
 	PlanWork          int                // work limit of the planner; 0: its default
+	CutterBreakage    cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
 	Losses            []durability.Prior // what is believed of losses before the book's own record counts
 	Pricing
 	Risk
@@ -59,11 +63,18 @@ type Risk struct {
 	VolatilityFX    float64     // per year, as a share
 	Months          float64     // until what is planned is paid and sold
 	SellThrough     num.Percent // of the planned pieces; 100: all of them, for certain
+	Abroad          []Abroad    // part of the sales that is billed in other currencies
 	SellTrials      float64     // pieces that this belief is worth
 	SellMonths      num.Dec     // mean months from buying a parcel to the money of its line
 	MoneyCost       num.Percent // interest a year
 	PayDays         int64       // days until a parcel is paid
 	CashDiscount    num.Percent // off a parcel's price when it is paid at once
+}
+
+// Abroad is the part of the sales that is billed in one other currency.
+type Abroad struct {
+	Currency num.Currency
+	Percent  num.Percent
 }
 
 // setting is one key: its default, its check and its words.
@@ -105,7 +116,9 @@ var bookSettings = []setting{
 		c.Balance = v
 		return number(0.0001, 1, func(*Config, float64) {})(c, v)
 	}},
+	{"plan_share", "5", "percent of share from which what a lot's tests leave counts in a plan beside its claim; 0: whatever is left", percent(0, 50, func(c *Config, p num.Percent) { c.PlanShare = p.Float() / 100 })},
 	{"plan_work", "0", "work limit of the planner; 0: its own default", number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
+	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and how many stones that estimate is worth (RATE:STONES); empty: only the cutter's own record counts", cutterBreakage},
 	{"price_by", "margin", "what makes a trade price that the line does not set: margin (of the price) or markup (on the cost)", word([]string{string(costing.Margin), string(costing.Markup)}, func(c *Config, v string) { c.PriceBy = costing.Basis(v) })},
 	{"margin", "50", "wanted margin on the trade price, percent of price", percent(0, 99.99, func(c *Config, p num.Percent) { c.Margin = p })},
 	{"markup", "100", "wanted markup, percent of cost; used when price_by is markup", percent(0, 10000, func(c *Config, p num.Percent) { c.Markup = p })},
@@ -127,6 +140,7 @@ var bookSettings = []setting{
 	{"tax_in", "yes", "retail prices include the tax (yes), or it comes on top (no)", word([]string{"yes", "no"}, func(c *Config, v string) { c.TaxIn = v == "yes" })},
 	{"volatility_metal", "15", "how far metal prices wander, percent a year (estimate: set what you believe)", number(0, 300, func(c *Config, f float64) { c.VolatilityMetal = f / 100 })},
 	{"volatility_fx", "8", "how far exchange rates wander, percent a year (estimate: set what you believe)", number(0, 300, func(c *Config, f float64) { c.VolatilityFX = f / 100 })},
+	{"sales_abroad", "", "percent of the sales that is billed in other currencies, CURRENCY:PERCENT with ; between, e.g. USD:40; JPY:10", salesAbroad},
 	{"horizon_months", "6", "months until what is planned is paid for and sold (estimate: set your own)", number(0, 120, func(c *Config, f float64) { c.Months = f })},
 	{"sell_through", "100", "percent of the planned pieces that sell within the horizon; 100: every one, for certain", percent(0.01, 100, func(c *Config, p num.Percent) { c.SellThrough = p })},
 	{"sell_trials", "20", "how many pieces the sell-through is believed on: more, and it wanders less", number(1, 1e6, func(c *Config, f float64) { c.SellTrials = f })},
@@ -161,6 +175,24 @@ func priceBreaks(c *Config, v string) *fault.Fault {
 			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("a price break is a quantity and a discount, by rising quantity, but is %q", part), "write them like 10:5; 50:8 for 5 % from 10 and 8 % from 50 pieces")
 		}
 		c.Breaks = append(c.Breaks, costing.Break{From: n, Percent: p})
+	}
+	return nil
+}
+
+// salesAbroad reads "USD:40; JPY:10".
+func salesAbroad(c *Config, v string) *fault.Fault {
+	c.Abroad = nil
+	total := num.Dec{}
+	for _, part := range fields(v) {
+		code, share, found := strings.Cut(part, ":")
+		currency, bad := num.ParseCurrency(strings.TrimSpace(code))
+		p, wrong := num.ParsePercent(strings.TrimSpace(share))
+		total = total.Add(p.Dec)
+		twice := slices.ContainsFunc(c.Abroad, func(a Abroad) bool { return a.Currency == currency })
+		if !found || bad != nil || wrong != nil || twice || p.Sign() <= 0 || total.Cmp(num.Int(100)) > 0 {
+			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("sales abroad are a currency and a percent of the sales, at most 100 in all, but there is %q", part), "write them like USD:40; JPY:10, each currency once")
+		}
+		c.Abroad = append(c.Abroad, Abroad{currency, p})
 	}
 	return nil
 }

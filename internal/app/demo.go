@@ -271,7 +271,8 @@ func (d *demo) ordered(ctx context.Context) error {
 		return err
 	}
 	d.file(doc.File, doc.Title, doc.Bytes)
-	d.orders, err = d.OrderShow(ctx, o.Number)
+	shown, err := d.OrderShow(ctx, o.Number)
+	d.orders = shown.Orders
 	return err
 }
 

@@ -14,8 +14,7 @@ import (
 	"lotpaper/internal/num"
 )
 
-// likely is the share above which a candidate of an untested or open lot
-// counts when a plan is fenced; the rest are named as what it may also be.
+// likely is the share from which a candidate is called likely on a lot paper.
 const likely = 0.05
 
 // stonesOf are the stones that a lot may be, for the durability engine: its
@@ -59,15 +58,15 @@ func stonesOf(lot book.Lot, id *LotIdentity, least float64) ([]durability.Stone,
 }
 
 // unlikely names the candidates that a plan does not count: what is left of a
-// tested stone with less than the likely share. Empty when there is none.
-func unlikely(id *LotIdentity) string {
+// tested stone with less than the least share. Empty when there is none.
+func unlikely(id *LotIdentity, least float64) string {
 	if id == nil || id.Judged.State == identify.Verified {
 		return ""
 	}
 	counted := map[string]bool{}
 	for _, t := range id.Stones {
 		for _, c := range t.Verdict.Candidates {
-			counted[c.Material.Name] = counted[c.Material.Name] || c.Share >= likely
+			counted[c.Material.Name] = counted[c.Material.Name] || c.Share >= least
 		}
 	}
 	if named, f := facts.Resolve(id.Lot.Name()); f == nil { // the claim always counts
@@ -85,7 +84,7 @@ func unlikely(id *LotIdentity) string {
 		return ""
 	}
 	slices.Sort(rest)
-	return fmt.Sprintf("left by the tests with a share below %g %% and not counted in the plan: %s", 100*likely, strings.Join(rest, "; "))
+	return fmt.Sprintf("left by the tests with a share below %.4g %% and not counted in the plan: %s", 100*least, strings.Join(rest, "; "))
 }
 
 // situationOf is a design's position as the durability engine reads it,
@@ -112,6 +111,7 @@ type judgement struct {
 
 // judge remembers what it judged: lots of one kind meet the same positions.
 type judge struct {
+	least  float64 // share from which a candidate of an open lot counts
 	priors []durability.Prior
 	record lossRecord
 	known  map[string]*judgement
@@ -124,8 +124,8 @@ type rateKey struct {
 	level durability.Level
 }
 
-func newJudge(ids map[string]*LotIdentity, priors []durability.Prior, record lossRecord) *judge {
-	return &judge{priors: priors, record: record, known: map[string]*judgement{}, rates: map[rateKey]durability.Rate{}, ids: ids}
+func newJudge(ids map[string]*LotIdentity, c Config, record lossRecord) *judge {
+	return &judge{least: c.PlanShare, priors: c.Losses, record: record, known: map[string]*judgement{}, rates: map[rateKey]durability.Rate{}, ids: ids}
 }
 
 // kindOf names all that a verdict reads of a lot: its claim, treatment, nature,
@@ -142,7 +142,7 @@ func (j *judge) kindOf(lot book.Lot) string {
 	if id := j.ids[lot.Code]; id != nil && id.Judged.State != identify.Verified {
 		for _, t := range id.Stones {
 			for _, c := range t.Verdict.Candidates {
-				if c.Share >= likely {
+				if c.Share >= j.least {
 					b.WriteByte(0)
 					b.WriteString(c.Material.Name)
 				}
@@ -172,7 +172,7 @@ func (j *judge) at(lot book.Lot, d book.Design, p book.Position) *judgement {
 	out := &judgement{}
 	j.known[key] = out
 	var stones []durability.Stone
-	if stones, out.err = stonesOf(lot, j.ids[lot.Code], likely); out.err != nil {
+	if stones, out.err = stonesOf(lot, j.ids[lot.Code], j.least); out.err != nil {
 		return out
 	}
 	if out.situation, out.err = situationOf(d, p, neighboursOf(d, p)); out.err != nil {

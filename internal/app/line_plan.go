@@ -9,6 +9,7 @@ import (
 	"lotpaper/internal/allocate"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
+	"lotpaper/internal/cutting"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
@@ -58,6 +59,7 @@ type Planned struct {
 	On         book.Date
 	held       []lineplan.Use // by this line, before
 	fromOffer  map[string]bool
+	toCome     map[string]cutting.Skill // of lots that a cutter is to bring: what is believed of the cutter
 	model      *lineplan.Model
 	judge      *judge
 	input      *lineplan.Input

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/cutting"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
 	"lotpaper/internal/lineplan"
@@ -30,7 +31,8 @@ func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices priceList, 
 		return err
 	}
 	p.Stones, p.Identities, p.fromOffer = map[string]StockLot{}, map[string]*LotIdentity{}, map[string]bool{}
-	p.judge = newJudge(p.Identities, p.Config.Losses, record)
+	p.toCome = map[string]cutting.Skill{}
+	p.judge = newJudge(p.Identities, p.Config, record)
 	p.input = &lineplan.Input{Judge: p.verdict, Out: map[string]bool{}, Locks: r.Locks}
 	for _, out := range r.Out {
 		p.input.Out[out] = true
@@ -183,6 +185,11 @@ func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices priceLis
 		if o.State != "sent" || o.Due == "" || o.Due > by {
 			continue
 		}
+		record, err := cutterRecord(ctx, tx, orders, o.Cutter)
+		if err != nil {
+			return err
+		}
+		skill := cutting.SkillOf(p.Config.CutterBreakage, expectedYield(o), record)
 		there, from := p.outstanding(o)
 		for i, l := range o.Lines {
 			n := l.Count
@@ -191,7 +198,11 @@ func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices priceLis
 				there -= n
 			}
 			if n > 0 {
-				p.input.Stones = append(p.input.Stones, p.orderedStone(o, i, n, from, prices))
+				st := p.orderedStone(o, i, n, from, prices)
+				p.input.Stones = append(p.input.Stones, st)
+				if from != nil { // what the cutter supplies is the cutter's risk
+					p.toCome[st.Lot] = skill
+				}
 			}
 		}
 	}

@@ -15,7 +15,7 @@ import (
 // shared machine; the limit here leaves room for a slow one).
 func TestBuild_LargeBook(t *testing.T) {
 	p := &Planned{Stones: map[string]StockLot{}, currency: "EUR"}
-	p.judge = newJudge(map[string]*LotIdentity{}, nil, nil)
+	p.judge = newJudge(map[string]*LotIdentity{}, Config{}, nil)
 	p.input = &lineplan.Input{Judge: p.verdict}
 	species := []string{"topaz", "beryl", "corundum", "spinel", "quartz", "tourmaline", "zircon", "apatite", "fluorite", "kyanite"}
 	settings := []string{"prong", "bezel", "channel", "flush"}

@@ -103,6 +103,7 @@ func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
 	out.Unit = withoutStones(out.Unit, d.Design)
 	if out.Made > 0 {
 		out.Unit.Stones = p.averageStones(d, out.Made)
+		out.Unit.Returns, out.Unit.ReturnsSource = p.returnsOf(d)
 		out.Unit = out.Unit.Replace(p.assume)
 	} else {
 		out.Note = "no unit is planned: cost and margin stand without stones"
@@ -228,6 +229,26 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 		out = append(out, s)
 	}
 	return out
+}
+
+// returnsOf is the belief about the share of a design's pieces that come back
+// damaged in the first year: that of its worst stone.
+func (p *Planned) returnsOf(d lineplan.Design) (chance.Beta, string) {
+	level := durability.Sound
+	for i, pos := range d.Positions {
+		for _, lot := range p.lotsIn(d.Name, orThe(pos.Name, fmt.Sprintf("position %d", i+1))) {
+			if s, ok := p.Stones[lot]; ok {
+				if j := p.judge.at(s.Lot, d.Design, pos); j.err == nil {
+					level = max(level, j.all.Verdict().ReturnLevel)
+				}
+			}
+		}
+	}
+	r, f := p.judge.rate(durability.LossReturn, level)
+	if f != nil || r.Belief == (chance.Beta{}) {
+		return chance.Beta{}, ""
+	}
+	return r.Belief, "pieces judged " + level.String() + ": " + r.Said()
 }
 
 func averageOf(m num.Money, n int64) num.Money {

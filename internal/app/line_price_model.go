@@ -6,17 +6,14 @@ import (
 	"sort"
 	"strings"
 
-	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/identify"
 	"lotpaper/internal/num"
 )
 
 // Doubts are the kinds of luck that a simulation may count.
-var Doubts = []string{"identity", "breakage", "returns", "metal", "fx", "sales"}
+var Doubts = []string{"identity", "breakage", "returns", "metal", "fx", "sales", "cutter"}
 
 // lineModel is a line with its luck, and what of it is counted in words.
 type lineModel struct {
@@ -32,13 +29,6 @@ type modeller struct {
 	out    *lineModel
 	mixed  map[string]mixture // by lot
 	words  map[string]bool
-}
-
-// mixture is the belief about a lot's share of stones that are not what it is
-// sold as; the zero belief is certain, or not counted.
-type mixture struct {
-	belief chance.Beta
-	not    string // why it is not counted
 }
 
 // model is the line as planned with everything uncertain about it. only names
@@ -143,11 +133,21 @@ func (m *modeller) fee(s costing.StoneInput) num.Money {
 	return num.UnitPriceFromDec(r.Value, m.currency, num.HalfUp).Money
 }
 
-// foreign moves the stones that are still to be paid in a foreign currency,
-// because they are only here on memo, with the rate of exchange.
+// foreign moves with the rate of exchange what is billed abroad, and the
+// stones that are still to be paid in another currency, because they are only
+// here on memo.
 func (m *modeller) foreign(d *PricedDesign, x *costing.ModelDesign) {
 	if !m.counts["fx"] || m.Config.VolatilityFX == 0 {
 		return
+	}
+	wander := func(currency string) {
+		m.out.Drivers[currency] = costing.Driver{Volatility: m.Config.VolatilityFX, Months: m.Config.Months}
+	}
+	for _, a := range m.Config.Abroad {
+		if a.Currency != m.currency {
+			x.Billed = append(x.Billed, costing.Exposed{Driver: string(a.Currency), Amount: x.Price.Times(a.Percent.Fraction(), num.HalfUp)})
+			wander(string(a.Currency))
+		}
 	}
 	owed := map[string]num.Money{}
 	for _, piece := range m.Plan.Pieces {
@@ -174,7 +174,7 @@ func (m *modeller) foreign(d *PricedDesign, x *costing.ModelDesign) {
 		amount := averageOf(owed[c], d.Made)
 		x.Exposed = append(x.Exposed, costing.Exposed{Driver: c, Amount: amount})
 		x.Base = x.Base.Sub(amount)
-		m.out.Drivers[c] = costing.Driver{Volatility: m.Config.VolatilityFX, Months: m.Config.Months}
+		wander(c)
 	}
 }
 
@@ -198,23 +198,12 @@ func (m *modeller) sales(d *PricedDesign, x *costing.ModelDesign) {
 // returns adds pieces that come back damaged in the first year of wear: the
 // dearest stone is replaced and set again.
 func (m *modeller) returns(d *PricedDesign, x *costing.ModelDesign, dearest num.Money) {
-	if !m.counts["returns"] || dearest.Sign() == 0 {
-		return
+	node := d.Cost.Part("expected returns")
+	if node == nil || !m.counts["returns"] {
+		return // what is expected to come back stays in the cost
 	}
-	level := durability.Sound
-	for i, pos := range d.design.Positions {
-		name := orThe(pos.Name, fmt.Sprintf("position %d", i+1))
-		for _, lot := range m.lotsIn(d.Design, name) {
-			if s, ok := m.Stones[lot]; ok {
-				if j := m.judge.at(s.Lot, d.design, pos); j.err == nil {
-					level = max(level, j.all.Verdict().ReturnLevel)
-				}
-			}
-		}
-	}
-	if r, f := m.judge.rate(durability.LossReturn, level); f == nil {
-		x.Returns, x.ReturnCost = m.belief("returns/"+level.String(), r.Belief), dearest
-	}
+	x.Base = x.Base.Sub(node.Amount)
+	x.Returns, x.ReturnCost = m.belief("returns/first year", d.Unit.Returns), dearest
 }
 
 // lotsIn lists the lots that a design's position takes, in the plan's order.
@@ -233,89 +222,6 @@ func (p *Planned) lotsIn(design, position string) []string {
 		}
 	}
 	return out
-}
-
-// modelPart is the units of a design that take the same doubtful stones.
-type modelPart struct {
-	name   string
-	units  int64
-	stones []costing.ModelStone
-}
-
-func (m *modeller) parts(d *PricedDesign) []modelPart {
-	at := map[string]int{}
-	var out []modelPart
-	for _, piece := range m.Plan.Pieces {
-		if piece.Design != d.Design {
-			continue
-		}
-		var names []string
-		var stones []costing.ModelStone
-		for _, f := range piece.Fills {
-			pos, _ := positionOf(d.design, f.Position)
-			for _, s := range f.Stones {
-				mix := m.mixture(s.Lot)
-				if mix.belief == (chance.Beta{}) {
-					continue
-				}
-				each := eachOf(m.bookCost(s.Lot, s.Pieces), s.Pieces)
-				fee := m.fee(costing.StoneInput{Setting: pos.Setting, Length: max(pos.LengthMax, pos.LengthMin)})
-				names = append(names, fmt.Sprintf("%s of %s", s.Lot, f.Position))
-				stones = append(stones, costing.ModelStone{Pieces: s.Pieces, Each: each, Others: m.belief("others/"+s.Lot, mix.belief), Wrong: each.Add(fee)})
-			}
-		}
-		name := strings.Join(names, ", ")
-		i, known := at[name]
-		if !known {
-			i = len(out)
-			at[name] = i
-			out = append(out, modelPart{name: name, stones: stones})
-		}
-		out[i].units++
-	}
-	return out
-}
-
-// mixture is what is believed of a lot, from its stones that were drawn at
-// random and tested.
-func (m *modeller) mixture(lot string) mixture {
-	if !m.counts["identity"] {
-		return mixture{}
-	}
-	if x, ok := m.mixed[lot]; ok {
-		return x
-	}
-	x := m.mixtureOf(lot)
-	m.mixed[lot] = x
-	return x
-}
-
-func (m *modeller) mixtureOf(lot string) mixture {
-	s, id := m.Stones[lot], m.Identities[lot]
-	switch {
-	case id == nil:
-		return mixture{not: "nobody tested it"}
-	case s.Pieces == 1 && s.Facets.Species.Basis == book.LabReported:
-		return mixture{}
-	case id.Judged.Of > 0 && id.Judged.Shown >= id.Judged.Of:
-		return mixture{} // every stone was shown to be the claim
-	case id.Judged.Random == 0:
-		return mixture{not: "no stone of it was drawn at random and tested"}
-	}
-	bad, tested := 0, 0
-	for i, st := range id.Judged.Stones {
-		if i < len(id.Stones) && id.Stones[i].Drawn == identify.Random {
-			tested++
-			if st.Standing != "claim" {
-				bad++
-			}
-		}
-	}
-	b, ok := costing.OthersBelief(bad, tested)
-	if !ok {
-		return mixture{not: "the tests leave other materials possible in every tested stone"}
-	}
-	return mixture{belief: b}
 }
 
 // tell words what is counted and what is not.
@@ -339,6 +245,12 @@ func (m *modeller) tell() {
 	if uses("returns/") {
 		add("pieces that come back damaged in the first year (their dearest stone is replaced)")
 	}
+	switch {
+	case uses("cutter "):
+		add("breakage and yield of cutters on stones still to come (estimates and the book's own record)")
+	case len(m.toCome) > 0 && m.counts["cutter"]:
+		m.out.Not = append(m.out.Not, "breakage and yield of cutters: there is neither a record nor an estimate (setting cutter_breakage)")
+	}
 	var metals, currencies []string
 	for name := range m.out.Drivers {
 		if len(name) == 3 && strings.ToUpper(name) == name {
@@ -353,7 +265,7 @@ func (m *modeller) tell() {
 		add("prices of %s over %g months (%g %% a year, setting volatility_metal)", strings.Join(metals, ", "), c.Months, 100*c.VolatilityMetal)
 	}
 	if len(currencies) > 0 {
-		add("stones on memo still to be paid in %s (%g %% a year, setting volatility_fx)", strings.Join(currencies, ", "), 100*c.VolatilityFX)
+		add("exchange rates of %s (%g %% a year, setting volatility_fx): sales billed there (setting sales_abroad), and stones on memo still to be paid", strings.Join(currencies, ", "), 100*c.VolatilityFX)
 	}
 	if uses("sell-through") {
 		add("sales of %s %% of the pieces, as sure as after %g pieces; an unsold piece is broken up", c.SellThrough, c.SellTrials)

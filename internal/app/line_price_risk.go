@@ -80,7 +80,7 @@ func (l *LinePrice) lineInput() costing.LineInput {
 
 // moves ranks what each input does to the line's profit over its own range:
 // the user's, else metal prices over what they wander within the horizon (one
-// standard deviation), breakage over the middle nine tenths of its belief,
+// standard deviation), breakage and returns over the middle nine tenths of their belief,
 // else the published range of a default, else 10 % either way.
 func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.List) {
 	in := l.lineInput()
@@ -98,20 +98,23 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 	sd := l.Config.VolatilityMetal * math.Sqrt(l.Config.Months/12)
 	for i := range l.Designs {
 		d := &l.Designs[i]
-		stones := map[string]chance.Beta{}
+		beliefs := map[string]chance.Beta{"design/" + d.Design + "/returns": d.Unit.Returns}
 		for _, s := range d.Unit.Stones {
-			stones["design/"+d.Design+"/"+s.Position+"/"+s.Lot+"/breakage"] = s.Breakage
+			beliefs["design/"+d.Design+"/"+s.Position+"/"+s.Lot+"/breakage"] = s.Breakage
 		}
 		d.Cost.Walk(func(_ int, n *costing.Node) {
 			for _, x := range n.Inputs {
 				s := costing.SwingOf(x.Key, x.Name, x.Value, x.Unit)
-				b, breaks := stones[x.Key]
+				b, breaks := beliefs[x.Key]
 				_, own := ranges[x.Key]
 				switch {
 				case strings.HasPrefix(x.Key, costing.RateMetal+"/") && sd > 0:
 					s.Low, s.High, s.Assumed = times(x.Value, math.Exp(-sd)), times(x.Value, math.Exp(sd)), false
 				case breaks && b != (chance.Beta{}):
-					s.Name = d.Design + " " + strings.TrimSuffix(strings.TrimPrefix(x.Key, "design/"+d.Design+"/"), "/breakage") + ": breakage in setting"
+					s.Name = d.Design + ": " + x.Name
+					if at, is := strings.CutSuffix(strings.TrimPrefix(x.Key, "design/"+d.Design+"/"), "/breakage"); is {
+						s.Name = d.Design + " " + at + ": " + x.Name
+					}
 					low, high := b.Interval(0.9)
 					s.Low, s.High, s.Assumed = num.FromFloat(100*low, 4, num.HalfUp), num.FromFloat(100*high, 4, num.HalfUp), false
 				case !own:

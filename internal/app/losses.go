@@ -172,7 +172,11 @@ func (a *App) workOf(ctx context.Context, tx store.Tx, s stamp, r SetterBack) (b
 	if err != nil {
 		return nil, err
 	}
-	j := newJudge(map[string]*LotIdentity{lot.Code: &id}, nil, nil).at(lot.Lot, d, pos)
+	config, err := loadConfig(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	j := newJudge(map[string]*LotIdentity{lot.Code: &id}, config, nil).at(lot.Lot, d, pos)
 	if j.err != nil {
 		return nil, j.err
 	}

@@ -387,16 +387,13 @@ func less(m, minus *costing.Model) {
 			continue
 		}
 		x.Price, x.Base, x.Fixed, x.Salvage, x.ReturnCost = x.Price.Neg(), x.Base.Neg(), x.Fixed.Neg(), x.Salvage.Neg(), x.ReturnCost.Neg()
-		exposed := make([]costing.Exposed, len(x.Exposed))
-		for j, e := range x.Exposed {
-			exposed[j] = costing.Exposed{Driver: e.Driver, Amount: e.Amount.Neg()}
-		}
+		x.Exposed, x.Billed = negated(x.Exposed), negated(x.Billed)
 		stones := make([]costing.ModelStone, len(x.Stones))
 		for j, s := range x.Stones {
 			s.Each, s.Wrong, s.Cut = s.Each.Neg(), s.Wrong.Neg(), s.Cut.Neg()
 			stones[j] = s
 		}
-		x.Exposed, x.Stones = exposed, stones
+		x.Stones = stones
 		plus = append(plus, x)
 	}
 	m.Designs = plus
@@ -409,4 +406,12 @@ func less(m, minus *costing.Model) {
 	for name, d := range minus.Drivers {
 		m.Drivers[name] = d
 	}
+}
+
+func negated(exposed []costing.Exposed) []costing.Exposed {
+	out := make([]costing.Exposed, len(exposed))
+	for i, e := range exposed {
+		out[i] = costing.Exposed{Driver: e.Driver, Amount: e.Amount.Neg()}
+	}
+	return out
 }

@@ -23,6 +23,9 @@ type OrderDraft struct {
 	Due    book.Date
 }
 
+// asCut is how a stone of an order is finished, unless agreed otherwise.
+const asCut = "scratch-free at 10x, girdle even, no polish marks"
+
 // breakageTerms stand on every order until the parties agree on others.
 const breakageTerms = "the cutter bears breakage of stones that the cutter supplies; the dealer bears breakage of stones that the dealer sends, unless agreed otherwise in writing"
 
@@ -93,7 +96,7 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 		Design: s.Design, Position: s.Position, Species: pos.Species, Treatment: pos.Treatment, Shape: pos.Shape,
 		Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax), Tolerance: num.Millimetre(10),
 		DepthLow: percentOf(65), DepthHigh: percentOf(70), Count: s.Missing, Match: orThe(pos.Match, "none"), Color: pos.Color,
-		Finish: "scratch-free at 10x, girdle even, no polish marks", PriceMax: s.Worth, Why: s.Why,
+		Finish: asCut, PriceMax: s.Worth, Why: s.Why,
 	}
 	if l.Width == 0 {
 		l.Width = l.Length
@@ -115,6 +118,12 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 			l.Spare = int64(spare)
 		}
 	}
+	warnCutter(&l, m)
+	return l
+}
+
+// warnCutter fills in the risk and the orientation that a material asks for.
+func warnCutter(l *book.OrderLine, m *facts.Material) {
 	if m.Cleavage == "perfect" || m.Cleavage == "good" {
 		l.Risk = fmt.Sprintf("%s has %s cleavage in %d direction(s): a specialist cutter, table 5 to 10 degrees off the cleavage", m.Name, m.Cleavage, m.Directions)
 		l.Orientation = "table 5 to 10 degrees off the cleavage"
@@ -122,7 +131,6 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 	if m.Pleochroism == "strong" || m.Pleochroism == "moderate" {
 		l.Orientation = strings.TrimPrefix(l.Orientation+"; best colour of the "+m.Pleochroism+" pleochroism to the table", "; ")
 	}
-	return l
 }
 
 func percentOf(n int64) num.Percent { return num.Percent{Dec: num.Int(n)} }
@@ -152,20 +160,33 @@ func weighOrder(l *book.OrderLine, m *facts.Material) {
 	l.Weight, l.WeightLow, l.WeightHigh = e.Carats, e.Low, e.High
 }
 
+// Orders are orders with what the book believes of their cutters.
+type Orders struct {
+	Orders  []book.Order  `json:"orders"`
+	Cutters []CutterSkill `json:"cutters"`
+}
+
 // OrderShow returns one order, or all of them when number is empty.
-func (a *App) OrderShow(ctx context.Context, number string) ([]book.Order, error) {
-	out := []book.Order{}
+func (a *App) OrderShow(ctx context.Context, number string) (Orders, error) {
+	out := Orders{Orders: []book.Order{}}
 	err := a.view(ctx, func(tx store.ReadTx) error {
+		all, err := store.All[book.Order](ctx, tx, "")
+		if err != nil {
+			return err
+		}
+		out.Orders = append(out.Orders, all...)
 		if number != "" {
 			o, err := store.Get[book.Order](ctx, tx, number)
 			if err != nil {
 				return notFound(err, "order", number, "list them with: lotpaper order list")
 			}
-			out = append(out, o)
-			return nil
+			out.Orders = []book.Order{o}
 		}
-		all, err := store.All[book.Order](ctx, tx, "")
-		out = append(out, all...)
+		config, err := loadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		out.Cutters, err = skillsOf(ctx, tx, config, all, out.Orders...)
 		return err
 	})
 	return out, err

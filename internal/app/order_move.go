@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
@@ -50,6 +51,9 @@ func (a *App) OrderSend(ctx context.Context, r OrderSend) (Ordered, error) {
 		}
 		o.State = "sent"
 		o.Supplied = supplied
+		for i := range o.Lines {
+			o.Lines[i].MinYield = leastYield(o)
+		}
 		e.Records = []book.Record{o}
 		if err := tx.Post(ctx, &e); err != nil {
 			return err
@@ -63,18 +67,19 @@ func (a *App) OrderSend(ctx context.Context, r OrderSend) (Ordered, error) {
 // OrderReceive asks to take back what a cutter made of one supplied lot.
 type OrderReceive struct {
 	Write
-	Number string
-	Lot    string    // the supplied lot
-	Pieces int64     // cut stones that came back
-	Carats num.Carat // their weight
-	Broken int64     // pieces that broke
-	Uncut  Moving    // of the same lot, unsuitable and returned uncut
-	Shape  string
-	Length book.Size
-	Width  book.Size
-	Depth  book.Size
-	Accept string // why an unusual yield is accepted
-	Last   bool   // the order is done
+	Number  string
+	Lot     string    // the supplied lot
+	Pieces  int64     // cut stones that came back
+	Carats  num.Carat // their weight
+	Broken  int64     // pieces that broke
+	Uncut   Moving    // of the same lot, unsuitable and returned uncut
+	Shape   string
+	Length  book.Size
+	Width   book.Size
+	Depth   book.Size
+	Accept  string // why a size or a yield outside what was ordered is accepted
+	Remarks string // the cutter's own
+	Last    bool   // the order is done
 }
 
 // OrderReceive books a cutting: the cut stones are a new lot that keeps the
@@ -113,12 +118,20 @@ func receive(ctx context.Context, tx store.Tx, s stamp, o book.Order, r OrderRec
 		return Ordered{}, err
 	}
 	e := s.entry(ledger.Cut, "cut under "+o.Number)
+	if r.Remarks != "" {
+		e.Reason += "; the cutter says: " + r.Remarks
+	}
 	if r.Accept != "" {
 		e.Reason += "; accepted: " + r.Accept
 	}
 	cut, faults := r.cut(tx.Meta().Currency, lot, there, from)
 	if faults.Blocks() {
 		return Ordered{}, faults
+	}
+	if r.Accept == "" {
+		if faults := r.asOrdered(o, there); faults.Blocks() {
+			return Ordered{}, faults
+		}
 	}
 	next, err := tx.Next(ctx, book.LotSeries(lot.Code))
 	if err != nil {
@@ -188,7 +201,7 @@ func (a *App) OrderReturn(ctx context.Context, r OrderReturn) (OrderReturned, er
 			}
 			one := OrderReceive{
 				Number: r.Number, Lot: row.Lot, Pieces: row.Pieces, Carats: row.Carats, Broken: row.Broken, Uncut: Moving{row.Lot, row.UncutPieces, row.UncutCarats},
-				Shape: shapeOf(o, row.Item), Length: row.Length, Width: row.Width, Depth: row.Depth, Accept: orThe(r.Accept, row.Remarks), Last: i == len(rows)-1,
+				Shape: shapeOf(o, row.Item), Length: row.Length, Width: row.Width, Depth: row.Depth, Accept: r.Accept, Remarks: row.Remarks, Last: i == len(rows)-1,
 			}
 			done, err := receive(ctx, tx, s, o, one)
 			if bad, ok := fault.From(err); ok {
@@ -217,6 +230,40 @@ func shapeOf(o book.Order, item string) string {
 		}
 	}
 	return ""
+}
+
+// asOrdered holds what came back against what was ordered: the size within the
+// tolerance of a line of that shape, and the yield at least the least one.
+func (r *OrderReceive) asOrdered(o book.Order, there ledger.Balance) fault.List {
+	var l fault.List
+	const mend = "measure and weigh again; if it is right, say why it is accepted: --accept"
+	var sizes []string
+	fits := false
+	var least num.Percent
+	for _, line := range o.Lines {
+		least = line.MinYield
+		if r.Shape != "" && !strings.EqualFold(r.Shape, line.Shape) {
+			continue
+		}
+		within := func(got book.Size, want num.Millimetre) bool {
+			return got.Max == 0 || want == 0 || got.Min >= want-line.Tolerance && got.Max <= want+line.Tolerance
+		}
+		sizes = append(sizes, fmt.Sprintf("%s %s x %s mm +/- %s", line.Shape, line.Length, line.Width, line.Tolerance))
+		fits = fits || within(r.Length, line.Length) && within(r.Width, line.Width)
+	}
+	switch {
+	case len(o.Lines) == 0: // an order in words asks for no size
+	case len(sizes) == 0:
+		l.Add(fault.New(fault.Refused, "receive-shape", fmt.Sprintf("order %s asks for no %s", o.Number, r.Shape), mend).AtRef(o.Number))
+	case !fits:
+		l.Add(fault.New(fault.Refused, "receive-size", fmt.Sprintf("the cut stones are %s x %s mm, but the order asks for %s", r.Length, r.Width, strings.Join(sizes, "; ")), mend).AtRef(o.Number))
+	}
+	if cut := there.Carats - r.Uncut.Carats; least.Sign() > 0 && cut > 0 && r.Carats > 0 {
+		if yield, _ := num.PercentOf(r.Carats.Dec(), cut.Dec(), 1); yield.Cmp(least.Dec) < 0 {
+			l.Add(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order asks for at least %s %%", r.Carats, cut, yield, least), mend).AtRef(o.Number))
+		}
+	}
+	return l
 }
 
 // cut makes the postings of a cutting; those of the new lot have no lot yet.

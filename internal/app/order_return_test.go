@@ -18,7 +18,7 @@ func TestOrderReturn_OwnWorkbook(t *testing.T) {
 	a := newBook(t)
 	buy(t, a, oneLot)
 	ctx := t.Context()
-	o, err := a.OrderNew(ctx, app.OrderNew{Write: who, Cutter: "K", Lines: []book.OrderLine{{Species: []string{"topaz"}, Shape: "oval", Length: 700, Width: 500, Tolerance: 10, Count: 9, Match: "none"}}})
+	o, err := a.OrderNew(ctx, app.OrderNew{Write: who, Cutter: "K", Items: []app.OrderItem{{Material: "topaz", Shape: "oval", Length: 700, Width: 500, Count: 9}}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -132,7 +132,7 @@ func (w *proposalWriter) cautions(out *documents.ProposalDesign, design book.Des
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)
 		assumed.add(lot.Name(), v.Assumed)
-		if words := unlikely(w.Identities[lot.Code]); words != "" {
+		if words := unlikely(w.Identities[lot.Code], w.Config.PlanShare); words != "" {
 			assumed.add(lot.Name(), []string{words})
 		}
 	})

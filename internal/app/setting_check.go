@@ -259,7 +259,7 @@ func (a *App) CheckLotSetting(ctx context.Context, r SettingCheck) (PairReport, 
 		if err != nil {
 			return err
 		}
-		out = pairReport(lot.Code+" "+lot.Name(), durability.JudgeAll(s, stones), newJudge(nil, config.Losses, record).rate)
+		out = pairReport(lot.Code+" "+lot.Name(), durability.JudgeAll(s, stones), newJudge(nil, config, record).rate)
 		id, err := a.identityIn(ctx, tx, lot)
 		if words := untested(&id); err == nil && words != "" {
 			out.Assumed = append(out.Assumed, words)

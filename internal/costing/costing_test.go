@@ -45,7 +45,7 @@ func handRing(t testing.TB) PieceInput {
 
 func handEarrings(t testing.TB) PieceInput {
 	return PieceInput{
-		Design: "Tide earrings", Piece: "earrings", Metal: "silver", Fineness: num.Int(925), MetalWeight: 3600, Labour: num.Int(40), Findings: eur(t, "4.20"), Plated: true,
+		Design: "Tide earrings", Piece: "earrings", Metal: "silver", Fineness: num.Int(925), MetalWeight: 3600, Labour: num.Int(40), Findings: eur(t, "4.20"), Plated: true, Returns: chance.BetaOf(0.04, 50), ReturnsSource: "estimate",
 		Stones: []StoneInput{
 			{Position: "drops", Lot: "P2-4", Name: "apatite", Pieces: 2, Carats: 1100, Cost: eur(t, "36.00"), Basis: "book cost", Setting: "bezel", Length: 500, Breakage: chance.BetaOf(0.15, 20), BreakageSource: "estimate"},
 		},
@@ -156,7 +156,8 @@ func drawPiece(t *rapid.T) (PieceInput, RateCard) {
 		r.On = "2025-06-01"
 		c.Rates = append(c.Rates, r)
 	}
-	in := PieceInput{Design: "D", Piece: "ring", Metal: "gold", Fineness: dec("fineness", 1, 1000, 0), MetalWeight: num.Gram(rapid.IntRange(0, 40000).Draw(t, "grams")), Labour: dec("minutes", 0, 600, 0)}
+	in := PieceInput{Design: "D", Piece: "ring", Metal: "gold", Fineness: dec("fineness", 1, 1000, 0), MetalWeight: num.Gram(rapid.IntRange(0, 40000).Draw(t, "grams")), Labour: dec("minutes", 0, 600, 0),
+		Returns: chance.BetaOf(rapid.Float64Range(0, 0.3).Draw(t, "returns"), 50)}
 	for i := range rapid.IntRange(0, 4).Draw(t, "stones") {
 		in.Stones = append(in.Stones, StoneInput{Position: "p" + strconv.Itoa(i/2), Lot: "L" + strconv.Itoa(i), Name: "topaz", Pieces: int64(rapid.IntRange(1, 30).Draw(t, "pieces")),
 			Cost: num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "cost")), c.Currency), Setting: "prong", Length: 500, Breakage: chance.BetaOf(rapid.Float64Range(0.001, 0.4).Draw(t, "p"), 50)})

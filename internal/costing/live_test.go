@@ -45,13 +45,16 @@ func reckon(t interface{ Fatalf(string, ...any) }, formula string, values map[st
 				return x / y
 			}
 		case *ast.CallExpr:
-			x, y := eval(e.Args[0]), eval(e.Args[1])
+			x := eval(e.Args[0])
 			switch e.Fun.(*ast.Ident).Name {
 			case "ROUND":
-				scale := math.Pow(10, y)
+				scale := math.Pow(10, eval(e.Args[1]))
 				return math.Round(x*scale) / scale
 			case "MAX":
-				return math.Max(x, y)
+				for _, y := range e.Args[1:] {
+					x = math.Max(x, eval(y))
+				}
+				return x
 			}
 		}
 		t.Fatalf("%s: cannot be reckoned", formula)

@@ -2,6 +2,7 @@ package costing
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 
 	"lotpaper/internal/chance"
@@ -35,6 +36,7 @@ type ModelDesign struct {
 	Name        string
 	Quantity    int64
 	Price       num.Money // net, one unit
+	Billed      []Exposed // parts of Price that follow a driver: what is billed in another currency
 	Base        num.Money // cost of one unit that is certain
 	Exposed     []Exposed // cost of one unit that follows a driver
 	Stones      []ModelStone
@@ -123,6 +125,9 @@ func (m *Model) Add(d LineDesign, in PieceInput, card RateCard, doubt Doubt) {
 		market = d.Name
 	}
 	x.SellThrough, x.Salvage = belief("sell-through/"+market, doubt.SellThrough), doubt.Salvage
+	if node := d.Cost.Part("expected returns"); node != nil && doubt.Returns != (chance.Beta{}) {
+		x.Base = x.Base.Sub(node.Amount) // the simulation draws them
+	}
 	x.Returns, x.ReturnCost = belief("returns/"+in.Piece, doubt.Returns), doubt.ReturnCost
 	if len(x.Exposed) > 0 {
 		m.Drivers[in.Metal] = Driver{Volatility: doubt.Volatility, Months: doubt.Months}
@@ -167,7 +172,7 @@ func (m *Model) Check() fault.List {
 		}
 		belief(d.Name, d.SellThrough)
 		belief(d.Name, d.Returns)
-		for _, e := range d.Exposed {
+		for _, e := range slices.Concat(d.Exposed, d.Billed) {
 			if _, ok := m.Drivers[e.Driver]; !ok {
 				faults.Add(fault.New(fault.Invalid, "driver-missing", "no volatility is known for \""+e.Driver+"\"", "give its volatility per year (0 for a fixed price)").AtRef(d.Name))
 			}

@@ -39,7 +39,12 @@ type PieceInput struct {
 	Labour      num.Dec   // minutes
 	Findings    num.Money // bought parts: posts, chains, boxes' clasps
 	Plated      bool      // a plating rate is then needed
-	Other       []*Node   // further direct costs of one unit, e.g. a piece's laboratory report
+	// Returns is the belief about the share of such pieces that come back
+	// damaged in the first year of wear; the dearest stone is then replaced and
+	// set again. Zero: none.
+	Returns       chance.Beta
+	ReturnsSource string
+	Other         []*Node // further direct costs of one unit, e.g. a piece's laboratory report
 }
 
 // sizeClass is a class of stone length that setters price by.
@@ -77,6 +82,11 @@ func PieceCost(in PieceInput, card RateCard) (*Node, fault.List) {
 		root.Parts = append(root.Parts, o)
 		root.Amount = root.Amount.Add(o.Amount)
 		root.Formula = "stones + metal + making + overhead"
+	}
+	if r := p.returns(); r != nil {
+		root.Parts = append(root.Parts, r)
+		root.Amount = root.Amount.Add(r.Amount)
+		root.Formula += " + expected returns"
 	}
 	if p.faults.Blocks() {
 		return nil, p.faults
@@ -117,15 +127,21 @@ func (p *pricing) check() {
 			*m = num.Zero(p.cur)
 		}
 	}
+	if b := in.Returns; !isRate(b) {
+		p.faults.Add(fault.New(fault.Invalid, "returns-range", fmt.Sprintf("a rate of returns lies between 0 and under 100 %%, but is %g of %g", b.A, b.A+b.B), "check the loss rates").AtRef(in.Design))
+	}
 	for _, s := range in.Stones {
 		if s.Pieces <= 0 || s.Cost.Sign() < 0 {
 			p.faults.Add(fault.New(fault.Invalid, "stone-count", fmt.Sprintf("a position takes at least one stone at a cost of at least 0, but %s has %d at %s", s.Position, s.Pieces, s.Cost), "check the plan of the design").AtRef(in.Design + "/" + s.Position))
 		}
-		if b := s.Breakage; (b != chance.Beta{}) && !(b.A >= 0 && b.B > 0) {
+		if b := s.Breakage; !isRate(b) {
 			p.faults.Add(fault.New(fault.Invalid, "breakage-range", fmt.Sprintf("a breakage rate lies between 0 and under 100 %%, but %s has %g of %g", s.Position, b.A, b.A+b.B), "check the loss rates").AtRef(in.Design + "/" + s.Position))
 		}
 	}
 }
+
+// isRate tells whether a belief is a rate from 0 to under 100 %.
+func isRate(b chance.Beta) bool { return b == chance.Beta{} || b.A >= 0 && b.B > 0 }
 
 // need is the card's rate; a missing one is kept as a fault and reads as 0.
 func (p *pricing) need(kind, unit string, names ...string) book.Rate {

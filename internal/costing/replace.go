@@ -8,8 +8,9 @@ import (
 )
 
 // Replace returns the piece with some of its own inputs replaced, by the keys
-// that its tree names: design/NAME/metal_g, fineness, labour_min, findings, and
-// for the stones of POSITION and LOT their cost, count and breakage (percent).
+// that its tree names: design/NAME/metal_g, fineness, labour_min, findings and
+// returns (percent), and for the stones of POSITION and LOT their cost, count
+// and breakage (percent).
 // Other keys are left to RateCard.Replace.
 func (in PieceInput) Replace(values map[string]num.Dec) PieceInput {
 	prefix := "design/" + in.Design + "/"
@@ -25,6 +26,9 @@ func (in PieceInput) Replace(values map[string]num.Dec) PieceInput {
 	}
 	if v, ok := at(prefix + "findings"); ok {
 		in.Findings = num.MoneyFromDec(v, in.Findings.Currency(), num.HalfUp)
+	}
+	if v, ok := at(prefix + "returns"); ok {
+		in.Returns = chance.BetaOf(v.Float()/100, in.Returns.A+in.Returns.B)
 	}
 	stones := make([]StoneInput, len(in.Stones))
 	for i, s := range in.Stones {

@@ -92,7 +92,7 @@ type compiledDesign struct {
 	key                 uint64
 	quantity            int
 	price, base         float64
-	exposed             []compiledExposed
+	exposed, billed     []compiledExposed
 	stones              []compiledStone
 	sell, returns       int // belief, -1: none
 	salvage, returnCost float64
@@ -125,13 +125,8 @@ func compile(m *Model, seed uint64) *compiled {
 	}
 	driverAt := map[string]int{}
 	var driverNames []string
-	for _, d := range m.Designs {
-		x := compiledDesign{
-			key: key("design/" + d.Name), quantity: int(d.Quantity), price: d.Price.Float(), base: d.Base.Float(),
-			sell: belief(d.SellThrough), returns: belief(d.Returns), salvage: d.Salvage.Float(), returnCost: d.ReturnCost.Float(),
-		}
-		c.fixed += d.Fixed.Float()
-		for _, e := range d.Exposed {
+	exposed := func(of []Exposed) (out []compiledExposed) {
+		for _, e := range of {
 			i, ok := driverAt[e.Driver]
 			if !ok {
 				i = len(c.drivers)
@@ -139,8 +134,17 @@ func compile(m *Model, seed uint64) *compiled {
 				c.drivers = append(c.drivers, m.Drivers[e.Driver])
 				driverNames = append(driverNames, e.Driver)
 			}
-			x.exposed = append(x.exposed, compiledExposed{i, e.Amount.Float()})
+			out = append(out, compiledExposed{i, e.Amount.Float()})
 		}
+		return out
+	}
+	for _, d := range m.Designs {
+		x := compiledDesign{
+			key: key("design/" + d.Name), quantity: int(d.Quantity), price: d.Price.Float(), base: d.Base.Float(),
+			sell: belief(d.SellThrough), returns: belief(d.Returns), salvage: d.Salvage.Float(), returnCost: d.ReturnCost.Float(),
+		}
+		c.fixed += d.Fixed.Float()
+		x.exposed, x.billed = exposed(d.Exposed), exposed(d.Billed)
 		for _, s := range d.Stones {
 			y := compiledStone{pieces: int(s.Pieces), each: s.Each.Float(), wrong: s.Wrong.Float(), cut: s.Cut.Float(),
 				breakage: belief(s.Breakage), others: belief(s.Others), yield: belief(s.Yield)}
@@ -241,11 +245,15 @@ func (w *worker) one(run uint64) float64 {
 				unit += s.cut * (s.meanYield/math.Max(w.rate[s.yield], 0.01*s.meanYield) - 1)
 			}
 		}
+		price := d.price
+		for _, e := range d.billed {
+			price += e.amount * (w.factor[e.driver] - 1)
+		}
 		sold := d.quantity
 		if d.sell >= 0 {
 			sold = w.binomial(d.quantity, w.rate[d.sell])
 		}
-		profit += float64(sold)*d.price - float64(d.quantity)*unit + float64(d.quantity-sold)*d.salvage
+		profit += float64(sold)*price - float64(d.quantity)*unit + float64(d.quantity-sold)*d.salvage
 		if d.returns >= 0 {
 			profit -= d.returnCost * float64(w.binomial(sold, w.rate[d.returns]))
 		}

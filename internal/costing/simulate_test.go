@@ -66,6 +66,25 @@ func TestSimulate_LognormalMetal(t *testing.T) {
 	within(t, "P90", o.P90, 20*400-20*300*math.Exp(-z-0.16*0.16*0.75/2), 4)
 }
 
+// Two fifths of the sales are billed in dollars: profit = n (0.6 p + 0.4 p F - c)
+// with F lognormal of mean 1.
+func TestSimulate_BilledAbroad(t *testing.T) {
+	m := &Model{Currency: "EUR", Drivers: map[string]Driver{"USD": {Volatility: 0.08, Months: 6}},
+		Designs: []ModelDesign{{Name: "a", Quantity: 20, Price: eur(t, "500.00"), Base: eur(t, "300.00"), Billed: []Exposed{{"USD", eur(t, "200.00")}}}}}
+	o, faults := Simulate(m, Runs{Seed: 11, First: 40000})
+	if faults != nil {
+		t.Fatal(faults)
+	}
+	within(t, "mean", o.Mean, 20*200, 4)
+	within(t, "standard deviation", o.SD, 20*200*math.Sqrt(math.Exp(0.08*0.08*0.5)-1), 4)
+	// What is owed in the same currency moves against it: nothing is left of the luck.
+	m.Designs[0].Exposed = []Exposed{{"USD", eur(t, "200.00")}}
+	m.Designs[0].Base = eur(t, "100.00")
+	if o, _ = Simulate(m, Runs{Seed: 11, First: 1000}); o.SD.Value > 1e-6 {
+		t.Errorf("hedged, and still a deviation of %g", o.SD.Value)
+	}
+}
+
 // A beta-binomial count has mean n a / (a + b) and variance
 // n a b (a + b + n) / ((a + b)^2 (a + b + 1)) (Johnson, Kemp and Kotz,
 // Univariate Discrete Distributions, 2005, 6.2.2; from memory).

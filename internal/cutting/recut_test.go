@@ -180,9 +180,22 @@ func TestYield(t *testing.T) {
 			t.Errorf("no fault for %v", bad)
 		}
 	}
+}
+
+func TestSkillOf(t *testing.T) {
+	record := []CutterRecord{{Stones: 80, Broken: 8, CaratsIn: 100000, CaratsOut: 60000}}
 	// 20 stones of estimate and 80 of record: 5 % and 10 % give 9 %.
-	s := SkillOf(0.05, 0.5, []CutterRecord{{Cutter: "A", Stones: 80, Broken: 8, CaratsIn: 100000, CaratsOut: 60000}})
+	s := SkillOf(Prior{0.05, 20}, Prior{0.5, 20}, record)
 	if math.Abs(s.Breakage.Mean()-0.09) > 1e-9 || math.Abs(s.Yield.Mean()-0.58) > 1e-9 || s.Stones != 80 {
 		t.Errorf("breakage %g, yield %g", s.Breakage.Mean(), s.Yield.Mean())
+	}
+	// Without an estimate the record speaks for itself: Jeffreys' (k + 1/2) / (n + 1).
+	s = SkillOf(Prior{}, Prior{}, record)
+	if math.Abs(s.Breakage.Mean()-8.5/81) > 1e-9 || math.Abs(s.Yield.Mean()-48.5/81) > 1e-9 {
+		t.Errorf("breakage %g, yield %g", s.Breakage.Mean(), s.Yield.Mean())
+	}
+	// With neither, nothing is believed.
+	if s = SkillOf(Prior{}, Prior{0.4, 20}, nil); s.Breakage != (chance.Beta{}) || math.Abs(s.Yield.Mean()-0.4) > 1e-9 || s.Words != "no record yet; expected yield 40 %, weighing as much as 20 stones" {
+		t.Errorf("%+v", s)
 	}
 }

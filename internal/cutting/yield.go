@@ -3,7 +3,6 @@ package cutting
 import (
 	"fmt"
 
-	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
@@ -55,44 +54,4 @@ func CostOfRough(rough num.Carat, price num.UnitPrice, cutting num.Money, yield 
 	r.PerFinished, _ = r.Cost.Add(cutting).Dec().Div(exact, 6, num.HalfUp)
 	r.PerGram, _ = r.Cost.Dec().Mul(num.Int(5)).Div(rough.Dec(), 6, num.HalfUp)
 	return r, nil
-}
-
-// CutterRecord is what a cutter was given and what came back.
-type CutterRecord struct {
-	Cutter    string
-	Stones    int64 // given
-	Broken    int64 // lost to breakage
-	CaratsIn  num.Carat
-	CaratsOut num.Carat
-}
-
-// Skill is the belief about a cutter: breakage per stone, and weight yield.
-type Skill struct {
-	Breakage chance.Beta
-	Yield    chance.Beta
-	Stones   int64  // of the record
-	Words    string // which part is estimate and which is record
-}
-
-// priorTrials is how many stones of record the estimate weighs as much as
-// (a judgement).
-const priorTrials = 20
-
-// SkillOf joins an estimate of breakage and yield with a cutter's own record.
-// The yield counts each stone given as one trial.
-func SkillOf(breakage, yield float64, record []CutterRecord) Skill {
-	s := Skill{Breakage: chance.BetaOf(breakage, priorTrials), Yield: chance.BetaOf(yield, priorTrials)}
-	for _, r := range record {
-		if r.Stones <= 0 || r.CaratsIn <= 0 {
-			continue
-		}
-		s.Stones += r.Stones
-		s.Breakage = s.Breakage.Update(float64(r.Broken), float64(r.Stones))
-		s.Yield = s.Yield.Update(float64(r.Stones)*r.CaratsOut.Float()/r.CaratsIn.Float(), float64(r.Stones))
-	}
-	s.Words = fmt.Sprintf("estimate: breakage %.1f %%, yield %.0f %%, weighing as much as %d stones; record of %d stones", 100*breakage, 100*yield, priorTrials, s.Stones)
-	if s.Stones == 0 {
-		s.Words += ": none yet"
-	}
-	return s
 }

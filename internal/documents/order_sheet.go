@@ -72,7 +72,7 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 	}
 	yield, price := "", ""
 	if w.MinYield.Sign() > 0 {
-		yield = "at least " + w.MinYield.String() + " % of the weight supplied"
+		yield = "at least " + w.MinYield.String() + " % of the weight supplied, over the whole order"
 	}
 	if w.PriceMax.Sign() > 0 {
 		price = w.PriceMax.Words()

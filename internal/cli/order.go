@@ -1,0 +1,288 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/app"
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+	"lotpaper/internal/ui"
+)
+
+func (r *root) orderCommands() *cobra.Command {
+	return group("order", "Cutter orders: draft, send, receive, list, show", r.orderDraft(), r.orderSend(), r.orderReceive(), r.orderList(), r.orderShow())
+}
+
+func (r *root) orderDraft() *cobra.Command {
+	var p planFlags
+	var cutter, due, note string
+	var items []string
+	c := verb("draft [LINE]", "Draft a cutter order for what a line's plan is short of, or by hand", `  lotpaper order draft Sea --cutter "A Cutter" --due 2026-05-15
+  lotpaper order draft --cutter "A Cutter" --item topaz:oval:8x6:3 --note "recut of P1-12"
+`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
+		if (len(args) == 0) == (len(items) == 0 && note == "") {
+			return fault.New(fault.Usage, "order-what", "an order is for a line, or for what --item and --note say", "name the line, or give --item MATERIAL:SHAPE:LENGTHxWIDTH:COUNT")
+		}
+		return r.with(ctx, func(a *app.App) error {
+			var on book.Date
+			if due != "" {
+				var f *fault.Fault
+				if on, f = book.ParseDate(due); f != nil {
+					return asUsage(f.AtFlag("due"))
+				}
+			}
+			var o book.Order
+			if len(args) == 0 {
+				req := app.OrderNew{Cutter: cutter, Due: on, Note: note}
+				var err error
+				if req.Write, err = r.write(); err != nil {
+					return err
+				}
+				if req.Items, err = orderItems(items); err != nil {
+					return err
+				}
+				if o, err = a.OrderNew(ctx, req); err != nil {
+					return err
+				}
+			} else {
+				req, err := p.request(r, args[0])
+				if err != nil {
+					return err
+				}
+				if o, err = a.OrderDraft(ctx, app.OrderDraft{LinePlan: req, Cutter: cutter, Due: on}); err != nil {
+					return err
+				}
+			}
+			if err := r.showOrders(app.Orders{Orders: []book.Order{o}, Cutters: []app.CutterSkill{}}); err != nil {
+				return err
+			}
+			r.dryNote()
+			return nil
+		})
+	})
+	p.flags(c)
+	c.Flags().StringVar(&cutter, "cutter", "", "the cutter (required)")
+	c.Flags().StringVar(&due, "due", "", "when it is due")
+	c.Flags().StringArrayVar(&items, "item", nil, "MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, wanted without a line; may be repeated")
+	c.Flags().StringVar(&note, "note", "", "what the cutter is to do, in words, without a line")
+	return r.writes(c)
+}
+
+// orderItems reads topaz:oval:8x6:3.
+func orderItems(texts []string) ([]app.OrderItem, error) {
+	var out []app.OrderItem
+	for _, text := range texts {
+		fields := strings.Split(text, ":")
+		bad := fault.New(fault.Usage, "item-form", "an item is MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, but is \""+text+"\"", "write it like topaz:oval:8x6:3").AtFlag("item")
+		if len(fields) != 4 {
+			return nil, bad
+		}
+		length, width, found := strings.Cut(strings.ToLower(fields[2]), "x")
+		if !found {
+			width = length
+		}
+		l, f := num.ParseMillimetre(strings.TrimSpace(length))
+		w, g := num.ParseMillimetre(strings.TrimSpace(width))
+		n, err := strconv.ParseInt(strings.TrimSpace(fields[3]), 10, 64)
+		if f != nil || g != nil || err != nil {
+			return nil, bad
+		}
+		out = append(out, app.OrderItem{Material: strings.TrimSpace(fields[0]), Shape: strings.TrimSpace(fields[1]), Length: l, Width: w, Count: n})
+	}
+	return out, nil
+}
+
+func (r *root) showOrders(x app.Orders) error {
+	if r.Streams.JSON {
+		return r.Streams.Document("order-show", x)
+	}
+	t := (&ui.Table{Header: []string{"order", "cutter", "state", "due", "for", "material", "shape", "size mm", "count", "spare", "weight each", "at most each", "document"}}).Numbers(8, 9, 10, 11)
+	for _, o := range x.Orders {
+		for _, l := range o.Lines {
+			t.Add(o.Number, o.Cutter, o.State, string(o.Due), l.Design+"/"+l.Position, strings.Join(l.Species, " or "), l.Shape, l.Length.String()+" x "+l.Width.String(),
+				strconv.FormatInt(l.Count, 10), strconv.FormatInt(l.Spare, 10), l.Weight.String(), l.PriceMax.String(), o.Document)
+		}
+	}
+	r.Streams.Table(t)
+	return nil
+}
+
+func (r *root) orderList() *cobra.Command {
+	return verb("list", "List the orders", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			orders, err := a.OrderShow(ctx, "")
+			if err != nil {
+				return err
+			}
+			return r.showOrders(orders)
+		})
+	})
+}
+
+func (r *root) orderShow() *cobra.Command {
+	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			orders, err := a.OrderShow(ctx, args[0])
+			if err != nil {
+				return err
+			}
+			if err := r.showOrders(orders); err != nil || r.Streams.JSON {
+				return err
+			}
+			for _, l := range orders.Orders[0].Lines {
+				r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, ui.Wrap(l.Why, 96, "    "))
+				if l.Risk != "" {
+					r.Streams.Printf("    risk: %s\n", ui.Wrap(l.Risk, 90, "    "))
+				}
+			}
+			for _, s := range orders.Cutters {
+				r.Streams.Printf("cutter %s\n", ui.Wrap(cutterWords(s), 96, "    "))
+			}
+			return nil
+		})
+	})
+}
+
+func (r *root) orderSend() *cobra.Command {
+	var out output
+	c := verb("send ORDER [LOT:PIECES:CARATS ...]", "Issue an order as a workbook and send the supplied stones with it", `  lotpaper order send O1
+  lotpaper order send O1 P1-12:6:18.440
+`, cobra.MinimumNArgs(1), func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error {
+			w, err := r.write()
+			if err != nil {
+				return err
+			}
+			lots, err := moving(args[1:])
+			if err != nil {
+				return err
+			}
+			done, err := a.OrderSend(ctx, app.OrderSend{Write: w, Number: args[0], Lots: lots})
+			if err != nil {
+				return err
+			}
+			if r.dryRun {
+				return r.moved(done.Moved)
+			}
+			doc, err := a.OrderIssue(ctx, w, args[0])
+			if err != nil {
+				return err
+			}
+			if out.path != "" {
+				if err := r.writeBytes(doc.Bytes, out); err != nil {
+					return err
+				}
+			}
+			r.Streams.Notef("issued %s\n", doc.Number)
+			return r.moved(done.Moved)
+		})
+	})
+	out.flags(c, "")
+	return r.writes(c)
+}
+
+func (r *root) orderReceive() *cobra.Command {
+	var req app.OrderReceive
+	var carats, length, width, depth, uncut string
+	var file string
+	c := verb("receive ORDER [LOT]", "Book what a cutter made of the supplied lots", `  lotpaper order receive O1 --file ORDER-2026-0001.xlsx     the workbook as the cutter filled it in
+  lotpaper order receive O1 P1-12 --pieces 5 --carats 4.655 --broken 1 --shape oval --length 7 --width 5 --last
+
+The cut stones are a new lot that keeps the cost; their identity falls back to
+what is stated until they are tested again.
+`, cobra.RangeArgs(1, 2), func(ctx context.Context, args []string) error {
+		if (file != "") == (len(args) == 2) {
+			return fault.New(fault.Usage, "receive-what", "a return is of one lot, or the cutter's whole sheet", "name the lot, or give --file")
+		}
+		return r.with(ctx, func(a *app.App) error {
+			var err error
+			if req.Write, err = r.write(); err != nil {
+				return err
+			}
+			if file != "" {
+				return r.orderReturn(ctx, a, app.OrderReturn{Write: req.Write, Number: args[0], Accept: req.Accept}, file)
+			}
+			req.Number, req.Lot = args[0], args[1]
+			if req.Carats, err = flagCarat("carats", carats); err != nil {
+				return err
+			}
+			for _, d := range []struct {
+				name, text string
+				to         *book.Size
+			}{{"length", length, &req.Length}, {"width", width, &req.Width}, {"depth", depth, &req.Depth}} {
+				m, err := flagMillimetre(d.name, d.text)
+				if err != nil {
+					return err
+				}
+				*d.to = book.Size{Min: m, Max: m}
+			}
+			if uncut != "" {
+				back, err := moving([]string{args[1] + ":" + uncut})
+				if err != nil {
+					return err
+				}
+				req.Uncut = back[0]
+			}
+			done, err := a.OrderReceive(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.moved(done.Moved)
+		})
+	})
+	f := c.Flags()
+	f.Int64Var(&req.Pieces, "pieces", 0, "cut stones that came back")
+	f.StringVar(&carats, "carats", "", "their weight")
+	f.Int64Var(&req.Broken, "broken", 0, "pieces that broke")
+	f.StringVar(&uncut, "uncut", "", "PIECES:CARATS that came back uncut")
+	f.StringVar(&req.Shape, "shape", "", "shape of the cut stones")
+	f.StringVar(&length, "length", "", "mm")
+	f.StringVar(&width, "width", "", "mm")
+	f.StringVar(&depth, "depth", "", "mm")
+	f.StringVar(&req.Accept, "accept", "", "why an unusual result is accepted")
+	f.BoolVar(&req.Last, "last", false, "the order is done")
+	f.StringVar(&file, "file", "", "the order's workbook with its sheet Return filled in")
+	return r.writes(c)
+}
+
+// orderReturn takes back an order by the cutter's sheet.
+func (r *root) orderReturn(ctx context.Context, a *app.App, req app.OrderReturn, file string) error {
+	in, err := r.input(file, "")
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	req.File = in.Input
+	done, err := a.OrderReturn(ctx, req)
+	r.faults(done.Warnings)
+	if err != nil {
+		return err
+	}
+	if r.Streams.JSON {
+		return r.Streams.Document("order-return", done)
+	}
+	var all app.Moved
+	for _, o := range done.Received {
+		all.Entry = first(all.Entry, o.Entry)
+		all.Postings = append(all.Postings, o.Postings...)
+	}
+	return r.moved(all)
+}
+
+// cutterWords tells what is believed of a cutter.
+func cutterWords(s app.CutterSkill) string {
+	words := s.Cutter + ": "
+	if s.Breakage != nil {
+		words += fmt.Sprintf("breaks %.1f %% of the stones, ", 100**s.Breakage)
+	}
+	if s.Yield != nil {
+		words += fmt.Sprintf("yields %.0f %% of the weight, ", 100**s.Yield)
+	}
+	return words + s.Words
+}
