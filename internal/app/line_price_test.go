@@ -221,6 +221,26 @@ func TestLineRisk_SellThrough(t *testing.T) {
 	}
 }
 
+// Returns alone: the cost holds what is expected, and the draws have the same
+// mean, to the rounding of the cost of one unit.
+func TestLineRisk_Returns(t *testing.T) {
+	a := lineBook(t, lineParcel, nil)
+	line, err := a.LineRisk(t.Context(), app.LineRisk{LinePlan: lineRequest(), Runs: 40000, Only: []string{"returns"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rounding := 0.0
+	for _, d := range line.Designs {
+		if d.Cost.Part("expected returns") == nil {
+			t.Errorf("%s has no expected returns in its cost", d.Design)
+		}
+		rounding += 0.005 * float64(d.Made)
+	}
+	if o := line.Outcome; math.Abs(o.Mean.Value-line.Earned.Float()) > 4*o.Mean.SE+rounding || o.SD.Value < 1 {
+		t.Errorf("mean %v +/- %v, deviation %v, exactly %s", o.Mean.Value, o.Mean.SE, o.SD.Value, line.Earned)
+	}
+}
+
 // Identity alone: of a lot with t stones drawn at random and shown to be the
 // claim, the others' share has the mean 1 / (t + 1) (the belief whose quantiles
 // are the exact bounds of Clopper and Pearson, 1934), and each other one costs
@@ -281,7 +301,7 @@ func TestLinePropose_ChangedWorkbook(t *testing.T) {
 		{"metal/gold", "131.07", "Metal, gold", ""}, {"metal/silver", "1.42", "Metal, silver", ""}, {"loss/gold", "3.75", "Loss, gold", ""},
 		{"labour/bench", "52.5", "Labour, bench", ""}, {"setting/prong", "7.25", "Setting, prong", ""}, {"overhead/conversion", "22.5", "Overhead, conversion", ""},
 		{"margin", "61", "Wanted margin, share of the trade price", ""}, {"retail_markup", "85", "Markup of retail on the trade price", ""}, {"tax", "7", "Sales tax on the retail price", ""}, {"fx/USD", "0.8512", "Rate of exchange, USD", ""},
-		{"design/Ring/metal_g", "4.815", "finished weight", "Ring: ring"},
+		{"design/Ring/metal_g", "4.815", "finished weight", "Ring: ring"}, {"design/Ring/returns", "8", "come back damaged in the first year", "Ring: ring"},
 	}
 	files := map[string][]byte{}
 	for i, c := range changes {
