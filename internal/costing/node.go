@@ -209,7 +209,10 @@ func (n *Node) Text() string {
 		}
 		used := make([]string, len(n.Inputs))
 		for i, in := range n.Inputs {
-			used[i] = in.Name + " " + in.Value.String() + " " + in.Unit
+			used[i] = in.Name + " " + in.Value.String()
+			if in.Unit != in.Name {
+				used[i] += " " + in.Unit
+			}
 			if in.On != "" {
 				used[i] += " (" + string(in.On) + ")"
 			}

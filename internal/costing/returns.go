@@ -26,7 +26,7 @@ func (p *pricing) returns() *Node {
 		}
 		key := stoneKey(in.Design, s)
 		inputs = append(inputs,
-			Input{Key: key, Name: s.Position + ": stones", Value: s.Cost.Dec(), Unit: string(p.cur), Source: s.Basis},
+			Input{Key: key, Name: s.Position + ": cost", Value: s.Cost.Dec(), Unit: string(p.cur)},
 			Input{Key: key + "/count", Name: s.Position + ": count", Value: num.Int(s.Pieces), Unit: "stones"},
 			rateInput(r))
 		each = append(each, "{"+key+"}/{"+key+"/count}+{"+rateInput(r).Key+"}")
