@@ -89,9 +89,10 @@ func widestStep(pairs []Pair, facet string) float64 {
 // uniaxial, positive when the high edge moves, negative when the low one does;
 // both move, biaxial, positive when the high edge falls past the middle
 // between lowest and highest, negative when the low edge rises past it. An
-// edge moves when it spans more than three standard uncertainties of a
-// difference; below that nothing is claimed of it. uRead is the standard
-// uncertainty of one edge within a sitting; 0 takes the default.
+// edge moves when its readings span more than those of a standing edge do once
+// in twenty times, and stands when they span at most half of that; between the
+// two nothing is claimed of it. uRead is the standard uncertainty of one edge
+// within a sitting; 0 takes the default.
 func Rotation(pairs []Pair, uRead float64) Rotated {
 	facet := ""
 	if len(pairs) > 0 {
@@ -138,6 +139,19 @@ var rules = [...]string{
 	bothStand:        "both stand apart: a uniaxial stone read along its optic axis, or too few turns: the sign cannot be told, turn another facet",
 }
 
+// span95 is what the range of n readings of one and the same value exceeds
+// once in twenty times, in standard uncertainties of one: the studentized
+// range for infinite degrees of freedom (E. S. Pearson and H. O. Hartley,
+// Biometrika Tables for Statisticians I, table 29). Beyond 20 it is that of 20.
+func span95(n int) float64 {
+	return spans95[min(max(n, 2), len(spans95)+1)-2]
+}
+
+var spans95 = [...]float64{ // from two readings on
+	2.77, 3.31, 3.63, 3.86, 4.03, 4.17, 4.29, 4.39, 4.47, 4.55,
+	4.62, 4.68, 4.74, 4.80, 4.85, 4.89, 4.93, 4.97, 5.01,
+}
+
 // rotate draws the conclusion and says by which rule; it does not allocate.
 func rotate(e edges, uRead float64) (Rotated, int) {
 	u := math.Sqrt2 * uRead
@@ -156,7 +170,7 @@ func rotate(e edges, uRead float64) (Rotated, int) {
 		r.Full, r.AtMost = true, r.Birefringence/(c*c)
 	}
 	moveLow, moveHigh := e.lowMax-e.lowMin, e.highMax-e.highMin
-	moves := 3 * u
+	moves := span95(e.n) * uRead
 	lowMoves, highMoves := moveLow > moves, moveHigh > moves
 	switch {
 	case lowMoves && highMoves:
@@ -179,7 +193,7 @@ func rotate(e edges, uRead float64) (Rotated, int) {
 		return r, uniaxialNegative
 	case lowMoves || highMoves:
 		return r, oneMoves
-	case e.widest <= moves:
+	case e.widest <= 3*u:
 		r.Constant = "both"
 		return r, oneEdge
 	}

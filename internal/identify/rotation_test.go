@@ -33,6 +33,44 @@ func TestRotation_Rules(t *testing.T) {
 
 func signText(s int8) string { return map[int8]string{+1: "+", -1: "-"}[s] }
 
+// Worked examples of courses: each pair read at another turn of one stone, and
+// what the course concludes. Where the method says less, the row says why.
+func TestRotation_PublishedReadings(t *testing.T) {
+	for _, m := range vectors.Read(t, "identify/rotation_readings.csv") {
+		var pairs []Pair
+		for _, p := range strings.Fields(m["readings"]) {
+			low, high, _ := strings.Cut(p, "/")
+			pairs = append(pairs, Pair{Low: Edge{N: number(t, low)}, High: Edge{N: number(t, high)}})
+		}
+		r := Rotation(pairs, 0)
+		want := m["character"] + m["sign"]
+		if m["not_told"] != "" {
+			want = "" // less than the course says, never something else
+		}
+		if got := string(r.Character) + signText(r.Sign); got != want {
+			t.Errorf("%s: %q, want %q (the course: %s%s): %s", m["stone"], got, want, m["character"], m["sign"], r.Why)
+		}
+		if same := math.Abs(r.Birefringence-number(t, m["birefringence"])) < 1e-9; same == (m["printed_otherwise"] != "") {
+			t.Errorf("%s: birefringence %.3f, printed %s; noted: %q", m["stone"], r.Birefringence, m["birefringence"], m["printed_otherwise"])
+		}
+	}
+}
+
+// The printed table of span95 is that of the range of n normal readings:
+// P(range <= w) = n times the integral of phi(x) (Phi(x+w) - Phi(x))^(n-1).
+func TestRotation_SpanOfAStandingEdge(t *testing.T) {
+	for n := 2; n <= 20; n++ {
+		p, w := 0.0, span95(n)
+		const step = 0.001
+		for x := -8.0; x < 8; x += step {
+			p += step * float64(n) * math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) * math.Pow(chance.NormalBetween(0, 1, x, x+w), float64(n-1))
+		}
+		if math.Abs(p-0.95) > 0.0007 { // the table has two decimals
+			t.Errorf("%d readings: %.4f lie within %.2f", n, p, w)
+		}
+	}
+}
+
 // Single readings, or fewer than three turns, tell nothing: the lesson that
 // reads 1.643 along and 1.641 across a tourmaline has not its birefringence.
 func TestRotation_TooFew(t *testing.T) {
