@@ -49,7 +49,7 @@ type Verdict struct {
 	table    *Table
 	settings Settings
 	bench    bench
-	excluded []int32 // in table order
+	excluded []int32 // in no order
 }
 
 // Stone holds the observations against every material of the table: exclusion
@@ -65,38 +65,44 @@ func Stone(t *Table, o *Observations, s *Settings) Verdict {
 	}
 	priors := t.priors(&filled)
 	indexed := v.bench.have&propertyIndex != 0
-	v.excluded = make([]int32, 0, len(t.rows))
-	var few [16]Candidate
-	left, total := few[:0], 0.0
-	for i := range t.rows {
-		if indexed && !t.rows[i].whole.Known {
+	// One list holds both sides: what a number alone excludes from the front,
+	// the rest from the end, in table order. What the whole fit then excludes
+	// moves to the front, where there is room for it.
+	order := make([]int32, len(t.rows))
+	out, in := 0, len(order)
+	for i := len(t.rows) - 1; i >= 0; i-- {
+		switch {
+		case indexed && !t.rows[i].whole.Known:
 			v.NotJudged++
 			v.Considered--
-			continue
+		case v.bench.misses(&t.hot[i]):
+			order[out] = int32(i)
+			out++
+		default:
+			in--
+			order[in] = int32(i)
 		}
-		if v.bench.misses(&t.hot[i]) {
-			v.excluded = append(v.excluded, int32(i))
-			continue
-		}
+	}
+	v.Candidates = make([]Candidate, 0, len(order)-in)
+	total := 0.0
+	for _, i := range order[in:] {
 		r := &t.rows[i]
 		failed, worst, _ := v.bench.fit(r)
 		if failed != 0 {
-			v.excluded = append(v.excluded, int32(i))
+			order[out] = i
+			out++
 			continue
 		}
 		share := priors[i] * v.bench.like(r)
 		total += share
-		if len(left) == cap(left) && cap(left) == len(few) {
-			left = append(make([]Candidate, 0, len(t.rows)), left...)
-		}
-		left = append(left, Candidate{Material: t.Materials[i], Share: share, Worst: worst, index: int32(i)})
+		v.Candidates = append(v.Candidates, Candidate{Material: t.Materials[i], Share: share, Worst: worst, index: i})
 	}
-	v.Candidates = append([]Candidate(nil), left...)
+	v.excluded = order[:out]
 	for i := range v.Candidates {
 		if total > 0 {
 			v.Candidates[i].Share /= total
 		} else {
-			v.Candidates[i].Share = 1 / float64(len(left))
+			v.Candidates[i].Share = 1 / float64(len(v.Candidates))
 		}
 	}
 	slices.SortFunc(v.Candidates, func(a, b Candidate) int {

@@ -2,6 +2,7 @@ package identify
 
 import (
 	"math"
+	"runtime"
 	"slices"
 	"testing"
 	"time"
@@ -264,29 +265,65 @@ func TestStone_AggregateWithTwoEdgesIsNotSingle(t *testing.T) {
 	}
 }
 
-// A table four times as long takes about four times as long: the least of
-// several runs of each, with room for a busy machine, and with both tables too
-// long for the nearest cache.
-func TestStone_LinearInSpecies(t *testing.T) {
-	times := func(n int) (*Table, time.Duration) {
-		var all []*facts.Material
-		for range n {
-			all = append(all, shared.Materials...)
+// copies is the table repeated: every row, and so every survivor, n times.
+func copies(n int) *Table {
+	var all []*facts.Material
+	for range n {
+		all = append(all, shared.Materials...)
+	}
+	return Compile(all)
+}
+
+// The memory of a case grows as the table does, and not the number of its
+// allocations: the 17th survivor once cost a list as long as the table.
+func TestStone_MemoryLinearInSpecies(t *testing.T) {
+	for name, o := range map[string]Observations{
+		"nine left":  {Pairs: pair(1.660, 1.676), SG: 3.18},
+		"all left":   {},
+		"none left":  {SG: 9, SGU: 0.02},
+		"every test": {Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, SG: 3.18, Colour: "pink", LongWave: Glow{"strong", "orange"}},
+	} {
+		bytes := func(table *Table) float64 {
+			const runs = 200
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			for range runs {
+				Stone(table, &o, &Settings{})
+			}
+			runtime.ReadMemStats(&after)
+			return float64(after.TotalAlloc-before.TotalAlloc) / runs
 		}
-		table, best := Compile(all), time.Hour
-		o := Observations{Pairs: pair(1.660, 1.676), SG: 3.18}
-		for range 9 {
+		one := bytes(shared)
+		for _, n := range []int{2, 4, 16} {
+			table := copies(n)
+			if got := bytes(table); got > 1.25*float64(n)*one {
+				t.Errorf("%s: %.0f bytes with %d materials, %.0f with %d", name, one, len(shared.Materials), got, len(table.Materials))
+			}
+			if a := testing.AllocsPerRun(50, func() { Stone(table, &o, &Settings{}) }); a > 4 {
+				t.Errorf("%s: %v allocations with %d materials", name, a, len(table.Materials))
+			}
+		}
+	}
+}
+
+// A table n times as long takes about n times as long, from the real one on:
+// the least of several runs of each, with twice the room for a busy machine.
+func TestStone_LinearInSpecies(t *testing.T) {
+	o := Observations{Pairs: pair(1.660, 1.676), SG: 3.18}
+	tables := []*Table{shared, copies(2), copies(4), copies(16)}
+	best := []time.Duration{time.Hour, time.Hour, time.Hour, time.Hour}
+	for range 15 {
+		for i, table := range tables { // in turn, so that a busy spell meets all
 			begin := time.Now()
 			for range 100 {
 				Stone(table, &o, &Settings{})
 			}
-			best = min(best, time.Since(begin))
+			best[i] = min(best[i], time.Since(begin))
 		}
-		return table, best
 	}
-	small, one := times(4)
-	large, four := times(16)
-	if four > 12*one {
-		t.Errorf("%v with %d materials, %v with %d", one, len(small.Materials), four, len(large.Materials))
+	for i, table := range tables[1:] {
+		if n := time.Duration(len(table.Materials) / len(shared.Materials)); best[i+1] > 2*n*best[0] {
+			t.Errorf("%v with %d materials, %v with %d", best[0], len(shared.Materials), best[i+1], len(table.Materials))
+		}
 	}
 }
