@@ -201,27 +201,32 @@ func OpenCases(in Input) (*CaseFile, error) {
 	return out, nil
 }
 
-// Each judges the stones in their order, a few hundred at a time on all cores,
-// so that a large file needs no more memory than a small one.
-func (f *CaseFile) Each(cs *Cases, each func(CaseReport) error) error {
-	const most = 512
+// EachCase judges the stones of a file and makes of each what work does, a few
+// hundred at a time on all cores; each then takes them in their order. A large
+// file needs no more memory than a small one.
+func EachCase[T any](f *CaseFile, cs *Cases, work func(CaseReport) (T, error), each func(T) error) error {
+	const most = 256
 	var err error
 	batch := make([]Case, 0, most)
+	done, errs := make([]T, most), make([]error, most)
 	flush := func() {
-		reports := make([]CaseReport, len(batch))
 		var next atomic.Int64
 		var wait sync.WaitGroup
 		for range min(runtime.GOMAXPROCS(0), len(batch)) {
 			wait.Go(func() {
 				for i := int(next.Add(1)) - 1; i < len(batch); i = int(next.Add(1)) - 1 {
-					reports[i], _ = cs.Judge(batch[i]) // OpenCases saw its faults
+					report, _ := cs.Judge(batch[i]) // OpenCases saw its faults
+					done[i], errs[i] = work(report)
 				}
 			})
 		}
 		wait.Wait()
-		for i := range reports {
+		for i := range batch {
 			if err == nil {
-				err = each(reports[i])
+				err = errs[i]
+			}
+			if err == nil {
+				err = each(done[i])
 			}
 		}
 		batch = batch[:0]

@@ -131,27 +131,30 @@ func (r *root) identifyFile(f identifyFlags) error {
 	defer end()
 	switch {
 	case r.Streams.JSON:
-		return r.Streams.List("identify", "cases", func(add func(any) error) error {
-			return file.Each(cases, func(c app.CaseReport) error { step(); return add(c) })
+		return r.Streams.List("identify", "cases", func(add func(ui.Item) error) error {
+			write := func(c app.CaseReport) (ui.Item, error) { return ui.NewItem(c) }
+			return app.EachCase(file, cases, write, func(i ui.Item) error { step(); return add(i) })
 		})
 	case file.Cases == 1:
-		return file.Each(cases, func(c app.CaseReport) error { r.showCase(c, ""); return nil })
+		keep := func(c app.CaseReport) (app.CaseReport, error) { return c, nil }
+		return app.EachCase(file, cases, keep, func(c app.CaseReport) error { r.showCase(c, ""); return nil })
 	}
 	return r.Streams.Rows([]string{"case", "verdict", "left", "not excluded"}, func(add func(...string)) error {
-		return file.Each(cases, func(c app.CaseReport) error {
-			step()
-			var left []string
-			for i, k := range c.Candidates {
-				if i == 6 {
-					left = append(left, "...")
-					break
-				}
-				left = append(left, fmt.Sprintf("%s %.0f%%", k.Species, 100*k.Share))
-			}
-			add(c.Case, c.Verdict, strconv.Itoa(len(c.Candidates)), strings.Join(left, ", "))
-			return nil
-		})
+		return app.EachCase(file, cases, caseRow, func(cells []string) error { step(); add(cells...); return nil })
 	})
+}
+
+// caseRow is a stone in a table of many.
+func caseRow(c app.CaseReport) ([]string, error) {
+	var left []string
+	for i, k := range c.Candidates {
+		if i == 6 {
+			left = append(left, "...")
+			break
+		}
+		left = append(left, fmt.Sprintf("%s %.0f%%", k.Species, 100*k.Share))
+	}
+	return []string{c.Case, c.Verdict, strconv.Itoa(len(c.Candidates)), strings.Join(left, ", ")}, nil
 }
 
 // strataOf reads "blue=30".

@@ -99,8 +99,10 @@ func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 	a.Excluded = make([]ExclusionAccount, 0, len(excluded))
 	for _, e := range excluded {
 		ta := v.against(e.Test, int(e.index), readings[e.Test])
-		reason := ta.Test + " " + ta.Reading + ": it shows " + ta.Range
-		if !math.IsInf(e.Excess, 1) {
+		var reason string
+		if math.IsInf(e.Excess, 1) {
+			reason = ta.Test + " " + ta.Reading + ": it shows " + ta.Range
+		} else {
 			reason = ta.Test + " " + ta.Reading + " lies " + strconv.FormatFloat(e.Excess, 'f', 1, 64) + " standard uncertainties outside " + ta.Range
 		}
 		a.Excluded = append(a.Excluded, ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Reason: reason, Source: ta.Source})

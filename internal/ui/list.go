@@ -2,38 +2,35 @@ package ui
 
 import (
 	"bufio"
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"strings"
 )
 
+// Item is one item of a List, written already.
+type Item []byte
+
+// NewItem writes an item; several may be written at a time.
+func NewItem(v any) (Item, error) {
+	return wholeIndented(v, "    ")
+}
+
 // List writes the JSON document {"schema":"lotpaper/NAME/1", KEY: [...]}, byte
 // for byte as Document would, while its items come: a long list is never held
 // whole.
-func (s *Streams) List(name, key string, each func(add func(any) error) error) error {
+func (s *Streams) List(name, key string, each func(add func(Item) error) error) error {
 	w := bufio.NewWriterSize(s.Out, 1<<16)
 	fmt.Fprintf(w, "{\n  \"schema\": \"lotpaper/%s/1\",\n  %q: [", name, key)
 	n := 0
-	var pretty bytes.Buffer
-	err := each(func(v any) error {
-		raw, err := whole(v)
-		if err != nil {
-			return fmt.Errorf("write %s: %w", name, err)
-		}
-		pretty.Reset()
-		if err := json.Indent(&pretty, raw, "    ", "  "); err != nil {
-			return fmt.Errorf("write %s: %w", name, err)
-		}
+	err := each(func(item Item) error {
 		if n++; n > 1 {
 			w.WriteByte(',')
 		}
 		w.WriteString("\n    ")
-		_, err = w.Write(pretty.Bytes())
+		_, err := w.Write(item)
 		return err
 	})
 	if err != nil {
-		return err
+		return fmt.Errorf("write %s: %w", name, err)
 	}
 	if n > 0 {
 		w.WriteString("\n  ")

@@ -19,9 +19,13 @@ func TestList_AsDocument(t *testing.T) {
 		}{items}); err != nil {
 			t.Fatal(err)
 		}
-		err := (&Streams{Out: &piecemeal}).List("things", "items", func(add func(any) error) error {
+		err := (&Streams{Out: &piecemeal}).List("things", "items", func(add func(Item) error) error {
 			for _, i := range items {
-				if err := add(i); err != nil {
+				item, err := NewItem(i)
+				if err != nil {
+					return err
+				}
+				if err := add(item); err != nil {
 					return err
 				}
 			}

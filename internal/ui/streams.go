@@ -4,7 +4,6 @@
 package ui
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -50,20 +49,17 @@ func (s *Streams) Notef(format string, args ...any) {
 // {"schema":"lotpaper/NAME/1", ...}. v must marshal to an object. Every name of
 // it stands in the document, without a value as null.
 func (s *Streams) Document(name string, v any) error {
-	raw, err := whole(v)
+	raw, err := wholeIndented(v, "")
 	if err != nil {
 		return fmt.Errorf("write %s: %w", name, err)
 	}
-	head := fmt.Sprintf(`{"schema":"lotpaper/%s/1"`, name)
-	if len(raw) > 2 {
+	head, rest := fmt.Sprintf("{\n  \"schema\": \"lotpaper/%s/1\"", name), raw[1:]
+	if len(rest) > 1 {
 		head += ","
+	} else {
+		head += "\n"
 	}
-	var out any = json.RawMessage(head + string(raw[1:]))
-	pretty, err := json.MarshalIndent(out, "", "  ")
-	if err != nil {
-		return fmt.Errorf("write %s: %w", name, err)
-	}
-	_, err = s.Out.Write(append(pretty, '\n'))
+	_, err = s.Out.Write(append(append([]byte(head), rest...), '\n'))
 	return err
 }
 

@@ -7,8 +7,10 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
+	"unicode/utf8"
 )
 
 // whole marshals v as encoding/json does, except that nothing is left out: a
@@ -16,78 +18,165 @@ import (
 // flags, lists and maps), and a list that is nil is []. So a program that reads
 // the document finds every name in it, and unknown is null.
 func whole(v any) ([]byte, error) {
-	var b bytes.Buffer
-	err := writeWhole(&b, reflect.ValueOf(v))
-	return b.Bytes(), err
+	return document{}.encode(v)
+}
+
+// wholeIndented is whole, laid out as json.Indent lays it out: two spaces a
+// level, each new line after prefix.
+func wholeIndented(v any, prefix string) ([]byte, error) {
+	return document{pretty: true, line: "\n" + prefix}.encode(v)
+}
+
+// document is JSON while it is written.
+type document struct {
+	b      []byte
+	pretty bool
+	line   string // a new line and what stands before its indent
+	depth  int
+}
+
+func (d document) encode(v any) ([]byte, error) {
+	err := d.value(reflect.ValueOf(v))
+	return d.b, err
 }
 
 var (
 	marshaler     = reflect.TypeFor[json.Marshaler]()
 	textMarshaler = reflect.TypeFor[encoding.TextMarshaler]()
+	jsonNumber    = reflect.TypeFor[json.Number]()
 )
 
-func writeWhole(b *bytes.Buffer, v reflect.Value) error {
+// open begins a list or an object, item separates its items, close ends it.
+func (d *document) open(bracket byte) {
+	d.b = append(d.b, bracket)
+	d.depth++
+}
+
+func (d *document) item(i int) {
+	if i > 0 {
+		d.b = append(d.b, ',')
+	}
+	d.newLine()
+}
+
+func (d *document) close(bracket byte, items int) {
+	d.depth--
+	if items > 0 {
+		d.newLine()
+	}
+	d.b = append(d.b, bracket)
+}
+
+func (d *document) newLine() {
+	if d.pretty {
+		d.b = append(d.b, d.line...)
+		for range d.depth {
+			d.b = append(d.b, ' ', ' ')
+		}
+	}
+}
+
+// name is a name in quotes, and its colon.
+func (d *document) name(quoted string) {
+	d.b = append(append(d.b, quoted...), ':')
+	if d.pretty {
+		d.b = append(d.b, ' ')
+	}
+}
+
+func (d *document) value(v reflect.Value) error {
 	if !v.IsValid() {
-		b.WriteString("null")
+		d.b = append(d.b, "null"...)
 		return nil
 	}
-	switch k := v.Kind(); {
+	k, t := v.Kind(), v.Type()
+	switch {
 	case (k == reflect.Pointer || k == reflect.Interface) && v.IsNil():
-		b.WriteString("null")
+		d.b = append(d.b, "null"...)
 		return nil
-	case v.Type().Implements(marshaler) || v.Type().Implements(textMarshaler):
-		return writePlain(b, v)
-	case k == reflect.Pointer || k == reflect.Interface:
-		return writeWhole(b, v.Elem())
-	case k == reflect.Struct:
-		return writeStruct(b, v)
-	case k == reflect.Map:
-		return writeMap(b, v)
-	case k == reflect.Slice && v.Type().Elem().Kind() == reflect.Uint8:
-		return writePlain(b, v)
-	case k == reflect.Slice || k == reflect.Array:
-		b.WriteByte('[')
+	case t.NumMethod() > 0 && (t.Implements(marshaler) || t.Implements(textMarshaler)):
+		return d.plain(v)
+	}
+	switch k {
+	case reflect.Pointer, reflect.Interface:
+		return d.value(v.Elem())
+	case reflect.Struct:
+		return d.object(v)
+	case reflect.Map:
+		return d.mapping(v)
+	case reflect.Slice, reflect.Array:
+		if k == reflect.Slice && t.Elem().Kind() == reflect.Uint8 {
+			return d.plain(v)
+		}
+		d.open('[')
 		for i := range v.Len() {
-			if i > 0 {
-				b.WriteByte(',')
-			}
-			if err := writeWhole(b, v.Index(i)); err != nil {
+			d.item(i)
+			if err := d.value(v.Index(i)); err != nil {
 				return err
 			}
 		}
-		b.WriteByte(']')
+		d.close(']', v.Len())
+		return nil
+	case reflect.String:
+		if s := v.String(); t != jsonNumber && bare(s) {
+			d.b = append(append(append(d.b, '"'), s...), '"')
+			return nil
+		}
+	case reflect.Bool:
+		d.b = strconv.AppendBool(d.b, v.Bool())
+		return nil
+	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64:
+		d.b = strconv.AppendInt(d.b, v.Int(), 10)
 		return nil
 	}
-	return writePlain(b, v)
+	return d.plain(v)
 }
 
-func writePlain(b *bytes.Buffer, v reflect.Value) error {
+// bare tells whether a text stands in JSON as it is.
+func bare(s string) bool {
+	for _, r := range s { // what is not UTF-8 comes as RuneError
+		switch {
+		case r < ' ', r == '"', r == '\\', r == '<', r == '>', r == '&', r == 0x7f, r == '\u2028', r == '\u2029', r == utf8.RuneError:
+			return false
+		}
+	}
+	return true
+}
+
+// plain is what encoding/json makes of a value.
+func (d *document) plain(v reflect.Value) error {
 	raw, err := json.Marshal(v.Interface())
-	b.Write(raw)
-	return err
+	if err != nil {
+		return err
+	}
+	if d.pretty && len(raw) > 0 && (raw[0] == '{' || raw[0] == '[') {
+		var b bytes.Buffer
+		if err := json.Indent(&b, raw, d.line[1:]+strings.Repeat("  ", d.depth), "  "); err != nil {
+			return err
+		}
+		raw = b.Bytes()
+	}
+	d.b = append(d.b, raw...)
+	return nil
 }
 
-func writeStruct(b *bytes.Buffer, v reflect.Value) error {
-	b.WriteByte('{')
-	for i, f := range fieldsOf(v.Type()) {
-		if i > 0 {
-			b.WriteByte(',')
-		}
-		fmt.Fprintf(b, "%q:", f.name)
+func (d *document) object(v reflect.Value) error {
+	fields := fieldsOf(v.Type())
+	d.open('{')
+	for i := range fields {
+		f := &fields[i]
+		d.item(i)
+		d.name(f.quoted)
 		value, err := v.FieldByIndexErr(f.index)
-		if err != nil { // through an embedded pointer that is nil
-			b.WriteString("null")
+		if err != nil || f.omitempty && unset(value) { // through an embedded pointer that is nil, or without a value
+			d.b = append(d.b, "null"...)
 			continue
 		}
-		if f.omitempty && unset(value) {
-			b.WriteString("null")
-			continue
-		}
-		if err := writeWhole(b, value); err != nil {
+		if err := d.value(value); err != nil {
 			return err
 		}
 	}
-	b.WriteByte('}')
+	d.close('}', len(fields))
 	return nil
 }
 
@@ -101,7 +190,7 @@ func unset(v reflect.Value) bool {
 	return v.IsZero()
 }
 
-func writeMap(b *bytes.Buffer, v reflect.Value) error {
+func (d *document) mapping(v reflect.Value) error {
 	type pair struct {
 		name  string
 		value reflect.Value
@@ -119,27 +208,25 @@ func writeMap(b *bytes.Buffer, v reflect.Value) error {
 		pairs = append(pairs, pair{name, it.Value()})
 	}
 	slices.SortFunc(pairs, func(x, y pair) int { return strings.Compare(x.name, y.name) })
-	b.WriteByte('{')
+	d.open('{')
 	for i, p := range pairs {
-		if i > 0 {
-			b.WriteByte(',')
-		}
+		d.item(i)
 		raw, err := json.Marshal(p.name)
 		if err != nil {
 			return err
 		}
-		b.Write(raw)
-		b.WriteByte(':')
-		if err := writeWhole(b, p.value); err != nil {
+		d.name(string(raw))
+		if err := d.value(p.value); err != nil {
 			return err
 		}
 	}
-	b.WriteByte('}')
+	d.close('}', len(pairs))
 	return nil
 }
 
 type wholeField struct {
 	name      string
+	quoted    string // the name as it stands in the document
 	index     []int
 	omitempty bool
 }
@@ -162,7 +249,7 @@ func fieldsOf(t reflect.Type) []wholeField {
 		if name == "" {
 			name = f.Name
 		}
-		field := wholeField{name, f.Index, slices.Contains(strings.Split(options, ","), "omitempty") || slices.Contains(strings.Split(options, ","), "omitzero")}
+		field := wholeField{name, strconv.Quote(name), f.Index, slices.Contains(strings.Split(options, ","), "omitempty") || slices.Contains(strings.Split(options, ","), "omitzero")}
 		if i := slices.IndexFunc(out, func(o wholeField) bool { return o.name == name }); i >= 0 {
 			if len(f.Index) < len(out[i].index) {
 				out[i] = field

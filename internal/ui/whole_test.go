@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"bytes"
 	"encoding/json"
 	"testing"
 	"time"
@@ -69,5 +70,49 @@ func TestWhole_AsEncodingJSON(t *testing.T) {
 	}
 	if got, err := whole(v); err != nil || string(got) != string(want) {
 		t.Errorf("got  %s (%v)\nwant %s", got, err, want)
+	}
+}
+
+// The laid-out document is what json.Indent makes of the plain one, whatever
+// stands in it: what prints itself, nothing, and text that JSON must escape.
+func TestWholeIndented_AsIndent(t *testing.T) {
+	texts := []string{"", "plain", "1.660 ± 0.0018", "q\" b\\ <a> & \u2028\u2029 \x00\x1f\x7f", "broken \xff utf-8", "\ufffd", "漢字 🜚"}
+	for _, prefix := range []string{"", "    "} {
+		for _, v := range []any{
+			texts, struct{}{}, map[string]int{}, [][]int{{}, {1, -2}, nil}, wholeOuter{}, &wholeOuter{List: texts, Map: map[string]any{"a<b": []any{1.5, nil, true}}},
+			json.RawMessage(`{"a":[1,{"b":[]}],"c":{}}`), []any{json.RawMessage(`[1,[]]`), json.Number("12"), []byte("ab"), uint(7), 1e-9, -0.5}, time.Time{},
+		} {
+			plain, err := whole(v)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var want bytes.Buffer
+			if err := json.Indent(&want, plain, prefix, "  "); err != nil {
+				t.Fatalf("%s: %v", plain, err)
+			}
+			if got, err := wholeIndented(v, prefix); err != nil || string(got) != want.String() {
+				t.Errorf("got  %s (%v)\nwant %s", got, err, want.String())
+			}
+		}
+	}
+	want, _ := json.Marshal(texts)
+	if got, _ := whole(texts); string(got) != string(want) {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+}
+
+// A document of many texts costs the growth of its buffer and no more:
+// 100,000 identified stones hold some 150 million of them.
+func TestNewItem_Allocations(t *testing.T) {
+	type line struct {
+		Species string `json:"species"`
+		Reason  string `json:"reason"`
+	}
+	lines := make([]line, 1000)
+	for i := range lines {
+		lines[i] = line{"quartz", "specific gravity 3.180 ± 0.020 lies 26.5 standard uncertainties outside 2.64 to 2.66"}
+	}
+	if n := testing.AllocsPerRun(10, func() { _, _ = NewItem(lines) }); n > 60 {
+		t.Errorf("%v allocations for 2,000 texts", n)
 	}
 }
