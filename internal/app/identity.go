@@ -182,8 +182,8 @@ func (b *bench) identity(s StockLot, readings []book.Reading, reports []book.Rep
 	if len(reports) > 0 {
 		out.Report = &reports[len(reports)-1]
 	}
-	if len(judge.Claim) == 0 || pieces < 1 {
-		out.Judged = identify.LotVerdict{State: identify.Stated, Tested: len(out.Stones), Of: int(pieces), Reasons: []string{"the lot claims no species that the facts know, or holds nothing"}}
+	if why := noClaim(s, len(judge.Claim)); why != "" {
+		out.Judged = identify.LotVerdict{State: identify.Stated, Tested: len(out.Stones), Of: int(pieces), Reasons: []string{why}}
 		return out, nil
 	}
 	verdict, faults := identify.JudgeLot(judge, b.lotSettings(s))
@@ -195,6 +195,18 @@ func (b *bench) identity(s StockLot, readings []book.Reading, reports []book.Rep
 	}
 	out.Judged = verdict
 	return out, nil
+}
+
+// noClaim is why a lot has no claim to judge, of so many materials; empty when
+// it has.
+func noClaim(s StockLot, materials int) string {
+	switch {
+	case s.Fenced == book.Unestablished:
+		return book.Unestablished + ": sort it by identity when further readings leave one material, or ask a laboratory"
+	case materials == 0 || s.Pieces < 1:
+		return "the lot claims no species that the facts know, or holds nothing"
+	}
+	return ""
 }
 
 // lotSettings say when this lot counts as verified: a lot of costly stones when
@@ -271,13 +283,13 @@ func (x *readingIndex) of(l book.Lot) []book.Reading {
 	var out []book.Reading
 	key := strings.ToLower(l.Code)
 	for _, r := range x.byLot[key] {
-		if !x.moved[key][r.Stone] || r.Stone == "" {
+		if !x.moved[key][r.Stone] {
 			out = append(out, r)
 		}
 	}
 	tags := tagsOf(l)
 	for _, r := range x.byLot[strings.ToLower(l.Parent)] {
-		if r.Stone != "" && slices.Contains(tags, r.Stone) && !x.moved[key][r.Stone] {
+		if slices.Contains(tags, r.Stone) && !x.moved[key][r.Stone] {
 			out = append(out, r)
 		}
 	}

@@ -92,6 +92,7 @@ func mergeFault(first, lot book.Lot) *fault.Fault {
 		{"treatment", first.Facets.Treatment.Value, lot.Facets.Treatment.Value},
 		{"nature", first.Facets.Nature.Value, lot.Facets.Nature.Value},
 		{"shape", first.Shape, lot.Shape},
+		{"fence", first.Fenced, lot.Fenced},
 	} {
 		if d.a != d.b {
 			return fault.New(fault.Refused, "merge-differs", fmt.Sprintf("%s differs in %s: %q against %q", lot.Code, d.what, d.b, d.a), "merge only lots that claim the same").AtRef(lot.Code)

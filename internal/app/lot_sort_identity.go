@@ -3,7 +3,9 @@ package app
 import (
 	"context"
 	"fmt"
-	"sort"
+	"maps"
+	"slices"
+	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/facts"
@@ -14,10 +16,12 @@ import (
 	"lotpaper/internal/store"
 )
 
-// LotSortByIdentity takes the tested stones of a lot that are shown to be
-// something else into lots of their own material, at the lot's average cost.
-// Each stone's weight must be known from a hydrostatic reading. What is left
-// keeps the claim; stones that nobody tested keep it too.
+// LotSortByIdentity takes the tested stones of a lot that are not what it
+// claims into lots of their own, at the lot's average cost: those shown to be
+// one material into a lot of it, those that only exclude the claim into a lot
+// whose species is not established and that no plan may use. Each stone's
+// weight must be known from a hydrostatic reading. What is left keeps the
+// claim; stones that nobody tested keep it too.
 func (a *App) LotSortByIdentity(ctx context.Context, r LotSort) (Moved, error) {
 	var out Moved
 	if r.Place == "" {
@@ -32,12 +36,12 @@ func (a *App) LotSortByIdentity(ctx context.Context, r LotSort) (Moved, error) {
 		if err != nil {
 			return err
 		}
-		groups, l := shownOtherwise(lot, id)
+		groups, l := otherStones(lot, id)
 		if l.Blocks() {
 			return l
 		}
 		if len(groups) == 0 {
-			return fault.New(fault.Refused, "sort-identity-none", "no tested stone of "+lot.Code+" is shown to be anything else than claimed", "see: lotpaper identify "+lot.Code).AtRef(lot.Code)
+			return fault.New(fault.Refused, "sort-identity-none", "no tested stone of "+lot.Code+" is anything else than claimed", "see: lotpaper identify "+lot.Code).AtRef(lot.Code)
 		}
 		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
 		if err != nil {
@@ -59,11 +63,8 @@ func (a *App) LotSortByIdentity(ctx context.Context, r LotSort) (Moved, error) {
 			if cost.Currency() == "" {
 				cost = num.Zero(tx.Meta().Currency)
 			}
-			made := child(lot.Lot, book.Lot{Species: g.material, Claim: lot.Name()})
+			made := g.lot(lot.Lot)
 			made.Code = fmt.Sprintf("%s.%d", lot.Code, next+int64(i))
-			made.Species, made.Variety, made.Tags, made.Fenced = g.material, "", g.tags, ""
-			made.Facets.Species = book.Facet{Value: g.material, Basis: book.Tested}
-			made.Facets.Treatment, made.Facets.Nature = book.StatedFacet(""), book.StatedFacet("")
 			e.Records = append(e.Records, made)
 			e.Postings = append(e.Postings,
 				ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -g.pieces, Carats: -g.carats, Cost: cost.Neg()},
@@ -98,45 +99,115 @@ func (a *App) identityIn(ctx context.Context, tx store.ReadTx, lot StockLot) (Lo
 	return b.identityOf(ctx, tx, lot, index)
 }
 
-// otherwise is the tested stones of one material that the lot does not claim.
+// otherwise is tested stones that are not what their lot claims and go
+// together.
 type otherwise struct {
-	material string
+	material string   // shown to be this one; empty: not established
+	group    string   // what the trade calls all that are left, when it has a word
+	left     []string // the materials left, when not established; none: nothing fits
 	tags     []string
 	pieces   int64
 	carats   num.Carat
 }
 
-// shownOtherwise groups the stones whose verdict is single and not the claim.
-func shownOtherwise(lot StockLot, id LotIdentity) ([]otherwise, fault.List) {
+// lot is the new lot of the stones. What the vendor said of the claimed
+// species says nothing of another.
+func (g *otherwise) lot(parent book.Lot) book.Lot {
+	made := child(parent, book.Lot{})
+	made.Species, made.Variety, made.Claim, made.Tags = g.material, "", parent.Name(), g.tags
+	made.Facets.Species = book.Facet{Value: g.material, Basis: book.Tested}
+	made.Facets.Treatment, made.Facets.Nature = book.Facet{}, book.Facet{}
+	made.Fenced = ""
+	if g.material != "" {
+		return made
+	}
+	made.Species, made.Facets.Species, made.Fenced = g.group, book.Facet{}, book.Unestablished
+	made.Note = "excludes " + parent.Name() + "; left: " + strings.Join(g.left, "; ")
+	if len(g.left) == 0 {
+		made.Note = "excludes " + parent.Name() + "; its readings fit nothing in the table: read it again"
+	}
+	return made
+}
+
+// otherStones groups the tested stones that are not the claim. A lot whose
+// species is not established claims nothing: every stone of it that is shown to
+// be one material leaves.
+func otherStones(lot StockLot, id LotIdentity) ([]*otherwise, fault.List) {
 	claim := map[string]bool{}
-	if named, f := facts.Resolve(lot.Name()); f == nil {
+	if named, f := facts.Resolve(lot.Name()); f == nil && lot.Fenced != book.Unestablished {
 		for _, m := range named.Materials {
 			claim[m.Name] = true
 		}
 	}
+	excludes := map[string]bool{}
+	for _, s := range id.Judged.Stones {
+		excludes[s.Stone] = s.Standing == identify.NotClaim
+	}
 	var l fault.List
 	by := map[string]*otherwise{}
 	for _, t := range id.Stones {
-		if t.Verdict.Kind != identify.Single || claim[t.Verdict.Candidates[0].Material.Name] {
+		var g otherwise
+		var left []*facts.Material
+		key := ""
+		for _, c := range t.Verdict.Candidates {
+			left = append(left, c.Material)
+		}
+		switch {
+		case t.Verdict.Kind == identify.Single && !claim[left[0].Name]:
+			g.material = left[0].Name
+			key = "1 " + g.material
+		case t.Verdict.Kind == identify.Single || !excludes[t.Stone] || slices.ContainsFunc(left, func(m *facts.Material) bool { return claim[m.Name] }):
 			continue
+		default:
+			g.group = tradeGroup(left)
+			for _, m := range left {
+				g.left = append(g.left, m.Name)
+			}
+			slices.Sort(g.left)
+			if key = "2 " + g.group; g.group == "" {
+				key = "3 " + strings.Join(g.left, ";")
+			}
 		}
-		name := t.Verdict.Candidates[0].Material.Name
-		if by[name] == nil {
-			by[name] = &otherwise{material: name}
+		have := by[key]
+		if have == nil {
+			have = &g
+			by[key] = have
 		}
-		g := by[name]
+		for _, name := range g.left {
+			if !slices.Contains(have.left, name) {
+				have.left = append(have.left, name)
+			}
+		}
 		if t.weighed == 0 {
-			l.Add(fault.New(fault.Refused, "sort-identity-weight", fmt.Sprintf("stone %s of %s is shown to be %s, but its weight is not known", t.Stone, lot.Code, name), "weigh it: lotpaper reading add "+lot.Code+" --stone "+t.Stone+" --test hydrostatic ...").AtRef(lot.Code))
+			l.Add(fault.New(fault.Refused, "sort-identity-weight", fmt.Sprintf("stone %s of %s is %s, but its weight is not known", t.Stone, lot.Code, orThe(g.material, "not "+lot.Name())), "weigh it: lotpaper reading add "+lot.Code+" --stone "+t.Stone+" --test hydrostatic ...").AtRef(lot.Code))
 		}
-		g.tags = append(g.tags, t.Stone)
-		g.pieces++
-		g.carats += t.weighed
+		have.tags = append(have.tags, t.Stone)
+		have.pieces++
+		have.carats += t.weighed
 	}
-	var out []otherwise
-	for _, g := range by {
-		sort.Strings(g.tags)
-		out = append(out, *g)
+	var out []*otherwise
+	for _, key := range slices.Sorted(maps.Keys(by)) {
+		slices.Sort(by[key].left)
+		slices.Sort(by[key].tags)
+		out = append(out, by[key])
 	}
-	sort.Slice(out, func(i, j int) bool { return out[i].material < out[j].material })
 	return out, l
+}
+
+// tradeGroup is the trade's word for materials that all belong to one group
+// (garnet, feldspar, glass); empty when there is none.
+func tradeGroup(left []*facts.Material) string {
+	if len(left) == 0 {
+		return ""
+	}
+	named, f := facts.Resolve(left[0].Group)
+	if f != nil || len(named.Materials) < 2 {
+		return ""
+	}
+	for _, m := range left {
+		if !slices.Contains(named.Materials, m) {
+			return ""
+		}
+	}
+	return left[0].Group
 }

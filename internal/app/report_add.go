@@ -67,6 +67,9 @@ func (a *App) ReportAdd(ctx context.Context, w Write, r book.Report) (Reported, 
 			}
 		}
 		set(&next.Facets.Species, r.Species)
+		if next.Fenced == book.Unestablished {
+			next.Fenced = ""
+		}
 		set(&next.Facets.Nature, r.Nature)
 		set(&next.Facets.Treatment, r.Treatment)
 		set(&next.Facets.Origin, r.Origin)

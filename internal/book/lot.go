@@ -59,6 +59,11 @@ type Lot struct {
 	Note       string        `json:"note,omitempty"`
 }
 
+// Unestablished is why a lot is fenced whose stones exclude what they were
+// claimed to be and are not shown to be any one species. Its species is then
+// empty, or the trade's word for all that they may be.
+const Unestablished = "its species is not established"
+
 // ForeignPrice keeps an amount in its own currency with the rate that made it
 // a book amount.
 type ForeignPrice struct {

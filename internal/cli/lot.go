@@ -177,7 +177,8 @@ would bring, FURTHER what it still costs before it can be sold (for --by nrv).
 The file has the columns of a parcel file; its price is the value. Pieces must
 add up; the scale's difference goes to loss/weighing within the tolerance.
 --by identity takes each tested stone that is not what the lot claims into a
-lot of its own species.
+lot of its own species; stones that exclude the claim and may be several others
+go into a lot whose species is not established, which no plan uses.
 `, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
 		return r.with(ctx, func(a *app.App) error {
 			var err error

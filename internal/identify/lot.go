@@ -107,7 +107,7 @@ type StratumVerdict struct {
 // StoneStanding is how one tested stone stands to the claim.
 type StoneStanding struct {
 	Stone    string
-	Standing string // "claim", "claim among others", "not the claim"
+	Standing string // "claim", "claim among others", NotClaim
 	Why      string
 }
 
@@ -164,7 +164,7 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 		switch standing.Standing {
 		case isClaim:
 			v.Shown++
-		case notClaim:
+		case NotClaim:
 			v.Others++
 		default:
 			v.Open++
@@ -185,10 +185,11 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 	return v, nil
 }
 
+// How a tested stone stands to the claim of its lot.
 const (
 	isClaim   = "claim"
 	openClaim = "claim among others"
-	notClaim  = "not the claim"
+	NotClaim  = "not the claim"
 )
 
 // stand tells how one verdict stands to the claim.
@@ -207,10 +208,10 @@ func stand(t TestedStone, claim []*facts.Material) StoneStanding {
 	left := len(t.Verdict.Candidates)
 	switch {
 	case left == 0:
-		out.Standing = notClaim
+		out.Standing = NotClaim
 		out.Why = "nothing fits its readings, the claim least of all: read it again"
 	case inside == 0:
-		out.Standing = notClaim
+		out.Standing = NotClaim
 		out.Why = fmt.Sprintf("its readings exclude the claim and leave %s", t.Verdict.Candidates[0].Material.Name)
 		if test, excess, ok := t.Verdict.ExcludedBy(claim[0]); ok && len(claim) == 1 {
 			out.Why += fmt.Sprintf(" (%s)", distance(test, excess))
@@ -239,7 +240,7 @@ func (out StoneStanding) reported(t TestedStone, claim []*facts.Material) StoneS
 		out.Standing = isClaim
 		out.Why = "reported by a laboratory"
 	default:
-		out.Standing = notClaim
+		out.Standing = NotClaim
 		out.Why = fmt.Sprintf("a laboratory reports %s", t.Lab.Name)
 	}
 	return out
@@ -270,7 +271,7 @@ func (c *tally) add(d Drawn, standing string) {
 	if standing != isClaim {
 		doubt = 1
 	}
-	if standing == notClaim {
+	if standing == NotClaim {
 		c.others++
 	}
 	if d == Random {

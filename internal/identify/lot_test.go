@@ -228,7 +228,7 @@ func TestJudgeLot_ReasonsNameTheNumbers(t *testing.T) {
 			t.Errorf("reasons lack %q:\n%s", want, text)
 		}
 	}
-	if s := v.Stones[len(v.Stones)-1]; s.Standing != notClaim || !strings.Contains(s.Why, "spinel") {
+	if s := v.Stones[len(v.Stones)-1]; s.Standing != NotClaim || !strings.Contains(s.Why, "spinel") {
 		t.Errorf("the spinel stands as %+v", s)
 	}
 }
