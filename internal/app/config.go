@@ -13,6 +13,7 @@ import (
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
@@ -30,7 +31,7 @@ type Config struct {
 	IdentityBound     float64            // upper bound on the share of others that "verified" asks
 	IdentityLevel     float64            // confidence of that bound
 	TestAll           num.Dec            // cost of a stone above which a sample is not enough; 0: it always is
-	Kit               []string           // instruments on the bench; empty: the usual kit
+	Kit               map[string]float64 // instruments on the bench -> minutes of one test, 0: the usual; empty: the usual kit
 	Balance           string             // resolution of the balance, ct
 	PlanShare         float64            // share from which a candidate left by a lot's tests counts in a plan
 	PlanWork          int                // work limit of the planner; 0: its default
@@ -108,10 +109,7 @@ var bookSettings = []setting{
 	{"identity_bound", "5", "percent of others that a verified lot may hold at most", number(0.01, 50, func(c *Config, f float64) { c.IdentityBound = f / 100 })},
 	{"identity_level", "95", "confidence of that bound, percent", number(50, 99.9, func(c *Config, f float64) { c.IdentityLevel = f / 100 })},
 	{"identity_test_all", "0", "cost of one stone, in the book's currency, above which every stone of its lot is tested; 0: a sample is enough", amount(func(c *Config, d num.Dec) { c.TestAll = d })},
-	{"kit", "", "instruments on the bench, with ; between; empty: the usual kit", func(c *Config, v string) *fault.Fault {
-		c.Kit = fields(v)
-		return nil
-	}},
+	{"kit", "", "instruments on the bench, NAME or NAME:MINUTES of one test, with ; between; empty: the usual kit", kit},
 	{"balance", "0.01", "resolution of the balance in carats", func(c *Config, v string) *fault.Fault {
 		c.Balance = v
 		return number(0.0001, 1, func(*Config, float64) {})(c, v)
@@ -218,6 +216,28 @@ func fields(s string) []string {
 		}
 	}
 	return out
+}
+
+// kit reads the instruments on the bench. A name that is not known would be an
+// instrument that no advice ever asks for.
+func kit(c *Config, v string) *fault.Fault {
+	c.Kit = map[string]float64{}
+	for _, part := range fields(v) {
+		name, minutes, timed := strings.Cut(part, ":")
+		name = strings.ToLower(strings.TrimSpace(name))
+		if !slices.Contains(identify.Instruments, name) {
+			return fault.New(fault.Invalid, "instrument-unknown", fmt.Sprintf("%q is no instrument of the bench kit", name), orThe(fault.DidYouMean(name, identify.Instruments), "use some of "+strings.Join(identify.Instruments, ", ")))
+		}
+		c.Kit[name] = 0
+		if timed {
+			m, err := strconv.ParseFloat(strings.TrimSpace(minutes), 64)
+			if err != nil || !(m > 0 && m <= 1000) {
+				return fault.New(fault.Invalid, "minutes-unreadable", fmt.Sprintf("the minutes of a test must be more than 0, but are %q", strings.TrimSpace(minutes)), "write e.g. refractometer:2")
+			}
+			c.Kit[name] = m
+		}
+	}
+	return nil
 }
 
 func word(known []string, set func(*Config, string)) func(*Config, string) *fault.Fault {

@@ -63,14 +63,19 @@ func newBench(c Config) (*bench, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read the bench kit: %w", err)
 	}
-	kit, err := identify.ReadKit(bytes.NewReader(raw), "next_tests.csv")
+	usual, err := identify.ReadKit(bytes.NewReader(raw), "next_tests.csv")
 	if err != nil {
 		return nil, err
 	}
-	for _, i := range kit {
-		if len(c.Kit) == 0 || slices.Contains(c.Kit, i.Name) {
-			b.settings.Kit = append(b.settings.Kit, i)
+	for _, i := range usual {
+		minutes, here := c.Kit[i.Name]
+		if len(c.Kit) > 0 && !here {
+			continue
 		}
+		if minutes > 0 {
+			i.Minutes = minutes
+		}
+		b.settings.Kit = append(b.settings.Kit, i)
 	}
 	return b, nil
 }

@@ -25,6 +25,10 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 			at(f)
 			return v
 		}
+		own := 0.0 // the reading's own standard uncertainty; 0: the usual
+		if r.PlusMinus != "" {
+			own = value(r.PlusMinus)
+		}
 		switch r.Test {
 		case "ri":
 			low, f := edge(r.Low)
@@ -36,27 +40,25 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 				p.Angle, p.Turned = value(angle), true
 			}
 			o.Pairs = append(o.Pairs, p)
-			if r.PlusMinus != "" {
-				o.RIU = value(r.PlusMinus)
-			}
+			o.RIU = max(o.RIU, own)
 		case "ri-spot":
 			e, f := edge(r.Low)
 			at(f)
-			o.Spot = e
+			o.Spot, o.SpotU = e, own
 		case "birefringence":
-			o.Birefringence, o.Blinked = value(r.Low), true
+			o.Birefringence, o.BirefringenceU, o.Blinked = value(r.Low), own, true
 			o.BirefringenceMax = strings.EqualFold(r.Result, "maximum")
 		case "optic":
 			o.Optic = identify.Optic(r.Result)
-		case "sg":
-			o.SG = value(r.Low)
-			if r.PlusMinus != "" {
-				o.SGU = value(r.PlusMinus)
+			if r.Low != "" {
+				o.Directions = int(value(r.Low))
 			}
+		case "sg":
+			o.SG, o.SGU = value(r.Low), own
 		case "hydrostatic":
 			o.Weighing = weighing(r, o.Weighing)
 		case "liquid":
-			o.Liquids = append(o.Liquids, identify.Liquid{SG: value(r.Low), Result: identify.Float(r.Result)})
+			o.Liquids = append(o.Liquids, identify.Liquid{SG: value(r.Low), U: own, Result: identify.Float(r.Result)})
 		case "lw":
 			o.LongWave = identify.Glow{Strength: r.Strength, Colour: r.Color}
 		case "sw":

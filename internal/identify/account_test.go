@@ -127,7 +127,7 @@ func TestValidate(t *testing.T) {
 		"sg-impossible":            {SG: -3},
 		"weight-in-water":          {Weighing: Weighing{Air: 2, Water: 2.5}},
 		"weight-not-positive":      {Weighing: Weighing{Air: -2, Water: 1}},
-		"liquid-unknown":           {Liquids: []Liquid{{3.32, "hovers"}}},
+		"liquid-unknown":           {Liquids: []Liquid{{SG: 3.32, Result: "hovers"}}},
 		"strength-unknown":         {LongWave: Glow{Strength: "blinding"}},
 		"line-impossible":          {Lines: []float64{4370}},
 	} {
@@ -137,7 +137,7 @@ func TestValidate(t *testing.T) {
 		}
 	}
 	nan := math.NaN()
-	for _, o := range []Observations{{Spot: Edge{N: nan}}, {RIU: nan}, {Birefringence: nan}, {SG: nan}, {SG: 3, SGU: nan}, {Lines: []float64{nan}}, {Weighing: Weighing{Air: nan, Water: 1}}, {Weighing: Weighing{Air: 2, Water: nan}}, {Liquids: []Liquid{{nan, Sinks}}}} {
+	for _, o := range []Observations{{Spot: Edge{N: nan}}, {RIU: nan}, {Birefringence: nan}, {SG: nan}, {SG: 3, SGU: nan}, {Lines: []float64{nan}}, {Weighing: Weighing{Air: nan, Water: 1}}, {Weighing: Weighing{Air: 2, Water: nan}}, {Liquids: []Liquid{{SG: nan, Result: Sinks}}}, {Liquids: []Liquid{{SG: 3, U: nan, Result: Sinks}}}, {SpotU: nan}, {BirefringenceU: nan}} {
 		if len(o.Validate()) == 0 {
 			t.Errorf("no number was accepted: %+v", o)
 		}

@@ -89,13 +89,14 @@ func (b *bench) liquidExcess(l Liquid, sg facts.Range) float64 {
 	if !sg.Known {
 		return 0
 	}
+	u := orElse(l.U, b.uLiquid)
 	switch l.Result {
 	case Sinks:
-		return math.Max(0, l.SG-sg.Max) / b.uLiquid
+		return math.Max(0, l.SG-sg.Max) / u
 	case Floats:
-		return math.Max(0, sg.Min-l.SG) / b.uLiquid
+		return math.Max(0, sg.Min-l.SG) / u
 	}
-	return sg.Distance(l.SG) / b.uLiquid
+	return sg.Distance(l.SG) / u
 }
 
 // A birefringence below this is easily missed in the polariscope (common
@@ -200,13 +201,14 @@ func (b *bench) like(r *row) float64 {
 		p *= density(b.sg, b.uSG, r.sg, anySG)
 	}
 	for _, l := range b.liquids {
+		u := orElse(l.U, b.uLiquid)
 		switch l.Result {
 		case Sinks:
-			p *= above(l.SG, b.uLiquid, r.sg)
+			p *= above(l.SG, u, r.sg)
 		case Floats:
-			p *= 1 - 0.99*above(l.SG, b.uLiquid, r.sg)
+			p *= 1 - 0.99*above(l.SG, u, r.sg)
 		default:
-			p *= density(l.SG, b.uLiquid, r.sg, anySG)
+			p *= density(l.SG, u, r.sg, anySG)
 		}
 	}
 	return p * b.signs(r) * b.told(r)

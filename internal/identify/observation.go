@@ -88,6 +88,7 @@ const (
 // Liquid is one heavy-liquid test.
 type Liquid struct {
 	SG     float64 // of the liquid, checked with an indicator
+	U      float64 // its standard uncertainty; 0: Settings
 	Result Float
 }
 
@@ -97,8 +98,10 @@ type Observations struct {
 
 	Pairs            []Pair
 	Spot             Edge    // distant-vision (spot) reading of a curved surface
+	SpotU            float64 // its standard uncertainty, when it is worse than Settings
 	RIU              float64 // standard uncertainty of one edge; 0: Settings
 	Birefringence    float64 // read as such; a lower bound unless maximised
+	BirefringenceU   float64 // its standard uncertainty; 0: that of a difference of edges
 	BirefringenceMax bool    // the stone was turned until the separation was greatest
 	Blinked          bool    // Birefringence was looked for; a value of 0 is a reading
 
@@ -145,6 +148,9 @@ func (o *Observations) Validate() fault.List {
 	if !(o.RIU >= 0 && o.RIU <= 0.1) {
 		bad("ri_u", "uncertainty-impossible", fmt.Sprintf("the uncertainty of an index lies between 0 and 0.1, but is %g", o.RIU), "enter one standard uncertainty, e.g. 0.002")
 	}
+	if !(o.SpotU >= 0 && o.SpotU <= 0.1 && o.BirefringenceU >= 0 && o.BirefringenceU <= 0.1) {
+		bad("plus_minus", "uncertainty-impossible", fmt.Sprintf("the uncertainty of a spot reading and of a birefringence lies between 0 and 0.1, but they are %g and %g", o.SpotU, o.BirefringenceU), "enter one standard uncertainty, e.g. 0.01")
+	}
 	if !(o.Birefringence >= 0 && o.Birefringence <= 1) {
 		bad("birefringence", "birefringence-impossible", fmt.Sprintf("a birefringence lies between 0 and 1, but is %g", o.Birefringence), "enter the high less the low edge, e.g. 0.015")
 	}
@@ -158,7 +164,7 @@ func (o *Observations) Validate() fault.List {
 	}
 	faults.Add(o.Weighing.Validate()...)
 	for _, l := range o.Liquids {
-		if !(l.SG > 0 && l.SG < 10) || (l.Result != Sinks && l.Result != Floats && l.Result != Suspends) {
+		if !(l.SG > 0 && l.SG < 10) || !(l.U >= 0 && l.U < 1) || (l.Result != Sinks && l.Result != Floats && l.Result != Suspends) {
 			bad("liquid", "liquid-unknown", fmt.Sprintf("a heavy-liquid test needs the liquid's SG and sinks, floats or suspends, not %g %q", l.SG, l.Result), "enter e.g. 3.32 and floats")
 		}
 	}

@@ -162,6 +162,30 @@ func TestStone_Monotonic(t *testing.T) {
 	}
 }
 
+// A reading's own uncertainty counts: a worse one excludes less.
+func TestStone_OwnUncertainty(t *testing.T) {
+	for name, c := range map[string]struct{ usual, worse Observations }{
+		"spot":          {Observations{Spot: Edge{N: 1.54}}, Observations{Spot: Edge{N: 1.54}, SpotU: 0.02}},
+		"birefringence": {Observations{Birefringence: 0.020, BirefringenceMax: true}, Observations{Birefringence: 0.020, BirefringenceU: 0.006, BirefringenceMax: true}},
+		"liquid":        {Observations{Liquids: []Liquid{{SG: 3.32, Result: Suspends}}}, Observations{Liquids: []Liquid{{SG: 3.32, U: 0.1, Result: Suspends}}}},
+		"edge":          {Observations{Pairs: pair(1.762, 1.770)}, Observations{Pairs: pair(1.762, 1.770), RIU: 0.005}},
+	} {
+		usual, worse := Stone(shared, &c.usual, &Settings{}), Stone(shared, &c.worse, &Settings{})
+		if len(worse.Candidates) <= len(usual.Candidates) {
+			t.Errorf("%s: %d left with a worse reading, %d with the usual one", name, len(worse.Candidates), len(usual.Candidates))
+		}
+		for _, k := range usual.Candidates {
+			if _, ok := worse.Holds(k.Material); !ok {
+				t.Errorf("%s: the worse reading excludes %s", name, k.Material.Name)
+			}
+		}
+	}
+	v := Stone(shared, &Observations{Spot: Edge{N: 1.54}, SpotU: 0.001}, &Settings{}) // no spot reading is as good as an edge
+	if v.bench.uSpot != 0.005 {
+		t.Errorf("a spot reading to ±%g", v.bench.uSpot)
+	}
+}
+
 // Often-facts never exclude: whatever the colour, fluorescence and lines.
 func TestStone_SignsNeverExclude(t *testing.T) {
 	base := Observations{Pairs: pair(1.660, 1.676), SG: 3.18, SGU: 0.02}

@@ -219,10 +219,7 @@ func prepare(o *Observations, s *Settings) bench {
 func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64) {
 	b.uEdge = math.Hypot(uCal, uRead)
 	if b.spot = makeEdge(o.Spot, s.Liquid); b.spot.read {
-		b.uSpot = s.USpot
-		if o.RIU > 0 {
-			b.uSpot = math.Max(o.RIU, b.uSpot)
-		}
+		b.uSpot = max(s.USpot, o.SpotU, o.RIU)
 		b.does(TestSpot)
 	}
 	pairs := 0
@@ -291,7 +288,8 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 	}
 	if o.Birefringence > 0 || o.Blinked {
 		if !b.done(TestSeparation) || o.Birefringence > b.sep {
-			b.sep, b.uSep, b.uSepLess = o.Birefringence, math.Sqrt2*uRead, math.Sqrt2*uRead
+			u := orElse(o.BirefringenceU, math.Sqrt2*uRead)
+			b.sep, b.uSep, b.uSepLess = o.Birefringence, u, u
 		}
 		b.does(TestSeparation)
 		if o.BirefringenceMax {

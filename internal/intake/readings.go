@@ -24,7 +24,7 @@ var ReadingColumns = sheet.Columns{
 	{Name: "lot", Required: true, Aliases: []string{"lot_no", "lot code"}, Note: "The lot's code in the book.", Example: "P12-3"},
 	{Name: "stone", Aliases: []string{"tag"}, Note: "The stone's tag inside its lot; empty for a lot of one stone.", Example: "3"},
 	{Name: "drawn", Words: drawn, Note: "How the stone was taken from the lot: random (blind) or picked (default). Only random stones speak for the rest.", Example: "random"},
-	{Name: "test", Required: true, Words: Tests, Note: "ri (low and high edge), ri-spot, birefringence, optic, sg, hydrostatic (two weights), liquid (low: its specific gravity; result: sinks, floats, suspends), lw, sw, pleochroism, filter, spectrum, thermal, electrical, magnification, color.", Example: "ri"},
+	{Name: "test", Required: true, Words: Tests, Note: "ri (low and high edge), ri-spot, birefringence, sg, hydrostatic (two weights), liquid (low: its specific gravity; result: sinks, floats, suspends), optic (low: in how many directions the stone was tried; empty: in all), lw, sw, pleochroism, filter, spectrum, thermal, electrical, magnification, color.", Example: "ri"},
 	{Name: "low", Aliases: []string{"value"}, Note: "The reading, or its lower edge. An edge beyond the scale: >1.79.", Example: "1.619"},
 	{Name: "high", Note: "The upper edge.", Example: "1.627"},
 	{Name: "plus_minus", Aliases: []string{"u", "uncertainty"}, Kind: sheet.NumberColumn, Note: "Standard uncertainty, when it is not the book's.", Example: "0.001"},
@@ -120,6 +120,7 @@ func (c cells) checkTest(r *book.Reading) {
 	case "optic":
 		c.need("result", "write one of: "+strings.Join(Optics, ", "))
 		r.Result = c.word("result", "", Optics)
+		c.edge("low", num.Int(1), num.Int(20), false)
 	case "liquid":
 		c.need("result", "write sinks, floats or suspends")
 		r.Result = c.word("result", "", liquids)
