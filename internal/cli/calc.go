@@ -16,9 +16,9 @@ import (
 )
 
 func (r *root) calcCommands() *cobra.Command {
-	return group("calc", "Bench and desk calculators; no book needed",
-		r.calcWeight(), r.calcRecut(), r.calcSG(), r.calcAlloy(), r.calcWax(), r.calcRing(), r.calcShare(), r.calcMargin(),
-		r.calcBreakEven(), r.calcSample(), r.calcLight(), r.calcAngle(), r.calcRound(), r.calcFX())
+	return r.group("calc", "Bench and desk calculators; no book needed",
+		r.calcWeight, r.calcRecut, r.calcSG, r.calcAlloy, r.calcWax, r.calcRing, r.calcShare, r.calcMargin,
+		r.calcBreakEven, r.calcSample, r.calcLight, r.calcAngle, r.calcRound, r.calcFX)
 }
 
 // calculator is one calc command while its flags are read: every value is

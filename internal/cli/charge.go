@@ -12,7 +12,7 @@ import (
 )
 
 func (r *root) chargeCommands() *cobra.Command {
-	return group("charge", "Landed costs of a parcel", r.chargeAdd())
+	return r.group("charge", "Landed costs of a parcel", r.chargeAdd)
 }
 
 func (r *root) chargeAdd() *cobra.Command {

@@ -12,7 +12,7 @@ import (
 )
 
 func (r *root) configCommands() *cobra.Command {
-	return group("config", "The book's settings", r.configShow(), r.configSet())
+	return r.group("config", "The book's settings", r.configShow, r.configSet)
 }
 
 func (r *root) configShow() *cobra.Command {

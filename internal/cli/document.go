@@ -15,7 +15,7 @@ import (
 )
 
 func (r *root) documentCommands() *cobra.Command {
-	return group("document", "Issued documents: list, write", r.documentList(), r.documentWrite())
+	return r.group("document", "Issued documents: list, write", r.documentList, r.documentWrite)
 }
 
 func (r *root) documentList() *cobra.Command {

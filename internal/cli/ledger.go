@@ -14,8 +14,8 @@ import (
 )
 
 func (r *root) ledgerCommands() *cobra.Command {
-	return group("ledger", "The journal: show, check, export, reverse",
-		r.ledgerShow(), r.ledgerCheck(), r.ledgerExport(), r.ledgerReverse())
+	return r.group("ledger", "The journal: show, check, export, reverse",
+		r.ledgerShow, r.ledgerCheck, r.ledgerExport, r.ledgerReverse)
 }
 
 func (r *root) ledgerShow() *cobra.Command {

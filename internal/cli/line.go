@@ -13,7 +13,7 @@ import (
 )
 
 func (r *root) lineCommands() *cobra.Command {
-	return group("line", "Lines: import, show, plan, price, risk, propose", r.lineImport(), r.lineShow(), r.linePlan(), r.linePrice(), r.lineRisk(), r.linePropose())
+	return r.group("line", "Lines: import, show, plan, price, risk, propose", r.lineImport, r.lineShow, r.linePlan, r.linePrice, r.lineRisk, r.linePropose)
 }
 
 func (r *root) lineImport() *cobra.Command {

@@ -16,8 +16,8 @@ import (
 )
 
 func (r *root) lotCommands() *cobra.Command {
-	return group("lot", "Lots: list, show, sort, split, merge, adjust, history",
-		r.lotList(), r.lotShow(), r.lotSort(), r.lotSplit(), r.lotMerge(), r.lotAdjust(), r.lotHistory())
+	return r.group("lot", "Lots: list, show, sort, split, merge, adjust, history",
+		r.lotList, r.lotShow, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotHistory)
 }
 
 // stockFilter adds the flags that select lots.

@@ -43,7 +43,7 @@ func moving(args []string) ([]app.Moving, error) {
 }
 
 func (r *root) memoCommands() *cobra.Command {
-	return group("memo", "Goods on approval: out, back, sell, buy, list", r.memoOut(), r.memoBack(), r.memoSell(), r.memoBuy(), r.memoList())
+	return r.group("memo", "Goods on approval: out, back, sell, buy, list", r.memoOut, r.memoBack, r.memoSell, r.memoBuy, r.memoList)
 }
 
 func (r *root) memoOut() *cobra.Command {
@@ -207,7 +207,7 @@ func (r *root) memoList() *cobra.Command {
 }
 
 func (r *root) setterCommands() *cobra.Command {
-	return group("setter", "Stones at the setter: out, back", r.setterOut(), r.setterBack())
+	return r.group("setter", "Stones at the setter: out, back", r.setterOut, r.setterBack)
 }
 
 func (r *root) setterOut() *cobra.Command {
@@ -266,7 +266,7 @@ func (r *root) setterBack() *cobra.Command {
 }
 
 func (r *root) saleCommands() *cobra.Command {
-	return group("sale", "Sales: add, return", r.saleAdd(), r.saleReturn())
+	return r.group("sale", "Sales: add, return", r.saleAdd, r.saleReturn)
 }
 
 func (r *root) saleAdd() *cobra.Command {

@@ -16,7 +16,7 @@ import (
 )
 
 func (r *root) orderCommands() *cobra.Command {
-	return group("order", "Cutter orders: draft, send, receive, list, show", r.orderDraft(), r.orderSend(), r.orderReceive(), r.orderList(), r.orderShow())
+	return r.group("order", "Cutter orders: draft, send, receive, list, show", r.orderDraft, r.orderSend, r.orderReceive, r.orderList, r.orderShow)
 }
 
 func (r *root) orderDraft() *cobra.Command {

@@ -14,7 +14,7 @@ import (
 )
 
 func (r *root) parcelCommands() *cobra.Command {
-	return group("parcel", "Parcels: import, list, show", r.parcelImport(), r.parcelList(), r.parcelShow())
+	return r.group("parcel", "Parcels: import, list, show", r.parcelImport, r.parcelList, r.parcelShow)
 }
 
 func (r *root) parcelImport() *cobra.Command {

@@ -11,9 +11,13 @@ import (
 )
 
 func (r *root) ratesCommands() *cobra.Command {
-	return group("rates", "Dated rates of exchange, metal, labour and fees", r.importCommand("rates", "Read dated rates from a file", "  lotpaper rates import rates.csv\n\nSee lotpaper template rates for the kinds and columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
+	return r.group("rates", "Dated rates of exchange, metal, labour and fees", r.ratesImport, r.ratesShow)
+}
+
+func (r *root) ratesImport() *cobra.Command {
+	return r.importCommand("rates", "Read dated rates from a file", "  lotpaper rates import rates.csv\n\nSee lotpaper template rates for the kinds and columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
 		return a.RatesImport(ctx, w, in)
-	}), r.ratesShow())
+	})
 }
 
 // asOf reads the --on flag of a command that shows dated rows.
@@ -59,9 +63,13 @@ func (r *root) ratesShow() *cobra.Command {
 }
 
 func (r *root) pricesCommands() *cobra.Command {
-	return group("prices", "The dealer's price list", r.importCommand("prices", "Read a price list from a file", "  lotpaper prices import prices.csv\n\nSee lotpaper template prices for the columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
+	return r.group("prices", "The dealer's price list", r.pricesImport, r.pricesShow)
+}
+
+func (r *root) pricesImport() *cobra.Command {
+	return r.importCommand("prices", "Read a price list from a file", "  lotpaper prices import prices.csv\n\nSee lotpaper template prices for the columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
 		return a.PricesImport(ctx, w, in)
-	}), r.pricesShow())
+	})
 }
 
 func (r *root) pricesShow() *cobra.Command {

@@ -48,11 +48,13 @@ func (r *root) importCommand(noun, short, long string, run func(ctx context.Cont
 }
 
 func (r *root) readingCommands() *cobra.Command {
-	return group("reading", "Bench readings: add, import",
-		r.readingAdd(),
-		r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\nSee lotpaper template readings for the columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
-			return a.ReadingImport(ctx, w, in)
-		}))
+	return r.group("reading", "Bench readings: add, import", r.readingAdd, r.readingImport)
+}
+
+func (r *root) readingImport() *cobra.Command {
+	return r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\nSee lotpaper template readings for the columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
+		return a.ReadingImport(ctx, w, in)
+	})
 }
 
 func (r *root) readingAdd() *cobra.Command {
@@ -107,7 +109,7 @@ func (r *root) readingAdd() *cobra.Command {
 }
 
 func (r *root) reportCommands() *cobra.Command {
-	return group("report", "Laboratory reports", r.reportAdd())
+	return r.group("report", "Laboratory reports", r.reportAdd)
 }
 
 func (r *root) reportAdd() *cobra.Command {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -34,6 +35,7 @@ type Deps struct {
 // root carries the flags that all commands share.
 type root struct {
 	Deps
+	args    []string // of the command line
 	book    string
 	date    string
 	who     string
@@ -52,7 +54,7 @@ EXIT STATUS
 
 // Main runs one command and returns the exit status.
 func Main(ctx context.Context, args []string, d Deps) int {
-	r := &root{Deps: d}
+	r := &root{Deps: d, args: args}
 	cmd := r.command()
 	cmd.SetArgs(args)
 	cmd.SetIn(d.Streams.In)
@@ -191,13 +193,19 @@ func version() string {
 	return info.Main.Version
 }
 
-// group is a noun with its verbs. An unknown verb is a usage fault.
-func group(use, short string, verbs ...*cobra.Command) *cobra.Command {
+// group is a noun with its verbs. An unknown verb is a usage fault. Verbs are
+// only made when an argument names their noun: a start of the program does not
+// wait for the flags of eighty commands.
+func (r *root) group(use, short string, verbs ...func() *cobra.Command) *cobra.Command {
 	c := &cobra.Command{
 		Use: use, Short: short, Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	c.AddCommand(verbs...)
+	if slices.Contains(r.args, use) {
+		for _, v := range verbs {
+			c.AddCommand(v())
+		}
+	}
 	return c
 }
 

@@ -15,8 +15,8 @@ import (
 )
 
 func (r *root) settingCommands() *cobra.Command {
-	return group("setting", "Which stone may go into which setting: check, matrix, advise, light, box, losses",
-		r.settingCheck(), r.settingMatrix(), r.settingAdvise(), r.settingLight(), r.settingBox(), r.settingLosses())
+	return r.group("setting", "Which stone may go into which setting: check, matrix, advise, light, box, losses",
+		r.settingCheck, r.settingMatrix, r.settingAdvise, r.settingLight, r.settingBox, r.settingLosses)
 }
 
 // speciesFlags add the flags of a stone that is in no book.

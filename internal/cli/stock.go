@@ -18,7 +18,7 @@ import (
 )
 
 func (r *root) stockCommands() *cobra.Command {
-	return group("stock", "Stock: list, count, value", r.stockList(), r.stockCount(), r.stockValue())
+	return r.group("stock", "Stock: list, count, value", r.stockList, r.stockCount, r.stockValue)
 }
 
 func (r *root) stockList() *cobra.Command {
