@@ -8,9 +8,8 @@ import (
 	"lotpaper/internal/num"
 )
 
-// What is stored of a lot reads back as the lot, with everything known and
-// with nothing known.
-func TestLot_StoredFormReadsBack(t *testing.T) {
+// fullLot is a lot of which everything is known.
+func fullLot() Lot {
 	full := Lot{
 		Code: "A-1.2", Label: "L", Parcel: "P1", Parent: "A-1", Stone: "S1", Tags: []string{"S1", "S2"}, Owner: "memo-in/X", Species: "beryl", Variety: "aquamarine", Claim: "aqua",
 		Facets: Facets{Species: Facet{"beryl", Tested}, Nature: StatedFacet("natural"), Treatment: Facet{"heat", LabReported}, Origin: StatedFacet("Serra")},
@@ -19,6 +18,13 @@ func TestLot_StoredFormReadsBack(t *testing.T) {
 	}
 	rate, _ := num.ParseRate("0.92", 1)
 	full.Foreign = &ForeignPrice{num.FromMinor(1359, "USD"), rate}
+	return full
+}
+
+// What is stored of a lot reads back as the lot, with everything known and
+// with nothing known.
+func TestLot_StoredFormReadsBack(t *testing.T) {
+	full := fullLot()
 	for name, lot := range map[string]Lot{"full": full, "bare": {Code: "B", Parcel: "P1", Owner: Own}} {
 		raw, err := json.Marshal(lot.StoredForm())
 		if err != nil {
@@ -31,9 +37,46 @@ func TestLot_StoredFormReadsBack(t *testing.T) {
 		if !reflect.DeepEqual(back, lot) {
 			t.Errorf("%s: %s came back as\n%+v, want\n%+v", name, raw, back, lot)
 		}
+		back = Lot{}
+		if !back.ReadStored(raw) || !reflect.DeepEqual(back, lot) {
+			t.Errorf("%s: %s was read as\n%+v, want\n%+v", name, raw, back, lot)
+		}
 		v, s := reflect.TypeFor[Lot](), reflect.TypeOf(lot.StoredForm())
 		if v.NumField() != s.NumField() {
 			t.Errorf("a lot has %d fields, its stored form %d", v.NumField(), s.NumField())
+		}
+	}
+}
+
+// A lot is read from its whole JSON too, which older entries hold; what is no
+// plain stored form is left to encoding/json, and never read as something else.
+func TestLot_ReadStored(t *testing.T) {
+	for i, v := 0, reflect.ValueOf(fullLot()); i < v.NumField(); i++ {
+		if v.Field(i).IsZero() {
+			t.Errorf("the full lot has no %s", v.Type().Field(i).Name)
+		}
+	}
+	for _, lot := range []Lot{fullLot(), {Code: "B", Parcel: "P1", Owner: Own}} {
+		raw, err := json.Marshal(lot)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var back Lot
+		if !back.ReadStored(raw) || !reflect.DeepEqual(back, lot) {
+			t.Errorf("%s was read as\n%+v, want\n%+v", raw, back, lot)
+		}
+		for n := range raw { // cut short it is no lot
+			if back = (Lot{}); back.ReadStored(raw[:n]) {
+				t.Errorf("%s was read as a lot", raw[:n])
+			}
+		}
+	}
+	for _, left := range []string{
+		``, `null`, `[]`, `{"code":"A"}x`, `{"code":"A",}`, `{"code" :"A"}`, `{"code":7}`, `{"code":"A","code2":"B"}`, `{"note":"a \"b\""}`, `{"note":"\u2028"}`,
+		`{"calibrated":1}`, `{"agreed":"1.00"}`, `{"length":{"min":"wide"}}`, `{"length":{"mid":"1"}}`, `{"tags":["a",1]}`, `{"tags":["a"`, `{"foreign":null}`, `{"facets":{"color":{}}}`, `{"facets":{"species":{"by":"x"}}}`,
+	} {
+		if l := new(Lot); l.ReadStored([]byte(left)) {
+			t.Errorf("%s was read as %+v", left, *l)
 		}
 	}
 }

@@ -19,7 +19,8 @@ func Get[T book.Record](ctx context.Context, tx ReadTx, key string) (T, error) {
 	if err != nil {
 		return v, err
 	}
-	return decode[T](row)
+	err = decode(&v, row)
+	return v, err
 }
 
 // All returns every record of T's kind whose key starts with prefix.
@@ -66,7 +67,7 @@ func Versions[T book.Record](ctx context.Context, tx ReadTx, key string) ([]T, e
 	}
 	out := make([]T, len(rows))
 	for i, row := range rows {
-		if out[i], err = decode[T](row); err != nil {
+		if err := decode(&out[i], row); err != nil {
 			return nil, err
 		}
 	}
@@ -83,7 +84,7 @@ func decodeAll[T book.Record](rows []Row) ([]T, error) {
 	for w := range workers {
 		wg.Go(func() {
 			for i := w * len(rows) / workers; i < (w+1)*len(rows)/workers && errs[w] == nil; i++ {
-				out[i], errs[w] = decode[T](rows[i])
+				errs[w] = decode(&out[i], rows[i])
 			}
 		})
 	}
@@ -91,12 +92,15 @@ func decodeAll[T book.Record](rows []Row) ([]T, error) {
 	return out, errors.Join(errs...)
 }
 
-func decode[T book.Record](row Row) (T, error) {
-	var v T
-	if err := json.Unmarshal(row.Doc, &v); err != nil {
-		return v, fmt.Errorf("read %s %s: %w", v.RecordKind(), row.Key, err)
+func decode[T book.Record](v *T, row Row) error {
+	if l, isLot := any(v).(*book.Lot); isLot && l.ReadStored(row.Doc) {
+		return nil
 	}
-	return v, nil
+	*v = *new(T)
+	if err := json.Unmarshal(row.Doc, v); err != nil {
+		return fmt.Errorf("read %s %s: %w", (*v).RecordKind(), row.Key, err)
+	}
+	return nil
 }
 
 // Canonical is the form in which a record is stored and sealed: its JSON, with
