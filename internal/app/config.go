@@ -7,6 +7,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
@@ -84,7 +85,9 @@ type setting struct {
 	read                 func(c *Config, value string) *fault.Fault
 }
 
-var settings = append(bookSettings, lossSettings()...)
+// settings are every key. Those of losses come from the facts, which a start of
+// the program does not read.
+var settings = sync.OnceValue(func() []setting { return append(slices.Clip(bookSettings), lossSettings()...) })
 
 var bookSettings = []setting{
 	{"name", "", "the dealer's name as documents print it", func(c *Config, v string) *fault.Fault {
@@ -281,7 +284,7 @@ func loadConfig(ctx context.Context, tx store.ReadTx) (Config, error) {
 		values[r.Key] = r.Value
 	}
 	var c Config
-	for _, s := range settings {
+	for _, s := range settings() {
 		v, given := values[s.key]
 		if !given {
 			v = s.fallback
@@ -321,7 +324,7 @@ func (a *App) ConfigShow(ctx context.Context) (ConfigShow, error) {
 			values[r.Key] = r.Value
 		}
 		out = ConfigShow{Currency: string(tx.Meta().Currency), Zone: tx.Meta().Zone}
-		for _, s := range settings {
+		for _, s := range settings() {
 			v, given := values[s.key]
 			if !given {
 				v = s.fallback
@@ -338,7 +341,7 @@ func (a *App) ConfigSet(ctx context.Context, w Write, values map[string]string) 
 	var records []book.Record
 	var l fault.List
 	var known []string
-	for _, s := range settings {
+	for _, s := range settings() {
 		known = append(known, s.key)
 		if v, given := values[s.key]; given {
 			var scratch Config

@@ -249,7 +249,7 @@ func EachCase[T any](f *CaseFile, cs *Cases, work func(CaseReport) (T, error), e
 // defaultConfig is the settings of a book that changed none.
 func defaultConfig() Config {
 	var c Config
-	for _, s := range settings {
+	for _, s := range settings() {
 		if f := s.read(&c, s.fallback); f != nil {
 			panic("app: the default of " + s.key + ": " + f.Error()) // a slip in the table above
 		}
