@@ -25,37 +25,32 @@ func (r *root) chargeAdd() *cobra.Command {
 
 The part of what was already sold or lost is a variance. Tax that you can
 recover goes into --tax and stays out of cost.
-`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
+`, cobra.MaximumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		if len(args) == 1 {
+			req.Parcel = args[0]
+		}
+		if (req.Parcel == "") == (req.Lot == "") {
+			return fault.New(fault.Usage, "charge-on", "a charge is on a parcel or on one lot", "name the parcel, or give --lot")
+		}
+		if req.Amount, req.Rate, err = r.foreign(ctx, a, "amount", amount, currency, rate, per); err != nil {
+			return err
+		}
+		if tax != "" {
+			if req.Tax, _, err = r.foreign(ctx, a, "tax", tax, currency, rate, per); err != nil {
 				return err
 			}
-			if len(args) == 1 {
-				req.Parcel = args[0]
-			}
-			if (req.Parcel == "") == (req.Lot == "") {
-				return fault.New(fault.Usage, "charge-on", "a charge is on a parcel or on one lot", "name the parcel, or give --lot")
-			}
-			if req.Amount, req.Rate, err = r.foreign(ctx, a, "amount", amount, currency, rate, per); err != nil {
-				return err
-			}
-			if tax != "" {
-				if req.Tax, _, err = r.foreign(ctx, a, "tax", tax, currency, rate, per); err != nil {
-					return err
-				}
-			}
-			req.Key = book.ShareKey(key)
-			done, err := a.ChargeAdd(ctx, req)
-			if err != nil {
-				return err
-			}
-			if !r.Streams.JSON && !done.Charge.Variance.IsZero() {
-				r.Streams.Notef("%s of it belongs to what was sold or lost: charge/variance\n", done.Charge.Variance.Words())
-			}
-			return r.moved(done.Moved)
-		})
-	})
+		}
+		req.Key = book.ShareKey(key)
+		done, err := a.ChargeAdd(ctx, req)
+		if err != nil {
+			return err
+		}
+		if !r.Streams.JSON && !done.Charge.Variance.IsZero() {
+			r.Streams.Notef("%s of it belongs to what was sold or lost: charge/variance\n", done.Charge.Variance.Words())
+		}
+		return r.moved(done.Moved)
+	}))
 	f := c.Flags()
 	f.StringVar(&req.Kind, "kind", "", "freight, insurance, duty, tax, laboratory, broker, bank or other (required)")
 	f.StringVar(&amount, "amount", "", "the amount, without recoverable tax (required)")

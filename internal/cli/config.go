@@ -16,29 +16,27 @@ func (r *root) configCommands() *cobra.Command {
 }
 
 func (r *root) configShow() *cobra.Command {
-	return verb("show", "Show every setting, its value and what it does", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			show, err := a.ConfigShow(ctx)
-			if err != nil {
-				return err
+	return verb("show", "Show every setting, its value and what it does", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		show, err := a.ConfigShow(ctx)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("config-show", show)
+		}
+		t := &ui.Table{Header: []string{"setting", "value", "default", "what it does"}}
+		t.Add("currency", show.Currency, "", "of all cost in this book (fixed)")
+		t.Add("zone", show.Zone, "", "decides today's business date (fixed)")
+		for _, s := range show.Settings {
+			byDefault := ""
+			if s.Default {
+				byDefault = "yes"
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("config-show", show)
-			}
-			t := &ui.Table{Header: []string{"setting", "value", "default", "what it does"}}
-			t.Add("currency", show.Currency, "", "of all cost in this book (fixed)")
-			t.Add("zone", show.Zone, "", "decides today's business date (fixed)")
-			for _, s := range show.Settings {
-				byDefault := ""
-				if s.Default {
-					byDefault = "yes"
-				}
-				t.Add(s.Key, s.Value, byDefault, s.Words)
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+			t.Add(s.Key, s.Value, byDefault, s.Words)
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 }
 
 func (r *root) configSet() *cobra.Command {

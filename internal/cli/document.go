@@ -19,15 +19,13 @@ func (r *root) documentCommands() *cobra.Command {
 }
 
 func (r *root) documentList() *cobra.Command {
-	return verb("list", "List the documents that were issued", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			docs, err := a.DocumentList(ctx)
-			if err != nil {
-				return err
-			}
-			return r.listDocuments(docs)
-		})
-	})
+	return verb("list", "List the documents that were issued", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		docs, err := a.DocumentList(ctx)
+		if err != nil {
+			return err
+		}
+		return r.listDocuments(docs)
+	}))
 }
 
 type documentReport struct {
@@ -57,18 +55,16 @@ func (r *root) listDocuments(docs []book.Document) error {
 func (r *root) documentWrite() *cobra.Command {
 	var out output
 	c := verb("write NUMBER", "Write an issued document again, byte for byte", `  lotpaper document write PROPOSAL-2026-0001
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			d, raw, err := a.DocumentFile(ctx, args[0])
-			if err != nil {
-				return err
-			}
-			if out.path == "" {
-				out.path = d.File
-			}
-			return r.writeBytes(raw, out)
-		})
-	})
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		d, raw, err := a.DocumentFile(ctx, args[0])
+		if err != nil {
+			return err
+		}
+		if out.path == "" {
+			out.path = d.File
+		}
+		return r.writeBytes(raw, out)
+	}))
 	out.flags(c, "")
 	return c
 }
@@ -94,24 +90,22 @@ func (r *root) linePropose() *cobra.Command {
   lotpaper document write PROPOSAL-2026-0001
 
 The stones, prices and verdicts are frozen in the documents.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			req, err := p.request(r, args[0])
-			if err != nil {
-				return err
-			}
-			done, err := a.LinePropose(ctx, app.LinePropose{LinePlan: req, Customer: customer, Runs: runs})
-			if err != nil {
-				return err
-			}
-			r.faults(done.Warnings)
-			if err := r.listDocuments(done.Documents); err != nil {
-				return err
-			}
-			r.dryNote()
-			return nil
-		})
-	})
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		req, err := p.request(r, args[0])
+		if err != nil {
+			return err
+		}
+		done, err := a.LinePropose(ctx, app.LinePropose{LinePlan: req, Customer: customer, Runs: runs})
+		if err != nil {
+			return err
+		}
+		r.faults(done.Warnings)
+		if err := r.listDocuments(done.Documents); err != nil {
+			return err
+		}
+		r.dryNote()
+		return nil
+	}))
 	p.flags(c)
 	c.Flags().StringVar(&customer, "customer", "", "whom it is for")
 	c.Flags().IntVar(&runs, "runs", 0, "runs of the simulation (default 10000)")

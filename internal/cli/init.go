@@ -68,26 +68,24 @@ func (r *root) backupCommand() *cobra.Command {
 
 The copy is consistent even while others write. The head hash that is printed
 seals everything before it: keep it with the copy.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			if _, err := os.Lstat(args[0]); !errors.Is(err, fs.ErrNotExist) {
-				return fault.New(fault.Refused, "output-exists", "the file "+args[0]+" exists already", "choose another name")
-			}
-			head, err := a.Backup(ctx, args[0])
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("backup", struct {
-					File    string `json:"file"`
-					Entries int64  `json:"entries"`
-					Head    string `json:"head"`
-				}{args[0], head.Sequence, head.Hash})
-			}
-			r.Streams.Printf("wrote %s\nentries: %d\nhead:    %s\n", args[0], head.Sequence, head.Hash)
-			return nil
-		})
-	})
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		if _, err := os.Lstat(args[0]); !errors.Is(err, fs.ErrNotExist) {
+			return fault.New(fault.Refused, "output-exists", "the file "+args[0]+" exists already", "choose another name")
+		}
+		head, err := a.Backup(ctx, args[0])
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("backup", struct {
+				File    string `json:"file"`
+				Entries int64  `json:"entries"`
+				Head    string `json:"head"`
+			}{args[0], head.Sequence, head.Hash})
+		}
+		r.Streams.Printf("wrote %s\nentries: %d\nhead:    %s\n", args[0], head.Sequence, head.Hash)
+		return nil
+	}))
 }
 
 func (r *root) restoreCommand() *cobra.Command {

@@ -24,44 +24,42 @@ func (r *root) ledgerShow() *cobra.Command {
 	var limit int
 	c := verb("show [ENTRY]", "Show entries and their postings, oldest first", `  lotpaper ledger show E12
   lotpaper ledger show --lot P1-3
-`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			entry := ""
-			if len(args) == 1 {
-				entry = args[0]
+`, cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		entry := ""
+		if len(args) == 1 {
+			entry = args[0]
+		}
+		entries, err := a.LedgerShow(ctx, lot, entry, after, limit)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			if entries == nil {
+				entries = []ledger.Entry{}
 			}
-			entries, err := a.LedgerShow(ctx, lot, entry, after, limit)
-			if err != nil {
-				return err
+			return r.Streams.Document("ledger-show", struct {
+				Entries []ledger.Entry `json:"entries"`
+			}{entries})
+		}
+		t := (&ui.Table{Header: []string{"entry", "date", "kind", "lot", "place", "pieces", "carats", "cost", "reason", "who"}}).Numbers(5, 6, 7)
+		for _, e := range entries {
+			reason := e.Reason
+			if e.Reverses != "" {
+				reason += " (reverses " + e.Reverses + ")"
 			}
-			if r.Streams.JSON {
-				if entries == nil {
-					entries = []ledger.Entry{}
-				}
-				return r.Streams.Document("ledger-show", struct {
-					Entries []ledger.Entry `json:"entries"`
-				}{entries})
+			if len(e.Postings) == 0 {
+				t.Add(e.Code, string(e.PostedOn), string(e.Kind), "", "", "", "", "", reason, e.Who)
 			}
-			t := (&ui.Table{Header: []string{"entry", "date", "kind", "lot", "place", "pieces", "carats", "cost", "reason", "who"}}).Numbers(5, 6, 7)
-			for _, e := range entries {
-				reason := e.Reason
-				if e.Reverses != "" {
-					reason += " (reverses " + e.Reverses + ")"
+			for i, p := range e.Postings {
+				if i > 0 {
+					reason = ""
 				}
-				if len(e.Postings) == 0 {
-					t.Add(e.Code, string(e.PostedOn), string(e.Kind), "", "", "", "", "", reason, e.Who)
-				}
-				for i, p := range e.Postings {
-					if i > 0 {
-						reason = ""
-					}
-					t.Add(e.Code, string(e.PostedOn), string(e.Kind), p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()), reason, e.Who)
-				}
+				t.Add(e.Code, string(e.PostedOn), string(e.Kind), p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()), reason, e.Who)
 			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 	c.Flags().StringVar(&lot, "lot", "", "only entries that touch this lot")
 	c.Flags().Int64Var(&after, "after", 0, "only entries after this number")
 	c.Flags().IntVar(&limit, "limit", 0, "at most so many (default all)")
@@ -80,28 +78,26 @@ func (r *root) ledgerCheck() *cobra.Command {
 	return verb("check", "Compare all that is derived with what it derives from, and the hash chain with the entries", `  lotpaper ledger check
 
 Exit status 6 when anything differs.
-`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			check, err := a.LedgerCheck(ctx)
-			if err != nil {
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		check, err := a.LedgerCheck(ctx)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			if err := r.Streams.Document("ledger-check", check); err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				if err := r.Streams.Document("ledger-check", check); err != nil {
-					return err
-				}
-			} else {
-				for _, d := range check.Differences {
-					r.Streams.Printf("%s %s: %s\n", d.Table, d.Ref, d.What)
-				}
-				r.Streams.Printf("%d entries checked, %d differences\nhead: %s\n", check.Entries, len(check.Differences), check.Head)
+		} else {
+			for _, d := range check.Differences {
+				r.Streams.Printf("%s %s: %s\n", d.Table, d.Ref, d.What)
 			}
-			if len(check.Differences) > 0 {
-				return exitError(6)
-			}
-			return nil
-		})
-	})
+			r.Streams.Printf("%d entries checked, %d differences\nhead: %s\n", check.Entries, len(check.Differences), check.Head)
+		}
+		if len(check.Differences) > 0 {
+			return exitError(6)
+		}
+		return nil
+	}))
 }
 
 func (r *root) ledgerExport() *cobra.Command {
@@ -110,11 +106,9 @@ func (r *root) ledgerExport() *cobra.Command {
 
 Each line holds the entry's body, the hash before it and its own:
 hash = SHA-256("lotpaper/entry/1" + previous hash + body).
-`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			return r.Streams.WriteFile(out.path, out.force, false, func(w io.Writer) error { return a.LedgerExport(ctx, w) })
-		})
-	})
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		return r.Streams.WriteFile(out.path, out.force, false, func(w io.Writer) error { return a.LedgerExport(ctx, w) })
+	}))
 	out.flags(c, "-")
 	return c
 }
@@ -131,23 +125,18 @@ func (o *output) flags(c *cobra.Command, fallback string) {
 }
 
 func (r *root) ledgerReverse() *cobra.Command {
+	var w app.Write
 	return r.writes(verb("reverse ENTRY", "Take an entry back by its negated postings", `  lotpaper ledger reverse E12 --reason "typed the wrong lot"
 
 Refused while a later entry touches the same lots at the same places, or
 derives from it: reverse that one first.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
-				return err
-			}
-			e, err := a.LedgerReverse(ctx, w, args[0])
-			if err != nil {
-				return err
-			}
-			return r.moved(app.Moved{Entry: e.Code, Postings: e.Postings})
-		})
-	}))
+`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		e, err := a.LedgerReverse(ctx, w, args[0])
+		if err != nil {
+			return err
+		}
+		return r.moved(app.Moved{Entry: e.Code, Postings: e.Postings})
+	})))
 }
 
 // moved prints what a moving use case did.

@@ -64,31 +64,29 @@ See lotpaper template line for the columns.
 }
 
 func (r *root) lineShow() *cobra.Command {
-	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			name := ""
-			if len(args) == 1 {
-				name = args[0]
-			}
-			lines, err := a.LineShow(ctx, name)
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("line-show", struct {
-					Lines []app.LineShow `json:"lines"`
-				}{lines})
-			}
-			t := (&ui.Table{Header: []string{"line", "design", "piece", "metal", "quantity", "trade", "position", "setting", "wants", "count", "match", "accept"}}).Numbers(4, 5, 9)
-			for _, l := range lines {
-				for _, d := range l.Designs {
-					for _, p := range d.Positions {
-						t.Add(l.Name, d.Name, d.Piece, d.Metal+" "+d.Fineness.String(), strconv.FormatInt(d.Quantity, 10), d.PriceTrade.String(), p.Name, p.Setting, lineplan.Wanted(p), strconv.FormatInt(p.Count, 10), p.Match, p.Accept)
-					}
+	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		name := ""
+		if len(args) == 1 {
+			name = args[0]
+		}
+		lines, err := a.LineShow(ctx, name)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("line-show", struct {
+				Lines []app.LineShow `json:"lines"`
+			}{lines})
+		}
+		t := (&ui.Table{Header: []string{"line", "design", "piece", "metal", "quantity", "trade", "position", "setting", "wants", "count", "match", "accept"}}).Numbers(4, 5, 9)
+		for _, l := range lines {
+			for _, d := range l.Designs {
+				for _, p := range d.Positions {
+					t.Add(l.Name, d.Name, d.Piece, d.Metal+" "+d.Fineness.String(), strconv.FormatInt(d.Quantity, 10), d.PriceTrade.String(), p.Name, p.Setting, lineplan.Wanted(p), strconv.FormatInt(p.Count, 10), p.Match, p.Accept)
 				}
 			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 }

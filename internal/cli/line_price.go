@@ -73,20 +73,18 @@ margin or markup, and by the ladder price_step, price_below, price_up: the plan
 is made with the average worth of the stones that fit, the price with the stones
 that the plan took. Retail, memo and foreign price lists, taxes and quantity
 breaks are settings too: lotpaper config show.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			req, err := p.request(r, args[0])
-			if err != nil {
-				return err
-			}
-			line, err := a.LinePrice(ctx, req)
-			if err != nil {
-				return err
-			}
-			r.faults(line.Warnings)
-			return r.showPrice(line, explain, sets)
-		})
-	})
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		req, err := p.request(r, args[0])
+		if err != nil {
+			return err
+		}
+		line, err := a.LinePrice(ctx, req)
+		if err != nil {
+			return err
+		}
+		r.faults(line.Warnings)
+		return r.showPrice(line, explain, sets)
+	}))
 	p.flags(c)
 	c.Flags().StringVar(&explain, "explain", "", "show the whole cost of this design")
 	c.Flags().StringArrayVar(&sets, "set", nil, "designs that are sold together, with a comma between; less the setting set_discount")

@@ -60,49 +60,47 @@ book's own record; metal prices and exchange rates, by the settings
 volatility_metal, volatility_fx and horizon_months; sales, by sell_through. Each
 figure comes with its standard error. The same seed gives the same answer on any
 machine. Then every input is moved over its own range, one at a time.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.LinePlan, err = p.request(r, args[0]); err != nil {
-				return err
-			}
-			if within != "" {
-				show, err := a.ConfigShow(ctx)
-				if err != nil {
-					return err
-				}
-				m, f := num.ParseMoney(within, num.Currency(show.Currency))
-				if f != nil {
-					return asUsage(f.AtFlag("within"))
-				}
-				req.Within = m
-			}
-			if req.Ranges, err = parseRanges(ranges); err != nil {
-				return err
-			}
-			line, err := a.LineRisk(ctx, req)
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		if req.LinePlan, err = p.request(r, args[0]); err != nil {
+			return err
+		}
+		if within != "" {
+			show, err := a.ConfigShow(ctx)
 			if err != nil {
 				return err
 			}
-			r.faults(line.Warnings)
-			if line.Outcome.Runs == 0 {
-				return fault.New(fault.Refused, "plan-empty", "nothing of the line "+line.Line+" can be made, so nothing is at risk", "see what is short: lotpaper line plan "+line.Line)
+			m, f := num.ParseMoney(within, num.Currency(show.Currency))
+			if f != nil {
+				return asUsage(f.AtFlag("within"))
 			}
-			for _, picture := range []struct {
-				path   string
-				figure chart.Figure
-			}{{histogram, histogramOf(line)}, {tornado, tornadoOf(line)}} {
-				if picture.path == "" {
-					continue
-				}
-				if err := r.writeFigure(picture.figure, picture.path, force); err != nil {
-					return err
-				}
-				r.Streams.Notef("wrote %s\n", picture.path)
+			req.Within = m
+		}
+		if req.Ranges, err = parseRanges(ranges); err != nil {
+			return err
+		}
+		line, err := a.LineRisk(ctx, req)
+		if err != nil {
+			return err
+		}
+		r.faults(line.Warnings)
+		if line.Outcome.Runs == 0 {
+			return fault.New(fault.Refused, "plan-empty", "nothing of the line "+line.Line+" can be made, so nothing is at risk", "see what is short: lotpaper line plan "+line.Line)
+		}
+		for _, picture := range []struct {
+			path   string
+			figure chart.Figure
+		}{{histogram, histogramOf(line)}, {tornado, tornadoOf(line)}} {
+			if picture.path == "" {
+				continue
 			}
-			return r.showRisk(line, rows)
-		})
-	})
+			if err := r.writeFigure(picture.figure, picture.path, force); err != nil {
+				return err
+			}
+			r.Streams.Notef("wrote %s\n", picture.path)
+		}
+		return r.showRisk(line, rows)
+	}))
 	p.flags(c)
 	f := c.Flags()
 	f.IntVar(&req.Runs, "runs", 0, "runs to begin with (default 10000)")

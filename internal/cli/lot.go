@@ -78,90 +78,86 @@ func where(s app.StockLot) string {
 }
 
 func (r *root) lotShow() *cobra.Command {
-	return verb("show LOT", "Show one lot: what it claims, what it has, where", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			lot, err := a.LotShow(ctx, args[0])
-			if err != nil {
-				return err
+	return verb("show LOT", "Show one lot: what it claims, what it has, where", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		lot, err := a.LotShow(ctx, args[0])
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("lot-show", lot)
+		}
+		t := &ui.Table{Header: []string{"field", "value"}}
+		add := func(name, value string) {
+			if value != "" {
+				t.Add(name, value)
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("lot-show", lot)
+		}
+		add("lot", lot.Code)
+		add("label", lot.Label)
+		add("parcel", lot.Parcel)
+		add("parent", lot.Parent)
+		add("owner", string(lot.Owner))
+		facet := func(name string, f book.Facet) {
+			if f.Value == "" {
+				t.Add(name, "unknown")
+				return
 			}
-			t := &ui.Table{Header: []string{"field", "value"}}
-			add := func(name, value string) {
-				if value != "" {
-					t.Add(name, value)
-				}
-			}
-			add("lot", lot.Code)
-			add("label", lot.Label)
-			add("parcel", lot.Parcel)
-			add("parent", lot.Parent)
-			add("owner", string(lot.Owner))
-			facet := func(name string, f book.Facet) {
-				if f.Value == "" {
-					t.Add(name, "unknown")
-					return
-				}
-				t.Add(name, f.Value+" ("+string(f.Basis)+")")
-			}
-			facet("species", lot.Facets.Species)
-			add("variety", lot.Variety)
-			facet("nature", lot.Facets.Nature)
-			facet("treatment", lot.Facets.Treatment)
-			facet("origin", lot.Facets.Origin)
-			add("shape", lot.Shape)
-			add("length", lot.Length.String())
-			add("width", lot.Width.String())
-			add("depth", lot.Depth.String())
-			add("color", lot.Color)
-			add("clarity", lot.Clarity)
-			add("cut", lot.Cut)
-			add("fenced", lot.Fenced)
-			add("note", lot.Note)
-			for _, b := range lot.Places {
-				t.Add("at "+string(b.Place), fmt.Sprintf("%d pieces, %s ct, cost %s", b.Pieces, b.Carats, b.Cost.Words()))
-			}
-			add("in all", fmt.Sprintf("%d pieces, %s ct, cost %s", lot.Pieces, lot.Carats, lot.Cost.Words()))
-			add("children", strings.Join(lot.Children, ", "))
-			add("readings", strconv.Itoa(lot.Readings))
-			for _, rep := range lot.Reports {
-				t.Add("report", fmt.Sprintf("%s %s of %s: %s", rep.Lab, rep.Number, rep.On, rep.Species))
-			}
-			for _, h := range lot.Holds {
-				t.Add("held", fmt.Sprintf("%d for %s", h.Pieces, h.For))
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+			t.Add(name, f.Value+" ("+string(f.Basis)+")")
+		}
+		facet("species", lot.Facets.Species)
+		add("variety", lot.Variety)
+		facet("nature", lot.Facets.Nature)
+		facet("treatment", lot.Facets.Treatment)
+		facet("origin", lot.Facets.Origin)
+		add("shape", lot.Shape)
+		add("length", lot.Length.String())
+		add("width", lot.Width.String())
+		add("depth", lot.Depth.String())
+		add("color", lot.Color)
+		add("clarity", lot.Clarity)
+		add("cut", lot.Cut)
+		add("fenced", lot.Fenced)
+		add("note", lot.Note)
+		for _, b := range lot.Places {
+			t.Add("at "+string(b.Place), fmt.Sprintf("%d pieces, %s ct, cost %s", b.Pieces, b.Carats, b.Cost.Words()))
+		}
+		add("in all", fmt.Sprintf("%d pieces, %s ct, cost %s", lot.Pieces, lot.Carats, lot.Cost.Words()))
+		add("children", strings.Join(lot.Children, ", "))
+		add("readings", strconv.Itoa(lot.Readings))
+		for _, rep := range lot.Reports {
+			t.Add("report", fmt.Sprintf("%s %s of %s: %s", rep.Lab, rep.Number, rep.On, rep.Species))
+		}
+		for _, h := range lot.Holds {
+			t.Add("held", fmt.Sprintf("%d for %s", h.Pieces, h.For))
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 }
 
 func (r *root) lotHistory() *cobra.Command {
-	return verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			h, err := a.LotHistory(ctx, args[0])
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("lot-history", h)
-			}
-			t := (&ui.Table{Header: []string{"entry", "date", "kind", "place", "pieces", "carats", "cost", "reason"}}).Numbers(4, 5, 6)
-			for _, e := range h.Entries {
-				for _, p := range e.Postings {
-					if strings.EqualFold(p.Lot, h.Lot) {
-						t.Add(e.Code, string(e.PostedOn), string(e.Kind), string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()), e.Reason)
-					}
+	return verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		h, err := a.LotHistory(ctx, args[0])
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("lot-history", h)
+		}
+		t := (&ui.Table{Header: []string{"entry", "date", "kind", "place", "pieces", "carats", "cost", "reason"}}).Numbers(4, 5, 6)
+		for _, e := range h.Entries {
+			for _, p := range e.Postings {
+				if strings.EqualFold(p.Lot, h.Lot) {
+					t.Add(e.Code, string(e.PostedOn), string(e.Kind), string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()), e.Reason)
 				}
 			}
-			r.Streams.Table(t)
-			for i, v := range h.Versions {
-				r.Streams.Printf("version %d: %s, treatment %s\n", i+1, v.Name(), orUnknown(v.Facets.Treatment.Value))
-			}
-			return nil
-		})
-	})
+		}
+		r.Streams.Table(t)
+		for i, v := range h.Versions {
+			r.Streams.Printf("version %d: %s, treatment %s\n", i+1, v.Name(), orUnknown(v.Facets.Treatment.Value))
+		}
+		return nil
+	}))
 }
 
 func (r *root) lotSort() *cobra.Command {
@@ -179,53 +175,47 @@ add up; the scale's difference goes to loss/weighing within the tolerance.
 --by identity takes each tested stone that is not what the lot claims into a
 lot of its own species; stones that exclude the claim and may be several others
 go into a lot whose species is not established, which no plan uses.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			req.Lot = args[0]
-			req.Key = book.ShareKey(by)
-			if by == "identity" {
-				m, err := a.LotSortByIdentity(ctx, req)
-				if err != nil {
-					return err
-				}
-				return r.moved(m)
-			}
-			info, err := a.ConfigShow(ctx)
-			if err != nil {
-				return err
-			}
-			currency := num.Currency(info.Currency)
-			for _, text := range parts {
-				p, err := sortPart(text, currency)
-				if err != nil {
-					return err
-				}
-				req.Parts = append(req.Parts, p)
-			}
-			if file != "" {
-				in, err := r.input(file, encoding)
-				if err != nil {
-					return err
-				}
-				defer in.Close()
-				fromFile, warnings, err := a.SortParts(in.Input, currency)
-				r.faults(warnings)
-				if err != nil {
-					return err
-				}
-				req.Parts = append(req.Parts, fromFile...)
-			}
-			m, err := a.LotSort(ctx, req)
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		req.Lot = args[0]
+		req.Key = book.ShareKey(by)
+		if by == "identity" {
+			m, err := a.LotSortByIdentity(ctx, req)
 			if err != nil {
 				return err
 			}
 			return r.moved(m)
-		})
-	})
+		}
+		info, err := a.ConfigShow(ctx)
+		if err != nil {
+			return err
+		}
+		currency := num.Currency(info.Currency)
+		for _, text := range parts {
+			p, err := sortPart(text, currency)
+			if err != nil {
+				return err
+			}
+			req.Parts = append(req.Parts, p)
+		}
+		if file != "" {
+			in, err := r.input(file, encoding)
+			if err != nil {
+				return err
+			}
+			defer in.Close()
+			fromFile, warnings, err := a.SortParts(in.Input, currency)
+			r.faults(warnings)
+			if err != nil {
+				return err
+			}
+			req.Parts = append(req.Parts, fromFile...)
+		}
+		m, err := a.LotSort(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.moved(m)
+	}))
 	c.Flags().StringArrayVar(&parts, "part", nil, "LABEL:PIECES:CARATS[:VALUE[:FURTHER]], once for each part")
 	c.Flags().StringVar(&by, "by", "carats", "share cost by value, nrv, carats or pieces; or identity")
 	c.Flags().StringVar(&file, "file", "", "CSV or XLSX with the parts")
@@ -264,23 +254,18 @@ func (r *root) lotSplit() *cobra.Command {
 	var req app.LotSplit
 	var carats string
 	c := verb("split LOT", "Take pieces out of a lot into a lot of their own", `  lotpaper lot split P1-3 --pieces 1 --carats 2.140 --stone S07
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			req.Lot = args[0]
-			if req.Carats, err = flagCarat("carats", carats); err != nil {
-				return err
-			}
-			m, err := a.LotSplit(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.moved(m)
-		})
-	})
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		req.Lot = args[0]
+		if req.Carats, err = flagCarat("carats", carats); err != nil {
+			return err
+		}
+		m, err := a.LotSplit(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.moved(m)
+	}))
 	c.Flags().Int64Var(&req.Pieces, "pieces", 1, "how many pieces leave")
 	c.Flags().StringVar(&carats, "carats", "", "what they weigh together")
 	c.Flags().StringVar(&req.Label, "label", "", "code on the new paper")
@@ -291,20 +276,14 @@ func (r *root) lotSplit() *cobra.Command {
 
 func (r *root) lotMerge() *cobra.Command {
 	var req app.LotMerge
-	c := verb("merge LOT LOT ...", "Put lots of the same claim together into a new one", "", cobra.MinimumNArgs(2), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			req.Lots = args
-			m, err := a.LotMerge(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.moved(m)
-		})
-	})
+	c := verb("merge LOT LOT ...", "Put lots of the same claim together into a new one", "", cobra.MinimumNArgs(2), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		req.Lots = args
+		m, err := a.LotMerge(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.moved(m)
+	}))
 	c.Flags().StringVar(&req.Label, "label", "", "code on the new paper")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
 	return r.writes(c)
@@ -317,23 +296,18 @@ func (r *root) lotAdjust() *cobra.Command {
   lotpaper lot adjust P1-3 --carats 0.012 --to loss/weighing --reason "new balance"
 
 Cost stays on what is left, unless --abnormal is given or the last piece goes.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			req.Lot = args[0]
-			if req.Carats, err = flagCarat("carats", carats); err != nil {
-				return err
-			}
-			m, err := a.LotAdjust(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.moved(m)
-		})
-	})
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		req.Lot = args[0]
+		if req.Carats, err = flagCarat("carats", carats); err != nil {
+			return err
+		}
+		m, err := a.LotAdjust(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.moved(m)
+	}))
 	c.Flags().Int64Var(&req.Pieces, "pieces", 0, "change of pieces, e.g. -1")
 	c.Flags().StringVar(&carats, "carats", "", "change of carats, e.g. -0.420")
 	c.Flags().StringVar((*string)(&req.To), "to", "", "loss/breakage, loss/count, loss/weighing or loss/cutting (required)")

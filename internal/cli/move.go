@@ -50,29 +50,24 @@ func (r *root) memoOut() *cobra.Command {
 	var req app.MemoOut
 	var due string
 	c := verb("out LOT[:PIECES:CARATS] ...", "Send lots out on approval", `  lotpaper memo out P1-3 P1-5:2:3.410 --to "A Customer" --due 2026-05-31
-`, cobra.MinimumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
+`, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		if req.Lots, err = moving(args); err != nil {
+			return err
+		}
+		if due != "" {
+			var f *fault.Fault
+			if req.Due, f = book.ParseDate(due); f != nil {
+				return asUsage(f.AtFlag("due"))
 			}
-			if req.Lots, err = moving(args); err != nil {
-				return err
-			}
-			if due != "" {
-				var f *fault.Fault
-				if req.Due, f = book.ParseDate(due); f != nil {
-					return asUsage(f.AtFlag("due"))
-				}
-			}
-			done, err := a.MemoOut(ctx, req)
-			if err != nil {
-				return err
-			}
-			r.Streams.Notef("memo %s\n", done.Memo.Number)
-			return r.moved(done.Moved)
-		})
-	})
+		}
+		done, err := a.MemoOut(ctx, req)
+		if err != nil {
+			return err
+		}
+		r.Streams.Notef("memo %s\n", done.Memo.Number)
+		return r.moved(done.Moved)
+	}))
 	c.Flags().StringVar(&req.Party, "to", "", "who takes them (required)")
 	c.Flags().StringVar(&due, "due", "", "when they are due back")
 	c.Flags().StringVar(&req.Note, "note", "", "a note")
@@ -85,23 +80,18 @@ func (r *root) memoBack() *cobra.Command {
 
 A weight outside the tolerance is refused until it is accepted with a reason:
 stones get switched.
-`, cobra.MinimumNArgs(2), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			req.Number = args[0]
-			if req.Lots, err = moving(args[1:]); err != nil {
-				return err
-			}
-			done, err := a.MemoBack(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.moved(done.Moved)
-		})
-	})
+`, cobra.MinimumNArgs(2), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		req.Number = args[0]
+		if req.Lots, err = moving(args[1:]); err != nil {
+			return err
+		}
+		done, err := a.MemoBack(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.moved(done.Moved)
+	}))
 	c.Flags().StringVar(&req.Accept, "accept", "", "why a difference is accepted")
 	return r.writes(c)
 }
@@ -120,30 +110,25 @@ func (p *price) flags(c *cobra.Command) {
 }
 
 func (r *root) memoSell() *cobra.Command {
+	var w app.Write
 	var p price
 	c := verb("sell MEMO [LOT:PIECES:CARATS ...]", "Sell what is out on a memo", `  lotpaper memo sell M3 --price 850
   lotpaper memo sell M3 P1-3:1:2.140 --price 320
-`, cobra.MinimumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
-				return err
-			}
-			lots, err := moving(args[1:])
-			if err != nil {
-				return err
-			}
-			m, rate, err := r.foreign(ctx, a, "price", p.amount, p.currency, p.rate, p.per)
-			if err != nil {
-				return err
-			}
-			done, err := a.MemoSell(ctx, w, args[0], lots, m, rate)
-			if err != nil {
-				return err
-			}
-			return r.sold(done)
-		})
-	})
+`, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		lots, err := moving(args[1:])
+		if err != nil {
+			return err
+		}
+		m, rate, err := r.foreign(ctx, a, "price", p.amount, p.currency, p.rate, p.per)
+		if err != nil {
+			return err
+		}
+		done, err := a.MemoSell(ctx, w, args[0], lots, m, rate)
+		if err != nil {
+			return err
+		}
+		return r.sold(done)
+	}))
 	p.flags(c)
 	return r.writes(c)
 }
@@ -157,51 +142,44 @@ func (r *root) sold(done app.Sold) error {
 }
 
 func (r *root) memoBuy() *cobra.Command {
-	return r.writes(verb("buy LOT[:PIECES:CARATS]", "Buy a lot that is on memo in, at its agreed price", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
-				return err
-			}
-			lots, err := moving(args)
-			if err != nil {
-				return err
-			}
-			done, err := a.MemoBuy(ctx, w, lots[0])
-			if err != nil {
-				return err
-			}
-			return r.moved(done)
-		})
-	}))
+	var w app.Write
+	return r.writes(verb("buy LOT[:PIECES:CARATS]", "Buy a lot that is on memo in, at its agreed price", "", cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		lots, err := moving(args)
+		if err != nil {
+			return err
+		}
+		done, err := a.MemoBuy(ctx, w, lots[0])
+		if err != nil {
+			return err
+		}
+		return r.moved(done)
+	})))
 }
 
 func (r *root) memoList() *cobra.Command {
 	var all bool
-	c := verb("list", "List the memos that are out", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			memos, err := a.MemoList(ctx, all)
-			if err != nil {
-				return err
+	c := verb("list", "List the memos that are out", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		memos, err := a.MemoList(ctx, all)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("memo-list", struct {
+				Memos []book.Memo `json:"memos"`
+			}{memos})
+		}
+		t := (&ui.Table{Header: []string{"memo", "party", "state", "since", "due", "lot", "pieces", "carats"}}).Numbers(6, 7)
+		for _, m := range memos {
+			if len(m.Lots) == 0 {
+				t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), "", "", "")
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("memo-list", struct {
-					Memos []book.Memo `json:"memos"`
-				}{memos})
+			for _, l := range m.Lots {
+				t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), l.Lot, strconv.FormatInt(l.Pieces, 10), l.Carats.String())
 			}
-			t := (&ui.Table{Header: []string{"memo", "party", "state", "since", "due", "lot", "pieces", "carats"}}).Numbers(6, 7)
-			for _, m := range memos {
-				if len(m.Lots) == 0 {
-					t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), "", "", "")
-				}
-				for _, l := range m.Lots {
-					t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), l.Lot, strconv.FormatInt(l.Pieces, 10), l.Carats.String())
-				}
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 	c.Flags().BoolVar(&all, "all", false, "also the closed ones")
 	return c
 }
@@ -211,24 +189,19 @@ func (r *root) setterCommands() *cobra.Command {
 }
 
 func (r *root) setterOut() *cobra.Command {
+	var w app.Write
 	var name string
-	c := verb("out LOT[:PIECES:CARATS] ...", "Send stones to a setter", "", cobra.MinimumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
-				return err
-			}
-			lots, err := moving(args)
-			if err != nil {
-				return err
-			}
-			done, err := a.SetterOut(ctx, w, name, lots)
-			if err != nil {
-				return err
-			}
-			return r.moved(done)
-		})
-	})
+	c := verb("out LOT[:PIECES:CARATS] ...", "Send stones to a setter", "", cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		lots, err := moving(args)
+		if err != nil {
+			return err
+		}
+		done, err := a.SetterOut(ctx, w, name, lots)
+		if err != nil {
+			return err
+		}
+		return r.moved(done)
+	}))
 	c.Flags().StringVar(&name, "to", "", "the setter (required)")
 	return r.writes(c)
 }
@@ -237,24 +210,18 @@ func (r *root) setterBack() *cobra.Command {
 	var req app.SetterBack
 	c := verb("back LOT[:PIECES:CARATS]", "Book what a setter did: stones set, broken, brought back", `  lotpaper setter back P1-3 --from "A Setter" --set 4 --piece R1-01
   lotpaper setter back P1-3:2:1.310 --from "A Setter" --broken 1
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			lots, err := moving(args)
-			if err != nil {
-				return err
-			}
-			req.Moving = lots[0]
-			done, err := a.SetterBack(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.moved(done)
-		})
-	})
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		lots, err := moving(args)
+		if err != nil {
+			return err
+		}
+		req.Moving = lots[0]
+		done, err := a.SetterBack(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.moved(done)
+	}))
 	f := c.Flags()
 	f.StringVar(&req.Setter, "from", "", "the setter (required)")
 	f.Int64Var(&req.Set, "set", 0, "stones set")
@@ -274,25 +241,20 @@ func (r *root) saleAdd() *cobra.Command {
 	var p price
 	c := verb("add LOT[:PIECES:CARATS] ...", "Sell stones, or a finished piece's stones", `  lotpaper sale add P1-3:1:2.140 --to "A Customer" --price 320
   lotpaper sale add P1-3 P1-4 --from piece/R1-01 --to "A Customer" --price 980
-`, cobra.MinimumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			if req.Lots, err = moving(args); err != nil {
-				return err
-			}
-			if req.Price, req.Rate, err = r.foreign(ctx, a, "price", p.amount, p.currency, p.rate, p.per); err != nil {
-				return err
-			}
-			done, err := a.SaleAdd(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.sold(done)
-		})
-	})
+`, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		if req.Lots, err = moving(args); err != nil {
+			return err
+		}
+		if req.Price, req.Rate, err = r.foreign(ctx, a, "price", p.amount, p.currency, p.rate, p.per); err != nil {
+			return err
+		}
+		done, err := a.SaleAdd(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.sold(done)
+	}))
 	c.Flags().StringVar(&req.Customer, "to", "", "the customer (required)")
 	c.Flags().StringVar((*string)(&req.From), "from", "safe", "where the stones lie: safe, piece/ID")
 	c.Flags().StringVar(&req.NoteText, "note", "", "a note")
@@ -302,20 +264,14 @@ func (r *root) saleAdd() *cobra.Command {
 
 func (r *root) saleReturn() *cobra.Command {
 	var req app.SaleReturn
-	c := verb("return SALE", "Take a sale back", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
-			}
-			req.Number = args[0]
-			done, err := a.SaleReturn(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.sold(done)
-		})
-	})
+	c := verb("return SALE", "Take a sale back", "", cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		req.Number = args[0]
+		done, err := a.SaleReturn(ctx, req)
+		if err != nil {
+			return err
+		}
+		return r.sold(done)
+	}))
 	c.Flags().BoolVar(&req.Damaged, "damaged", false, "it came back damaged")
 	return r.writes(c)
 }

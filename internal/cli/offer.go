@@ -39,41 +39,39 @@ again at every price that changes its task. What is left over is worth its loose
 price less the haircut. Profit is what the parcel adds to the line; --whole
 counts all that the line earns. The parcel may be only on offer, or in the book;
 no stock moves and nothing is written.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			if err := o.read(ctx, r, a, args[0]); err != nil {
-				return err
-			}
-			done, err := a.Offer(ctx, o.req)
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		if err := o.read(ctx, r, a, args[0]); err != nil {
+			return err
+		}
+		done, err := a.Offer(ctx, o.req)
+		if err != nil {
+			return err
+		}
+		r.faults(done.Warnings)
+		doc, err := a.OfferDocument(ctx, done, o.req.On)
+		if err != nil {
+			return err
+		}
+		if out.path != "" {
+			wb, err := doc.Workbook()
 			if err != nil {
 				return err
 			}
-			r.faults(done.Warnings)
-			doc, err := a.OfferDocument(ctx, done, o.req.On)
-			if err != nil {
+			if err := r.writeWorkbook(wb, out); err != nil {
 				return err
-			}
-			if out.path != "" {
-				wb, err := doc.Workbook()
-				if err != nil {
-					return err
-				}
-				if err := r.writeWorkbook(wb, out); err != nil {
-					return err
-				}
-				if out.path != "-" {
-					r.Streams.Notef("wrote %s\n", out.path)
-				}
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("offer", doc)
 			}
 			if out.path != "-" {
-				r.Streams.Printf("%s", doc.Text())
+				r.Streams.Notef("wrote %s\n", out.path)
 			}
-			return nil
-		})
-	})
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("offer", doc)
+		}
+		if out.path != "-" {
+			r.Streams.Printf("%s", doc.Text())
+		}
+		return nil
+	}))
 	o.flags(c)
 	out.flags(c, "")
 	c.Flags().StringVar(&r.date, "date", "", "rates and prices of this day, YYYY-MM-DD (default: today in the book's zone)")
@@ -167,51 +165,45 @@ func (r *root) offerAdd(side string) *cobra.Command {
 	short := map[string]string{"ask": "Keep what the seller asks for a parcel", "bid": "Keep what was bid for a parcel"}[side]
 	c := verb(side+" PARCEL", short, "  lotpaper offer "+side+` P7 --total 4800 --party "A Vendor"
   lotpaper offer `+side+` P7 --per-carat 31.50 --currency USD --rate 0.92
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		show, err := a.ConfigShow(ctx)
+		if err != nil {
+			return err
+		}
+		in := num.Currency(show.Currency)
+		var f *fault.Fault
+		if currency != "" {
+			if in, f = num.ParseCurrency(currency); f != nil {
+				return asUsage(f.AtFlag("currency"))
 			}
-			show, err := a.ConfigShow(ctx)
-			if err != nil {
-				return err
+		}
+		if rate != "" {
+			if req.Rate, f = num.ParseRate(rate, per); f != nil {
+				return asUsage(f.AtFlag("rate"))
 			}
-			in := num.Currency(show.Currency)
-			var f *fault.Fault
-			if currency != "" {
-				if in, f = num.ParseCurrency(currency); f != nil {
-					return asUsage(f.AtFlag("currency"))
+		}
+		for _, m := range []struct {
+			flag, value string
+			to          *num.Money
+		}{{"total", total, &req.Total}, {"per-carat", carat, &req.PerCarat}} {
+			if m.value != "" {
+				if *m.to, f = num.ParseMoney(m.value, in); f != nil {
+					return asUsage(f.AtFlag(m.flag))
 				}
 			}
-			if rate != "" {
-				if req.Rate, f = num.ParseRate(rate, per); f != nil {
-					return asUsage(f.AtFlag("rate"))
-				}
-			}
-			for _, m := range []struct {
-				flag, value string
-				to          *num.Money
-			}{{"total", total, &req.Total}, {"per-carat", carat, &req.PerCarat}} {
-				if m.value != "" {
-					if *m.to, f = num.ParseMoney(m.value, in); f != nil {
-						return asUsage(f.AtFlag(m.flag))
-					}
-				}
-			}
-			req.Parcel = args[0]
-			done, err := a.OfferAdd(ctx, req)
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("offer-"+side, done)
-			}
-			r.Streams.Printf("%s %s: %s by %s on %s\n", done.RecordKey(), done.Side, done.Total.Words(), done.Party, done.On)
-			r.dryNote()
-			return nil
-		})
-	})
+		}
+		req.Parcel = args[0]
+		done, err := a.OfferAdd(ctx, req)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("offer-"+side, done)
+		}
+		r.Streams.Printf("%s %s: %s by %s on %s\n", done.RecordKey(), done.Side, done.Total.Words(), done.Party, done.On)
+		r.dryNote()
+		return nil
+	}))
 	f := c.Flags()
 	f.StringVar(&total, "total", "", "the amount in all")
 	f.StringVar(&carat, "per-carat", "", "the amount per carat, instead")
@@ -224,31 +216,29 @@ func (r *root) offerAdd(side string) *cobra.Command {
 }
 
 func (r *root) offerList() *cobra.Command {
-	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			p, offers, err := a.OfferList(ctx, args[0])
-			if err != nil {
-				return err
+	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		p, offers, err := a.OfferList(ctx, args[0])
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("offer-list", struct {
+				Parcel string       `json:"parcel"`
+				Offers []book.Offer `json:"offers"`
+			}{p.Code, offers})
+		}
+		t := (&ui.Table{Header: []string{"number", "date", "side", "party", "total", "per carat", "as named", "note"}}).Numbers(4, 5)
+		for _, o := range offers {
+			foreign, each := "", ""
+			if o.Foreign != nil {
+				foreign = o.Foreign.Amount.Words() + " at " + o.Foreign.Rate.String()
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("offer-list", struct {
-					Parcel string       `json:"parcel"`
-					Offers []book.Offer `json:"offers"`
-				}{p.Code, offers})
+			if q, ok := o.Total.Dec().Div(p.Carats.Dec(), 2, num.HalfUp); ok {
+				each = q.Fixed(2)
 			}
-			t := (&ui.Table{Header: []string{"number", "date", "side", "party", "total", "per carat", "as named", "note"}}).Numbers(4, 5)
-			for _, o := range offers {
-				foreign, each := "", ""
-				if o.Foreign != nil {
-					foreign = o.Foreign.Amount.Words() + " at " + o.Foreign.Rate.String()
-				}
-				if q, ok := o.Total.Dec().Div(p.Carats.Dec(), 2, num.HalfUp); ok {
-					each = q.Fixed(2)
-				}
-				t.Add(strconv.Itoa(o.Number), string(o.On), o.Side, o.Party, o.Total.Words(), each, foreign, o.Note)
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+			t.Add(strconv.Itoa(o.Number), string(o.On), o.Side, o.Party, o.Total.Words(), each, foreign, o.Note)
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 }

@@ -114,75 +114,66 @@ func (r *root) showOrders(x app.Orders) error {
 }
 
 func (r *root) orderList() *cobra.Command {
-	return verb("list", "List the orders", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			orders, err := a.OrderShow(ctx, "")
-			if err != nil {
-				return err
-			}
-			return r.showOrders(orders)
-		})
-	})
+	return verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		orders, err := a.OrderShow(ctx, "")
+		if err != nil {
+			return err
+		}
+		return r.showOrders(orders)
+	}))
 }
 
 func (r *root) orderShow() *cobra.Command {
-	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			orders, err := a.OrderShow(ctx, args[0])
-			if err != nil {
-				return err
+	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		orders, err := a.OrderShow(ctx, args[0])
+		if err != nil {
+			return err
+		}
+		if err := r.showOrders(orders); err != nil || r.Streams.JSON {
+			return err
+		}
+		for _, l := range orders.Orders[0].Lines {
+			r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, ui.Wrap(l.Why, 96, "    "))
+			if l.Risk != "" {
+				r.Streams.Printf("    risk: %s\n", ui.Wrap(l.Risk, 90, "    "))
 			}
-			if err := r.showOrders(orders); err != nil || r.Streams.JSON {
-				return err
-			}
-			for _, l := range orders.Orders[0].Lines {
-				r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, ui.Wrap(l.Why, 96, "    "))
-				if l.Risk != "" {
-					r.Streams.Printf("    risk: %s\n", ui.Wrap(l.Risk, 90, "    "))
-				}
-			}
-			for _, s := range orders.Cutters {
-				r.Streams.Printf("cutter %s\n", ui.Wrap(cutterWords(s), 96, "    "))
-			}
-			return nil
-		})
-	})
+		}
+		for _, s := range orders.Cutters {
+			r.Streams.Printf("cutter %s\n", ui.Wrap(cutterWords(s), 96, "    "))
+		}
+		return nil
+	}))
 }
 
 func (r *root) orderSend() *cobra.Command {
+	var w app.Write
 	var out output
 	c := verb("send ORDER [LOT:PIECES:CARATS ...]", "Issue an order as a workbook and send the supplied stones with it", `  lotpaper order send O1
   lotpaper order send O1 P1-12:6:18.440
-`, cobra.MinimumNArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
-				return err
-			}
-			lots, err := moving(args[1:])
-			if err != nil {
-				return err
-			}
-			done, err := a.OrderSend(ctx, app.OrderSend{Write: w, Number: args[0], Lots: lots})
-			if err != nil {
-				return err
-			}
-			if r.dryRun {
-				return r.moved(done.Moved)
-			}
-			doc, err := a.OrderIssue(ctx, w, args[0])
-			if err != nil {
-				return err
-			}
-			if out.path != "" {
-				if err := r.writeBytes(doc.Bytes, out); err != nil {
-					return err
-				}
-			}
-			r.Streams.Notef("issued %s\n", doc.Number)
+`, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		lots, err := moving(args[1:])
+		if err != nil {
+			return err
+		}
+		done, err := a.OrderSend(ctx, app.OrderSend{Write: w, Number: args[0], Lots: lots})
+		if err != nil {
+			return err
+		}
+		if r.dryRun {
 			return r.moved(done.Moved)
-		})
-	})
+		}
+		doc, err := a.OrderIssue(ctx, w, args[0])
+		if err != nil {
+			return err
+		}
+		if out.path != "" {
+			if err := r.writeBytes(doc.Bytes, out); err != nil {
+				return err
+			}
+		}
+		r.Streams.Notef("issued %s\n", doc.Number)
+		return r.moved(done.Moved)
+	}))
 	out.flags(c, "")
 	return r.writes(c)
 }

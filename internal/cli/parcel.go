@@ -27,56 +27,50 @@ func (r *root) parcelImport() *cobra.Command {
 CSV or XLSX, columns in any order; see lotpaper template parcel. Nothing is
 written when any row has a fault. With --offer the list is kept as an offer:
 no stone comes in.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+		var f *fault.Fault
+		if currency != "" {
+			if req.Currency, f = num.ParseCurrency(currency); f != nil {
+				return asUsage(f.AtFlag("currency"))
 			}
-			var f *fault.Fault
-			if currency != "" {
-				if req.Currency, f = num.ParseCurrency(currency); f != nil {
-					return asUsage(f.AtFlag("currency"))
-				}
+		}
+		if rate != "" {
+			if req.Rate, f = num.ParseRate(rate, per); f != nil {
+				return asUsage(f.AtFlag("rate"))
 			}
-			if rate != "" {
-				if req.Rate, f = num.ParseRate(rate, per); f != nil {
-					return asUsage(f.AtFlag("rate"))
-				}
+		}
+		if due != "" {
+			if req.Due, f = book.ParseDate(due); f != nil {
+				return asUsage(f.AtFlag("due"))
 			}
-			if due != "" {
-				if req.Due, f = book.ParseDate(due); f != nil {
-					return asUsage(f.AtFlag("due"))
-				}
-			}
-			in, err := r.input(args[0], encoding)
+		}
+		in, err := r.input(args[0], encoding)
+		if err != nil {
+			return err
+		}
+		defer in.Close()
+		req.File = in.Input
+		if stones != "" {
+			second, err := r.input(stones, encoding)
 			if err != nil {
 				return err
 			}
-			defer in.Close()
-			req.File = in.Input
-			if stones != "" {
-				second, err := r.input(stones, encoding)
-				if err != nil {
-					return err
-				}
-				defer second.Close()
-				req.Stones = &second.Input
-			}
-			done, err := a.ParcelImport(ctx, req)
-			if err != nil {
-				return err
-			}
-			r.faults(done.Warnings)
-			if r.Streams.JSON {
-				return r.Streams.Document("parcel-import", done)
-			}
-			p := done.Parcel
-			r.Streams.Printf("%s: %d lots, %d pieces, %s ct, %s from %s\n", p.Code, p.Lots, p.Pieces, p.Carats, p.Price.Words(), p.Vendor)
-			r.dryNote()
-			return nil
-		})
-	})
+			defer second.Close()
+			req.Stones = &second.Input
+		}
+		done, err := a.ParcelImport(ctx, req)
+		if err != nil {
+			return err
+		}
+		r.faults(done.Warnings)
+		if r.Streams.JSON {
+			return r.Streams.Document("parcel-import", done)
+		}
+		p := done.Parcel
+		r.Streams.Printf("%s: %d lots, %d pieces, %s ct, %s from %s\n", p.Code, p.Lots, p.Pieces, p.Carats, p.Price.Words(), p.Vendor)
+		r.dryNote()
+		return nil
+	}))
 	f := c.Flags()
 	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required)")
 	f.StringVar(&req.Label, "parcel", "", "your own name for the parcel")

@@ -34,29 +34,27 @@ func (r *root) asOf(on string) (book.Date, error) {
 
 func (r *root) ratesShow() *cobra.Command {
 	var kind, on string
-	c := verb("show", "Show the rates, all of them or those valid on a date", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			day, err := r.asOf(on)
-			if err != nil {
-				return err
-			}
-			rates, err := a.RatesShow(ctx, kind, day)
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("rates-show", struct {
-					Rates []book.Rate `json:"rates"`
-				}{rates})
-			}
-			t := (&ui.Table{Header: []string{"kind", "name", "value", "unit", "date", "source"}}).Numbers(2)
-			for _, x := range rates {
-				t.Add(x.Kind, x.Name, x.Value.String(), x.Unit, string(x.On), x.Source)
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+	c := verb("show", "Show the rates, all of them or those valid on a date", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		day, err := r.asOf(on)
+		if err != nil {
+			return err
+		}
+		rates, err := a.RatesShow(ctx, kind, day)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("rates-show", struct {
+				Rates []book.Rate `json:"rates"`
+			}{rates})
+		}
+		t := (&ui.Table{Header: []string{"kind", "name", "value", "unit", "date", "source"}}).Numbers(2)
+		for _, x := range rates {
+			t.Add(x.Kind, x.Name, x.Value.String(), x.Unit, string(x.On), x.Source)
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 	c.Flags().StringVar(&kind, "kind", "", "only this kind")
 	c.Flags().StringVar(&on, "on", "", "only those valid on this date")
 	return c
@@ -74,29 +72,27 @@ func (r *root) pricesImport() *cobra.Command {
 
 func (r *root) pricesShow() *cobra.Command {
 	var on string
-	c := verb("show", "Show the price list", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			day, err := r.asOf(on)
-			if err != nil {
-				return err
-			}
-			prices, err := a.PricesShow(ctx, day)
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("prices-show", struct {
-					Prices []book.Price `json:"prices"`
-				}{prices})
-			}
-			t := (&ui.Table{Header: []string{"species", "variety", "shape", "from mm", "to mm", "grade", "loose per ct", "replacement per ct", "date", "source"}}).Numbers(3, 4, 6, 7)
-			for _, p := range prices {
-				t.Add(p.Species, p.Variety, p.Shape, p.LengthMin.String(), p.LengthMax.String(), p.Grade, p.Loose.String(), p.Replacement.String(), string(p.On), p.Source)
-			}
-			r.Streams.Table(t)
-			return nil
-		})
-	})
+	c := verb("show", "Show the price list", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		day, err := r.asOf(on)
+		if err != nil {
+			return err
+		}
+		prices, err := a.PricesShow(ctx, day)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("prices-show", struct {
+				Prices []book.Price `json:"prices"`
+			}{prices})
+		}
+		t := (&ui.Table{Header: []string{"species", "variety", "shape", "from mm", "to mm", "grade", "loose per ct", "replacement per ct", "date", "source"}}).Numbers(3, 4, 6, 7)
+		for _, p := range prices {
+			t.Add(p.Species, p.Variety, p.Shape, p.LengthMin.String(), p.LengthMax.String(), p.Grade, p.Loose.String(), p.Replacement.String(), string(p.On), p.Source)
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
 	c.Flags().StringVar(&on, "on", "", "only those valid on this date")
 	return c
 }

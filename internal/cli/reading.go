@@ -24,25 +24,20 @@ func (r *root) imported(schema, what string, done app.Imported) error {
 
 // importCommand is an import of one file.
 func (r *root) importCommand(noun, short, long string, run func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error)) *cobra.Command {
+	var w app.Write
 	var encoding string
-	c := verb("import FILE", short, long, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
-				return err
-			}
-			in, err := r.input(args[0], encoding)
-			if err != nil {
-				return err
-			}
-			defer in.Close()
-			done, err := run(ctx, a, w, in.Input)
-			if err != nil {
-				return err
-			}
-			return r.imported(noun+"-import", noun, done)
-		})
-	})
+	c := verb("import FILE", short, long, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		in, err := r.input(args[0], encoding)
+		if err != nil {
+			return err
+		}
+		defer in.Close()
+		done, err := run(ctx, a, w, in.Input)
+		if err != nil {
+			return err
+		}
+		return r.imported(noun+"-import", noun, done)
+	}))
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	return r.writes(c)
 }
@@ -58,38 +53,34 @@ func (r *root) readingImport() *cobra.Command {
 }
 
 func (r *root) readingAdd() *cobra.Command {
+	var w app.Write
 	var rd book.Reading
 	var air, water string
 	c := verb("add LOT", "Write one bench reading", `  lotpaper reading add P1-3 --stone S07 --drawn random --test ri --low 1.619 --high 1.627
   lotpaper reading add P1-3 --stone S07 --test hydrostatic --air 4.02 --water 2.88
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
-				return err
-			}
-			rd.Lot = args[0]
-			if rd.Air, err = flagCarat("air", air); err != nil {
-				return err
-			}
-			if rd.Water, err = flagCarat("water", water); err != nil {
-				return err
-			}
-			if rd.Drawn != "random" && rd.Drawn != "picked" {
-				return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked", "write --drawn random or --drawn picked").AtFlag("drawn")
-			}
-			done, err := a.ReadingAdd(ctx, w, rd)
-			if err != nil {
-				return ofFlags(err)
-			}
-			if r.Streams.JSON {
-				return r.Streams.Document("reading-add", done)
-			}
-			r.Streams.Printf("%s of %s\n", done.RecordKey(), done.Lot)
-			r.dryNote()
-			return nil
-		})
-	})
+`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		rd.Lot = args[0]
+		if rd.Air, err = flagCarat("air", air); err != nil {
+			return err
+		}
+		if rd.Water, err = flagCarat("water", water); err != nil {
+			return err
+		}
+		if rd.Drawn != "random" && rd.Drawn != "picked" {
+			return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked", "write --drawn random or --drawn picked").AtFlag("drawn")
+		}
+		done, err := a.ReadingAdd(ctx, w, rd)
+		if err != nil {
+			return ofFlags(err)
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("reading-add", done)
+		}
+		r.Streams.Printf("%s of %s\n", done.RecordKey(), done.Lot)
+		r.dryNote()
+		return nil
+	}))
 	f := c.Flags()
 	f.StringVar(&rd.Stone, "stone", "", "tag of the stone inside the lot")
 	f.StringVar(&rd.Drawn, "drawn", "picked", "random or picked: only random stones speak for the rest")
@@ -113,54 +104,50 @@ func (r *root) reportCommands() *cobra.Command {
 }
 
 func (r *root) reportAdd() *cobra.Command {
+	var w app.Write
 	var rep book.Report
 	var weight, length, width, depth, on string
 	c := verb("add LOT", "Set the facets of a stone by a laboratory's report", `  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz --nature natural --treatment irradiated
 
 The stone is matched by weight and size: a report of another stone is refused.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			w, err := r.write()
-			if err != nil {
+`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		rep.Lot = args[0]
+		if rep.Weight, err = flagCarat("weight", weight); err != nil {
+			return err
+		}
+		for _, d := range []struct {
+			name, text string
+			to         *num.Millimetre
+		}{{"length", length, &rep.Length}, {"width", width, &rep.Width}, {"depth", depth, &rep.Depth}} {
+			if *d.to, err = flagMillimetre(d.name, d.text); err != nil {
 				return err
 			}
-			rep.Lot = args[0]
-			if rep.Weight, err = flagCarat("weight", weight); err != nil {
-				return err
+		}
+		if on != "" {
+			var f *fault.Fault
+			if rep.On, f = book.ParseDate(on); f != nil {
+				return asUsage(f.AtFlag("on"))
 			}
-			for _, d := range []struct {
-				name, text string
-				to         *num.Millimetre
-			}{{"length", length, &rep.Length}, {"width", width, &rep.Width}, {"depth", depth, &rep.Depth}} {
-				if *d.to, err = flagMillimetre(d.name, d.text); err != nil {
-					return err
-				}
+		}
+		if rep.Nature != "" {
+			var f *fault.Fault
+			if rep.Nature, f = book.ParseNature(rep.Nature); f != nil {
+				return asUsage(f.AtFlag("nature"))
 			}
-			if on != "" {
-				var f *fault.Fault
-				if rep.On, f = book.ParseDate(on); f != nil {
-					return asUsage(f.AtFlag("on"))
-				}
-			}
-			if rep.Nature != "" {
-				var f *fault.Fault
-				if rep.Nature, f = book.ParseNature(rep.Nature); f != nil {
-					return asUsage(f.AtFlag("nature"))
-				}
-			}
-			done, err := a.ReportAdd(ctx, w, rep)
-			if err != nil {
-				return err
-			}
-			r.faults(done.Warnings)
-			if r.Streams.JSON {
-				return r.Streams.Document("report-add", done)
-			}
-			r.Streams.Printf("%s: %s %s on %s\n", done.Entry, done.Report.Lab, done.Report.Number, done.Lot.Code)
-			r.dryNote()
-			return nil
-		})
-	})
+		}
+		done, err := a.ReportAdd(ctx, w, rep)
+		if err != nil {
+			return err
+		}
+		r.faults(done.Warnings)
+		if r.Streams.JSON {
+			return r.Streams.Document("report-add", done)
+		}
+		r.Streams.Printf("%s: %s %s on %s\n", done.Entry, done.Report.Lab, done.Report.Number, done.Lot.Code)
+		r.dryNote()
+		return nil
+	}))
 	f := c.Flags()
 	f.StringVar(&rep.Lab, "lab", "", "the laboratory (required)")
 	f.StringVar(&rep.Number, "number", "", "the report's number (required)")

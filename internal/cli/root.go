@@ -307,6 +307,25 @@ func (r *root) with(ctx context.Context, f func(a *app.App) error) error {
 	return f(app.New(s, r.Now))
 }
 
+// reading runs f on the open book.
+func (r *root) reading(f func(ctx context.Context, a *app.App, args []string) error) func(context.Context, []string) error {
+	return func(ctx context.Context, args []string) error {
+		return r.with(ctx, func(a *app.App) error { return f(ctx, a, args) })
+	}
+}
+
+// writing fills in the head of a write from the flags and runs f on the open
+// book.
+func (r *root) writing(w *app.Write, f func(ctx context.Context, a *app.App, args []string) error) func(context.Context, []string) error {
+	return r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		var err error
+		if *w, err = r.write(); err != nil {
+			return err
+		}
+		return f(ctx, a, args)
+	})
+}
+
 // dryNote says that nothing was written.
 func (r *root) dryNote() {
 	if r.dryRun {

@@ -28,27 +28,25 @@ func (r *root) stockList() *cobra.Command {
 	c := verb("list", "List the stock, on screen or as a workbook", `  lotpaper stock list
   lotpaper stock list -o stock.xlsx
   lotpaper stock list --doubt -o stock.xlsx     with a sheet and a chart for each lot in doubt
-`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
-			if doubt && (csv || out.path == "") {
-				return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook", "write -o stock.xlsx").AtFlag("doubt")
-			}
-			if out.path == "" {
-				return r.listLots(ctx, a, filter, "stock-list")
-			}
-			return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
-				if doubt {
-					wb, err := a.StockInDoubt(ctx, filter, "")
-					if err != nil {
-						return err
-					}
-					return wb.Write(w)
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
+		if doubt && (csv || out.path == "") {
+			return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook", "write -o stock.xlsx").AtFlag("doubt")
+		}
+		if out.path == "" {
+			return r.listLots(ctx, a, filter, "stock-list")
+		}
+		return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
+			if doubt {
+				wb, err := a.StockInDoubt(ctx, filter, "")
+				if err != nil {
+					return err
 				}
-				return a.StockFile(ctx, w, filter, "", csv)
-			})
+				return wb.Write(w)
+			}
+			return a.StockFile(ctx, w, filter, "", csv)
 		})
-	})
+	}))
 	stockFilter(c, &filter)
 	out.flags(c, "")
 	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what it is (needs -o)")
@@ -61,36 +59,34 @@ func (r *root) stockCount() *cobra.Command {
 
 See lotpaper template count. Exit status 6 when anything differs; nothing is
 written: book what differs with lot adjust.
-`, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			in, err := r.input(args[0], encoding)
-			if err != nil {
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+		in, err := r.input(args[0], encoding)
+		if err != nil {
+			return err
+		}
+		defer in.Close()
+		count, err := a.StockCount(ctx, in.Input)
+		if err != nil {
+			return err
+		}
+		r.faults(count.Warnings)
+		if r.Streams.JSON {
+			if err := r.Streams.Document("stock-count", count); err != nil {
 				return err
 			}
-			defer in.Close()
-			count, err := a.StockCount(ctx, in.Input)
-			if err != nil {
-				return err
+		} else {
+			t := (&ui.Table{Header: []string{"lot", "place", "book pieces", "counted", "book ct", "weighed", "what differs"}}).Numbers(2, 3, 4, 5)
+			for _, d := range count.Differences {
+				t.Add(d.Lot, string(d.Place), strconv.FormatInt(d.BookPieces, 10), strconv.FormatInt(d.Counted, 10), d.BookCarats.String(), d.Weighed.String(), d.What)
 			}
-			r.faults(count.Warnings)
-			if r.Streams.JSON {
-				if err := r.Streams.Document("stock-count", count); err != nil {
-					return err
-				}
-			} else {
-				t := (&ui.Table{Header: []string{"lot", "place", "book pieces", "counted", "book ct", "weighed", "what differs"}}).Numbers(2, 3, 4, 5)
-				for _, d := range count.Differences {
-					t.Add(d.Lot, string(d.Place), strconv.FormatInt(d.BookPieces, 10), strconv.FormatInt(d.Counted, 10), d.BookCarats.String(), d.Weighed.String(), d.What)
-				}
-				r.Streams.Table(t)
-				r.Streams.Printf("%d lots counted, %d differ, %d not counted\n", count.Counted, len(count.Differences), len(count.Missing))
-			}
-			if len(count.Differences) > 0 || len(count.Missing) > 0 {
-				return exitError(6)
-			}
-			return nil
-		})
-	})
+			r.Streams.Table(t)
+			r.Streams.Printf("%d lots counted, %d differ, %d not counted\n", count.Counted, len(count.Differences), len(count.Missing))
+		}
+		if len(count.Differences) > 0 || len(count.Missing) > 0 {
+			return exitError(6)
+		}
+		return nil
+	}))
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	return c
 }
@@ -105,54 +101,52 @@ func (r *root) stockValue() *cobra.Command {
 Item by item, never by class (IAS 2). Net realisable value is the loose price of
 the price list less the setting haircut; a lot without a price stays at cost and
 is counted. It is no appraisal for insurance or tax.
-`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error {
-			day, err := r.asOf(on)
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+		day, err := r.asOf(on)
+		if err != nil {
+			return err
+		}
+		if out.path != "" || by != "" && !r.Streams.JSON {
+			doc, err := a.StockValuation(ctx, day, by)
 			if err != nil {
 				return err
 			}
-			if out.path != "" || by != "" && !r.Streams.JSON {
-				doc, err := a.StockValuation(ctx, day, by)
-				if err != nil {
-					return err
-				}
-				if out.path == "" {
-					r.Streams.Printf("%s", doc.Text())
-					return nil
-				}
-				wb, err := doc.Workbook()
-				if err != nil {
-					return err
-				}
-				if err := r.writeWorkbook(wb, out); err != nil {
-					return err
-				}
-				if out.path != "-" {
-					r.Streams.Notef("wrote %s\n", out.path)
-				}
+			if out.path == "" {
+				r.Streams.Printf("%s", doc.Text())
 				return nil
 			}
-			v, err := a.StockValue(ctx, day)
+			wb, err := doc.Workbook()
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("stock-value", v)
+			if err := r.writeWorkbook(wb, out); err != nil {
+				return err
 			}
-			t := (&ui.Table{Header: []string{"lot", "parcel", "stone", "pieces", "carats", "cost", "NRV", "write-down", "days"}}).Numbers(3, 4, 5, 6, 7, 8)
-			for _, row := range v.Rows {
-				nrv := "no price"
-				if row.NRV != nil {
-					nrv = row.NRV.String()
-				}
-				t.Add(row.Lot, row.Parcel, row.Name, strconv.FormatInt(row.Pieces, 10), row.Carats.String(), row.Cost.String(), nrv, row.WriteDown.String(), strconv.Itoa(row.Days))
+			if out.path != "-" {
+				r.Streams.Notef("wrote %s\n", out.path)
 			}
-			r.Streams.Table(t)
-			r.Streams.Printf("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others left out\n", v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
-			r.Streams.Notef("This is no appraisal for insurance or tax.\n")
 			return nil
-		})
-	})
+		}
+		v, err := a.StockValue(ctx, day)
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("stock-value", v)
+		}
+		t := (&ui.Table{Header: []string{"lot", "parcel", "stone", "pieces", "carats", "cost", "NRV", "write-down", "days"}}).Numbers(3, 4, 5, 6, 7, 8)
+		for _, row := range v.Rows {
+			nrv := "no price"
+			if row.NRV != nil {
+				nrv = row.NRV.String()
+			}
+			t.Add(row.Lot, row.Parcel, row.Name, strconv.FormatInt(row.Pieces, 10), row.Carats.String(), row.Cost.String(), nrv, row.WriteDown.String(), strconv.Itoa(row.Days))
+		}
+		r.Streams.Table(t)
+		r.Streams.Printf("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others left out\n", v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
+		r.Streams.Notef("This is no appraisal for insurance or tax.\n")
+		return nil
+	}))
 	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
 	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(app.ValuationBy, ", ")+" (workbook: default parcel)")
 	out.flags(c, "")
