@@ -89,7 +89,8 @@ func (a *App) LedgerExport(ctx context.Context, w io.Writer) error {
 	})
 }
 
-// LedgerReverse takes one entry back by its negated postings.
+// LedgerReverse takes one entry back by its negated postings; see undone for
+// what else it writes.
 func (a *App) LedgerReverse(ctx context.Context, w Write, code string) (ledger.Entry, error) {
 	var out ledger.Entry
 	if w.Reason == "" {
@@ -104,6 +105,9 @@ func (a *App) LedgerReverse(ctx context.Context, w Write, code string) (ledger.E
 			return fault.New(fault.Refused, "reverse-nothing", code+" moved nothing, so there is nothing to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(code)
 		}
 		out = e.Reversed(s.on, s.reason, s.who)
+		if out.Records, err = undone(ctx, tx, e); err != nil {
+			return err
+		}
 		return tx.Post(ctx, &out)
 	})
 	return out, err

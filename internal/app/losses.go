@@ -32,6 +32,9 @@ func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 	out := lossRecord{}
 	inPiece := map[string][]book.Work{}
 	err := store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(w book.Work) error {
+		if w.Reversed {
+			return nil
+		}
 		out.add(durability.LossSetting, w.BreakLevel, w.Set+w.Broken, w.Broken)
 		if w.Piece != "" {
 			key := strings.ToLower(w.Piece + "/" + w.Lot)
@@ -43,7 +46,7 @@ func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 		return nil, err
 	}
 	return out, store.Each(ctx, tx, store.RowFilter{Limit: pageLots}, func(s book.Sale) error {
-		if s.From.Kind() != book.AtPiece {
+		if s.From.Kind() != book.AtPiece || s.Reversed {
 			return nil
 		}
 		for _, l := range s.Lots {

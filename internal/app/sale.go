@@ -103,6 +103,9 @@ func (a *App) SaleReturn(ctx context.Context, r SaleReturn) (Sold, error) {
 		if err != nil {
 			return notFound(err, "sale", r.Number, "see the customer's entries: lotpaper ledger show")
 		}
+		if sale.Reversed {
+			return fault.New(fault.Refused, "sale-reversed", "sale "+sale.Number+" was taken back: it is no sale", "check the number").AtRef(sale.Number)
+		}
 		if sale.Returned {
 			return fault.New(fault.Refused, "sale-returned", "sale "+sale.Number+" came back already", "check the number").AtRef(sale.Number)
 		}

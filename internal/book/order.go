@@ -110,6 +110,7 @@ type Sale struct {
 	Memo     string        `json:"memo,omitempty"`     // the memo it was sold from
 	Returned bool          `json:"returned,omitempty"` // the customer brought it back
 	Damaged  bool          `json:"damaged,omitempty"`  // and it was damaged
+	Reversed bool          `json:"reversed,omitempty"` // its entry was taken back: there was no such sale
 	Note     string        `json:"note,omitempty"`
 }
 
@@ -133,6 +134,7 @@ type Work struct {
 	BreakLevel  int    `json:"break_level"`
 	ReturnLevel int    `json:"return_level"`
 	On          Date   `json:"on"`
+	Reversed    bool   `json:"reversed,omitempty"` // its entry was taken back: nothing is learnt from it
 }
 
 // RecordKind says that works are kept.

@@ -97,6 +97,10 @@ func (r *root) lotShow() *cobra.Command {
 		add("parcel", lot.Parcel)
 		add("parent", lot.Parent)
 		add("owner", string(lot.Owner))
+		if !lot.Owner.IsOwn() && lot.Agreed.Sign() > 0 {
+			add("agreed price", lot.Agreed.Words())
+			add("due", string(lot.Due))
+		}
 		facet := func(name string, f book.Facet) {
 			if f.Value == "" {
 				t.Add(name, "unknown")
