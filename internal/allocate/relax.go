@@ -241,6 +241,9 @@ func (x *relaxation) addCuts() {
 	x.s = x.newSimplex()
 	copy(x.s.low[:x.s.cols], was.low)
 	copy(x.s.high[:x.s.cols], was.high)
+	copy(x.s.cost[:x.s.cols], was.cost)
+	copy(x.s.x[:x.s.cols], was.x)
+	x.s.shaken = was.shaken
 	x.s.iterations = was.iterations
 	x.load(basis{was.head, was.weight})
 }
