@@ -194,7 +194,7 @@ func (t *tree) price(n *node, status lpStatus, value int64) {
 // that reaches the bound nothing is left. Otherwise the program was not solved
 // well enough; any number not fixed is split.
 func (t *tree) whole(n *node, value int64) bool {
-	if best := t.round(); max(best, value) >= n.bound {
+	if p := t.round(); max(p.value, value) >= n.bound {
 		return true
 	}
 	t.pickAny(n)
@@ -288,9 +288,9 @@ func spanTo(s span, down float64) span {
 }
 
 // round offers the plan that the last solution read rounds to, and returns its
-// value.
-func (t *tree) round() int64 {
+// it.
+func (t *tree) round() *plan {
 	p := roundDown(t.m, t.c, t.x.shares, 1e-6)
 	t.found(p)
-	return p.value
+	return p
 }

@@ -11,10 +11,10 @@ import (
 // step that leaves no plan better than value is taken back: a single number
 // then goes the other way. It leaves the tree's program at another node than
 // the tree thinks.
-func (t *tree) dive(n *node, value int64) {
+func (t *tree) dive(n *node, value int64) *plan {
 	t.limit(n)
 	if t.last != n.serial && (n.basis.head == nil || !t.x.load(n.basis)) {
-		return
+		return newPlan(t.m)
 	}
 	t.last = -1
 	before := t.m.rootLimits()
@@ -40,7 +40,7 @@ func (t *tree) dive(n *node, value int64) {
 		}
 		t.x.limit(t.l)
 	}
-	t.round()
+	return t.round()
 }
 
 // otherWay forbids the numbers that a step allowed.

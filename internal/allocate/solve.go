@@ -111,13 +111,15 @@ func (s *solver) plant() {
 	if s.done() || len(s.tree.open) == 0 {
 		return
 	}
-	s.tree.dive(s.tree.open[0], s.best.value)
-	s.climb()
+	for _, lift := range []float64{0, 0.4, 0.5, 0.6} {
+		s.climb(roundDown(s.m, s.c, s.tree.x.shares, lift))
+	}
+	s.climb(s.tree.dive(s.tree.open[0], s.best.value))
 }
 
-// climb improves the best plan by simple moves.
-func (s *solver) climb() {
-	w := newSearch(s.best, s.c, rand.New(rand.NewPCG(s.s.Seed, 7)))
+// climb improves a plan by simple moves.
+func (s *solver) climb(p *plan) {
+	w := newSearch(p, s.c, rand.New(rand.NewPCG(s.s.Seed, 7)))
 	w.climb(20)
 	s.stats.Moves += w.moves
 	s.offer(&w.plan)
@@ -131,7 +133,7 @@ func (s *solver) branch() {
 		s.bound = min(s.bound, s.tree.bound(s.best.value))
 	}
 	if s.best.value > before {
-		s.climb()
+		s.climb(s.best)
 		s.bound = min(s.bound, s.tree.bound(s.best.value))
 	}
 	s.stats.Nodes = s.tree.nodes
