@@ -126,6 +126,11 @@ func (t *tree) solve(n *node, value int64) bool {
 	t.limit(n)
 	status := t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
 	t.price(n, status, value) // even cut short, the duals prove something
+	for !t.c.stopped && n.bound > value && t.x.grow() {
+		t.x.limit(t.l)
+		status = t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+		t.price(n, status, value)
+	}
 	if t.c.stopped {
 		return false
 	}
@@ -259,12 +264,12 @@ func (t *tree) spanOf(n *node, kind changeKind, at int32) span {
 	return s
 }
 
-// choose picks the number to split the node on: the dearest fraction of
-// pieces, else of references, else of edges. False when all are whole.
+// choose picks the number to split the node on: the fraction of pieces or
+// references that is worth most, else of edges. False when all are whole.
 func (t *tree) choose(n *node) bool {
 	m, s := t.m, t.x.shares
-	pick := func(kind changeKind, share []float64, weight func(int) float64) bool {
-		best := 0.0
+	best := 0.0
+	pick := func(kind changeKind, share []float64, weight func(int) float64) {
 		for at, span := range t.spanAt(t.l, kind) {
 			down := math.Floor(share[at])
 			part := min(share[at]-down, down+1-share[at])
@@ -276,11 +281,13 @@ func (t *tree) choose(n *node) bool {
 				n.split = fix{kind, int32(at), spanTo(span, down)}
 			}
 		}
-		return best > 0
 	}
-	return pick(changePieces, s.piece, func(at int) float64 { return math.Abs(float64(m.designs[at].value)) + 1 }) ||
-		pick(changeRef, s.ref, func(at int) float64 { return math.Abs(t.prices.pos[m.refs[at].pos]) + 1 }) ||
+	pick(changePieces, s.piece, func(at int) float64 { return math.Abs(float64(m.designs[at].value)) + 1 })
+	pick(changeRef, s.ref, func(at int) float64 { return math.Abs(t.prices.pos[m.refs[at].pos]) + 1 })
+	if best == 0 {
 		pick(changeEdge, s.edge, func(at int) float64 { return math.Abs(t.prices.pos[m.edgePos[at]]) + 1 })
+	}
+	return best > 0
 }
 
 func spanTo(s span, down float64) span {

@@ -20,6 +20,7 @@ type relaxation struct {
 	rows                      rows
 	cuts                      int // of the model, in the program
 	shares                    shares
+	wanted                    []int32   // references outside that gain at the last prices
 	rent, paid, lift          []float64 // scratch
 }
 
@@ -122,11 +123,9 @@ func (r *rows) add(most int32) int32 {
 func (x *relaxation) build(in selection) {
 	m := x.m
 	row := x.rows.add
-	uses := make([]int32, len(m.cap))
-	for e, i := range m.entItem {
-		if in.entry[e] {
-			uses[i]++
-		}
+	uses := make([]int32, len(m.cap)) // by references that may come in later, too
+	for _, i := range m.entItem {
+		uses[i]++
 	}
 	for f := range m.edgeA {
 		if in.edge[f] {
@@ -148,7 +147,7 @@ func (x *relaxation) build(in selection) {
 		}
 	}
 	for g := range m.groups {
-		if r := m.groups[g].ref; r >= 0 && in.ref[r] {
+		if r := m.groups[g].ref; r >= 0 && m.refs[r].most > 0 {
 			x.rowGroup[g] = row(0)
 		} else if r < 0 {
 			x.rowGroup[g] = x.rowPos[m.groups[g].pos]
@@ -164,12 +163,8 @@ func (x *relaxation) build(in selection) {
 		}
 	}
 	for r := range m.refs {
-		if ref := &m.refs[r]; in.ref[r] {
-			p.term(x.rowPos[ref.pos], 1)
-			for g := ref.group; g < ref.groupE; g++ {
-				p.term(x.rowGroup[g], -float64(m.groups[g].need))
-			}
-			x.colRef[r] = p.column(0, ref.most)
+		if in.ref[r] {
+			x.addRef(int32(r))
 		}
 	}
 	for f := range m.edgeA {
@@ -184,15 +179,61 @@ func (x *relaxation) build(in selection) {
 			x.colEdge[f] = p.column(float64(m.edgeCost[f]), m.edgeMost[f])
 		}
 	}
-	for e, i := range m.entItem {
+	for e := range m.entItem {
 		if in.entry[e] {
-			p.term(x.rowItem[i], 1)
-			p.term(x.rowGroup[m.entGroup[e]], 1)
-			x.colEntry[e] = p.column(float64(m.entCost[e]), m.cap[i])
+			x.addEntry(int32(e))
 		}
 	}
 	x.cuts = len(m.cuts)
 	x.s = x.newSimplex()
+}
+
+func (x *relaxation) addRef(r int32) {
+	m, ref := x.m, &x.m.refs[r]
+	x.p.term(x.rowPos[ref.pos], 1)
+	for g := ref.group; g < ref.groupE; g++ {
+		x.p.term(x.rowGroup[g], -float64(m.groups[g].need))
+	}
+	x.colRef[r] = x.p.column(0, ref.most)
+}
+
+func (x *relaxation) addEntry(e int32) {
+	i := x.m.entItem[e]
+	x.p.term(x.rowItem[i], 1)
+	x.p.term(x.rowGroup[x.m.entGroup[e]], 1)
+	x.colEntry[e] = x.p.column(float64(x.m.entCost[e]), x.m.cap[i])
+}
+
+// grow brings the references that would gain at the prices last asked for into
+// the program; the basis stays. It reports whether there were any.
+func (x *relaxation) grow() bool {
+	if len(x.wanted) == 0 {
+		return false
+	}
+	for _, r := range x.wanted {
+		x.addRef(r)
+		for g := x.m.refs[r].group; g < x.m.refs[r].groupE; g++ {
+			for e := x.m.groups[g].ent; e < x.m.groups[g].end; e++ {
+				x.addEntry(e)
+			}
+		}
+	}
+	x.wanted = x.wanted[:0]
+	x.replaceSimplex()
+	return true
+}
+
+// replaceSimplex goes on with the program as it is now from where the old one
+// stood.
+func (x *relaxation) replaceSimplex() {
+	was, place := x.s, x.save()
+	x.s = x.newSimplex()
+	copy(x.s.cost[:was.cols], was.cost)
+	copy(x.s.low[:was.cols], was.low)
+	copy(x.s.high[:was.cols], was.high)
+	copy(x.s.x[:was.cols], was.x)
+	x.s.shaken, x.s.iterations = was.shaken, was.iterations
+	x.load(place)
 }
 
 func (x *relaxation) newSimplex() *simplex {
@@ -238,15 +279,7 @@ func (x *relaxation) addCuts() {
 		x.p.start = append(x.p.start, int32(len(x.p.index)))
 		from = to
 	}
-	was := x.s
-	x.s = x.newSimplex()
-	copy(x.s.low[:x.s.cols], was.low)
-	copy(x.s.high[:x.s.cols], was.high)
-	copy(x.s.cost[:x.s.cols], was.cost)
-	copy(x.s.x[:x.s.cols], was.x)
-	x.s.shaken = was.shaken
-	x.s.iterations = was.iterations
-	x.load(basis{was.head, was.weight})
+	x.replaceSimplex()
 }
 
 func none(n int) []int32 {
@@ -280,7 +313,7 @@ func (x *relaxation) prices(y []float64, out *prices) {
 		}
 	}
 	for g, r := range x.rowGroup {
-		if r >= 0 {
+		if ref := x.m.groups[g].ref; r >= 0 && (ref < 0 || x.colRef[ref] >= 0) {
 			out.group[g] = y[r]
 		}
 	}
@@ -302,6 +335,7 @@ func (x *relaxation) prices(y []float64, out *prices) {
 // for it, as far as the reference would gain.
 func (x *relaxation) leaveOut(out *prices) {
 	m := x.m
+	x.wanted = x.wanted[:0]
 	for r := range m.refs {
 		if x.leftOut(r) {
 			for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
@@ -344,6 +378,9 @@ func (x *relaxation) leaveOut(out *prices) {
 			x.lift = append(x.lift, lift)
 			room += float64(float64(row.need) * lift)
 		}
+		if gain > room+1 {
+			x.wanted = append(x.wanted, int32(r))
+		}
 		share := min(1, gain/max(1e-9, room))
 		for n, lift := range x.lift {
 			out.group[ref.group+int32(n)] += float64(share * lift)
@@ -369,14 +406,21 @@ func (x *relaxation) read() {
 	get(x.colEdge, x.shares.edge)
 }
 
-// basis is a place to restart the simplex from.
+// basis is a place to restart the simplex from: the columns in it, slacks as
+// -1 - row, because columns and rows may be added later.
 type basis struct {
 	head   []int32
 	weight []float64
 }
 
 func (x *relaxation) save() basis {
-	return basis{slices.Clone(x.s.head), slices.Clone(x.s.weight)}
+	b := basis{slices.Clone(x.s.head), slices.Clone(x.s.weight)}
+	for r, c := range b.head {
+		if int(c) >= x.s.cols {
+			b.head[r] = int32(x.s.cols) - 1 - c
+		}
+	}
+	return b
 }
 
 func (x *relaxation) load(b basis) bool {
@@ -384,7 +428,12 @@ func (x *relaxation) load(b basis) bool {
 	for c := range s.place {
 		s.place[c] = -1
 	}
-	copy(s.head, b.head)
+	for r, c := range b.head {
+		if c < 0 {
+			c = int32(s.cols) - 1 - c
+		}
+		s.head[r] = c
+	}
 	copy(s.weight, b.weight)
 	for r := len(b.head); r < s.rows; r++ { // cuts younger than the basis
 		s.head[r], s.weight[r] = int32(s.cols+r), 1
