@@ -34,6 +34,8 @@ type solver struct {
 	stats  Stats
 	walk   *search
 	tree   *tree
+
+	rounded int // the tree's node at which the next plan is made
 }
 
 // search runs the phases until the answer is good enough or a limit stops it:
@@ -131,6 +133,10 @@ func (s *solver) branch() {
 	for end := s.c.work + turnWork; s.c.work < end && !s.done() && !s.tree.stuck(); {
 		s.tree.expand(s.best.value)
 		s.bound = min(s.bound, s.tree.bound(s.best.value))
+		if s.tree.nodes >= s.rounded && !s.done() {
+			s.rounded = s.tree.nodes + roundEvery
+			s.climb(roundDown(s.m, s.c, s.tree.x.shares, 0.5))
+		}
 	}
 	if s.best.value > before {
 		s.climb(s.best)
@@ -139,7 +145,10 @@ func (s *solver) branch() {
 	s.stats.Nodes = s.tree.nodes
 }
 
-const turnWork = 50_000_000
+const (
+	turnWork   = 50_000_000
+	roundEvery = 8 // nodes of the tree between two of which a plan is made
+)
 
 // ruin runs the local search for a turn.
 func (s *solver) ruin() {
