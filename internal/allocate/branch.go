@@ -181,7 +181,7 @@ func (t *tree) price(n *node, status lpStatus, value int64) {
 			t.rootPrices = t.prices.clone(t.m)
 		}
 	}
-	t.c.spend(2 * (len(t.m.entItem) + len(t.m.edgeA)))
+	t.c.spend(6 * (len(t.m.entItem) + len(t.m.edgeA)))
 	if status != lpInfeasible || !s.ray {
 		return
 	}

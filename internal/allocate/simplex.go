@@ -37,7 +37,8 @@ type simplex struct {
 	ratio, passed          []candidate
 	unit                   [1]int32
 	one                    [1]float64
-	iterations             int
+	byCol                  []float64 // scratch: weight by column
+	iterations, refactors  int
 	ray                    bool // rho holds a proof of infeasibility
 	raySign                float64
 	shaken                 bool
@@ -88,7 +89,7 @@ func newSimplex(rows int, start, index []int32, value, cost, low, high, right, s
 	s.head, s.place = make([]int32, rows), make([]int32, all)
 	s.x, s.dj, s.weight = make([]float64, all), make([]float64, all), make([]float64, rows)
 	s.rho, s.alphaQ, s.tau, s.flip = make([]float64, rows), make([]float64, rows), make([]float64, rows), make([]float64, rows)
-	s.alphaR = make([]float64, all)
+	s.alphaR, s.byCol = make([]float64, all), make([]float64, all)
 	s.slackBasis()
 	return s
 }
@@ -115,16 +116,16 @@ func (s *simplex) column(c int32) ([]int32, []float64) {
 
 // refactor builds the factor anew, and from it reduced costs and values.
 func (s *simplex) refactor() bool {
-	byCol := make(map[int32]float64, s.rows)
+	s.refactors++
 	for r, c := range s.head {
-		byCol[c] = s.weight[r]
+		s.byCol[c] = s.weight[r]
 	}
 	if !s.f.build(s.rows, s.head, s.column) {
 		return false
 	}
 	for r, c := range s.head {
 		s.place[c] = int32(r)
-		s.weight[r] = byCol[c]
+		s.weight[r] = s.byCol[c]
 	}
 	s.price()
 	s.values()
@@ -208,8 +209,13 @@ const (
 func (s *simplex) solve(cutoff float64, limit int, c *clock) lpStatus {
 	s.ray = false
 	s.values()
-	return s.run(cutoff, limit, true, c)
+	status := s.run(cutoff, limit, true, c)
+	c.spend(refactorWork * s.refactors * s.rows)
+	s.refactors = 0
+	return status
 }
+
+const refactorWork = 120 // steps a row, by measurement
 
 const patience = 150 // iterations without progress before costs are perturbed
 
