@@ -134,65 +134,97 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 // every operation after that is exact.
 func (m *model) bound(p prices, l limits, scratch []float64) int64 {
 	_, largest := m.estimate(p, l, scratch)
-	scale := 1 << 20
+	scale := scaleFor(largest)
+	if scale == 0 {
+		return int64(1) << 62 // no use: such prices prove nothing
+	}
+	x := newExact(m, p, scale)
+	return x.floor(x.total(l))
+}
+
+// scaleFor is the finest fraction of a minor unit in which an amount fits; 0
+// when none is.
+func scaleFor(largest float64) int64 {
+	if largest > 1<<59 {
+		return 0
+	}
+	scale := int64(1) << 20
 	for scale > 1 && largest*float64(scale) > 1<<59 {
 		scale >>= 1
 	}
-	if largest > 1<<59 {
-		return int64(1) << 62 // no use: such prices prove nothing
-	}
-	return exactBound(m, p, l, int64(scale))
+	return scale
 }
 
-func exactBound(m *model, p prices, l limits, scale int64) int64 {
-	whole := func(x float64) int64 { return int64(x * float64(scale)) }
-	rent := make([]int64, len(m.cap))
-	group := make([]int64, len(m.groups))
-	for i := range rent {
-		rent[i] = max(0, whole(p.item[i]))
+// exact is a bound in whole fractions of a minor unit.
+type exact struct {
+	m           *model
+	p           prices
+	scale       int64
+	rent, group []int64
+	cutPrice    []int64
+	cuts        extras[int64]
+}
+
+func newExact(m *model, p prices, scale int64) *exact {
+	x := &exact{m: m, p: p, scale: scale, rent: make([]int64, len(m.cap)), group: make([]int64, len(m.groups))}
+	for i := range x.rent {
+		x.rent[i] = max(0, x.whole(p.item[i]))
 	}
-	for g := range group {
-		group[g] = whole(p.group[g])
+	for g := range x.group {
+		x.group[g] = x.whole(p.group[g])
 	}
-	cutPrice := make([]int64, len(p.cut))
-	for n := range cutPrice {
-		cutPrice[n] = max(0, whole(p.cut[n]))
+	x.cutPrice = make([]int64, len(p.cut))
+	for n := range x.cutPrice {
+		x.cutPrice[n] = max(0, x.whole(p.cut[n]))
 	}
-	x := addCuts(m, cutPrice)
+	x.cuts = addCuts(m, x.cutPrice)
 	for e, i := range m.entItem {
-		rent[i] = max(rent[i], group[m.entGroup[e]]-m.entCost[e]*scale-at(x.entry, e))
+		x.rent[i] = max(x.rent[i], x.group[m.entGroup[e]]-m.entCost[e]*scale-at(x.cuts.entry, e))
 	}
-	ub := x.fixed
+	return x
+}
+
+func (x *exact) whole(amount float64) int64 { return int64(amount * float64(x.scale)) }
+
+// total is UB in fractions.
+func (x *exact) total(l limits) int64 {
+	m := x.m
+	ub := x.cuts.fixed
 	for i, c := range m.cap {
-		ub += int64(c) * rent[i]
+		ub += int64(c) * x.rent[i]
 	}
 	for f, k := range m.edgePos {
-		gain := whole(p.pos[k]) - m.edgeCost[f]*scale - rent[m.edgeA[f]] - rent[m.edgeB[f]] - at(x.edge, f)
+		gain := x.whole(x.p.pos[k]) - m.edgeCost[f]*x.scale - x.rent[m.edgeA[f]] - x.rent[m.edgeB[f]] - at(x.cuts.edge, f)
 		ub += l.edge[f].exact(gain)
 	}
 	for r := range m.refs {
 		row := &m.refs[r]
-		gain := whole(p.pos[row.pos]) + at(x.ref, r)
+		gain := x.whole(x.p.pos[row.pos]) + at(x.cuts.ref, r)
 		for g := row.group; g < row.groupE; g++ {
-			gain -= int64(m.groups[g].need) * group[g]
+			gain -= int64(m.groups[g].need) * x.group[g]
 		}
 		ub += l.ref[r].exact(gain)
 	}
 	for d := range m.designs {
 		row := &m.designs[d]
-		slack := row.value * scale
+		slack := row.value * x.scale
 		for k := row.pos; k < row.end; k++ {
 			if pos := &m.pos[k]; pos.kind == Single {
-				slack -= int64(pos.count) * group[pos.group]
+				slack -= int64(pos.count) * x.group[pos.group]
 			} else {
-				slack -= whole(p.pos[k])
+				slack -= x.whole(x.p.pos[k])
 			}
 		}
 		ub += l.piece[d].exact(slack)
 	}
-	// Floor: a plan's value is a whole number of minor units.
+	return ub
+}
+
+// floor is a sum of fractions in minor units: a plan's value is a whole number
+// of them.
+func (x *exact) floor(ub int64) int64 {
 	if ub < 0 {
-		return -((-ub + scale - 1) / scale)
+		return -((-ub + x.scale - 1) / x.scale)
 	}
-	return ub / scale
+	return ub / x.scale
 }

@@ -2,6 +2,8 @@ package allocate_test
 
 import (
 	"context"
+	"errors"
+	"slices"
 	"testing"
 
 	"lotpaper/internal/allocate"
@@ -153,5 +155,56 @@ func TestBruteForce(t *testing.T) {
 	}
 	if proven < 10_000 {
 		t.Errorf("proven best in %d of 10000", proven)
+	}
+}
+
+// Of random problems every second pair is given as a further edge: the bound
+// over all pairs is not below the best plan that uses any of them.
+func TestFurtherPairs(t *testing.T) {
+	better, apart := 0, 0
+	for seed := range uint64(3000) {
+		p := instance.Small(seed)
+		want := solveBrute(p)
+		for d := range p.Designs {
+			for k := range p.Designs[d].Positions {
+				pos := &p.Designs[d].Positions[k]
+				var first, rest []allocate.Edge
+				for n, e := range pos.Edges {
+					if n%2 == 0 {
+						first = append(first, e)
+					} else {
+						rest = append(rest, e)
+					}
+				}
+				if pos.Kind == allocate.Pair {
+					pos.Edges, pos.Further = first, slices.Values(rest)
+				}
+			}
+		}
+		got, err := allocate.Solve(context.Background(), p, allocate.Settings{})
+		if err != nil {
+			t.Fatalf("seed %d: %v", seed, err)
+		}
+		if got.BoundAll < want || got.Value > want {
+			t.Errorf("seed %d: value %d, bound over all pairs %d, every plan tried: %d", seed, got.Value, got.BoundAll, want)
+		}
+		if got.Bound < want {
+			better++
+		}
+		if got.BoundAll == want && got.Bound < want {
+			apart++
+		}
+	}
+	if better < 100 || apart < 10 {
+		t.Errorf("the further pairs made %d problems better, %d proven to the unit: too few to show anything", better, apart)
+	}
+}
+
+func TestFurtherPairIsChecked(t *testing.T) {
+	p := allocate.Problem{Items: []allocate.Item{{Key: "a", Capacity: 2}}, Designs: []allocate.Design{{Key: "d", Value: 9, Quantity: 1, Positions: []allocate.Position{
+		{Key: "p", Kind: allocate.Pair, Further: slices.Values([]allocate.Edge{{I: 0, J: 1}})},
+	}}}}
+	if _, err := allocate.Solve(context.Background(), p, allocate.Settings{}); !errors.Is(err, allocate.ErrProblem) {
+		t.Errorf("a further pair with an item that is not there: %v", err)
 	}
 }

@@ -48,6 +48,8 @@ func Check(p Problem, r Result) error {
 	switch {
 	case value != r.Value:
 		return fmt.Errorf("allocate: the pieces are worth %d, the result says %d", value, r.Value)
+	case r.BoundAll < r.Bound:
+		return fmt.Errorf("allocate: the bound over further pairs %d is below the bound %d", r.BoundAll, r.Bound)
 	case r.Bound < value:
 		return fmt.Errorf("allocate: bound %d is below the value %d", r.Bound, value)
 	case (r.Status == Optimal) != (r.Bound == value):

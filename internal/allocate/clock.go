@@ -51,7 +51,7 @@ func (c *clock) stop() bool {
 func DefaultWork(items int) int {
 	switch {
 	case items <= treeItems:
-		return 400
+		return 500
 	case items <= 20_000:
 		return 450
 	}

@@ -16,7 +16,8 @@ import (
 // as often as the slot has stones.
 type cut struct {
 	edges      []int32
-	entry, ref int32 // -1: none
+	items      []int32 // odd set
+	entry, ref int32   // -1: none
 	per        int32
 	most       int32
 }
@@ -120,7 +121,7 @@ func (m *model) separateOdd(share []float64) {
 		return slices.Compare(a.items, b.items)
 	})
 	for _, s := range g.sets[:min(len(g.sets), 400)] {
-		m.cuts = append(m.cuts, cut{edges: s.edges, entry: -1, ref: -1, most: s.most})
+		m.cuts = append(m.cuts, cut{edges: s.edges, items: s.items, entry: -1, ref: -1, most: s.most})
 	}
 }
 

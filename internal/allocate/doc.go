@@ -70,7 +70,10 @@
 // the answer depends on the input and the seed alone.
 //
 // The bound holds for the problem as given: pairs and suites that the caller
-// left out of it are not in it.
+// left out of it are not in it. Pairs may be given as further edges instead, too
+// many for the search: their terms are added once, at the end, and that bound
+// (BoundAll) holds for plans with them as well (further.go). Q_d counts their
+// items from the beginning, and odd sets limit them like the other edges.
 //
 // The prices are found in floating point, then rounded to whole fractions of a
 // minor unit, and UB is evaluated in integers: no rounding error can make the

@@ -12,6 +12,7 @@ type model struct {
 	problem Problem
 
 	itemOf  []int32 // model item -> problem item
+	rank    []int32 // problem item -> model item
 	cap     []int32 // of an item, at most what the positions can take
 	designs []designRow
 	pos     []posRow
@@ -30,6 +31,9 @@ type model struct {
 	edgeMost              []int32 // U_f
 	itemEdge              index   // item -> edges (once when both ends are the item)
 	edgeByCost            []int32
+
+	further bool  // some position has further edges
+	fault   error // of one of those
 
 	cuts     []cut  // found on the way, see cuts.go
 	cutEntry []bool // entries that have a cut
@@ -109,14 +113,14 @@ func sortedBy(n int, key func(int) string) []int {
 func newModel(p Problem) *model {
 	m := &model{problem: p}
 	order := sortedBy(len(p.Items), func(i int) string { return p.Items[i].Key })
-	rank := make([]int32, len(p.Items))
+	m.rank = make([]int32, len(p.Items))
 	for r, i := range order {
-		rank[i] = int32(r)
+		m.rank[i] = int32(r)
 		m.itemOf = append(m.itemOf, int32(i))
 		m.cap = append(m.cap, int32(p.Items[i].Capacity))
 	}
 	for _, d := range sortedBy(len(p.Designs), func(d int) string { return p.Designs[d].Key }) {
-		m.addDesign(d, rank)
+		m.addDesign(d, m.rank)
 	}
 	m.finish()
 	return m
@@ -264,12 +268,13 @@ func (m *model) limitFills() {
 		}
 		ref.most = int32(min(most, union/int64(ref.size)))
 	}
+	further := m.furtherItems()
 	for d := range m.designs {
 		ds := &m.designs[d]
 		quantity := ds.most
 		for p := ds.pos; p < ds.end; p++ {
 			mark++
-			m.pos[p].most = m.fillsOf(&m.pos[p], quantity, seen, mark)
+			m.pos[p].most = m.fillsOf(&m.pos[p], quantity, seen, mark, further[p])
 			ds.most = min(ds.most, m.pos[p].most)
 		}
 		for p := ds.pos; p < ds.end; p++ {
@@ -283,7 +288,7 @@ func (m *model) limitFills() {
 	}
 }
 
-func (m *model) fillsOf(p *posRow, quantity int32, seen []int32, mark int32) int32 {
+func (m *model) fillsOf(p *posRow, quantity int32, seen []int32, mark int32, further []int32) int32 {
 	distinct := int64(0)
 	add := func(i int32) {
 		if seen[i] != mark {
@@ -303,6 +308,9 @@ func (m *model) fillsOf(p *posRow, quantity int32, seen []int32, mark int32) int
 		for f := p.edge; f < p.edgeE; f++ {
 			add(m.edgeA[f])
 			add(m.edgeB[f])
+		}
+		for _, i := range further {
+			add(i)
 		}
 		fills = distinct / 2
 	case Suite:

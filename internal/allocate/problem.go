@@ -3,6 +3,7 @@ package allocate
 import (
 	"errors"
 	"fmt"
+	"iter"
 )
 
 // Problem is what may go where, and what that earns. Indices in entries and
@@ -55,6 +56,10 @@ type Position struct {
 	Entries    []Entry     // Single: at most one entry an item
 	Edges      []Edge      // Pair: at most one edge for the same two items
 	References []Reference // Suite
+	// Pair: further edges that may be used but that the search leaves aside,
+	// because they are many. Result.BoundAll holds for them, too. The sequence is
+	// run through several times and must always be the same.
+	Further iter.Seq[Edge]
 }
 
 // Entry lets an item into a single position or a suite slot.
@@ -161,7 +166,7 @@ func (v *validator) positions(ds Design) {
 		case pos.Kind < Single || pos.Kind > Suite:
 			v.fault("%s: no such kind: %d", where, pos.Kind)
 		case pos.Kind != Single && (len(pos.Entries) > 0 || pos.Count != 0),
-			pos.Kind != Pair && len(pos.Edges) > 0,
+			pos.Kind != Pair && (len(pos.Edges) > 0 || pos.Further != nil),
 			pos.Kind != Suite && len(pos.References) > 0:
 			v.fault("%s: a %s position has fields of another kind", where, pos.Kind)
 		case pos.Kind == Single:

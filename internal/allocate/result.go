@@ -47,7 +47,8 @@ func (s Status) Early() bool { return s >= WorkLimit }
 // Result is a plan and the proof of how good it is.
 type Result struct {
 	Value      int64   // of Pieces, minor units
-	Bound      int64   // no plan of the problem is worth more
+	Bound      int64   // no plan of the problem's entries, edges and references is worth more
+	BoundAll   int64   // nor one with further edges than this; Bound when there are none
 	GapPercent float64 // 100 (Bound - Value) / Bound
 	Status     Status
 	Pieces     []Piece // by design in the order of the problem

@@ -413,13 +413,15 @@ func (s *search) neighbours() {
 }
 
 // ruin drops a few pieces of designs that compete for the same stones and
-// makes others from what that frees; it keeps what is not worse than the plan
+// makes others from what that frees, every third time of other designs only; it
+// keeps what is not worse than the plan
 // by more than give.
 func (s *search) ruin(give int64) bool {
 	m := s.m
 	before, mark := s.value, len(s.log)
 	near := s.near[s.rng.IntN(len(s.near))]
 	dropped := 0
+	var gone []int32
 	for range 1 + s.rng.IntN(3) {
 		d := near[0]
 		if s.y[d] == 0 || dropped > 0 {
@@ -434,6 +436,7 @@ func (s *search) ruin(give int64) bool {
 				return false
 			}
 			dropped++
+			gone = append(gone, d)
 		}
 	}
 	var list []int32
@@ -446,6 +449,9 @@ func (s *search) ruin(give int64) bool {
 				list = append(list, d)
 			}
 		}
+	}
+	if s.rng.IntN(3) == 0 {
+		list = slices.DeleteFunc(list, func(d int32) bool { return slices.Contains(gone, d) })
 	}
 	greedy := s.rng.IntN(2) == 0
 	for len(list) > 0 && !s.c.stop() {

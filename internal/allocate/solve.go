@@ -16,7 +16,18 @@ func Solve(ctx context.Context, p Problem, s Settings) (Result, error) {
 	c := newClock(ctx, s, len(p.Items))
 	m := newModel(p)
 	so := &solver{m: m, s: s, c: c, best: newPlan(m)}
+	if m.fault != nil {
+		return Result{}, m.fault
+	}
 	so.search()
+	if m.further {
+		all, err := m.furtherBound(so.prices, c)
+		if err != nil {
+			return Result{}, err
+		}
+		so.boundAll = all
+		so.bound = min(so.bound, all)
+	}
 	r := so.result()
 	if err := Check(p, r); err != nil {
 		return Result{}, err
@@ -25,15 +36,16 @@ func Solve(ctx context.Context, p Problem, s Settings) (Result, error) {
 }
 
 type solver struct {
-	m      *model
-	s      Settings
-	c      *clock
-	best   *plan
-	prices prices
-	bound  int64
-	stats  Stats
-	walk   *search
-	tree   *tree
+	m        *model
+	s        Settings
+	c        *clock
+	best     *plan
+	prices   prices
+	bound    int64
+	boundAll int64 // with further edges, when there are any
+	stats    Stats
+	walk     *search
+	tree     *tree
 
 	rounded int // the tree's node at which the next plan is made
 }
@@ -58,6 +70,10 @@ func (s *solver) search() {
 		}
 	}
 }
+
+// proofItems is the most items for which the tree comes before more search: it
+// mostly proves the best plan at once.
+const proofItems = 500
 
 // treeItems is the most items for which linear programs are solved; beyond, a
 // program costs more than it brings.
@@ -115,6 +131,12 @@ func (s *solver) plant() {
 	}
 	for _, lift := range []float64{0, 0.4, 0.5, 0.6} {
 		s.climb(roundDown(s.m, s.c, s.tree.x.shares, lift))
+	}
+	if len(s.m.cap) > proofItems {
+		s.ruin()
+	}
+	if s.done() || len(s.tree.open) == 0 {
+		return
 	}
 	s.climb(s.tree.dive(s.tree.open[0], s.best.value))
 }
@@ -194,7 +216,7 @@ func dualIterations(items int) int {
 func (s *solver) result() Result {
 	m := s.m
 	r := Result{
-		Value: s.best.value, Bound: s.bound, GapPercent: gapPercent(s.best.value, s.bound),
+		Value: s.best.value, Bound: s.bound, BoundAll: max(s.bound, s.boundAll), GapPercent: gapPercent(s.best.value, s.bound),
 		Pieces: s.best.pieces(), Prices: m.report(s.prices), Stats: s.stats,
 	}
 	switch {

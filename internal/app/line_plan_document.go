@@ -102,7 +102,7 @@ func (p *Planned) Notes() []string {
 		out = append(out, "The price list has no row for "+strings.Join(bare, ", ")+": their book cost stands in.")
 	}
 	if len(p.Plan.Capped) > 0 {
-		out = append(out, "Of the many stones that fit, each was matched with its nearest only in "+strings.Join(p.Plan.Capped, ", ")+": the bound holds for those matches.")
+		out = append(out, "Of the many stones that fit, each was matched with its nearest only in "+strings.Join(p.Plan.Capped, ", ")+": the bound holds for those matches. With every other pair that the tolerances allow, no plan is worth more than "+p.Plan.BoundAll.Words()+".")
 	}
 	if p.Most != nil {
 		out = append(out, fmt.Sprintf("Stones stay where they were unless moving one gains more than %s; a plan that moves what it likes is worth %s.", p.KeepWorth.Words(), p.Most.Value.Words()))

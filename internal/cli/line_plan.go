@@ -249,9 +249,19 @@ func reportPlan(p *lineplan.Plan) planReport {
 	return out
 }
 
+// boundOf names the plans that the bound holds for.
+func boundOf(p *lineplan.Plan) string {
+	if len(p.Capped) > 0 {
+		return "candidate pairs"
+	}
+	return "all pairs"
+}
+
 // planAnswer is a plan with all that the plan command says.
 type planAnswer struct {
 	planReport
+	BoundOf  string         `json:"bound_of"`        // all pairs, or candidate pairs
+	BoundAll string         `json:"bound_all_pairs"` // over every pair that the tolerances allow
 	Mismatch string         `json:"mismatch"`
 	Basis    string         `json:"basis"`
 	Unmade   []unmadeReport `json:"unmade"`
@@ -275,7 +285,7 @@ type changeReport struct {
 }
 
 func answerPlan(p *app.Planned) planAnswer {
-	out := planAnswer{planReport: reportPlan(p.Plan), Mismatch: p.Plan.Mismatch.String(), Basis: p.StoneBasis(), Unmade: []unmadeReport{}, Changes: []changeReport{}, Notes: p.Notes()}
+	out := planAnswer{planReport: reportPlan(p.Plan), BoundOf: boundOf(p.Plan), BoundAll: p.Plan.BoundAll.String(), Mismatch: p.Plan.Mismatch.String(), Basis: p.StoneBasis(), Unmade: []unmadeReport{}, Changes: []changeReport{}, Notes: p.Notes()}
 	for _, u := range p.Plan.Unmade {
 		out.Unmade = append(out.Unmade, unmadeReport(u))
 	}
@@ -296,7 +306,9 @@ func (r *root) linePlan() *cobra.Command {
   lotpaper line plan Sea --lost P1-3 --keep-worth 10
   lotpaper line plan Sea --compare earlier.json
 
-The gap that is printed is proven: no plan is worth more than the bound.
+The gap that is printed is proven: no plan is worth more than the bound. Where
+very many stones fit, the bound is for the candidate pairs (each stone with its
+cheapest few), and the notes tell the bound over all pairs.
 Nothing is written to the book without --hold.
 `, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
 		return r.with(ctx, func(a *app.App) error {
@@ -396,7 +408,11 @@ func (r *root) wrote(path string) {
 // showPlan prints a plan.
 func (r *root) showPlan(done *app.Planned) {
 	p := done.Plan
-	r.Streams.Printf("value %s, no plan is worth more than %s (gap %.2f %%, %s)\n", p.Value.Words(), p.Bound.Words(), p.Gap, p.Status)
+	of, all := "", ""
+	if len(p.Capped) > 0 {
+		of, all = " of the candidate pairs", "; with all pairs no plan is worth more than "+p.BoundAll.Words()
+	}
+	r.Streams.Printf("value %s, no plan%s is worth more than %s (gap %.2f %%, %s)%s\n", p.Value.Words(), of, p.Bound.Words(), p.Gap, p.Status, all)
 	t := (&ui.Table{Header: []string{"piece", "position", "lot", "pieces", "carats", "cost", "earns", "note"}}).Numbers(3, 4, 5, 6)
 	for _, piece := range p.Pieces {
 		earns := piece.Earns.String()

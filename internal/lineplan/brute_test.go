@@ -197,6 +197,47 @@ func TestPlan_BestByBruteForce(t *testing.T) {
 	})
 }
 
+// A model with only the cheapest pair of each stone proves a bound over all
+// pairs that the best plan by brute force, which knows every pair, never
+// exceeds.
+func TestPlan_BoundOverAllPairs(t *testing.T) {
+	above := 0
+	rapid.Check(t, func(t *rapid.T) {
+		var stones []Stone
+		var left []int64
+		for i := range rapid.IntRange(4, 7).Draw(t, "lots") {
+			s := sized(fmt.Sprintf("A-%d", i), "topaz", 6+float64(rapid.IntRange(0, 4).Draw(t, "length"))/20, 5, int64(rapid.IntRange(1, 30).Draw(t, "value")))
+			s.Free = 1
+			stones, left = append(stones, s), append(left, 1)
+		}
+		var designs []Design
+		for d := range rapid.IntRange(1, 2).Draw(t, "designs") {
+			p := book.Position{Name: "p", Setting: "prong", Shape: "oval", Count: 2, Match: "pair", Tolerance: mm(0.1)}
+			x := ring(int64(rapid.IntRange(1, 3).Draw(t, "quantity")), int64(rapid.IntRange(30, 90).Draw(t, "margin")), p)
+			x.Name = fmt.Sprint("R", d)
+			designs = append(designs, x)
+		}
+		want := (&brute{t, stones, designs, map[string]int64{}}).best(0, 0, left)
+		m, err := build(&Input{Stones: stones, Designs: designs, Judge: sound}, pairLimits{all: 0, each: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := m.Solve(context.Background(), allocate.Settings{}, "EUR")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if all := p.BoundAll.Minor(num.HalfUp); all < want || p.Value.Minor(num.HalfUp) > want {
+			t.Fatalf("value %s, bound over all pairs %s, by brute force %d", p.Value, p.BoundAll, want)
+		}
+		if p.Bound.Minor(num.HalfUp) < want {
+			above++
+		}
+	})
+	if above == 0 {
+		t.Error("no best plan was above the bound of the candidate pairs: the lines show nothing")
+	}
+}
+
 // weighed is a plan with the worth of further stones and wider rules: from
 // small problems solved again, or from the plan's prices.
 func weighed(t *rapid.T, in *Input, again bool) (*Model, *Plan) {

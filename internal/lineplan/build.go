@@ -13,6 +13,7 @@ import (
 type Model struct {
 	Problem allocate.Problem
 	input   *Input
+	limits  pairLimits
 	shades  []shade         // by stone
 	out     map[string]bool // Input.Out, folded
 	index   map[string]int  // folded lot -> stone
@@ -37,8 +38,10 @@ type keepKey struct {
 
 // Build makes the problem. Only one-piece lots and lots marked calibrated may
 // fill matched positions. A lock that cannot be met is a *LockError.
-func Build(in *Input) (*Model, error) {
-	m := &Model{input: in, out: map[string]bool{}, index: map[string]int{}, keep: map[keepKey]bool{}}
+func Build(in *Input) (*Model, error) { return build(in, standard) }
+
+func build(in *Input, limits pairLimits) (*Model, error) {
+	m := &Model{input: in, limits: limits, out: map[string]bool{}, index: map[string]int{}, keep: map[keepKey]bool{}}
 	for out := range in.Out {
 		m.out[fold(out)] = true
 	}
@@ -180,11 +183,15 @@ const pairsMost = 4
 // pairPositions are the pairs of a place, with the locked stones in the first
 // of them.
 func (m *Model) pairPositions(p *place, locked []int) []allocate.Position {
-	edges := m.pairs(p)
-	if len(m.keep) > 0 {
-		for i, e := range edges {
-			edges[i].Cost = m.kept(p, e.J, m.kept(p, e.I, e.Cost))
+	edges, further := m.pairs(p)
+	kept := func(e allocate.Edge) allocate.Edge {
+		if len(m.keep) > 0 {
+			e.Cost = m.kept(p, e.J, m.kept(p, e.I, e.Cost))
 		}
+		return e
+	}
+	for i, e := range edges {
+		edges[i] = kept(e)
 	}
 	var out []allocate.Position
 	for n := range p.Count / 2 {
@@ -192,15 +199,22 @@ func (m *Model) pairPositions(p *place, locked []int) []allocate.Position {
 		if p.Count > 2 {
 			key = fmt.Sprintf("%s, pair %d", p.name, n+1)
 		}
+		must := locked[:min(2, len(locked))]
+		locked = locked[len(must):]
 		pos := allocate.Position{Key: key, Kind: allocate.Pair, Edges: edges}
-		if len(locked) > 0 {
-			must := locked[:min(2, len(locked))]
-			locked = locked[len(must):]
+		if len(must) > 0 {
 			pos.Edges = nil
 			for _, e := range edges {
-				if e.I == must[0] || e.J == must[0] {
-					if len(must) == 1 || e.I+e.J == must[0]+must[1] && (e.I == must[1] || e.J == must[1]) {
-						pos.Edges = append(pos.Edges, e)
+				if takes(e, must) {
+					pos.Edges = append(pos.Edges, e)
+				}
+			}
+		}
+		if further != nil {
+			pos.Further = func(yield func(allocate.Edge) bool) {
+				for e := range further {
+					if takes(e, must) && !yield(kept(e)) {
+						return
 					}
 				}
 			}
@@ -208,6 +222,18 @@ func (m *Model) pairPositions(p *place, locked []int) []allocate.Position {
 		out = append(out, pos)
 	}
 	return out
+}
+
+// takes reports whether an edge joins the stones that a pair must take: none,
+// one or both.
+func takes(e allocate.Edge, must []int) bool {
+	switch len(must) {
+	case 0:
+		return true
+	case 1:
+		return e.I == must[0] || e.J == must[0]
+	}
+	return e.I == must[0] && e.J == must[1] || e.I == must[1] && e.J == must[0]
 }
 
 // withStone keeps the ways of filling a suite that take a stone, and splits the

@@ -2,6 +2,7 @@ package lineplan
 
 import (
 	"fmt"
+	"iter"
 	"math"
 	"sort"
 	"strings"
@@ -11,12 +12,13 @@ import (
 	"lotpaper/internal/num"
 )
 
-// Limits of the candidate model: all pairs of a position while they are at
-// most mostPairs, else each stone with its nearest neighbours.
-const (
-	mostPairs  = 3000
-	neighbours = 6
-)
+// pairLimits are those of the candidate model: all pairs of a position while
+// they are at most all, else each stone with its cheapest few. The others are
+// further edges: the plan does not use them, but the bound over all pairs holds
+// for them.
+type pairLimits struct{ all, each int }
+
+var standard = pairLimits{all: 3000, each: 6}
 
 // matchable tells whether each piece of a lot has the size that the lot says:
 // one stone, or a lot marked calibrated.
@@ -121,33 +123,55 @@ func matchables(fits []candidate) []candidate {
 	return list
 }
 
-// pairs makes the edges of a pair position.
-func (m *Model) pairs(p *place) []allocate.Edge {
+// pairs makes the edges of a pair position, and the further ones.
+func (m *Model) pairs(p *place) (edges []allocate.Edge, further iter.Seq[allocate.Edge]) {
 	tol := tolerance(p.Position)
 	list := matchables(p.fits)
-	var out []allocate.Edge
 	near := make([][]allocate.Edge, len(list))
 	total := 0
 	for i, a := range list {
 		if ownPair(a.s, tol) {
-			out = append(out, allocate.Edge{I: a.item, J: a.item, Cost: 2 * a.cost})
+			edges = append(edges, allocate.Edge{I: a.item, J: a.item, Cost: 2 * a.cost})
 		}
-		for j := i + 1; j < len(list) && kind(list[j].s) == kind(a.s) && list[j].s.Length.Min-a.s.Length.Min <= tol; j++ {
-			if permille, ok := m.mismatch(a, list[j], tol); ok {
-				sum := a.cost + list[j].cost
-				near[i] = append(near[i], allocate.Edge{I: a.item, J: list[j].item, Cost: sum + sum*permille/1000})
-				total++
+		near[i] = m.near(list, i, tol)
+		total += len(near[i])
+	}
+	p.capped = total > m.limits.all
+	for i := range near {
+		if p.capped {
+			near[i] = near[i][:min(len(near[i]), m.limits.each)]
+		}
+		edges = append(edges, near[i]...)
+	}
+	if !p.capped {
+		return edges, nil
+	}
+	return edges, func(yield func(allocate.Edge) bool) {
+		for i := range list {
+			all := m.near(list, i, tol)
+			for _, e := range all[min(len(all), m.limits.each):] {
+				if !yield(e) {
+					return
+				}
 			}
 		}
 	}
-	for i := range near {
-		if total > mostPairs && len(near[i]) > neighbours {
-			p.capped = true
-			sort.SliceStable(near[i], func(x, y int) bool { return near[i][x].Cost < near[i][y].Cost })
-			near[i] = near[i][:neighbours]
+}
+
+// near are the pairs of stone i of a list with later ones, the cheapest first.
+func (m *Model) near(list []candidate, i int, tol num.Millimetre) []allocate.Edge {
+	a := list[i]
+	var out []allocate.Edge
+	for _, b := range list[i+1:] {
+		if kind(b.s) != kind(a.s) || b.s.Length.Min-a.s.Length.Min > tol {
+			break
 		}
-		out = append(out, near[i]...)
+		if permille, ok := m.mismatch(a, b, tol); ok {
+			sum := a.cost + b.cost
+			out = append(out, allocate.Edge{I: a.item, J: b.item, Cost: sum + sum*permille/1000})
+		}
 	}
+	sort.SliceStable(out, func(x, y int) bool { return out[x].Cost < out[y].Cost })
 	return out
 }
 

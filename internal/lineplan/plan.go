@@ -13,8 +13,9 @@ import (
 // Plan is which stone goes where, how good that is, and what is short.
 type Plan struct {
 	Value    num.Money // contribution of the pieces less what mismatch counts
-	Bound    num.Money
-	Gap      float64 // percent, proven
+	Bound    num.Money // no plan of the pairs in the model is worth more
+	BoundAll num.Money // nor one of all pairs that the tolerances allow than this
+	Gap      float64   // percent, proven
 	Status   string
 	Mismatch num.Money // what mismatch counts in Value; it steers and is no money
 	Pieces   []Piece
@@ -106,7 +107,7 @@ func (m *Model) Weigh(ctx context.Context, p *Plan) error {
 func (a *answer) plan() (*Plan, error) {
 	m := a.m
 	p := &Plan{
-		Value: a.money(a.value), Bound: a.money(a.bound), Gap: gapPercent(a.value, a.bound), Status: a.result.Status.String(),
+		Value: a.money(a.value), Bound: a.money(a.bound), BoundAll: a.money(a.boundAll), Gap: gapPercent(a.value, a.bound), Status: a.result.Status.String(),
 		Made: map[string]int64{}, Used: map[string]int64{}, Worth: map[string]num.Money{}, Capped: m.Capped(), Mismatch: num.Zero(a.currency),
 	}
 	for i, worth := range a.result.Prices.Items {
@@ -140,6 +141,7 @@ type answer struct {
 	result   allocate.Result
 	value    int64 // without the bonus of locks and of keeping
 	bound    int64
+	boundAll int64
 	probes   int // re-solves that may still be made
 	weighing bool
 }
@@ -175,11 +177,12 @@ func (a *answer) solve() error {
 			return a.m.lockError(left[0])
 		}
 	}
-	a.value, a.bound = a.result.Value, a.result.Bound
+	a.value, a.bound, a.boundAll = a.result.Value, a.result.Bound, a.result.BoundAll
 	for _, r := range a.m.rows {
 		if len(r.locks) > 0 {
 			a.value -= a.m.bonus
 			a.bound -= a.m.bonus
+			a.boundAll -= a.m.bonus
 		}
 	}
 	a.value -= a.m.keptWorth(a.result)

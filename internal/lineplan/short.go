@@ -90,7 +90,7 @@ type lack struct {
 func (m *Model) take(p *place, times int64, left map[int]int64) (stones, cost int64) {
 	switch {
 	case p.Match == "pair" && p.Count%2 == 0:
-		edges := m.pairs(p)
+		edges, _ := m.pairs(p)
 		sort.SliceStable(edges, func(i, j int) bool { return edges[i].Cost < edges[j].Cost })
 		for _, e := range edges {
 			for stones < times*p.Count && left[e.I] > 0 && left[e.J] > 0 && (e.I != e.J || left[e.I] > 1) {
