@@ -24,8 +24,6 @@ type dual struct {
 	coreEdges []coreEdge
 	fullRent  []float64
 
-	taken      shares
-	cutoff     float64 // a bound below it ends the run
 	warm       float64 // share of the running means that is still their zero start
 	iterations int
 }
@@ -37,23 +35,7 @@ type coreEntry struct {
 
 type coreEdge struct {
 	cost            float64
-	a, b, pos, edge int32
-	uses            span
-}
-
-// shares are how often the second half of a run chose pieces, reference fills
-// and edges: on average near to the fractions of the linear optimum
-// (Barahona and Anbil, The volume algorithm, 2000).
-type shares struct {
-	piece, ref, edge []float64
-	count            float64
-}
-
-func (s *shares) clear() {
-	clear(s.piece)
-	clear(s.ref)
-	clear(s.edge)
-	s.count = 0
+	a, b, pos, most int32
 }
 
 func newDual(m *model, l limits, c *clock) *dual {
@@ -67,7 +49,6 @@ func newDual(m *model, l limits, c *clock) *dual {
 	for f := range m.edgeA {
 		d.paired[m.edgeA[f]], d.paired[m.edgeB[f]] = true, true
 	}
-	d.taken = shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA)), 0}
 	return d
 }
 
@@ -204,19 +185,13 @@ func (d *dual) run(iterations int, eta, fall float64) {
 	clear(d.square.item)
 	d.rebuild(eta)
 	for t := range iterations {
-		if t == iterations/2 {
-			d.taken.clear()
-		}
 		if t%25 == 0 && (t >= iterations/8 || t%100 == 0) {
 			if d.c.stop() {
 				break
 			}
-			if d.rebuild(eta); d.bestUB < d.cutoff {
-				break
-			}
+			d.rebuild(eta)
 		}
 		d.gradient()
-		d.taken.count++
 		d.warm *= beta
 		d.move(beta, eta)
 		eta *= shrink
@@ -247,9 +222,9 @@ func (d *dual) rebuild(eta float64) {
 	d.coreEdges = d.coreEdges[:0]
 	for f, k := range m.edgePos {
 		a, b := m.edgeA[f], m.edgeB[f]
-		uses, cost := d.l.edge[f], float64(m.edgeCost[f])
-		if uses.low > 0 || uses.high > 0 && d.now.pos[k]+float64(reach*d.scale.pos[k])-cost > d.fullRent[a]+d.fullRent[b] {
-			d.coreEdges = append(d.coreEdges, coreEdge{cost, a, b, k, int32(f), uses})
+		cost := float64(m.edgeCost[f])
+		if m.edgeMost[f] > 0 && d.now.pos[k]+float64(reach*d.scale.pos[k])-cost > d.fullRent[a]+d.fullRent[b] {
+			d.coreEdges = append(d.coreEdges, coreEdge{cost, a, b, k, m.edgeMost[f]})
 		}
 	}
 	d.c.spend(2 * (len(m.entItem) + len(m.edgeA)))
@@ -279,12 +254,11 @@ func (d *dual) gradient() {
 	}
 	for n := range d.coreEdges {
 		e := &d.coreEdges[n]
-		if n := e.uses.best(d.now.pos[e.pos] - e.cost - d.rent[e.a] - d.rent[e.b]); n != 0 {
-			uses := float64(n)
+		if d.now.pos[e.pos]-e.cost-d.rent[e.a]-d.rent[e.b] > 0 {
+			uses := float64(e.most)
 			g.pos[e.pos] += uses
 			g.item[e.a] -= uses
 			g.item[e.b] -= uses
-			d.taken.edge[e.edge] += uses
 		}
 	}
 	for i, w := range d.winner {
@@ -308,7 +282,6 @@ func (d *dual) gradient() {
 			for k := row.group; k < row.groupE; k++ {
 				g.group[k] -= fills * float64(m.groups[k].need)
 			}
-			d.taken.ref[r] += fills
 		}
 	}
 	for n := range m.designs {
@@ -318,7 +291,6 @@ func (d *dual) gradient() {
 			slack -= d.now.fill(m, k)
 		}
 		pieces := float64(d.l.piece[n].best(slack))
-		d.taken.piece[n] += pieces
 		for k := row.pos; k < row.end; k++ {
 			if p := &m.pos[k]; p.kind == Single {
 				g.group[p.group] -= pieces * float64(p.count)

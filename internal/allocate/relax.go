@@ -24,8 +24,13 @@ type relaxation struct {
 	rent, paid, lift          []float64 // scratch
 }
 
+// shares are how much of every piece, reference and edge a solution uses.
+type shares struct {
+	piece, ref, edge []float64
+}
+
 func newRelaxation(m *model, base prices) *relaxation {
-	x := &relaxation{m: m, base: base, rent: make([]float64, len(m.cap)), shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA)), 1}}
+	x := &relaxation{m: m, base: base, rent: make([]float64, len(m.cap)), shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA))}}
 	x.build(x.choose())
 	return x
 }

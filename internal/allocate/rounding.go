@@ -12,13 +12,12 @@ import (
 func roundDown(m *model, c *clock, s shares, lift float64) *plan {
 	f := newFlow(newPlan(m), c)
 	f.fixed = true
-	part := func(list []float64, k int) float64 { return list[k] / max(1, s.count) }
 	down := func(x float64) int32 { return int32(math.Floor(x + lift)) }
 	fills := make([]int32, len(m.pos))
-	wanted := func(k int32) bool { return fills[k] < down(part(s.piece, int(m.pos[k].design))) }
+	wanted := func(k int32) bool { return fills[k] < down(s.piece[m.pos[k].design]) }
 	var edges []int32
 	for e := range s.edge {
-		if down(part(s.edge, e)) > 0 {
+		if down(s.edge[e]) > 0 {
 			edges = append(edges, int32(e))
 		}
 	}
@@ -27,14 +26,14 @@ func roundDown(m *model, c *clock, s shares, lift float64) *plan {
 	})
 	for _, e := range edges {
 		k := m.edgePos[e]
-		for n := down(part(s.edge, int(e))); n > 0 && wanted(k) && f.edgeFree(e); n-- {
+		for n := down(s.edge[e]); n > 0 && wanted(k) && f.edgeFree(e); n-- {
 			f.useEdge(e, 1)
 			fills[k]++
 		}
 	}
 	for r := range s.ref {
 		k := m.refs[r].pos
-		for n := down(part(s.ref, r)); n > 0 && wanted(k); n-- {
+		for n := down(s.ref[r]); n > 0 && wanted(k); n-- {
 			mark := len(f.log)
 			if f.useRef(int32(r), 1); !f.addSlots(int32(r)) {
 				f.undo(mark)
@@ -44,7 +43,7 @@ func roundDown(m *model, c *clock, s shares, lift float64) *plan {
 		}
 	}
 	for d := range m.designs {
-		f.addPieces(int32(d), down(part(s.piece, d)), fills)
+		f.addPieces(int32(d), down(s.piece[d]), fills)
 	}
 	f.fixed = false
 	f.cancel()
