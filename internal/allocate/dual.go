@@ -208,23 +208,42 @@ func (d *dual) rebuild(eta float64) {
 	ub, _ := m.estimate(d.now, d.l, d.fullRent)
 	d.keep(ub)
 	reach := 12 * eta
+	near := func(e, i int32) bool {
+		g := m.entGroup[e]
+		return d.now.group[g]+float64(reach*d.scale.group[g])-float64(m.entCost[e]) > d.fullRent[i]
+	}
+	nearEdge := func(f int) bool {
+		k := m.edgePos[f]
+		return m.edgeMost[f] > 0 && d.now.pos[k]+float64(reach*d.scale.pos[k])-float64(m.edgeCost[f]) > d.fullRent[m.edgeA[f]]+d.fullRent[m.edgeB[f]]
+	}
+	if d.core == nil { // the first core is about the largest: it gets just the room it needs
+		entries, edges := 0, 0
+		for e, i := range m.entItem {
+			if near(int32(e), i) {
+				entries++
+			}
+		}
+		for f := range m.edgePos {
+			if nearEdge(f) {
+				edges++
+			}
+		}
+		d.core, d.coreEdges = make([]coreEntry, 0, entries), make([]coreEdge, 0, edges)
+	}
 	d.core = d.core[:0]
 	for i := range m.cap {
 		d.coreStart[i] = int32(len(d.core))
 		for _, e := range m.itemEnt.of(int32(i)) {
-			g := m.entGroup[e]
-			if cost := float64(m.entCost[e]); d.now.group[g]+float64(reach*d.scale.group[g])-cost > d.fullRent[i] {
-				d.core = append(d.core, coreEntry{cost, g})
+			if near(e, int32(i)) {
+				d.core = append(d.core, coreEntry{float64(m.entCost[e]), m.entGroup[e]})
 			}
 		}
 	}
 	d.coreStart[len(m.cap)] = int32(len(d.core))
 	d.coreEdges = d.coreEdges[:0]
 	for f, k := range m.edgePos {
-		a, b := m.edgeA[f], m.edgeB[f]
-		cost := float64(m.edgeCost[f])
-		if m.edgeMost[f] > 0 && d.now.pos[k]+float64(reach*d.scale.pos[k])-cost > d.fullRent[a]+d.fullRent[b] {
-			d.coreEdges = append(d.coreEdges, coreEdge{cost, a, b, k, m.edgeMost[f]})
+		if nearEdge(f) {
+			d.coreEdges = append(d.coreEdges, coreEdge{float64(m.edgeCost[f]), m.edgeA[f], m.edgeB[f], k, m.edgeMost[f]})
 		}
 	}
 	d.c.spend(2 * (len(m.entItem) + len(m.edgeA)))
