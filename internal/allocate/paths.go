@@ -1,0 +1,329 @@
+package allocate
+
+// refresh rebuilds the arcs from the groups whose stones changed.
+func (f *flow) refresh() {
+	m := f.m
+	for g := range f.arcs {
+		if !f.dirty[g] {
+			continue
+		}
+		f.dirty[g] = false
+		f.turn++
+		row := f.arcs[g][:0]
+		f.worst[g] = -1
+		work := 8
+		for _, e := range f.used[g] {
+			if w := f.worst[g]; w < 0 || m.entCost[e] > m.entCost[w] || m.entCost[e] == m.entCost[w] && e < w {
+				f.worst[g] = e
+			}
+			list := m.itemEnt.of(m.entItem[e])
+			work += len(list)
+			for _, in := range list {
+				b := m.entGroup[in]
+				if !f.active[b] || b == int32(g) {
+					continue
+				}
+				cost := m.entCost[in] - m.entCost[e]
+				switch best := &f.best[b]; {
+				case f.mark[b] != f.turn:
+					f.mark[b] = f.turn
+					*best = arc{cost, b, e, in}
+					row = append(row, arc{to: b})
+				case cost < best.cost || cost == best.cost && e < best.from:
+					*best = arc{cost, b, e, in}
+				}
+			}
+		}
+		for n := range row {
+			row[n] = f.best[row[n].to]
+		}
+		f.arcs[g] = row
+		f.c.spend(work)
+	}
+}
+
+// enter finds the cheapest way of one more stone into every group.
+func (f *flow) enter() {
+	if f.inOK {
+		return
+	}
+	f.refresh()
+	f.age++
+	for g := range f.in {
+		f.in[g], f.inBy[g] = never, step{}
+		if !f.active[g] {
+			continue
+		}
+		if e := f.firstFree(int32(g)); e >= 0 {
+			f.in[g], f.inBy[g] = f.m.entCost[e], step{kind: stepStone, entry: e}
+		}
+		if d := f.lone[g]; d >= 0 && !f.fixed && f.y[d] > 0 && f.m.designs[d].value < f.in[g] {
+			f.in[g], f.inBy[g] = f.m.designs[d].value, step{kind: stepPiece}
+		}
+	}
+	for changed, passes := true, 0; changed && passes <= len(f.in); passes++ {
+		changed = false
+		work := len(f.arcs)
+		for a, row := range f.arcs {
+			from := f.in[a]
+			if from >= never {
+				continue
+			}
+			work += len(row)
+			for n := range row {
+				if c := from + row[n].cost; c < f.in[row[n].to] {
+					f.in[row[n].to], f.inBy[row[n].to] = c, step{kind: stepArc, group: int32(a), arc: row[n]}
+					changed = true
+				}
+			}
+		}
+		f.c.spend(work)
+	}
+	f.inOK = true
+}
+
+// leave finds the cheapest way of one stone out of every group in use.
+func (f *flow) leave() {
+	if f.outOK {
+		return
+	}
+	f.refresh()
+	for g := range f.out {
+		f.out[g], f.outBy[g] = never, step{}
+		if !f.active[g] {
+			continue
+		}
+		if e := f.worst[g]; e >= 0 {
+			f.out[g], f.outBy[g] = -f.m.entCost[e], step{kind: stepStone, entry: e}
+		}
+		if d := f.lone[g]; d >= 0 && !f.fixed && f.y[d] < f.m.designs[d].most && -f.m.designs[d].value < f.out[g] {
+			f.out[g], f.outBy[g] = -f.m.designs[d].value, step{kind: stepPiece}
+		}
+	}
+	for changed, passes := true, 0; changed && passes <= len(f.out); passes++ {
+		changed = false
+		work := len(f.arcs)
+		for a, row := range f.arcs {
+			work += len(row)
+			for n := range row {
+				if f.out[row[n].to] >= never {
+					continue
+				}
+				if c := f.out[row[n].to] + row[n].cost; c < f.out[a] {
+					f.out[a], f.outBy[a] = c, step{kind: stepArc, group: row[n].to, arc: row[n]}
+					changed = true
+				}
+			}
+		}
+		f.c.spend(work)
+	}
+	f.outOK = true
+}
+
+// addStone brings one more stone into group g by the cheapest way.
+func (f *flow) addStone(g int32) bool {
+	f.enter()
+	if f.in[g] >= never {
+		return false
+	}
+	var path []step
+	var groups []int32
+	for at := g; ; {
+		s := f.inBy[at]
+		path, groups = append(path, s), append(groups, at)
+		if s.kind != stepArc {
+			break
+		}
+		if at = s.group; len(path) > len(f.in) {
+			return false
+		}
+	}
+	for n, s := range path {
+		switch s.kind {
+		case stepArc:
+			f.moveStone(s.arc)
+		case stepStone:
+			f.useEntry(s.entry, 1)
+		case stepPiece:
+			f.makePieces(f.lone[groups[n]], -1)
+		}
+	}
+	return true
+}
+
+// addSlots brings the stones of one more fill of reference r in.
+func (f *flow) addSlots(r int32) bool {
+	for g := f.m.refs[r].group; g < f.m.refs[r].groupE; g++ {
+		for range f.m.groups[g].need {
+			if !f.addStone(g) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// dropStone takes one stone out of group g by the cheapest way.
+func (f *flow) dropStone(g int32) bool {
+	f.leave()
+	if f.out[g] >= never {
+		return false
+	}
+	for at, n := g, 0; n <= len(f.out); n++ {
+		s := f.outBy[at]
+		switch s.kind {
+		case stepArc:
+			f.moveStone(s.arc)
+			at = s.group
+			continue
+		case stepStone:
+			f.useEntry(s.entry, -1)
+		case stepPiece:
+			f.makePieces(f.lone[at], 1)
+		}
+		return true
+	}
+	return false
+}
+
+func (f *flow) moveStone(a arc) {
+	f.useEntry(a.from, -1)
+	f.useEntry(a.in, 1)
+}
+
+// settle uses a free stone of item i where it saves money, if anywhere.
+func (f *flow) settle(i int32) {
+	if f.free[i] == 0 {
+		return
+	}
+	f.leave()
+	best, at := int64(0), int32(-1)
+	for _, e := range f.m.itemEnt.of(i) {
+		g := f.m.entGroup[e]
+		if !f.active[g] || f.out[g] >= never {
+			continue
+		}
+		if c := f.m.entCost[e] + f.out[g]; c < best {
+			best, at = c, e
+		}
+	}
+	if at < 0 {
+		return
+	}
+	// The path was found before the stone came in, and stays the cheapest.
+	g := f.m.entGroup[at]
+	if f.dropStone(g) {
+		f.useEntry(at, 1)
+	}
+}
+
+// takeCost is what taking a stone of item i away costs: nothing when it is
+// free, never when it sits in pairs.
+func (f *flow) takeCost(i int32) int64 {
+	if f.free[i] > 0 {
+		return 0
+	}
+	h := f.home[i]
+	if h < 0 {
+		return never
+	}
+	if f.costAge[i] == f.age {
+		return f.costOf[i]
+	}
+	g := f.m.entGroup[h]
+	cost := int64(never)
+	if f.in[g] < never {
+		cost = max(0, f.in[g]-f.m.entCost[h])
+	}
+	f.costAge[i], f.costOf[i] = f.age, cost
+	return cost
+}
+
+// cancel makes the entries the cheapest for the numbers, from any start, by
+// cancelling negative cycles.
+func (f *flow) cancel() {
+	m := f.m
+	groups := len(f.arcs)
+	outside := int32(groups)
+	dist := make([]int64, groups+1)
+	by := make([]step, groups+1)
+	for !f.c.stop() {
+		f.refresh()
+		clear(dist)
+		clear(by)
+		found := false
+		for pass := 0; !found; pass++ {
+			changed := false
+			relax := func(to int32, cost int64, s step) {
+				if cost < dist[to] {
+					dist[to], by[to], changed = cost, s, true
+				}
+			}
+			work := groups
+			for g := range groups {
+				if !f.active[g] {
+					continue
+				}
+				if e := f.firstFree(int32(g)); e >= 0 {
+					relax(int32(g), dist[outside]+m.entCost[e], step{kind: stepStone, group: outside, entry: e})
+				}
+				d := f.lone[g]
+				if d >= 0 && f.y[d] > 0 {
+					relax(int32(g), dist[outside]+m.designs[d].value, step{kind: stepPiece, group: outside, entry: d})
+				}
+				if e := f.worst[g]; e >= 0 {
+					relax(outside, dist[g]-m.entCost[e], step{kind: stepStone, group: int32(g), entry: e})
+				}
+				if d >= 0 && f.y[d] < m.designs[d].most {
+					relax(outside, dist[g]-m.designs[d].value, step{kind: stepPiece, group: int32(g), entry: d})
+				}
+				work += len(f.arcs[g])
+				for n := range f.arcs[g] {
+					a := &f.arcs[g][n]
+					relax(a.to, dist[g]+a.cost, step{kind: stepArc, group: int32(g), arc: *a})
+				}
+			}
+			f.c.spend(2 * work)
+			if !changed {
+				return
+			}
+			found = f.cancelCycles(by, outside)
+		}
+	}
+}
+
+// cancelCycles applies every cycle of the predecessors; they share no group.
+func (f *flow) cancelCycles(by []step, outside int32) bool {
+	seen := make([]int32, len(by))
+	found := false
+	for start := range by {
+		at := int32(start)
+		for seen[at] == 0 && by[at].kind != stepNone {
+			seen[at] = int32(start) + 1
+			at = by[at].group
+		}
+		if by[at].kind == stepNone || seen[at] != int32(start)+1 {
+			continue
+		}
+		found = true
+		for on := at; ; {
+			s := by[on]
+			switch {
+			case s.kind == stepArc:
+				f.moveStone(s.arc)
+			case s.kind == stepStone && on == outside:
+				f.useEntry(s.entry, -1)
+			case s.kind == stepStone:
+				f.useEntry(s.entry, 1)
+			case on == outside:
+				f.makePieces(s.entry, 1)
+			default:
+				f.makePieces(s.entry, -1)
+			}
+			if on = s.group; on == at {
+				break
+			}
+		}
+	}
+	return found
+}
