@@ -69,9 +69,11 @@ func gapPercent(value, bound int64) float64 {
 	return 100 * float64(bound-value) / float64(bound)
 }
 
-// costTable finds the cost of an entry or edge by its place and items.
+// costTable finds the cost of an entry or edge by its place and items. It holds
+// one design at a time: the pieces of a design stand together.
 type costTable struct {
 	problem Problem
+	design  int
 	entries map[[4]int]map[int]int64 // design, position, reference, slot -> item -> cost
 	edges   map[[2]int]map[[2]int]int64
 }
@@ -81,6 +83,11 @@ func newCostTable(p Problem) *costTable {
 }
 
 func (c *costTable) fill(d, k int, f Fill) (int64, error) {
+	if d != c.design {
+		c.design = d
+		clear(c.entries)
+		clear(c.edges)
+	}
 	pos := c.problem.Designs[d].Positions[k]
 	for _, i := range f.Items {
 		if i < 0 || i >= len(c.problem.Items) {

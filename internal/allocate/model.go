@@ -37,6 +37,9 @@ type model struct {
 
 	cuts     []cut  // found on the way, see cuts.go
 	cutEntry []bool // entries that have a cut
+
+	entries []Entry // room to sort a group and the edges of a position
+	edges   []Edge  // while the model is made
 }
 
 type designRow struct {
@@ -119,11 +122,29 @@ func newModel(p Problem) *model {
 		m.itemOf = append(m.itemOf, int32(i))
 		m.cap = append(m.cap, int32(p.Items[i].Capacity))
 	}
+	m.reserve()
 	for _, d := range sortedBy(len(p.Designs), func(d int) string { return p.Designs[d].Key }) {
 		m.addDesign(d, m.rank)
 	}
 	m.finish()
 	return m
+}
+
+// reserve makes room for all entries and edges at once.
+func (m *model) reserve() {
+	entries, edges := 0, 0
+	for _, d := range m.problem.Designs {
+		for _, pos := range d.Positions {
+			entries, edges = entries+len(pos.Entries), edges+len(pos.Edges)
+			for _, r := range pos.References {
+				for _, s := range r.Slots {
+					entries += len(s.Entries)
+				}
+			}
+		}
+	}
+	m.entItem, m.entGroup, m.entCost = make([]int32, 0, entries), make([]int32, 0, entries), make([]int64, 0, entries)
+	m.edgeA, m.edgeB, m.edgePos, m.edgeMost, m.edgeCost = make([]int32, 0, edges), make([]int32, 0, edges), make([]int32, 0, edges), make([]int32, 0, edges), make([]int64, 0, edges)
 }
 
 func (m *model) addDesign(orig int, rank []int32) {
@@ -167,7 +188,7 @@ func (m *model) addReference(pos int32, orig int, ref Reference, rank []int32) {
 func (m *model) addGroup(pos, ref, need int32, entries []Entry, rank []int32) int32 {
 	g := int32(len(m.groups))
 	row := groupRow{pos: pos, ref: ref, need: need, ent: int32(len(m.entItem))}
-	sorted := make([]Entry, 0, len(entries))
+	sorted := m.entries[:0]
 	for _, e := range entries {
 		if e.Item = int(rank[e.Item]); m.cap[e.Item] > 0 {
 			sorted = append(sorted, e)
@@ -179,6 +200,7 @@ func (m *model) addGroup(pos, ref, need int32, entries []Entry, rank []int32) in
 		m.entGroup = append(m.entGroup, g)
 		m.entCost = append(m.entCost, e.Cost)
 	}
+	m.entries = sorted
 	row.end = int32(len(m.entItem))
 	m.groups = append(m.groups, row)
 	return g
@@ -186,7 +208,7 @@ func (m *model) addGroup(pos, ref, need int32, entries []Entry, rank []int32) in
 
 func (m *model) addEdges(pos int32, edges []Edge, rank []int32) (int32, int32) {
 	from := int32(len(m.edgeA))
-	sorted := make([]Edge, 0, len(edges))
+	sorted := m.edges[:0]
 	for _, e := range edges {
 		a, b := int(rank[e.I]), int(rank[e.J])
 		e.I, e.J = min(a, b), max(a, b)
@@ -204,6 +226,7 @@ func (m *model) addEdges(pos int32, edges []Edge, rank []int32) (int32, int32) {
 		m.edgeCost = append(m.edgeCost, e.Cost)
 		m.edgeMost = append(m.edgeMost, m.edgeCap(int32(e.I), int32(e.J)))
 	}
+	m.edges = sorted
 	return from, int32(len(m.edgeA))
 }
 
@@ -216,6 +239,7 @@ func (m *model) edgeCap(a, b int32) int32 {
 }
 
 func (m *model) finish() {
+	m.entries, m.edges = nil, nil
 	m.itemEnt = newIndex(len(m.cap), m.entItem, nil)
 	m.itemEdge = newIndex(len(m.cap), m.edgeA, m.edgeB)
 	m.byCost = count(len(m.entItem))

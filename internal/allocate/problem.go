@@ -1,9 +1,11 @@
 package allocate
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"iter"
+	"slices"
 )
 
 // Problem is what may go where, and what that earns. Indices in entries and
@@ -109,6 +111,9 @@ func (p Problem) Validate() error {
 type validator struct {
 	problem Problem
 	faults  []error
+	list    []int32 // the list that an item was last seen in
+	lists   int32
+	ends    [][2]int // of one position's pairs
 }
 
 func (v *validator) fault(format string, args ...any) {
@@ -183,15 +188,18 @@ func (v *validator) positions(ds Design) {
 }
 
 func (v *validator) entries(where string, entries []Entry) {
-	seen := make(map[int]bool, len(entries))
+	if v.list == nil {
+		v.list = make([]int32, len(v.problem.Items))
+	}
+	v.lists++
 	for _, e := range entries {
 		if !v.item(where, e.Item) {
 			continue
 		}
-		if seen[e.Item] {
+		if v.list[e.Item] == v.lists {
 			v.fault("%s: item %q occurs twice", where, v.problem.Items[e.Item].Key)
 		}
-		seen[e.Item] = true
+		v.list[e.Item] = v.lists
 		if !amountOK(e.Cost) {
 			v.fault("%s: item %q: cost %d is too large", where, v.problem.Items[e.Item].Key, e.Cost)
 		}
@@ -199,18 +207,20 @@ func (v *validator) entries(where string, entries []Entry) {
 }
 
 func (v *validator) edges(where string, edges []Edge) {
-	seen := make(map[[2]int]bool, len(edges))
+	v.ends = v.ends[:0]
 	for _, e := range edges {
 		if !v.item(where, e.I) || !v.item(where, e.J) {
 			continue
 		}
-		ends := [2]int{min(e.I, e.J), max(e.I, e.J)}
-		if seen[ends] {
-			v.fault("%s: the pair %q, %q occurs twice", where, v.problem.Items[e.I].Key, v.problem.Items[e.J].Key)
-		}
-		seen[ends] = true
+		v.ends = append(v.ends, [2]int{min(e.I, e.J), max(e.I, e.J)})
 		if !amountOK(e.Cost) {
 			v.fault("%s: the pair %q, %q: cost %d is too large", where, v.problem.Items[e.I].Key, v.problem.Items[e.J].Key, e.Cost)
+		}
+	}
+	slices.SortFunc(v.ends, func(a, b [2]int) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
+	for n, ends := range v.ends {
+		if n > 0 && ends == v.ends[n-1] {
+			v.fault("%s: the pair %q, %q occurs twice", where, v.problem.Items[ends[0]].Key, v.problem.Items[ends[1]].Key)
 		}
 	}
 }

@@ -85,7 +85,7 @@ func TestValidate(t *testing.T) {
 		`value 9000000000000000000 is too`:    {Designs: []allocate.Design{{Key: "d", Value: 9e18}}},
 		`no item has index 2`:                 with(allocate.Position{Key: "p", Entries: []allocate.Entry{{Item: 2}}}),
 		`item "a" occurs twice`:               with(allocate.Position{Key: "p", Entries: []allocate.Entry{{}, {}}}),
-		`the pair "b", "a" occurs twice`:      with(allocate.Position{Key: "p", Kind: allocate.Pair, Edges: []allocate.Edge{{I: 0, J: 1}, {I: 1, J: 0}}}),
+		`the pair "a", "b" occurs twice`:      with(allocate.Position{Key: "p", Kind: allocate.Pair, Edges: []allocate.Edge{{I: 0, J: 1}, {I: 1, J: 0}}}),
 		`fields of another kind`:              with(allocate.Position{Key: "p", Kind: allocate.Pair, Entries: []allocate.Entry{{}}}),
 		`no such kind`:                        with(allocate.Position{Key: "p", Kind: 7}),
 		`the key occurs twice`:                with(allocate.Position{Key: "p"}, allocate.Position{Key: "p"}),
