@@ -46,12 +46,15 @@ func (c *clock) stop() bool {
 }
 
 // DefaultWork is the work (see Settings) for a problem with so many items: a
-// second or two for thousands, three for 20,000 on the machine it was measured
-// on. Small problems are mostly proven long before.
+// second or two for 2,000, six for 6,000, whose linear programs take longer,
+// two for 20,000, which have none, on the machine it was measured on. Small
+// problems are mostly proven long before.
 func DefaultWork(items int) int {
 	switch {
-	case items <= treeItems:
+	case items <= 2000:
 		return 500
+	case items <= treeItems:
+		return 500 + (items-2000)/2
 	case items <= 20_000:
 		return 450
 	}
