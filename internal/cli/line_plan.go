@@ -16,7 +16,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/app"
-	"lotpaper/internal/book"
 	"lotpaper/internal/chart"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
@@ -79,14 +78,8 @@ func (p *planFlags) request(r *root, line string) (app.LinePlan, error) {
 		}
 		p.req.Locks = append(p.req.Locks, lock)
 	}
-	if p.cutter != "" {
-		d, f := book.ParseDate(p.cutter)
-		if f != nil {
-			return p.req, asUsage(f.AtFlag("count-cutter"))
-		}
-		p.req.CountCutter = d
-	}
-	return p.req, nil
+	p.req.CountCutter, err = flagDate("count-cutter", p.cutter)
+	return p.req, err
 }
 
 // cutLast splits NAME=VALUE at the last equals sign: names may hold one.

@@ -55,11 +55,8 @@ func (r *root) memoOut() *cobra.Command {
 		if req.Lots, err = moving(args); err != nil {
 			return err
 		}
-		if due != "" {
-			var f *fault.Fault
-			if req.Due, f = book.ParseDate(due); f != nil {
-				return asUsage(f.AtFlag("due"))
-			}
+		if req.Due, err = flagDate("due", due); err != nil {
+			return err
 		}
 		done, err := a.MemoOut(ctx, req)
 		if err != nil {

@@ -30,17 +30,13 @@ func (r *root) orderDraft() *cobra.Command {
 			return fault.New(fault.Usage, "order-what", "an order is for a line, or for what --item and --note say", "name the line, or give --item MATERIAL:SHAPE:LENGTHxWIDTH:COUNT")
 		}
 		return r.with(ctx, func(a *app.App) error {
-			var on book.Date
-			if due != "" {
-				var f *fault.Fault
-				if on, f = book.ParseDate(due); f != nil {
-					return asUsage(f.AtFlag("due"))
-				}
+			on, err := flagDate("due", due)
+			if err != nil {
+				return err
 			}
 			var o book.Order
 			if len(args) == 0 {
 				req := app.OrderNew{Cutter: cutter, Due: on, Note: note}
-				var err error
 				if req.Write, err = r.write(); err != nil {
 					return err
 				}

@@ -7,7 +7,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/app"
-	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
@@ -39,10 +38,9 @@ no stone comes in.
 				return asUsage(f.AtFlag("rate"))
 			}
 		}
-		if due != "" {
-			if req.Due, f = book.ParseDate(due); f != nil {
-				return asUsage(f.AtFlag("due"))
-			}
+		var err error
+		if req.Due, err = flagDate("due", due); err != nil {
+			return err
 		}
 		in, err := r.input(args[0], encoding)
 		if err != nil {

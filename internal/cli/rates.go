@@ -20,22 +20,10 @@ func (r *root) ratesImport() *cobra.Command {
 	})
 }
 
-// asOf reads the --on flag of a command that shows dated rows.
-func (r *root) asOf(on string) (book.Date, error) {
-	if on == "" {
-		return "", nil
-	}
-	d, f := book.ParseDate(on)
-	if f != nil {
-		return "", asUsage(f.AtFlag("on"))
-	}
-	return d, nil
-}
-
 func (r *root) ratesShow() *cobra.Command {
 	var kind, on string
 	c := verb("show", "Show the rates, all of them or those valid on a date", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		day, err := r.asOf(on)
+		day, err := flagDate("on", on)
 		if err != nil {
 			return err
 		}
@@ -73,7 +61,7 @@ func (r *root) pricesImport() *cobra.Command {
 func (r *root) pricesShow() *cobra.Command {
 	var on string
 	c := verb("show", "Show the price list", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		day, err := r.asOf(on)
+		day, err := flagDate("on", on)
 		if err != nil {
 			return err
 		}

@@ -124,11 +124,8 @@ The stone is matched by weight and size: a report of another stone is refused.
 				return err
 			}
 		}
-		if on != "" {
-			var f *fault.Fault
-			if rep.On, f = book.ParseDate(on); f != nil {
-				return asUsage(f.AtFlag("on"))
-			}
+		if rep.On, err = flagDate("on", on); err != nil {
+			return err
 		}
 		if rep.Nature != "" {
 			var f *fault.Fault

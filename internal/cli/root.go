@@ -345,6 +345,17 @@ func flagCarat(name, value string) (num.Carat, error) {
 	return c, nil
 }
 
+func flagDate(name, value string) (book.Date, error) {
+	if value == "" {
+		return "", nil
+	}
+	d, f := book.ParseDate(value)
+	if f != nil {
+		return "", asUsage(f.AtFlag(name))
+	}
+	return d, nil
+}
+
 func flagDec(name, value string) (num.Dec, error) {
 	d, f := num.ParseDec(value)
 	if f != nil {

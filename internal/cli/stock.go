@@ -102,7 +102,7 @@ Item by item, never by class (IAS 2). Net realisable value is the loose price of
 the price list less the setting haircut; a lot without a price stays at cost and
 is counted. It is no appraisal for insurance or tax.
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		day, err := r.asOf(on)
+		day, err := flagDate("on", on)
 		if err != nil {
 			return err
 		}
