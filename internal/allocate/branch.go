@@ -294,8 +294,7 @@ func spanTo(s span, down float64) span {
 	return span{s.low, max(s.low, min(int32(down), s.high-1))}
 }
 
-// round offers the plan that the last solution read rounds to, and returns its
-// it.
+// round offers the plan that the last solution read rounds to, and returns it.
 func (t *tree) round() *plan {
 	p := roundDown(t.m, t.c, t.x.shares, 1e-6)
 	t.found(p)

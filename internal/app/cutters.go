@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/chance"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -27,11 +28,11 @@ func cutterRecord(ctx context.Context, tx store.ReadTx, orders []book.Order, cut
 			continue
 		}
 		for _, s := range o.Supplied {
-			if key := strings.ToLower(s.Lot); seen[key] {
+			key := strings.ToLower(s.Lot)
+			if seen[key] {
 				continue
-			} else {
-				seen[key] = true
 			}
+			seen[key] = true
 			entries, err := tx.Entries(ctx, store.EntryFilter{Lot: s.Lot})
 			if err != nil {
 				return nil, err
@@ -87,41 +88,37 @@ func skillsOf(ctx context.Context, tx store.ReadTx, c Config, all []book.Order, 
 	out := []CutterSkill{}
 	seen := map[string]bool{}
 	for _, o := range of {
-		if key := strings.ToLower(o.Cutter); seen[key] {
+		key := strings.ToLower(o.Cutter)
+		if seen[key] {
 			continue
-		} else {
-			seen[key] = true
 		}
+		seen[key] = true
 		record, err := cutterRecord(ctx, tx, all, o.Cutter)
 		if err != nil {
 			return nil, err
 		}
 		s := cutting.SkillOf(c.CutterBreakage, expectedYield(o), record)
 		skill := CutterSkill{Cutter: o.Cutter, Stones: s.Stones, Broken: s.Broken, Words: s.Words}
-		if s.Breakage.B > 0 {
-			mean := s.Breakage.Mean()
-			skill.Breakage = &mean
-		}
-		if s.Yield.B > 0 {
-			mean := s.Yield.Mean()
-			skill.Yield = &mean
-		}
+		skill.Breakage, skill.Yield = believed(s.Breakage), believed(s.Yield)
 		out = append(out, skill)
 	}
 	return out, nil
 }
 
+// believed is the mean of a belief, nil when there is none.
+func believed(b chance.Beta) *float64 {
+	if b == (chance.Beta{}) {
+		return nil
+	}
+	mean := b.Mean()
+	return &mean
+}
+
 // expectedYield is what an order expects of the material that was supplied: the
 // weight of the stones that it names over the weight sent.
 func expectedYield(o book.Order) cutting.Prior {
-	var finished, sent num.Carat
-	for _, l := range o.Lines {
-		finished += l.Weight * num.Carat(l.Count)
-	}
-	for _, s := range o.Supplied {
-		sent += s.Carats
-	}
-	if finished <= 0 || sent <= finished {
+	finished, sent := orderWeights(o, func(l book.OrderLine) num.Carat { return l.Weight })
+	if sent == 0 {
 		return cutting.Prior{}
 	}
 	return cutting.Prior{Rate: finished.Float() / sent.Float(), Stones: orderTrials}
@@ -130,18 +127,24 @@ func expectedYield(o book.Order) cutting.Prior {
 // leastYield is the yield that an order's own least weights ask of the material
 // supplied; zero when it cannot be told.
 func leastYield(o book.Order) num.Percent {
-	var least, sent num.Carat
+	least, sent := orderWeights(o, func(l book.OrderLine) num.Carat { return l.WeightLow })
+	q, _ := least.Dec().Mul(num.Int(100)).Div(sent.Dec(), 0, num.Down)
+	return num.Percent{Dec: q}
+}
+
+// orderWeights adds up what the stones of an order weigh, each as told, and
+// what was supplied for them; zero both when that is no yield.
+func orderWeights(o book.Order, each func(book.OrderLine) num.Carat) (finished, sent num.Carat) {
 	for _, l := range o.Lines {
-		least += l.WeightLow * num.Carat(l.Count)
+		finished += each(l) * num.Carat(l.Count)
 	}
 	for _, s := range o.Supplied {
 		sent += s.Carats
 	}
-	if least <= 0 || sent <= least {
-		return num.Percent{}
+	if finished <= 0 || sent <= finished {
+		return 0, 0
 	}
-	q, _ := least.Dec().Mul(num.Int(100)).Div(sent.Dec(), 0, num.Down)
-	return num.Percent{Dec: q}
+	return finished, sent
 }
 
 // cutterBreakage reads the estimate that stands for every cutter: empty, RATE
@@ -151,15 +154,10 @@ func cutterBreakage(c *Config, v string) *fault.Fault {
 	if v == "" {
 		return nil
 	}
-	rate, stones, weighed := strings.Cut(v, ":")
-	p, f := num.ParsePercent(strings.TrimSpace(rate))
-	n := num.Int(orderTrials)
-	if f == nil && weighed {
-		n, f = num.ParseDec(strings.TrimSpace(stones))
-	}
-	if f != nil || p.Sign() <= 0 || p.Cmp(num.Int(100)) >= 0 || n.Sign() <= 0 {
+	rate, stones, f := readEstimate(v, orderTrials)
+	if f != nil || rate <= 0 || rate >= 1 || stones <= 0 {
 		return fault.New(fault.Invalid, "config-value", "the estimate is a rate between 0 and 100 % and the stones that it is worth, but is \""+v+"\"", "write it like 3:20, or leave it empty")
 	}
-	c.CutterBreakage = cutting.Prior{Rate: p.Float() / 100, Stones: n.Float()}
+	c.CutterBreakage = cutting.Prior{Rate: rate, Stones: stones}
 	return nil
 }

@@ -9,7 +9,6 @@ import (
 	"lotpaper/internal/allocate"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/cutting"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
@@ -59,7 +58,7 @@ type Planned struct {
 	On         book.Date
 	held       []lineplan.Use // by this line, before
 	fromOffer  map[string]bool
-	toCome     map[string]cutting.Skill // of lots that a cutter is to bring: what is believed of the cutter
+	toCome     map[string]coming // lots that a cutter is to bring of the dealer's own material
 	model      *lineplan.Model
 	judge      *judge
 	input      *lineplan.Input

@@ -31,7 +31,7 @@ func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices priceList, 
 		return err
 	}
 	p.Stones, p.Identities, p.fromOffer = map[string]StockLot{}, map[string]*LotIdentity{}, map[string]bool{}
-	p.toCome = map[string]cutting.Skill{}
+	p.toCome = map[string]coming{}
 	p.judge = newJudge(p.Identities, p.Config, record)
 	p.input = &lineplan.Input{Judge: p.verdict, Out: map[string]bool{}, Locks: r.Locks}
 	for _, out := range r.Out {
@@ -172,6 +172,13 @@ func (p *Planned) withOffer(ctx context.Context, tx store.ReadTx, b *bench, pric
 	return nil
 }
 
+// coming is what is believed of the cutter who is to bring a lot, and what one
+// of its stones is worth.
+type coming struct {
+	skill cutting.Skill
+	each  num.Money
+}
+
 // atCutter counts what cutters are due to bring by a date: the stones of each
 // order that was sent, at the size that was ordered. Nobody has tested them,
 // so they are no more than stated, and they are not in the safe: a plan with
@@ -181,13 +188,17 @@ func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices priceLis
 	if err != nil {
 		return err
 	}
+	records := map[string][]cutting.CutterRecord{}
 	for _, o := range orders {
 		if o.State != "sent" || o.Due == "" || o.Due > by {
 			continue
 		}
-		record, err := cutterRecord(ctx, tx, orders, o.Cutter)
-		if err != nil {
-			return err
+		record, known := records[o.Cutter]
+		if !known {
+			if record, err = cutterRecord(ctx, tx, orders, o.Cutter); err != nil {
+				return err
+			}
+			records[o.Cutter] = record
 		}
 		skill := cutting.SkillOf(p.Config.CutterBreakage, expectedYield(o), record)
 		there, from := p.outstanding(o)
@@ -201,7 +212,7 @@ func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices priceLis
 				st := p.orderedStone(o, i, n, from, prices)
 				p.input.Stones = append(p.input.Stones, st)
 				if from != nil { // what the cutter supplies is the cutter's risk
-					p.toCome[st.Lot] = skill
+					p.toCome[st.Lot] = coming{skill, st.Value}
 				}
 			}
 		}

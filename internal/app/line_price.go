@@ -187,10 +187,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 	}
 	var out []costing.StoneInput
 	for i, pos := range d.Positions {
-		name := pos.Name
-		if name == "" {
-			name = fmt.Sprintf("position %d", i+1)
-		}
+		name := positionName(pos, i)
 		s := costing.StoneInput{Position: name, Pieces: pos.Count, Setting: pos.Setting, Length: pos.LengthMax, Basis: "book cost, average of the planned units", Cost: num.Zero(p.currency)}
 		if s.Length == 0 {
 			s.Length = pos.LengthMin
@@ -236,7 +233,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 func (p *Planned) returnsOf(d lineplan.Design) (chance.Beta, string) {
 	level := durability.Sound
 	for i, pos := range d.Positions {
-		for _, lot := range p.lotsIn(d.Name, orThe(pos.Name, fmt.Sprintf("position %d", i+1))) {
+		for _, lot := range p.lotsIn(d.Name, positionName(pos, i)) {
 			if s, ok := p.Stones[lot]; ok {
 				if j := p.judge.at(s.Lot, d.Design, pos); j.err == nil {
 					level = max(level, j.all.Verdict().ReturnLevel)
@@ -298,10 +295,15 @@ func (p *Planned) nameOf(lot string) string {
 	return lot
 }
 
+// positionName is a position's name, or its place in the design.
+func positionName(p book.Position, i int) string {
+	return orThe(p.Name, fmt.Sprintf("position %d", i+1))
+}
+
 // positionOf finds a design's position by the name that the plan uses.
 func positionOf(d book.Design, name string) (book.Position, bool) {
 	for i, p := range d.Positions {
-		if p.Name == name || p.Name == "" && name == fmt.Sprintf("position %d", i+1) {
+		if positionName(p, i) == name {
 			return p, true
 		}
 	}

@@ -126,7 +126,7 @@ func eachOf(cost num.Money, n int64) num.Money {
 
 // fee is what setting one such stone costs.
 func (m *modeller) fee(s costing.StoneInput) num.Money {
-	r, f := m.Card.Need(costing.RateSetting, "", s.Setting+" "+costing.SizeClass(s.Length), s.Setting)
+	r, f := m.Card.SettingFee(s.Setting, s.Length)
 	if f != nil {
 		return num.Zero(m.currency)
 	}

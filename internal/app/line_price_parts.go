@@ -8,7 +8,6 @@ import (
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/identify"
-	"lotpaper/internal/num"
 )
 
 // mixture is the belief about a lot's share of stones that are not what it is
@@ -67,17 +66,12 @@ func (m *modeller) parts(d *PricedDesign) []modelPart {
 // dealer's own material: some break and are bought anew, and a lower yield
 // takes more of the material.
 func (m *modeller) fromCutter(lot string, pieces int64) (costing.ModelStone, string, bool) {
-	skill, coming := m.toCome[lot]
-	if !coming || !m.counts["cutter"] {
+	to, ok := m.toCome[lot]
+	if !ok || !m.counts["cutter"] {
 		return costing.ModelStone{}, "", false
 	}
-	st := costing.ModelStone{Pieces: pieces, Each: num.Zero(m.currency), Wrong: num.Zero(m.currency), Cut: m.bookCost(lot, pieces)}
-	for _, s := range m.input.Stones {
-		if s.Lot == lot {
-			st.Each = s.Value
-		}
-	}
-	st.Breakage, st.Yield = m.belief("cutter breakage/"+lot, skill.Breakage), m.belief("cutter yield/"+lot, skill.Yield)
+	st := costing.ModelStone{Pieces: pieces, Each: to.each, Cut: m.bookCost(lot, pieces)}
+	st.Breakage, st.Yield = m.belief("cutter breakage/"+lot, to.skill.Breakage), m.belief("cutter yield/"+lot, to.skill.Yield)
 	return st, lot + " from the cutter", st.Breakage != "" || st.Yield != ""
 }
 

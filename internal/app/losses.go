@@ -95,20 +95,23 @@ func lossSettings() []setting {
 	return out
 }
 
-// readLoss reads "4" or "4:50" into a prior.
-func readLoss(p *durability.Prior, v string) *fault.Fault {
-	rate, stones, weighed := strings.Cut(v, ":")
-	mean, f := num.ParsePercent(strings.TrimSpace(rate))
-	if f != nil {
-		return f
+// readEstimate reads "4" or "4:50": a rate in percent, and how many stones it
+// is worth, else so many. The rate comes as a share.
+func readEstimate(v string, worth float64) (rate, stones float64, f *fault.Fault) {
+	percent, n, weighed := strings.Cut(v, ":")
+	p, f := num.ParsePercent(strings.TrimSpace(percent))
+	if f != nil || !weighed {
+		return p.Float() / 100, worth, f
 	}
-	p.Mean = mean.Float() / 100
-	if weighed {
-		d, f := num.ParseDec(strings.TrimSpace(stones))
-		if f != nil {
-			return f
-		}
-		p.Stones = d.Float()
+	d, f := num.ParseDec(strings.TrimSpace(n))
+	return p.Float() / 100, d.Float(), f
+}
+
+// readLoss reads a setting into a prior.
+func readLoss(p *durability.Prior, v string) *fault.Fault {
+	var f *fault.Fault
+	if p.Mean, p.Stones, f = readEstimate(v, p.Stones); f != nil {
+		return f
 	}
 	if p.Stones > 1e6 {
 		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("an estimate is worth at most 1000000 stones, but is worth %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")

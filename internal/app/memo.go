@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
@@ -88,8 +89,8 @@ func (a *App) MemoBack(ctx context.Context, r MemoBack) (MemoDone, error) {
 				return err
 			}
 			e.Postings = append(e.Postings, postings...)
-			takeOff(&m, lot.Lot, e.Postings)
 		}
+		follow(&m, e.Postings)
 		e.Records = []book.Record{m}
 		if err := tx.Post(ctx, &e); err != nil {
 			return err
@@ -100,27 +101,27 @@ func (a *App) MemoBack(ctx context.Context, r MemoBack) (MemoDone, error) {
 	return out, err
 }
 
-// takeOff takes what an entry brought or sold off a memo; an empty memo is
-// closed.
-func takeOff(m *book.Memo, lot string, postings []ledger.Posting) {
+// follow moves a memo's lots as postings move the stones at its party; a memo
+// that is left with none is closed.
+func follow(m *book.Memo, postings []ledger.Posting) {
 	place := book.PlaceOf(book.AtMemo, m.Party)
-	var left []book.SuppliedLot
-	for _, l := range m.Lots {
-		if l.Lot == lot {
-			for _, p := range postings {
-				if p.Lot == lot && p.Place == place {
-					l.Pieces += p.Pieces
-					l.Carats += p.Carats
-				}
-			}
+	lots := slices.Clone(m.Lots)
+	for _, p := range postings {
+		if p.Place != place {
+			continue
 		}
-		if l.Pieces > 0 {
-			left = append(left, l)
+		at := slices.IndexFunc(lots, func(l book.SuppliedLot) bool { return l.Lot == p.Lot })
+		if at < 0 {
+			at = len(lots)
+			lots = append(lots, book.SuppliedLot{Lot: p.Lot})
 		}
+		lots[at].Pieces += p.Pieces
+		lots[at].Carats += p.Carats
 	}
-	m.Lots = left
-	if len(left) == 0 {
-		m.State = "closed"
+	m.Lots = slices.DeleteFunc(lots, func(l book.SuppliedLot) bool { return l.Pieces <= 0 })
+	m.State = "out"
+	if len(m.Lots) == 0 {
+		m.Lots, m.State = nil, "closed"
 	}
 }
 
@@ -154,9 +155,7 @@ func (a *App) MemoSell(ctx context.Context, w Write, number string, lots []Movin
 			return err
 		}
 		sale.Memo = m.Number
-		for _, lot := range lots {
-			takeOff(&m, lot.Lot, e.Postings)
-		}
+		follow(&m, e.Postings)
 		e.Records = []book.Record{sale, m}
 		if err := tx.Post(ctx, &e); err != nil {
 			return err

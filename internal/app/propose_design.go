@@ -98,7 +98,7 @@ func liveTree(design string, n *costing.Node) (documents.Node, []documents.Input
 // judged calls f for every lot in every position of a design.
 func (w *proposalWriter) judged(design book.Design, f func(pos book.Position, lot StockLot, j *judgement)) {
 	for i, pos := range design.Positions {
-		name := orThe(pos.Name, fmt.Sprintf("position %d", i+1))
+		name := positionName(pos, i)
 		for _, code := range w.lotsIn(design.Name, name) {
 			lot, ok := w.Stones[code]
 			if !ok {

@@ -36,7 +36,10 @@ func undone(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]book.Record
 		case book.KindOrder:
 			back, err = orderUndone(ctx, tx, e, r.Key)
 		case book.KindMemo:
-			back, err = memoUndone(ctx, tx, e, r.Key)
+			var m book.Memo
+			m, err = store.Get[book.Memo](ctx, tx, r.Key)
+			follow(&m, e.Reversed("", "", "").Postings)
+			back = m
 		case book.KindSale:
 			back, err = saleUndone(ctx, tx, e, r.Key)
 		case book.KindWork:
@@ -74,43 +77,6 @@ func orderUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key strin
 		}
 	}
 	return o, nil
-}
-
-// memoUndone: what came back or was sold is out again; what went out is not.
-func memoUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
-	m, err := store.Get[book.Memo](ctx, tx, key)
-	if err != nil {
-		return nil, err
-	}
-	place := book.PlaceOf(book.AtMemo, m.Party)
-	for _, p := range e.Postings {
-		if p.Place != place {
-			continue
-		}
-		at := -1
-		for i, l := range m.Lots {
-			if l.Lot == p.Lot {
-				at = i
-			}
-		}
-		if at < 0 {
-			at = len(m.Lots)
-			m.Lots = append(m.Lots, book.SuppliedLot{Lot: p.Lot})
-		}
-		m.Lots[at].Pieces -= p.Pieces
-		m.Lots[at].Carats -= p.Carats
-	}
-	var left []book.SuppliedLot
-	for _, l := range m.Lots {
-		if l.Pieces > 0 {
-			left = append(left, l)
-		}
-	}
-	m.Lots, m.State = left, "out"
-	if len(left) == 0 {
-		m.State = "closed"
-	}
-	return m, nil
 }
 
 // saleUndone: a sale that was none counts nowhere, and a return that was none

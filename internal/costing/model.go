@@ -116,7 +116,7 @@ func (m *Model) Add(d LineDesign, in PieceInput, card RateCard, doubt Doubt) {
 		y.Breakage = belief("breakage/"+s.Setting+"/"+s.Name, s.Breakage)
 		y.Others = belief("others/"+s.Lot, doubt.Others[s.Lot])
 		y.Wrong = y.Each
-		if fee, f := card.Need(RateSetting, "", s.Setting+" "+SizeClass(s.Length), s.Setting); f == nil {
+		if fee, f := card.SettingFee(s.Setting, s.Length); f == nil {
 			y.Wrong = y.Wrong.Add(num.UnitPriceFromDec(fee.Value, card.Currency, num.HalfUp).Money)
 		}
 	}

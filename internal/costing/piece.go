@@ -287,12 +287,12 @@ func (p *pricing) making() *Node {
 		}
 	}
 	for i, s := range in.Stones {
-		class := SizeClass(s.Length)
 		name := "setting " + s.Position
 		if n := slices.IndexFunc(in.Stones, func(o StoneInput) bool { return o.Position == s.Position }); n != i {
 			name += " " + s.Lot // a further lot in the same position
 		}
-		r := p.need(RateSetting, p.unit("stone"), s.Setting+" "+class, s.Setting)
+		r, f := p.card.SettingFee(s.Setting, s.Length)
+		p.faults.Add(f)
 		parts = append(parts, leaf(name, r.Value.Mul(num.Int(s.Pieces)), p.cur, "stones x setting fee", "$1*$2",
 			Input{Key: stoneKey(in.Design, s) + "/count", Name: "stones", Value: num.Int(s.Pieces), Unit: "stones"}, rateInput(r)))
 	}

@@ -78,6 +78,12 @@ func (c RateCard) Need(kind, unit string, names ...string) (book.Rate, *fault.Fa
 		fmt.Sprintf("add a row to the rates sheet: kind %s, name %s, value, unit %s, date not after %s, source", kind, names[0], unit, c.day())).AtRef(kind + "/" + names[0])
 }
 
+// SettingFee is what setting one stone of a length costs: the fee of its size
+// class, else of the setting.
+func (c RateCard) SettingFee(setting string, length num.Millimetre) (book.Rate, *fault.Fault) {
+	return c.Need(RateSetting, string(c.Currency)+"/stone", setting+" "+SizeClass(length), setting)
+}
+
 func (c RateCard) day() string {
 	if c.On == "" {
 		return "any day"

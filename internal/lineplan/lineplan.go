@@ -182,7 +182,7 @@ func Wanted(p book.Position) string {
 	}
 	b.WriteString(strings.TrimSpace(p.Shape + " "))
 	if p.AsWritten != "" {
-		b.WriteString(" " + strings.ReplaceAll(strings.ReplaceAll(p.AsWritten, "; ", ";"), ";", " or "))
+		b.WriteString(" " + strings.NewReplacer("; ", " or ", ";", " or ").Replace(p.AsWritten))
 	} else if len(p.Species) > 0 {
 		b.WriteString(" " + strings.Join(p.Species, " or "))
 	} else {
