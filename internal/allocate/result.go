@@ -88,6 +88,7 @@ type Stats struct {
 	Items, Entries, Edges, Groups int
 	Work                          int64 // steps done
 	DualIterations                int
+	Restarts                      int // searches for the prices after the first
 	Moves                         int // improving moves of the search
 	Nodes                         int // tree nodes solved
 	Elapsed                       time.Duration

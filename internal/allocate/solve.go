@@ -61,6 +61,8 @@ func (s *solver) search() {
 	}
 	if len(s.m.cap) <= treeItems {
 		s.plant()
+	} else if gapPercent(s.best.value, s.bound) > wideGap {
+		s.restart()
 	}
 	for turn := 0; !s.done(); turn++ {
 		if s.tree != nil && !s.tree.stuck() && turn%2 == 0 {
@@ -85,14 +87,39 @@ func (s *solver) done() bool {
 }
 
 func (s *solver) priceAll() {
-	m := s.m
-	l := m.rootLimits()
-	d := newDual(m, l, s.c)
+	s.bound, s.prices = s.descend(dualIterations(len(s.m.cap)), 0.3)
+}
+
+// wideGap is the gap in percent at which the prices are suspected: the search
+// for them may have stopped early.
+const wideGap = 1
+
+// restart searches for the prices from the beginning, with longer and with
+// shorter first steps and twice as many, and builds again at better ones.
+func (s *solver) restart() {
+	before := s.bound
+	for _, eta := range []float64{1, 0.1} {
+		if s.c.stop() {
+			break
+		}
+		s.stats.Restarts++
+		if bound, prices := s.descend(2*dualIterations(len(s.m.cap)), eta); bound < s.bound {
+			s.bound, s.prices = bound, prices
+		}
+	}
+	if s.bound < before && !s.done() {
+		s.build()
+	}
+}
+
+// descend lowers the bound by so many steps, the first of size eta.
+func (s *solver) descend(iterations int, eta float64) (int64, prices) {
+	l := s.m.rootLimits()
+	d := newDual(s.m, l, s.c)
 	d.start()
-	d.run(dualIterations(len(m.cap)), 0.3, 8)
-	s.prices = d.best
-	s.bound = m.bound(d.best, l, d.fullRent)
-	s.stats.DualIterations = d.iterations
+	d.run(iterations, eta, 8)
+	s.stats.DualIterations += d.iterations
+	return s.m.bound(d.best, l, d.fullRent), d.best
 }
 
 // build makes plans at the prices of the bound, from cautious to greedy, and

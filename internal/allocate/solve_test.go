@@ -123,6 +123,27 @@ func TestLimits(t *testing.T) {
 	}
 }
 
+// Beyond the linear programs a wide gap makes the search for the prices start
+// again; here that proves more than the first search, which a wanted gap of 5 %
+// ends with.
+func TestRestart(t *testing.T) {
+	p := instance.New(instance.Options{Stones: 6500, Seed: 210}).Problem()
+	first, err := allocate.Solve(t.Context(), p, allocate.Settings{Gap: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := allocate.Solve(t.Context(), p, allocate.Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if first.Stats.Restarts != 0 || again.Stats.Restarts != 2 || again.Stats.DualIterations <= first.Stats.DualIterations {
+		t.Errorf("%d restarts with the wanted gap reached, then %d; want 0, then 2", first.Stats.Restarts, again.Stats.Restarts)
+	}
+	if again.Bound >= first.Bound || again.Value < first.Value {
+		t.Errorf("value %d, bound %d after the restarts; %d, %d before", again.Value, again.Bound, first.Value, first.Bound)
+	}
+}
+
 // Check must catch what a wrong search could return.
 func TestCheckCatches(t *testing.T) {
 	p := instance.New(instance.Options{Stones: 60, Seed: 3}).Problem()
