@@ -62,7 +62,8 @@
 //
 // # Search
 //
-// Subgradient steps find the prices (dual.go). Plans are built at them
+// Subgradient steps find the prices (dual.go), and start again where too many
+// items for linear programs are left with a wide gap. Plans are built at them
 // (construct.go) and improved by changing the numbers of pieces, with the
 // entries kept cheapest by shortest paths (flow.go, search.go). Up to a few
 // thousand items linear programs follow (simplex.go, relax.go), with cuts, a

@@ -174,11 +174,11 @@ func (d *dual) setFill(k int32, price, step float64, groupMean []float64) {
 	}
 }
 
-// run does so many iterations with steps falling from eta by the factor e^-fall,
+// run does so many iterations with steps falling from eta by the factor e^-8,
 // and leaves the least bound found and its prices in best.
-func (d *dual) run(iterations int, eta, fall float64) {
+func (d *dual) run(iterations int, eta float64) {
 	beta := 1 - min(0.5, 20/float64(iterations))
-	shrink := 1 - fall/float64(iterations)
+	shrink := 1 - 8/float64(iterations)
 	d.warm = 1
 	clear(d.square.pos)
 	clear(d.square.group)

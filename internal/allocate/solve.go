@@ -117,7 +117,7 @@ func (s *solver) descend(iterations int, eta float64) (int64, prices) {
 	l := s.m.rootLimits()
 	d := newDual(s.m, l, s.c)
 	d.start()
-	d.run(iterations, eta, 8)
+	d.run(iterations, eta)
 	s.stats.DualIterations += d.iterations
 	return s.m.bound(d.best, l, d.fullRent), d.best
 }
