@@ -24,27 +24,124 @@ import (
 // it. -update writes it only when it is not there.
 const frozenBook = "schema-1.db.gz"
 
-func TestFrozenBook(t *testing.T) {
-	packed := testkit.Testdata(t, "books", frozenBook)
-	if _, err := os.Stat(packed); errors.Is(err, fs.ErrNotExist) && testkit.Updating() {
-		writeFrozen(t, packed)
+// frozenBooks are the kept books and their heads, which no upgrade changes.
+var frozenBooks = []struct {
+	file string
+	head store.Head
+	read func(*testing.T, store.ReadTx) error
+}{
+	{frozenBook, store.Head{Sequence: 7, Hash: "e6a3f783802a40d4aa1195d8d8f803c8117812e4641bb0cf07e4b40468b28f0f"}, readFrozen},
+	{"schema-1-every-kind.db.gz", store.Head{Sequence: 91, Hash: "88564866df31d3c34a9c327bfdf2be6b21298748de07564265906e1df73959a0"}, readEveryKind},
+}
+
+func TestFrozenBooks(t *testing.T) {
+	first := testkit.Testdata(t, "books", frozenBook)
+	if _, err := os.Stat(first); errors.Is(err, fs.ErrNotExist) && testkit.Updating() {
+		writeFrozen(t, first)
 	}
-	path := filepath.Join(t.TempDir(), "book.db")
-	unpack(t, packed, path)
-	s, err := Open(t.Context(), path, Options{})
+	for _, c := range frozenBooks {
+		t.Run(c.file, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "book.db")
+			unpack(t, testkit.Testdata(t, "books", c.file), path)
+			s, err := Open(t.Context(), path, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer s.Close()
+			err = s.View(t.Context(), func(tx store.ReadTx) error {
+				if err := tx.Check(t.Context(), func(d store.Difference) { t.Errorf("check: %+v", d) }); err != nil {
+					return err
+				}
+				if head, err := tx.Head(t.Context()); err != nil || head != c.head {
+					t.Errorf("head = %+v, %v, want %+v", head, err, c.head)
+				}
+				return c.read(t, tx)
+			})
+			if err != nil {
+				t.Error(err)
+			}
+		})
+	}
+}
+
+// readEveryKind asks for all that schema-1-every-kind.sh put into the book.
+func readEveryKind(t *testing.T, tx store.ReadTx) error {
+	ctx := t.Context()
+	for _, kind := range book.Kinds {
+		if rows, err := tx.Rows(ctx, kind, store.RowFilter{}); err != nil || len(rows) == 0 {
+			t.Errorf("%d records of kind %s, %v", len(rows), kind, err)
+		}
+	}
+	entries, err := tx.Entries(ctx, store.EntryFilter{})
 	if err != nil {
-		t.Fatal(err)
+		return err
 	}
-	defer s.Close()
-	err = s.View(t.Context(), func(tx store.ReadTx) error {
-		if err := tx.Check(t.Context(), func(d store.Difference) { t.Errorf("check: %+v", d) }); err != nil {
+	places, kinds, reversed := map[string]bool{}, map[string]ledger.Kind{}, map[ledger.Kind]bool{}
+	for _, e := range entries {
+		kinds[e.Code] = e.Kind
+		reversed[kinds[e.Reverses]] = true
+		for _, p := range e.Postings {
+			places[p.Place.Kind()] = true
+			places[string(p.Place)] = true
+		}
+	}
+	for _, place := range []book.Place{
+		book.Safe, book.AtCutter, book.AtSetter, book.AtMemo, book.AtPiece, book.AtVendor, book.AtCustomer, book.AtCharge,
+		book.LossCutting, book.LossBreakage, book.LossCount, book.LossWeighing, book.MadeCutting, book.ChargeVariance,
+	} {
+		if !places[string(place)] {
+			t.Errorf("no entry moves anything at %s", place)
+		}
+	}
+	for _, kind := range []ledger.Kind{
+		ledger.Buy, ledger.MemoIn, ledger.Charge, ledger.Sort, ledger.Split, ledger.Merge, ledger.Adjust, ledger.Issue,
+		ledger.Return, ledger.Cut, ledger.Break, ledger.Lose, ledger.Set, ledger.Sell,
+	} {
+		if !reversed[kind] {
+			t.Errorf("no %s is reversed", kind)
+		}
+	}
+	for place, want := range map[book.Place]int64{ // pieces
+		"memo/Galerie Sandbar": 7, "cutter/Osric Vane": 2, "setter/Ines Roake": 4, "piece/R1": 2,
+	} {
+		balances, err := tx.Balances(ctx, store.BalanceFilter{Place: place})
+		if err != nil {
 			return err
 		}
-		return readFrozen(t, tx)
-	})
-	if err != nil {
-		t.Error(err)
+		var got int64
+		for _, b := range balances {
+			got += b.Pieces
+		}
+		if got != want {
+			t.Errorf("%s has %d pieces, want %d", place, got, want)
+		}
 	}
+	for number, state := range map[string]string{"M2": "out", "M3": "out", "M1": "closed"} {
+		memo, err := store.Get[book.Memo](ctx, tx, number)
+		if err != nil || memo.State != state || memo.Party != "Galerie Sandbar" {
+			t.Errorf("memo %s = %+v, %v, want it %s", number, memo, err, state)
+		}
+	}
+	for number, state := range map[string]string{"O1": "received", "O2": "sent", "O3": "draft", "O4": "sent"} {
+		if order, err := store.Get[book.Order](ctx, tx, number); err != nil || order.State != state {
+			t.Errorf("order %s = %+v, %v, want it %s", number, order, err, state)
+		}
+	}
+	documents, err := store.All[book.Document](ctx, tx, "")
+	if err != nil || len(documents) != 6 {
+		t.Errorf("%d documents, %v", len(documents), err)
+	}
+	for _, d := range documents {
+		if file, err := tx.File(ctx, d.Number); err != nil || hex.EncodeToString(sum256(file)) != d.SHA256 {
+			t.Errorf("file of %s: %d bytes, %v", d.Number, len(file), err)
+		}
+	}
+	return nil
+}
+
+func sum256(b []byte) []byte {
+	sum := sha256.Sum256(b)
+	return sum[:]
 }
 
 // readFrozen asks the old book for what a dealer would look up.
