@@ -146,7 +146,7 @@ func TestBruteForce(t *testing.T) {
 		if err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
-		if got.Value != want || got.Bound < want {
+		if got.Value != want || got.Bound < want || got.Stats.Refused > 0 {
 			t.Errorf("seed %d: value %d, bound %d (%s), every plan tried: %d", seed, got.Value, got.Bound, got.Status, want)
 		}
 		if got.Status == allocate.Optimal {

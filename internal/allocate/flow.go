@@ -37,6 +37,7 @@ type flow struct {
 	age         int32
 
 	log  []change
+	path []step // scratch: the steps of one path
 	mark []int32
 	best []arc
 	turn int32
@@ -197,8 +198,22 @@ func (f *flow) activate(r int32, on bool) {
 		f.active[g] = on
 		f.dirty[g] = true
 		for e := f.m.groups[g].ent; e < f.m.groups[g].end; e++ {
-			if h := f.home[f.m.entItem[e]]; h >= 0 {
-				f.dirty[f.m.entGroup[h]] = true
+			f.touch(f.m.entItem[e])
+		}
+	}
+}
+
+// touch marks every group in which an item is used: its arcs must be rebuilt.
+func (f *flow) touch(i int32) {
+	h := f.home[i]
+	if h < 0 {
+		return
+	}
+	f.dirty[f.m.entGroup[h]] = true
+	if f.m.cap[i] > 1 {
+		for _, e := range f.m.itemEnt.of(i) {
+			if f.x[e] > 0 {
+				f.dirty[f.m.entGroup[e]] = true
 			}
 		}
 	}

@@ -34,6 +34,9 @@ func solve(t interface{ Fatalf(string, ...any) }, p allocate.Problem) allocate.R
 	if err := allocate.Check(p, r); err != nil {
 		t.Fatalf("check: %v", err)
 	}
+	if r.Stats.Refused > 0 {
+		t.Fatalf("%d plans failed their check", r.Stats.Refused)
+	}
 	return r
 }
 

@@ -120,32 +120,44 @@ func (f *flow) leave() {
 	f.outOK = true
 }
 
-// addStone brings one more stone into group g by the cheapest way.
+// addStone brings one more stone into group g by the cheapest way. It changes
+// nothing when it reports false.
 func (f *flow) addStone(g int32) bool {
 	f.enter()
-	if f.in[g] >= never {
-		return false
-	}
-	var path []step
-	var groups []int32
-	for at := g; ; {
-		s := f.inBy[at]
-		path, groups = append(path, s), append(groups, at)
+	return f.in[g] < never && f.follow(g, f.inBy, -1)
+}
+
+// dropStone takes one stone out of group g by the cheapest way. It changes
+// nothing when it reports false.
+func (f *flow) dropStone(g int32) bool {
+	f.leave()
+	return f.out[g] < never && f.follow(g, f.outBy, 1)
+}
+
+// follow moves the stones along the path from group g: use is -1 on a way in,
+// whose first stone was free, and 1 on a way out. The path is read before
+// anything moves; one that comes back to itself is refused.
+func (f *flow) follow(g int32, by []step, use int32) bool {
+	path := f.path[:0]
+	last := g
+	for s := by[g]; ; s = by[last] {
+		path = append(path, s)
 		if s.kind != stepArc {
 			break
 		}
-		if at = s.group; len(path) > len(f.in) {
+		if last = s.group; len(path) > len(by) {
 			return false
 		}
 	}
-	for n, s := range path {
+	f.path = path
+	for _, s := range path {
 		switch s.kind {
 		case stepArc:
 			f.moveStone(s.arc)
 		case stepStone:
-			f.useEntry(s.entry, 1)
+			f.useEntry(s.entry, -use)
 		case stepPiece:
-			f.makePieces(f.lone[groups[n]], -1)
+			f.makePieces(f.lone[last], use)
 		}
 	}
 	return true
@@ -161,29 +173,6 @@ func (f *flow) addSlots(r int32) bool {
 		}
 	}
 	return true
-}
-
-// dropStone takes one stone out of group g by the cheapest way.
-func (f *flow) dropStone(g int32) bool {
-	f.leave()
-	if f.out[g] >= never {
-		return false
-	}
-	for at, n := g, 0; n <= len(f.out); n++ {
-		s := f.outBy[at]
-		switch s.kind {
-		case stepArc:
-			f.moveStone(s.arc)
-			at = s.group
-			continue
-		case stepStone:
-			f.useEntry(s.entry, -1)
-		case stepPiece:
-			f.makePieces(f.lone[at], 1)
-		}
-		return true
-	}
-	return false
 }
 
 func (f *flow) moveStone(a arc) {

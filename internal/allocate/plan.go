@@ -48,6 +48,75 @@ func (p *plan) edgeFree(f int32) bool {
 	return p.free[a] > 0 && p.free[b] > 0
 }
 
+// sound recomputes the plan from the model: no item beyond its capacity, no
+// number negative or beyond its limit, every position of a piece filled, the
+// value what the numbers earn.
+func (p *plan) sound() bool {
+	m := p.m
+	used := make([]int64, len(m.cap))
+	stones := make([]int64, len(m.groups))
+	value := int64(0)
+	for e, n := range p.x {
+		used[m.entItem[e]] += int64(n)
+		stones[m.entGroup[e]] += int64(n)
+		value -= int64(n) * m.entCost[e]
+		if n < 0 {
+			return false
+		}
+	}
+	for f, n := range p.z {
+		used[m.edgeA[f]] += int64(n)
+		used[m.edgeB[f]] += int64(n)
+		value -= int64(n) * m.edgeCost[f]
+		if n < 0 {
+			return false
+		}
+	}
+	for i, n := range used {
+		if n+int64(p.free[i]) != int64(m.cap[i]) || p.free[i] < 0 {
+			return false
+		}
+	}
+	for d, n := range p.y {
+		row := &m.designs[d]
+		value += int64(n) * row.value
+		if n < 0 || n > row.most {
+			return false
+		}
+		for k := row.pos; k < row.end; k++ {
+			if !p.filled(&m.pos[k], int64(n), stones) {
+				return false
+			}
+		}
+	}
+	return value == p.value
+}
+
+// filled reports whether a position is filled just so often.
+func (p *plan) filled(pos *posRow, pieces int64, stones []int64) bool {
+	switch pos.kind {
+	case Single:
+		return stones[pos.group] == pieces*int64(pos.count)
+	case Pair:
+		for _, n := range p.z[pos.edge:pos.edgeE] {
+			pieces -= int64(n)
+		}
+		return pieces == 0
+	}
+	for r := pos.ref; r < pos.refE; r++ {
+		if p.u[r] < 0 || p.u[r] > p.m.refs[r].most {
+			return false
+		}
+		pieces -= int64(p.u[r])
+		for g := p.m.refs[r].group; g < p.m.refs[r].groupE; g++ {
+			if stones[g] != int64(p.u[r])*int64(p.m.groups[g].need) {
+				return false
+			}
+		}
+	}
+	return pieces == 0
+}
+
 // pieces writes the counts out as pieces of the problem.
 func (p *plan) pieces() []Piece {
 	m := p.m

@@ -91,5 +91,6 @@ type Stats struct {
 	Restarts                      int // searches for the prices after the first
 	Moves                         int // improving moves of the search
 	Nodes                         int // tree nodes solved
+	Refused                       int // plans that failed their check: 0, or the solver has a mistake
 	Elapsed                       time.Duration
 }

@@ -83,7 +83,9 @@ func (f *flow) addPieces(d, pieces int32, fills []int32) {
 			for ; f.u[r] > 0 && extra > 0; extra-- {
 				for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
 					for range m.groups[g].need {
-						f.dropStone(g)
+						if !f.dropStone(g) && len(f.used[g]) > 0 {
+							f.useEntry(f.used[g][0], -1)
+						}
 					}
 				}
 				f.useRef(r, -1)

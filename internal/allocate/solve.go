@@ -7,8 +7,10 @@ import (
 )
 
 // Solve finds a plan for the problem and proves how good it is. A problem of
-// bad shape gives an error; every limit, cancelling included, gives the best
-// plan so far with its bound and the reason in Status.
+// bad shape gives an error; every other one gets a plan. Every limit,
+// cancelling included, gives the best plan so far with its bound and the reason
+// in Status. A plan that fails its check is left aside for the best one before
+// it, and counted in Stats.
 func Solve(ctx context.Context, p Problem, s Settings) (Result, error) {
 	if err := p.Validate(); err != nil {
 		return Result{}, err
@@ -30,7 +32,9 @@ func Solve(ctx context.Context, p Problem, s Settings) (Result, error) {
 	}
 	r := so.result()
 	if err := Check(p, r); err != nil {
-		return Result{}, err
+		so.best = newPlan(m)
+		so.stats.Refused++
+		r = so.result()
 	}
 	return r, nil
 }
@@ -142,9 +146,14 @@ func (s *solver) build() {
 	}
 }
 
+// offer keeps a plan that is better than the best so far and passes its check.
 func (s *solver) offer(p *plan) {
-	if p.value > s.best.value {
+	switch {
+	case p.value <= s.best.value:
+	case p.sound():
 		s.best.copyFrom(p)
+	default:
+		s.stats.Refused++
 	}
 }
 
@@ -214,13 +223,14 @@ func (s *solver) ruin() {
 	moves := w.moves
 	for end := s.c.work + turnWork/2; s.c.work < end && !s.c.stop(); {
 		w.ruin(0)
-		if w.value > s.best.value {
-			if s.offer(&w.plan); s.done() {
-				break
-			}
+		if w.value > s.best.value && gapPercent(w.value, s.bound) <= s.s.Gap {
+			break
 		}
 	}
 	s.stats.Moves += w.moves - moves
+	if s.offer(&w.plan); w.value != s.best.value {
+		s.walk = nil // its plan was refused
+	}
 	if s.tree != nil {
 		s.bound = min(s.bound, s.tree.bound(s.best.value))
 	}
