@@ -148,7 +148,7 @@ func CalcSample(s SampleCalc) (*Calculation, error) {
 	case !ok:
 		c.note("not even testing every stone finds one with that confidence: the test misses too many; add another test")
 	case s.Pieces > 0:
-		p, _ := num.PercentOf(num.Int(int64(n)), num.Int(int64(s.Pieces)), 1)
+		p := num.PercentOf(num.Int(int64(n)), num.Int(int64(s.Pieces)), 1)
 		c.Result.Add("percent_of_lot", p.String())
 	}
 	c.note("draw at random: picked stones give no bound")

@@ -128,8 +128,10 @@ func expectedYield(o book.Order) cutting.Prior {
 // supplied; zero when it cannot be told.
 func leastYield(o book.Order) num.Percent {
 	least, sent := orderWeights(o, func(l book.OrderLine) num.Carat { return l.WeightLow })
-	q, _ := least.Dec().Mul(num.Int(100)).Div(sent.Dec(), 0, num.Down)
-	return num.Percent{Dec: q}
+	if sent == 0 {
+		return num.Percent{}
+	}
+	return num.Percent{Dec: least.Dec().Mul(num.Int(100)).Over(sent.Dec(), 0, num.Down)}
 }
 
 // orderWeights adds up what the stones of an order weigh, each as told, and

@@ -133,7 +133,7 @@ func planStone(s StockLot, id LotIdentity, held int64, prices priceList, c Confi
 		}
 	}
 	if s.Pieces > 0 {
-		each, _ := s.Carats.Dec().Div(num.Int(s.Pieces), 3, num.HalfUp)
+		each := s.Carats.Dec().Each(s.Pieces, 3, num.HalfUp)
 		st.Carats = num.CaratFromDec(each, num.HalfUp)
 	}
 	if id.Judged.State.Fenced() && st.Fenced == "" {
@@ -145,7 +145,7 @@ func planStone(s StockLot, id LotIdentity, held int64, prices priceList, c Confi
 		st.Basis = "book cost: the price list has no row for it"
 	}
 	if !s.Owner.IsOwn() && !s.Agreed.IsZero() && s.Carats > 0 {
-		q, _ := s.Agreed.Dec().Div(s.Carats.Dec(), 6, num.HalfUp)
+		q := s.Agreed.Dec().Over(s.Carats.Dec(), 6, num.HalfUp)
 		perCarat = num.UnitPriceFromDec(q, s.Agreed.Currency(), num.HalfUp) // it must be bought to be used
 		st.Basis = "agreed price"
 	}
@@ -251,7 +251,7 @@ func (p *Planned) orderedStone(o book.Order, i int, pieces int64, from *StockLot
 	}
 	s := StockLot{Lot: lot, Pieces: pieces, Carats: l.Weight * num.Carat(pieces), Cost: num.Zero(p.currency)}
 	if from != nil && from.Carats > 0 { // its cost comes along
-		q, _ := from.Cost.Dec().Mul(num.Int(pieces)).Div(num.Int(max(1, from.Pieces)), p.currency.Digits(), num.HalfUp)
+		q := from.Cost.Dec().Mul(num.Int(pieces)).Each(from.Pieces, p.currency.Digits(), num.HalfUp)
 		s.Cost = num.MoneyFromDec(q, p.currency, num.HalfUp)
 	}
 	id := LotIdentity{Lot: lot}

@@ -148,9 +148,9 @@ func ofDesign(l fault.List, design string) fault.List {
 	return l
 }
 
-// netOf is a price without the tax that it includes.
+// netOf is a price without the tax that it includes; a tax is never negative.
 func netOf(price num.Money, tax num.Percent) num.Money {
-	q, _ := price.Dec().Div(num.Int(1).Add(tax.Fraction()), price.Currency().Digits(), num.HalfUp)
+	q := price.Dec().Over(num.Int(1).Add(tax.Fraction()), price.Currency().Digits(), num.HalfUp)
 	return num.MoneyFromDec(q, price.Currency(), num.HalfUp)
 }
 
@@ -215,7 +215,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 		}
 		s.Lot, s.Name = strings.Join(lots, ", "), strings.Join(names, ", ")
 		s.Cost = averageOf(s.Cost, made)
-		q, _ := carats.Dec().Div(num.Int(made), 3, num.HalfUp)
+		q := carats.Dec().Each(made, 3, num.HalfUp)
 		s.Carats = num.CaratFromDec(q, num.HalfUp)
 		if r, f := p.judge.rate(durability.LossSetting, level); f == nil {
 			s.Breakage, s.BreakageSource = r.Belief, r.Said()
@@ -249,11 +249,7 @@ func (p *Planned) returnsOf(d lineplan.Design) (chance.Beta, string) {
 }
 
 func averageOf(m num.Money, n int64) num.Money {
-	q, ok := m.Dec().Div(num.Int(n), m.Currency().Digits(), num.HalfUp)
-	if !ok {
-		return m
-	}
-	return num.MoneyFromDec(q, m.Currency(), num.HalfUp)
+	return num.MoneyFromDec(m.Dec().Each(n, m.Currency().Digits(), num.HalfUp), m.Currency(), num.HalfUp)
 }
 
 // bookCost is what n pieces of a lot carry in the book, by average; for a lot
@@ -279,7 +275,7 @@ func (p *Planned) bookCost(lot string, n int64) num.Money {
 	if cost.Currency() == "" {
 		cost = num.Zero(p.currency)
 	}
-	q, _ := cost.Dec().Mul(num.Int(n)).Div(num.Int(s.Pieces), p.currency.Digits(), num.HalfUp)
+	q := cost.Dec().Mul(num.Int(n)).Each(s.Pieces, p.currency.Digits(), num.HalfUp)
 	return num.MoneyFromDec(q, p.currency, num.HalfUp)
 }
 

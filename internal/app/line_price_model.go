@@ -120,7 +120,7 @@ func (m *modeller) stones(d *PricedDesign, x *costing.ModelDesign) (dearest num.
 
 // eachOf is the cost of one of n stones, to six decimals.
 func eachOf(cost num.Money, n int64) num.Money {
-	q, _ := cost.Dec().Div(num.Int(max(1, n)), 6, num.HalfUp)
+	q := cost.Dec().Each(n, 6, num.HalfUp)
 	return num.UnitPriceFromDec(q, cost.Currency(), num.HalfUp).Money
 }
 

@@ -207,6 +207,8 @@ func (p *Planned) checkAssumed(line book.Line) fault.List {
 			stones = stones || strings.HasPrefix(key, "design/"+d+"/")
 		}
 		switch set := assumed[key]; {
+		case key == "tax" && (v.Sign() < 0 || v.Cmp(num.Int(100)) > 0):
+			l.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+v.String(), "enter percent, e.g. 19").AtRef(key))
 		case set != nil:
 			set(&p.Config, v)
 		case !stones && !contains(known, key):

@@ -151,7 +151,7 @@ func TestLinePrice_BadAssumptions(t *testing.T) {
 	a := lineBook(t, lineParcel, nil)
 	for _, c := range []struct{ key, value, code string }{
 		{"metal/gold", "0", "rate-zero"}, {"labour/bench", "-3", "rate-negative"}, {"margin", "100", "margin-range"}, {"metal/gould", "95", "assume-unknown"},
-		{"design/Ring/fineness", "1001", "fineness-range"}, {"design/Ring/metal_g", "-1", "design-negative"},
+		{"tax", "-100", "tax-range"}, {"design/Ring/fineness", "1001", "fineness-range"}, {"design/Ring/metal_g", "-1", "design-negative"},
 	} {
 		r := lineRequest()
 		r.Assume = map[string]num.Dec{c.key: num.MustDec(c.value)}

@@ -128,7 +128,7 @@ func (o *offered) leftover(lot string, n int64) (num.Money, bool) {
 		return num.Money{}, false
 	}
 	l := &o.lots[i]
-	q, _ := l.brings.Dec().Mul(num.Int(n)).Div(num.Int(max(1, l.Pieces)), l.brings.Currency().Digits(), num.HalfUp)
+	q := l.brings.Dec().Mul(num.Int(n)).Each(l.Pieces, l.brings.Currency().Digits(), num.HalfUp)
 	return num.MoneyFromDec(q, l.brings.Currency(), num.HalfUp), true
 }
 

@@ -259,7 +259,7 @@ func (r *OrderReceive) asOrdered(o book.Order, there ledger.Balance) fault.List 
 		l.Add(fault.New(fault.Refused, "receive-size", fmt.Sprintf("the cut stones are %s x %s mm, but the order asks for %s", r.Length, r.Width, strings.Join(sizes, "; ")), mend).AtRef(o.Number))
 	}
 	if cut := there.Carats - r.Uncut.Carats; least.Sign() > 0 && cut > 0 && r.Carats > 0 {
-		if yield, _ := num.PercentOf(r.Carats.Dec(), cut.Dec(), 1); yield.Cmp(least.Dec) < 0 {
+		if yield := num.PercentOf(r.Carats.Dec(), cut.Dec(), 1); yield.Cmp(least.Dec) < 0 {
 			l.Add(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order asks for at least %s %%", r.Carats, cut, yield, least), mend).AtRef(o.Number))
 		}
 	}

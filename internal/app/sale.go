@@ -157,7 +157,7 @@ func (a *App) MemoBuy(ctx context.Context, w Write, m Moving) (Moved, error) {
 		if price.Currency() == "" {
 			price = num.Zero(tx.Meta().Currency)
 		}
-		q, _ := price.Dec().Mul(m.Carats.Dec()).Div(lot.Carats.Dec(), price.Currency().Digits(), num.HalfUp)
+		q := price.Dec().Mul(m.Carats.Dec()).Over(lot.Carats.Dec(), price.Currency().Digits(), num.HalfUp)
 		price = num.MoneyFromDec(q, price.Currency(), num.HalfUp)
 		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
 		if err != nil {

@@ -34,11 +34,11 @@ func BreakEvenOf(price, variable, fixed num.Money) (BreakEven, fault.List) {
 	if len(faults) > 0 {
 		return BreakEven{}, faults
 	}
-	b.Ratio, _ = num.PercentOf(b.Contribution.Dec(), price.Dec(), 2)
-	b.Exact, _ = fixed.Dec().Div(b.Contribution.Dec(), 6, num.HalfUp)
-	up, _ := fixed.Dec().Div(b.Contribution.Dec(), 0, num.Ceiling)
+	b.Ratio = num.PercentOf(b.Contribution.Dec(), price.Dec(), 2)
+	b.Exact = fixed.Dec().Over(b.Contribution.Dec(), 6, num.HalfUp)
+	up := fixed.Dec().Over(b.Contribution.Dec(), 0, num.Ceiling)
 	b.Units = int64(up.Float())
-	sales, _ := fixed.Dec().Mul(price.Dec()).Div(b.Contribution.Dec(), price.Currency().Digits(), num.HalfUp)
+	sales := fixed.Dec().Mul(price.Dec()).Over(b.Contribution.Dec(), price.Currency().Digits(), num.HalfUp)
 	b.ExactSales = num.MoneyFromDec(sales, price.Currency(), num.HalfUp)
 	b.Sales = price.Times(up, num.HalfUp)
 	return b, nil

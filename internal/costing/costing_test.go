@@ -222,6 +222,19 @@ func TestPieceCost_NeverFallsWhenARateRises(t *testing.T) {
 	})
 }
 
+// A stone that breaks at every try is never set: what its replacements cost
+// must be seen, and rise with the rate up to there.
+func TestExpectedReplacement_AlwaysBreaks(t *testing.T) {
+	last := num.Dec{}
+	for _, percent := range []float64{1, 50, 99, 99.99999, 100, 150} {
+		again := ExpectedReplacement(chance.BetaOf(percent/100, 100))
+		if again.Cmp(last) < 0 || again.Sign() <= 0 {
+			t.Errorf("breakage of %g %% replaces %s stones, a lower rate %s", percent, again, last)
+		}
+		last = again
+	}
+}
+
 func TestPieceCost_Faults(t *testing.T) {
 	full := handCard(t)
 	without := func(kind, name string) RateCard {
@@ -411,6 +424,7 @@ func TestAlloy_Faults(t *testing.T) {
 		{"not 1000", []AlloyPart{{Metal: "Au", Parts: num.Int(750)}, {Metal: "Cu", Parts: num.Int(249)}}, "alloy-sum"},
 		{"negative", []AlloyPart{{Metal: "Au", Parts: num.Int(1100)}, {Metal: "Cu", Parts: num.Int(-100)}}, "alloy-part"},
 		{"unknown", []AlloyPart{{Metal: "Xx", Parts: num.Int(1000)}}, ""},
+		{"denser than any metal", []AlloyPart{{Metal: "Xx", Parts: num.Int(1000), Density: num.MustDec("100000000000000000000000000000")}}, "density-range"},
 	} {
 		if _, faults := AlloyOf(c.parts); len(faults) == 0 || c.code != "" && faults[0].Code != c.code || faults[0].Mend == "" {
 			t.Errorf("%s: %v", c.name, faults)

@@ -19,7 +19,7 @@ func CheckFineness(f num.Dec) *fault.Fault {
 	if f.Cmp(num.Int(1)) < 0 || f.Cmp(perMille) > 0 {
 		mend := "enter parts per thousand, e.g. 750 for 18 karat"
 		if f.Sign() > 0 && f.Cmp(num.Int(24)) <= 0 {
-			k, _ := f.Mul(perMille).Div(num.Int(24), 0, num.HalfUp)
+			k := f.Mul(perMille).Over(num.Int(24), 0, num.HalfUp)
 			mend = "that looks like karat: enter parts per thousand, e.g. " + k.String()
 		}
 		return fault.New(fault.Invalid, "fineness-range", "a fineness lies between 1 and 1000 parts per thousand, but is "+f.String(), mend).AtFlag("fineness")
@@ -33,8 +33,7 @@ func FinePrice(r book.Rate) (num.Dec, *fault.Fault) {
 	unit := strings.ToLower(r.Unit)
 	switch {
 	case strings.HasSuffix(unit, "/ozt") || strings.HasSuffix(unit, "/oz"):
-		d, _ := r.Value.Div(gramsPerTroyOunce, 12, num.HalfUp)
-		return d, nil
+		return r.Value.Over(gramsPerTroyOunce, 12, num.HalfUp), nil
 	case strings.HasSuffix(unit, "/kg"):
 		return r.Value.Mul(num.Scaled(1, 3)), nil
 	case strings.HasSuffix(unit, "/g") || strings.HasSuffix(unit, "/g fine") || unit == "":
@@ -84,6 +83,9 @@ type Alloy struct {
 	Source   string      `json:"source"`
 }
 
+// densest is above the density of every metal (osmium, 22.6 g/cm3).
+var densest = num.Int(23)
+
 // precious are the metals that a fineness may name.
 var precious = []string{"gold", "platinum", "palladium", "silver"}
 
@@ -111,9 +113,12 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtFlag("part"))
 			continue
 		}
+		if p.Density.Cmp(densest) > 0 {
+			faults.Add(fault.New(fault.Invalid, "density-range", "a metal's density must be at most "+densest.String()+" g/cm3, but "+p.Metal+" has "+p.Density.String(), "enter g/cm3, e.g. Xy=20@7.3").AtFlag("part"))
+			continue
+		}
 		total = total.Add(p.Parts)
-		v, _ := p.Parts.Div(p.Density, 20, num.HalfEven)
-		volume = volume.Add(v)
+		volume = volume.Add(p.Parts.Over(p.Density, 20, num.HalfEven))
 		if m != nil && slices.Contains(precious, m.Name) && p.Parts.Cmp(a.Fineness) > 0 {
 			a.Fineness, a.Of = p.Parts, m.Name
 		}
@@ -130,8 +135,8 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 	if len(faults) > 0 {
 		return Alloy{}, faults
 	}
-	a.Exact, _ = perMille.Div(volume, 6, num.HalfUp)
-	a.Density, _ = perMille.Div(volume, 2, num.HalfUp)
+	a.Exact = perMille.Over(volume, 6, num.HalfUp)
+	a.Density = perMille.Over(volume, 2, num.HalfUp)
 	return a, nil
 }
 
@@ -153,10 +158,10 @@ func Wax(wax num.Gram, waxDensity, metalDensity num.Dec) (Casting, *fault.Fault)
 	if wax <= 0 {
 		return Casting{}, fault.New(fault.Invalid, "wax-weight", fmt.Sprintf("the wax weighs more than 0 g, but is %s", wax), "weigh the model in grams").AtFlag("wax")
 	}
-	if waxDensity.Sign() < 0 || metalDensity.Cmp(num.Int(1)) < 0 || metalDensity.Cmp(num.Int(23)) > 0 {
+	if waxDensity.Sign() < 0 || metalDensity.Cmp(num.Int(1)) < 0 || metalDensity.Cmp(densest) > 0 {
 		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density lies between 1 and 23 g/cm3, but is "+metalDensity.String(), "name the alloy, or enter its density, e.g. 13.07").AtFlag("metal")
 	}
-	g, _ := wax.Dec().Mul(metalDensity).Div(waxDensity, 3, num.HalfUp)
+	g := wax.Dec().Mul(metalDensity).Over(waxDensity, 3, num.HalfUp)
 	return Casting{num.GramFromDec(g, num.HalfUp), "wax weight / wax density x metal density", sprueNote}, nil
 }
 
@@ -209,7 +214,7 @@ func InMetal(mass num.Gram, from, to num.Dec) (num.Gram, *fault.Fault) {
 	if from.Sign() <= 0 || to.Sign() <= 0 {
 		return 0, fault.New(fault.Invalid, "density-range", "a density is more than 0", "enter both densities in g/cm3")
 	}
-	g, _ := mass.Dec().Mul(to).Div(from, 3, num.HalfUp)
+	g := mass.Dec().Mul(to).Over(from, 3, num.HalfUp)
 	return num.GramFromDec(g, num.HalfUp), nil
 }
 
@@ -218,6 +223,5 @@ func LossPercent(start, finished num.Gram) (num.Percent, *fault.Fault) {
 	if start <= 0 || finished < 0 || finished > start {
 		return num.Percent{}, fault.New(fault.Invalid, "loss-weights", "the finished weight lies between 0 and the start weight", "weigh both in grams")
 	}
-	p, _ := num.PercentOf(start.Dec().Sub(finished.Dec()), start.Dec(), 2)
-	return p, nil
+	return num.PercentOf(start.Dec().Sub(finished.Dec()), start.Dec(), 2), nil
 }

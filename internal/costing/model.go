@@ -145,7 +145,7 @@ func DesignModel(d LineDesign, in PieceInput, card RateCard) ModelDesign {
 		m.Base = m.Base.Sub(metal.Amount)
 	}
 	for i, s := range in.Stones {
-		each, _ := s.Cost.Dec().Div(num.Int(max(1, s.Pieces)), 6, num.HalfUp)
+		each := s.Cost.Dec().Each(s.Pieces, 6, num.HalfUp)
 		m.Stones = append(m.Stones, ModelStone{Pieces: s.Pieces, Each: num.UnitPriceFromDec(each, card.Currency, num.HalfUp).Money})
 		if stones := d.Cost.Part("stones"); stones != nil && i < len(stones.Parts) {
 			if loss := stones.Parts[i].Part("expected setting loss"); loss != nil {

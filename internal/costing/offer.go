@@ -227,10 +227,10 @@ func (e *evaluator) limit(a aim) (Limit, error) {
 	}
 	l.Found, l.Met, l.Missed = true, e.seen[good], e.seen[bad]
 	if e.in.Carats > 0 {
-		l.PerCarat, _ = l.Met.Total.Dec().Div(e.in.Carats.Dec(), 2, num.Floor)
+		l.PerCarat = l.Met.Total.Dec().Over(e.in.Carats.Dec(), 2, num.Floor)
 	}
 	if e.in.Pieces > 0 {
-		l.PerPiece, _ = l.Met.Total.Dec().Div(num.Int(e.in.Pieces), 2, num.Floor)
+		l.PerPiece = l.Met.Total.Dec().Each(e.in.Pieces, 2, num.Floor)
 	}
 	return l, nil
 }

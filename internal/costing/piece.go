@@ -183,9 +183,18 @@ func ExpectedReplacement(b chance.Beta) num.Dec {
 	if b == (chance.Beta{}) || b.A <= 0 {
 		return num.Dec{}
 	}
-	mean := num.FromFloat(b.Mean(), 6, num.HalfUp)
-	q, _ := mean.Div(num.Int(1).Sub(mean), 6, num.HalfUp)
-	return q
+	mean := breakage(b)
+	return mean.Over(num.Int(1).Sub(mean), 6, num.HalfUp)
+}
+
+// breakage is the mean of a belief to six decimals, and at most 0.999999: where
+// every try breaks no stone is ever set, which must cost, not come out as 0.
+func breakage(b chance.Beta) num.Dec {
+	mean, most := num.FromFloat(b.Mean(), 6, num.HalfUp), num.Scaled(999_999, 6)
+	if mean.Cmp(most) > 0 {
+		return most
+	}
+	return mean
 }
 
 func counted(pieces int64) string {
@@ -208,7 +217,7 @@ func (p *pricing) stones() *Node {
 			Inputs: []Input{{Key: key, Name: "stones", Value: s.Cost.Dec(), Unit: string(p.cur)}}, Source: s.Basis}
 		parts := []*Node{cost}
 		if again := ExpectedReplacement(s.Breakage); again.Sign() > 0 {
-			p100 := num.FromFloat(s.Breakage.Mean(), 6, num.HalfUp).Mul(hundred)
+			p100 := breakage(s.Breakage).Mul(hundred)
 			l := leaf("expected setting loss", s.Cost.Dec().Mul(again), p.cur, "stones x breakage / (1 - breakage): a broken stone is replaced, and the replacement may break too",
 				"{"+key+"}*ROUND($1/100/(1-$1/100),6)", Input{Key: key + "/breakage", Name: "breakage in setting", Value: p100, Unit: "%", Source: s.BreakageSource})
 			parts = append(parts, l)
@@ -298,7 +307,7 @@ func (p *pricing) making() *Node {
 	}
 	if in.Labour.Sign() > 0 {
 		r := p.need(RateLabour, p.unit("h"), "bench")
-		hours, _ := in.Labour.Mul(r.Value).Div(num.Int(60), p.cur.Digits(), num.HalfUp)
+		hours := in.Labour.Mul(r.Value).Over(num.Int(60), p.cur.Digits(), num.HalfUp)
 		parts = append(parts, leaf("labour", hours, p.cur, "minutes / 60 x hourly rate", "$1*$2/60",
 			Input{Key: "design/" + in.Design + "/labour_min", Name: "labour", Value: in.Labour, Unit: "min"}, rateInput(r)))
 	}
@@ -355,7 +364,7 @@ func (p *pricing) overhead(root *Node) *Node {
 		case "cost":
 			return pct(r, "stones + metal + making", root.Parts...)
 		default:
-			amount, _ := p.in.Labour.Mul(r.Value).Div(num.Int(60), p.cur.Digits(), num.HalfUp)
+			amount := p.in.Labour.Mul(r.Value).Over(num.Int(60), p.cur.Digits(), num.HalfUp)
 			return leaf("overhead", amount, p.cur, "minutes / 60 x overhead per hour", "$1*$2/60",
 				Input{Key: "design/" + p.in.Design + "/labour_min", Name: "labour", Value: p.in.Labour, Unit: "min"}, rateInput(r))
 		}

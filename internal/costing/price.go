@@ -22,7 +22,7 @@ type Priced struct {
 	Cost    num.Money   `json:"cost"`
 	Price   num.Money   `json:"price"`
 	Profit  num.Money   `json:"profit"`
-	Margin  num.Percent `json:"margin_percent"` // of the price, 2 decimals
+	Margin  num.Percent `json:"margin_percent"` // of the price, 2 decimals; 0 when the price is 0
 	Markup  num.Percent `json:"markup_percent"` // of the cost, 2 decimals; 0 when the cost is 0
 	Formula string      `json:"formula"`
 }
@@ -39,7 +39,7 @@ func PriceBy(cost num.Money, basis Basis, percent num.Percent) (Priced, *fault.F
 		if percent.Sign() < 0 || percent.Cmp(hundred) >= 0 {
 			return Priced{}, fault.New(fault.Invalid, "margin-range", "a margin lies between 0 and under 100 % of the price, but is "+percent.String()+" %", "a percentage of the cost is a markup: use --markup "+percent.String()).AtFlag("margin")
 		}
-		d, _ := cost.Dec().Mul(hundred).Div(hundred.Sub(percent.Dec), c.Digits(), num.HalfUp)
+		d := cost.Dec().Mul(hundred).Over(hundred.Sub(percent.Dec), c.Digits(), num.HalfUp)
 		p := At(cost, num.MoneyFromDec(d, c, num.HalfUp))
 		p.Formula = "price = cost / (1 - margin)"
 		return p, nil
@@ -64,8 +64,8 @@ func checkCost(cost num.Money) *fault.Fault {
 // At is what a given price earns on a cost.
 func At(cost, price num.Money) Priced {
 	p := Priced{Cost: cost, Price: price, Profit: price.Sub(cost), Formula: "margin = (price - cost) / price; markup = (price - cost) / cost"}
-	p.Margin, _ = num.PercentOf(p.Profit.Dec(), price.Dec(), 2)
-	p.Markup, _ = num.PercentOf(p.Profit.Dec(), cost.Dec(), 2)
+	p.Margin = num.PercentOf(p.Profit.Dec(), price.Dec(), 2)
+	p.Markup = num.PercentOf(p.Profit.Dec(), cost.Dec(), 2)
 	return p
 }
 
@@ -188,7 +188,7 @@ func (t Tier) price(cost, base num.Money) (Offered, fault.List) {
 	gross := num.Int(1).Add(t.Tax.Fraction())
 	seen := net.Dec()
 	if list != book {
-		seen, _ = seen.Div(t.FX.PerOne(), 6, num.HalfUp)
+		seen = seen.Over(t.FX.PerOne(), 6, num.HalfUp)
 	}
 	if t.TaxIn {
 		seen = seen.Mul(gross)
@@ -196,7 +196,7 @@ func (t Tier) price(cost, base num.Money) (Offered, fault.List) {
 	o := Offered{Tier: t.Name, Before: before.Margin}
 	o.List = num.MoneyFromDec(seen, list, num.HalfUp).Ladder(t.Points.Step, t.Points.Below, t.Points.Up)
 	if t.TaxIn {
-		d, _ := o.List.Dec().Div(gross, list.Digits(), num.HalfUp)
+		d := o.List.Dec().Over(gross, list.Digits(), num.HalfUp)
 		o.Tax = o.List.Sub(num.MoneyFromDec(d, list, num.HalfUp))
 		o.Gross = o.List
 		words += "; tax of " + t.Tax.String() + " % in it"

@@ -20,7 +20,7 @@ func (p *pricing) returns() *Node {
 	var each []string
 	for _, s := range in.Stones {
 		r, _ := p.card.SettingFee(s.Setting, s.Length)
-		one, _ := s.Cost.Dec().Div(num.Int(s.Pieces), 12, num.HalfUp)
+		one := s.Cost.Dec().Each(s.Pieces, 12, num.HalfUp)
 		if one = one.Add(r.Value); one.Cmp(dearest) > 0 {
 			dearest = one
 		}

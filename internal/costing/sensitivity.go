@@ -60,7 +60,9 @@ func Sensitivity(swings []Swing, profit func(replaced map[string]num.Dec) (num.M
 			*end.to = v
 		}
 		m.Span = m.AtHigh.Sub(m.AtLow)
-		m.Slope, _ = m.Span.Dec().Div(s.High.Sub(s.Low), 6, num.HalfUp)
+		if width := s.High.Sub(s.Low); width.Sign() > 0 { // a range without width moves nothing
+			m.Slope = m.Span.Dec().Over(width, 6, num.HalfUp)
+		}
 		if m.Span.Sign() < 0 {
 			m.Span = m.Span.Neg()
 		}

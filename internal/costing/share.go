@@ -83,7 +83,7 @@ func ShareCost(total num.Money, by book.ShareKey, parts []Part) (Sharing, fault.
 	}
 	s := Sharing{Total: total, By: by, Formula: words}
 	for i, amount := range total.Share(weights) {
-		each, _ := amount.Dec().Div(parts[i].Quantity, 6, num.HalfUp)
+		each := amount.Dec().Over(parts[i].Quantity, 6, num.HalfUp)
 		s.Parts = append(s.Parts, Shared{parts[i].Name, weights[i], amount, each})
 	}
 	return s, nil
@@ -154,6 +154,6 @@ func LandedCost(goods num.Money, charges []LandedCharge, received num.Dec) (Land
 		}
 	}
 	l.Total = l.Goods.Add(l.Charges)
-	l.Each, _ = l.Total.Dec().Div(received, 6, num.HalfUp)
+	l.Each = l.Total.Dec().Over(received, 6, num.HalfUp)
 	return l, nil
 }

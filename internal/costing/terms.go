@@ -25,11 +25,11 @@ func (t Terms) Cost(price num.Money) num.Money {
 }
 
 func (t Terms) interest(paid num.Money) num.Money {
-	days, _ := t.SellMonths.Mul(num.Int(365)).Div(num.Int(12), 6, num.HalfUp)
+	days := t.SellMonths.Mul(num.Int(365)).Over(num.Int(12), 6, num.HalfUp)
 	if days = days.Sub(num.Int(t.PayDays)); days.Sign() <= 0 {
 		return num.Zero(paid.Currency())
 	}
-	d, _ := paid.Dec().Mul(t.MoneyCost.Fraction()).Mul(days).Div(num.Int(365), paid.Currency().Digits(), num.HalfUp)
+	d := paid.Dec().Mul(t.MoneyCost.Fraction()).Mul(days).Over(num.Int(365), paid.Currency().Digits(), num.HalfUp)
 	return num.MoneyFromDec(d, paid.Currency(), num.HalfUp)
 }
 

@@ -320,7 +320,7 @@ var examples = map[string]worked{
 		if p.Margin.String() != "50" {
 			t.Errorf("margin %s", p.Margin)
 		}
-		each, _ := buy.Dec().Div(num.Int(5), 2, num.HalfUp)
+		each := buy.Dec().Each(5, 2, num.HalfUp)
 		return map[string]any{"finished_ct": finished.Dec(), "each_ct": finished.Float() / 2, "trade_value": trade.Dec(), "buy": buy.Dec(), "buy_per_ct": each}
 	},
 	"WE067": func(t *testing.T) map[string]any {

@@ -95,7 +95,7 @@ func RecutOf(m Measured, weight num.Carat, targets []Target, s RecutSettings) ([
 	// away; one that is lighter lacks material that its recut lacks too.
 	lack := num.Int(1)
 	if weight < est.Carats {
-		lack, _ = weight.Dec().Div(est.Carats.Dec(), 6, num.HalfUp)
+		lack = weight.Dec().Over(est.Carats.Dec(), 6, num.HalfUp)
 	}
 	own := Target{Shape: m.Shape, Length: m.Length, Width: m.Width}
 	stone := Outline(m.Shape, m.Length.Float(), m.Width.Float())
@@ -112,7 +112,7 @@ func RecutOf(m Measured, weight num.Carat, targets []Target, s RecutSettings) ([
 		of := func(c num.Carat) num.Carat { return min(num.CaratFromDec(c.Dec().Mul(lack), num.HalfUp), weight) }
 		r.Weight, r.Low, r.High = of(e.Carats), of(e.Low), of(e.High)
 		r.Loss = weight - r.Weight
-		r.Percent, _ = num.PercentOf(r.Loss.Dec(), weight.Dec(), 1)
+		r.Percent = num.PercentOf(r.Loss.Dec(), weight.Dec(), 1)
 		low := t.Width.Float() * s.DepthLow.Fraction().Float()
 		if !t.Shape.IsCabochon() && r.Depth.Float() < low-1e-9 {
 			r.Window = true

@@ -99,7 +99,7 @@ func (c *curve) at(ratio num.Dec) num.Dec {
 	}
 	for i := 1; i < len(c.ratio); i++ {
 		if ratio.Cmp(c.ratio[i]) <= 0 {
-			share, _ := ratio.Sub(c.ratio[i-1]).Div(c.ratio[i].Sub(c.ratio[i-1]), coefficientPlaces, num.HalfUp)
+			share := ratio.Sub(c.ratio[i-1]).Over(c.ratio[i].Sub(c.ratio[i-1]), coefficientPlaces, num.HalfUp)
 			return c.value[i-1].Add(c.value[i].Sub(c.value[i-1]).Mul(share)).Round(coefficientPlaces, num.HalfUp)
 		}
 	}
@@ -109,7 +109,7 @@ func (c *curve) at(ratio num.Dec) num.Dec {
 // carats is the exact product of the formula.
 func (c *curve) carats(m Measured) num.Dec {
 	l, w := m.Length.Dec(), m.Width.Dec()
-	ratio, _ := l.Div(w, 4, num.HalfUp)
+	ratio := l.Over(w, 4, num.HalfUp)
 	area := l.Mul(w)
 	if c.form == facts.FormMean {
 		mean := l.Add(w).Mul(num.Scaled(5, 1))
@@ -130,7 +130,7 @@ func (c *curve) words(m Measured) string {
 	case c.form == facts.FormMean:
 		area = "((length + width) / 2)^2"
 	}
-	ratio, _ := m.Length.Dec().Div(m.Width.Dec(), 4, num.HalfUp)
+	ratio := m.Length.Dec().Over(m.Width.Dec(), 4, num.HalfUp)
 	s := area + " x depth x "
 	if !m.Diamond {
 		s += "SG x "
@@ -189,7 +189,7 @@ func Weigh(m Measured) (Estimate, fault.List) {
 	if len(faults) > 0 {
 		return Estimate{}, faults
 	}
-	ratio, _ := m.Length.Dec().Div(m.Width.Dec(), 4, num.HalfUp)
+	ratio := m.Length.Dec().Over(m.Width.Dec(), 4, num.HalfUp)
 	plain := book.carats(m)
 	fitted := main[curveKey{m.Diamond, m.Shape, "corrected"}]
 	value := fitted.carats(m)
@@ -198,7 +198,7 @@ func Weigh(m Measured) (Estimate, fault.List) {
 		value = plain.Mul(num.Int(1).Add(m.Bulge.Fraction()))
 		correction = "your own girdle and bulge allowance of " + m.Bulge.String() + " %; band: " + fitted.source
 	}
-	factor, _ := value.Div(plain, 3, num.HalfUp)
+	factor := value.Over(plain, 3, num.HalfUp)
 	e := Estimate{
 		Handbook:    num.CaratFromDec(plain, num.HalfUp),
 		Carats:      num.CaratFromDec(value, num.HalfUp),
@@ -222,7 +222,7 @@ func BySG(w num.Carat, from, to num.Dec) (num.Carat, *fault.Fault) {
 	if from.Sign() <= 0 || to.Sign() <= 0 {
 		return 0, fault.New(fault.Invalid, "sg-range", "a specific gravity is more than 0", "enter both specific gravities, e.g. 3.52 and 4.00")
 	}
-	d, _ := w.Dec().Mul(to).Div(from, 3, num.HalfUp)
+	d := w.Dec().Mul(to).Over(from, 3, num.HalfUp)
 	return num.CaratFromDec(d, num.HalfUp), nil
 }
 

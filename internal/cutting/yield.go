@@ -20,16 +20,16 @@ func YieldOf(rough, finished num.Carat) (Yield, *fault.Fault) {
 		return Yield{}, fault.New(fault.Invalid, "yield-weights", fmt.Sprintf("the finished weight lies above 0 and at most at the rough weight, but they are %s and %s ct", finished, rough), "weigh both in carats")
 	}
 	var y Yield
-	y.Percent, _ = num.PercentOf(finished.Dec(), rough.Dec(), 2)
-	y.Loss, _ = num.PercentOf((rough - finished).Dec(), rough.Dec(), 2)
-	y.PerCarat, _ = rough.Dec().Div(finished.Dec(), 4, num.HalfUp)
+	y.Percent = num.PercentOf(finished.Dec(), rough.Dec(), 2)
+	y.Loss = num.PercentOf((rough - finished).Dec(), rough.Dec(), 2)
+	y.PerCarat = rough.Dec().Over(finished.Dec(), 4, num.HalfUp)
 	return y, nil
 }
 
 // Block is the weight of a crystal or block of length x width x height at its
 // specific gravity: volume in mm3 x SG / 200 (1 ct = 0.2 g).
 func Block(length, width, height num.Millimetre, sg num.Dec) num.Carat {
-	ct, _ := length.Dec().Mul(width.Dec()).Mul(height.Dec()).Mul(sg).Div(num.Int(200), 3, num.HalfUp)
+	ct := length.Dec().Mul(width.Dec()).Mul(height.Dec()).Mul(sg).Over(num.Int(200), 3, num.HalfUp)
 	return num.CaratFromDec(ct, num.HalfUp)
 }
 
@@ -51,7 +51,7 @@ func CostOfRough(rough num.Carat, price num.UnitPrice, cutting num.Money, yield 
 	r := RoughCost{Cost: price.ForCarats(rough, num.HalfUp), Formula: "(rough x price + cutting) / (rough x yield)"}
 	r.Finished = num.CaratFromDec(rough.Dec().Mul(yield.Fraction()), num.HalfUp)
 	exact := rough.Dec().Mul(yield.Fraction())
-	r.PerFinished, _ = r.Cost.Add(cutting).Dec().Div(exact, 6, num.HalfUp)
-	r.PerGram, _ = r.Cost.Dec().Mul(num.Int(5)).Div(rough.Dec(), 6, num.HalfUp)
+	r.PerFinished = r.Cost.Add(cutting).Dec().Over(exact, 6, num.HalfUp)
+	r.PerGram = r.Cost.Dec().Mul(num.Int(5)).Over(rough.Dec(), 6, num.HalfUp)
 	return r, nil
 }

@@ -41,9 +41,9 @@ func Take(balances []Balance, from book.Place, pieces int64, carats num.Carat) (
 	}
 	part, whole := carats.Dec(), all.Carats.Dec()
 	if whole.IsZero() {
-		part, whole = num.Int(pieces), num.Int(all.Pieces)
+		part, whole = num.Int(pieces), num.Int(max(all.Pieces, here.Pieces)) // here has pieces: 0 of none was refused
 	}
-	share, _ := all.Cost.Dec().Mul(part).Div(whole, 9, num.HalfUp)
+	share := all.Cost.Dec().Mul(part).Over(whole, 9, num.HalfUp)
 	cost := num.MoneyFromDec(share, all.Cost.Currency(), num.HalfUp)
 	if cost.Cmp(here.Cost) > 0 { // the place carries less than average: take what it has
 		cost = here.Cost

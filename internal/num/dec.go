@@ -140,6 +140,21 @@ func (d Dec) Div(o Dec, places int, r Rounding) (q Dec, ok bool) {
 	return roundRat(new(big.Rat).Quo(n, m), places, r), true
 }
 
+// Over returns d / o rounded by r to places decimals. The divisor must not be
+// 0: it is a constant, or the caller has refused 0 before. A 0 is a mistake of
+// the program and panics; where 0 is a possible answer, Div says so.
+func (d Dec) Over(o Dec, places int, r Rounding) Dec {
+	q, ok := d.Div(o, places, r)
+	if !ok {
+		panic("num: " + d.String() + " over 0")
+	}
+	return q
+}
+
+// Each returns what one of n things has of d, rounded by r to places decimals.
+// Fewer than one thing counts as one: what is there is never divided away.
+func (d Dec) Each(n int64, places int, r Rounding) Dec { return d.Over(Int(max(1, n)), places, r) }
+
 // Round returns d rounded by r to places decimals.
 func (d Dec) Round(places int, r Rounding) Dec {
 	p := int32(places)

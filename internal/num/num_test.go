@@ -98,7 +98,7 @@ func TestShare_AddsUp(t *testing.T) {
 			if sum.IsZero() {
 				continue
 			}
-			exact, _ := total.Dec().Mul(weights[i]).Div(sum, 10, HalfUp)
+			exact := total.Dec().Mul(weights[i]).Over(sum, 10, HalfUp)
 			if d := p.Dec().Sub(exact); d.Cmp(Scaled(1, 2)) >= 0 || d.Cmp(Scaled(-1, 2)) <= 0 {
 				t.Fatalf("part %s is a cent or more off %s", p, exact)
 			}
@@ -182,6 +182,36 @@ func TestDiv(t *testing.T) {
 	if _, ok := Int(1).Div(Dec{}, 2, HalfUp); ok {
 		t.Error("division by zero")
 	}
+}
+
+// Over is Div where the divisor is not 0, and refuses 0 loudly; Each takes
+// fewer than one for one; a percentage of nothing is 0.
+func TestDivision_ByZero(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := Scaled(rapid.Int64Range(-1e9, 1e9).Draw(t, "d"), 3)
+		n := rapid.Int64Range(-3, 1000).Draw(t, "n")
+		places := rapid.IntRange(0, 8).Draw(t, "places")
+		r := Rounding(rapid.IntRange(int(HalfUp), int(Ceiling)).Draw(t, "rounding"))
+		if q, ok := d.Div(Int(n), places, r); ok != (n != 0) || ok && q.Cmp(d.Over(Int(n), places, r)) != 0 {
+			t.Fatalf("%s / %d: Div and Over differ", d, n)
+		}
+		want := d.Round(places, r)
+		if n > 1 {
+			want = d.Over(Int(n), places, r)
+		}
+		if got := d.Each(n, places, r); got.Cmp(want) != 0 {
+			t.Fatalf("each of %d of %s = %s, want %s", n, d, got, want)
+		}
+		if p := PercentOf(d, Int(n), places); n == 0 && !p.IsZero() || n != 0 && p.Cmp(d.Mul(Int(100)).Over(Int(n), places, HalfUp)) != 0 {
+			t.Fatalf("%s of %d = %s %%", d, n, p)
+		}
+	})
+	defer func() {
+		if recover() == nil {
+			t.Error("1 over 0 gave a number")
+		}
+	}()
+	Int(1).Over(Dec{}, 2, HalfUp)
 }
 
 // The quick path reads what ParseDec reads, and nothing that it refuses.

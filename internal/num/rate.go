@@ -96,9 +96,11 @@ func ParsePercent(s string) (Percent, *fault.Fault) {
 // Fraction is the percentage as a number: 12.5 % is 0.125.
 func (p Percent) Fraction() Dec { return p.Mul(Scaled(1, 2)) }
 
-// PercentOf returns 100 x part / whole rounded half up to places decimals;
-// ok is false when whole is 0.
-func PercentOf(part, whole Dec, places int) (Percent, bool) {
-	q, ok := part.Mul(Int(100)).Div(whole, places, HalfUp)
-	return Percent{q}, ok
+// PercentOf returns 100 x part / whole rounded half up to places decimals. Of a
+// whole of 0 every part is 0 percent.
+func PercentOf(part, whole Dec, places int) Percent {
+	if whole.IsZero() {
+		return Percent{}
+	}
+	return Percent{part.Mul(Int(100)).Over(whole, places, HalfUp)}
 }
