@@ -1,19 +1,17 @@
 package ui
 
 import (
-	"errors"
-	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 
 	"lotpaper/internal/fault"
+	"lotpaper/internal/wholefile"
 )
 
-// WriteFile writes what write produces to path, whole or not at all: to a
-// temporary file in the same folder, synced, then renamed. An existing file is
-// refused unless force. "-" is stdout, refused for binary on a terminal.
+// WriteFile writes what write produces to path, whole or not at all, for the
+// owner alone. An existing file is refused unless force. "-" is stdout, refused
+// for binary on a terminal.
 func (s *Streams) WriteFile(path string, force, binary bool, write func(io.Writer) error) error {
 	if path == "-" {
 		if binary && s.OutTTY {
@@ -21,58 +19,12 @@ func (s *Streams) WriteFile(path string, force, binary bool, write func(io.Write
 		}
 		return write(s.Out)
 	}
-	if _, err := os.Lstat(path); err == nil && !force {
+	switch err := wholefile.Write(path, force, func(f *os.File) error { return write(f) }); err {
+	case wholefile.ErrExists:
 		return fault.New(fault.Refused, "output-exists", "the file "+path+" exists already", "choose another name, or write over it with --force").AtFlag("output")
-	}
-	dir := filepath.Dir(path)
-	temp, err := os.CreateTemp(dir, ".lotpaper-*.tmp")
-	if errors.Is(err, fs.ErrNotExist) {
-		return fault.New(fault.NotFound, "output-folder", "the folder "+dir+" does not exist", "make it first, or choose another").AtFlag("output")
-	}
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	done := false
-	defer func() {
-		if !done {
-			temp.Close()
-			os.Remove(temp.Name())
-		}
-	}()
-	if err := write(temp); err != nil {
+	case wholefile.ErrNoFolder:
+		return fault.New(fault.NotFound, "output-folder", "the folder "+filepath.Dir(path)+" does not exist", "make it first, or choose another").AtFlag("output")
+	default:
 		return err
 	}
-	if err := temp.Chmod(0o644); err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	if err := temp.Sync(); err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	if err := temp.Close(); err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	if force {
-		err = os.Rename(temp.Name(), path)
-	} else {
-		err = renameNew(temp.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	done = true
-	return nil
-}
-
-// renameNew renames without writing over a file that came to be meanwhile: a
-// hard link fails when the name is taken; file systems without links fall back
-// to a plain rename.
-func renameNew(from, to string) error {
-	err := os.Link(from, to)
-	switch {
-	case err == nil:
-		return os.Remove(from)
-	case errors.Is(err, fs.ErrExist):
-		return fault.New(fault.Refused, "output-exists", "the file "+to+" exists already", "choose another name, or write over it with --force").AtFlag("output")
-	}
-	return os.Rename(from, to)
 }

@@ -3,14 +3,13 @@ package sqlite
 import (
 	"context"
 	"errors"
-	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 
 	"lotpaper/internal/fault"
 	"lotpaper/internal/store"
 	"lotpaper/internal/store/sqlstore"
+	"lotpaper/internal/wholefile"
 )
 
 // Create makes a new book at path and opens it. The file appears whole or not
@@ -44,48 +43,15 @@ func (h handles) backup(ctx context.Context, path string) error {
 	})
 }
 
-// whole lets write fill an empty file beside path, syncs it, and gives it its
-// name, never over another file. Only its owner may read it: it holds prices and costs.
+// whole lets write fill an empty file that then gets its name path, never over
+// another file.
 func whole(path string, write func(temp string) error) error {
-	if _, err := os.Lstat(path); err == nil {
-		return exists(path)
+	err := wholefile.Write(path, false, func(f *os.File) error { return write(f.Name()) })
+	switch err {
+	case wholefile.ErrExists:
+		return fault.New(fault.Refused, "file-exists", path+" exists already", "choose another name, or move the file away")
+	case wholefile.ErrNoFolder:
+		return fault.New(fault.NotFound, "folder-missing", "the folder "+filepath.Dir(path)+" does not exist", "make it first, or choose another")
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
-		return fmt.Errorf("make %s: %w", path, err)
-	}
-	temp := f.Name()
-	defer os.Remove(temp)
-	if err := f.Close(); err != nil {
-		return fmt.Errorf("make %s: %w", path, err)
-	}
-	if err := write(temp); err != nil {
-		return err
-	}
-	if err := syncFile(temp); err != nil {
-		return fmt.Errorf("make %s: %w", path, err)
-	}
-	err = os.Link(temp, path) // refuses an existing name, unlike a rename
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return exists(path)
-	case err != nil: // a file system without links
-		if err := os.Rename(temp, path); err != nil {
-			return fmt.Errorf("make %s: %w", path, err)
-		}
-	}
-	return nil
-}
-
-func exists(path string) error {
-	return fault.New(fault.Refused, "file-exists", path+" exists already", "choose another name, or move the file away")
-}
-
-// syncFile brings the file to the disk before it gets its name.
-func syncFile(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
+	return err
 }

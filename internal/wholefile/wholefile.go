@@ -1,0 +1,66 @@
+// Package wholefile writes a file whole or not at all, for its owner alone.
+package wholefile
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// ErrExists says that the file is there already, ErrNoFolder that its folder is
+// not.
+var (
+	ErrExists   = errors.New("the file exists already")
+	ErrNoFolder = errors.New("the folder does not exist")
+)
+
+// Write lets fill write an empty temporary file in the folder of path, syncs it
+// and gives it its name. A file that is there already is replaced if over is
+// true, else kept, and the error is ErrExists. Only the owner may read and
+// write the new file, whatever the mode of the one it replaces: it holds prices
+// and costs.
+func Write(path string, over bool, fill func(*os.File) error) error {
+	if _, err := os.Lstat(path); err == nil && !over {
+		return ErrExists
+	}
+	temp, err := os.CreateTemp(filepath.Dir(path), ".lotpaper-*.tmp") // mode 0600
+	if errors.Is(err, fs.ErrNotExist) {
+		return ErrNoFolder
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	defer os.Remove(temp.Name()) // no longer there once it has its name
+	if err := fill(temp); err != nil {
+		temp.Close()
+		return err
+	}
+	if err := errors.Join(temp.Sync(), temp.Close()); err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	if over {
+		err = os.Rename(temp.Name(), path)
+	} else {
+		err = rename(temp.Name(), path)
+	}
+	if err != nil && err != ErrExists {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	return err
+}
+
+// rename renames without writing over a file that came to be meanwhile: a hard
+// link fails when the name is taken. File systems without links get a plain
+// rename.
+func rename(from, to string) error {
+	err := os.Link(from, to)
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrExist):
+		return ErrExists
+	}
+	return os.Rename(from, to)
+}
