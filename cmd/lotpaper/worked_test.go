@@ -3,17 +3,15 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
 	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"lotpaper/internal/cli"
+	"lotpaper/internal/testkit/vectors"
 	"lotpaper/internal/ui"
 )
 
@@ -105,21 +103,8 @@ var topics = []string{"carat rounding", "alloy density", "wax to metal", "metal 
 func TestWorkedExamples(t *testing.T) {
 	seen := 0
 	for _, file := range []string{"worked_examples.csv", "more_examples.csv"} {
-		f, err := os.Open(filepath.Join(root, "testdata", "vectors", "worked", file))
-		if err != nil {
-			t.Fatal(err)
-		}
-		rows, err := csv.NewReader(f).ReadAll()
-		f.Close()
-		if err != nil {
-			t.Fatal(err)
-		}
-		col := map[string]int{}
-		for i, name := range rows[0] {
-			col[name] = i
-		}
-		for _, row := range rows[1:] {
-			id, topic := row[col["id"]], row[col["topic"]]
+		for _, row := range vectors.Read(t, "worked/"+file) {
+			id, topic := row["id"], row["topic"]
 			p, ok := examples[id]
 			if !ok {
 				for _, ours := range topics {
@@ -131,7 +116,7 @@ func TestWorkedExamples(t *testing.T) {
 			}
 			seen++
 			t.Run(id, func(t *testing.T) {
-				check(t, p, row[col["result"]], row[col["tolerance_abs"]], row[col["source"]])
+				check(t, p, row["result"], row["tolerance_abs"], row["source"])
 			})
 		}
 	}

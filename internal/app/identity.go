@@ -1,7 +1,6 @@
 package app
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"slices"
@@ -59,11 +58,7 @@ func newBench(c Config) (*bench, error) {
 	if v, err := strconv.ParseFloat(c.Balance, 64); err == nil {
 		b.settings.Balance = v
 	}
-	raw, err := data.FS.ReadFile("next_tests.csv")
-	if err != nil {
-		return nil, fmt.Errorf("read the bench kit: %w", err)
-	}
-	usual, err := identify.ReadKit(bytes.NewReader(raw), "next_tests.csv")
+	usual, err := identify.ReadKit(data.FS, "next_tests.csv")
 	if err != nil {
 		return nil, err
 	}
@@ -83,11 +78,7 @@ func newBench(c Config) (*bench, error) {
 // signedTable is every material with the signs that the filter, the probes and
 // the microscope show.
 func signedTable() (*identify.Table, error) {
-	raw, err := data.FS.ReadFile("signs.csv")
-	if err != nil {
-		return nil, fmt.Errorf("read the signs: %w", err)
-	}
-	signs, err := identify.ReadSigns(bytes.NewReader(raw), "signs.csv")
+	signs, err := identify.ReadSigns(data.FS, "signs.csv")
 	if err != nil {
 		return nil, err
 	}

@@ -1,10 +1,8 @@
 package costing_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -18,6 +16,7 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
 	"lotpaper/internal/num"
+	"lotpaper/internal/testkit/vectors"
 )
 
 // worked answers a published example: result name -> value by the code.
@@ -353,20 +352,8 @@ func TestWorkedExamples(t *testing.T) {
 }
 
 func checkWorked(t *testing.T, name string, answers map[string]worked, elsewhere map[string]string) {
-	file, err := os.Open("../../testdata/vectors/worked/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range rows[1:] {
-		r := map[string]string{}
-		for i, h := range rows[0] {
-			r[h] = row[i]
-		}
+	rows := vectors.Read(t, "worked/"+name)
+	for _, r := range rows {
 		run := answers[r["id"]]
 		reason := elsewhere[r["id"]]
 		if (run == nil) == (reason == "") {
@@ -394,8 +381,8 @@ func checkWorked(t *testing.T, name string, answers map[string]worked, elsewhere
 			}
 		})
 	}
-	if answered := len(answers) + len(elsewhere); answered != len(rows)-1 {
-		t.Errorf("%s has %d examples, %d are answered or listed", name, len(rows)-1, answered)
+	if answered := len(answers) + len(elsewhere); answered != len(rows) {
+		t.Errorf("%s has %d examples, %d are answered or listed", name, len(rows), answered)
 	}
 }
 

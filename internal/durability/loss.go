@@ -7,7 +7,9 @@ import (
 	"strconv"
 	"sync"
 
+	"lotpaper/data"
 	"lotpaper/internal/chance"
+	"lotpaper/internal/csvtable"
 	"lotpaper/internal/fault"
 )
 
@@ -83,7 +85,7 @@ var priors = sync.OnceValue(func() []Prior {
 
 func readPriors() ([]Prior, error) {
 	const file = "loss_rates.csv"
-	rows, err := table(file)
+	rows, err := csvtable.Read(data.FS, file)
 	if err != nil {
 		return nil, err
 	}
@@ -94,10 +96,10 @@ func readPriors() ([]Prior, error) {
 		stones, err2 := strconv.ParseFloat(row["stones"], 64)
 		p := Prior{LossKind(row["kind"]), level, mean / 100, stones, row["source"]}
 		if !known || err1 != nil || err2 != nil || !slices.Contains(lossKinds[:], p.Kind) || p.Source == "" {
-			return nil, fmt.Errorf("%s: row %d cannot be read", file, i+2)
+			return nil, fmt.Errorf("%s: row %d cannot be read", file, i+csvtable.FirstLine)
 		}
 		if f := p.Check(); f != nil {
-			return nil, fmt.Errorf("%s: row %d: %w", file, i+2, f)
+			return nil, fmt.Errorf("%s: row %d: %w", file, i+csvtable.FirstLine, f)
 		}
 		out = append(out, p)
 	}

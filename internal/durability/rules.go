@@ -2,7 +2,6 @@ package durability
 
 import (
 	"cmp"
-	"encoding/csv"
 	"fmt"
 	"math/bits"
 	"slices"
@@ -10,6 +9,7 @@ import (
 	"sync"
 
 	"lotpaper/data"
+	"lotpaper/internal/csvtable"
 )
 
 // rule is one row of a data/rules_HAZARD.csv table: when all its conditions
@@ -80,39 +80,13 @@ func parseWhen(text string) ([]condition, error) {
 	return out, nil
 }
 
-// table reads one CSV table of the data folder into rows keyed by header.
-func table(file string) ([]map[string]string, error) {
-	f, err := data.FS.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	lines, err := r.ReadAll()
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", file, err)
-	}
-	if len(lines) == 0 {
-		return nil, fmt.Errorf("%s: empty", file)
-	}
-	rows := make([]map[string]string, 0, len(lines)-1)
-	for _, line := range lines[1:] {
-		row := make(map[string]string, len(line))
-		for i, h := range lines[0] {
-			row[h] = strings.TrimSpace(line[i])
-		}
-		rows = append(rows, row)
-	}
-	return rows, nil
-}
-
 // readRules reads the rule tables of all hazards, strictest rules first.
 func readRules() ([]rule, error) {
 	var rules []rule
 	seen := map[string]bool{}
 	for _, h := range hazards {
 		file := "rules_" + string(h) + ".csv"
-		rows, err := table(file)
+		rows, err := csvtable.Read(data.FS, file)
 		if err != nil {
 			return nil, err
 		}

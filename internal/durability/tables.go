@@ -6,6 +6,9 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"lotpaper/data"
+	"lotpaper/internal/csvtable"
 )
 
 // ruleTables are the small tables that turn words of a situation into values
@@ -185,7 +188,7 @@ func readTables() (*ruleTables, error) {
 			t.cares = append(t.cares, noteRow{s.id, s.row["topic"], s.when("when"), s.row["words"], s.row["source"]})
 		}},
 	} {
-		rows, err := table(load.file)
+		rows, err := csvtable.Read(data.FS, load.file)
 		if err != nil {
 			return nil, err
 		}

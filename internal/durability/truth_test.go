@@ -1,7 +1,6 @@
 package durability
 
 import (
-	"encoding/csv"
 	"flag"
 	"fmt"
 	"os"
@@ -14,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"lotpaper/internal/facts"
+	"lotpaper/internal/testkit/vectors"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -34,28 +34,6 @@ func golden(t *testing.T, name, got string) {
 	if diff := cmp.Diff(string(want), got); diff != "" {
 		t.Errorf("%s differs (-want +got):\n%s", name, diff)
 	}
-}
-
-func vectors(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "vectors", "durability", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, line := range lines[1:] {
-		row := map[string]string{}
-		for i, h := range lines[0] {
-			row[h] = line[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
 }
 
 func stones(t *testing.T, name string) []Stone {
@@ -142,7 +120,7 @@ func agreement(t *testing.T, file string) {
 	type tally struct{ rows, counted, agree, allAgree, blank int }
 	topics := map[string]*tally{}
 	var order, misses, disputes []string
-	for _, row := range vectors(t, file+".csv") {
+	for _, row := range vectors.Read(t, "durability/"+file+".csv") {
 		floor, _ := strconv.Atoi(row["floor"])
 		ceiling, err := strconv.Atoi(row["ceiling"])
 		if err != nil {

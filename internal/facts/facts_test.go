@@ -1,11 +1,8 @@
 package facts
 
 import (
-	"encoding/csv"
 	"io/fs"
 	"math"
-	"os"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -13,6 +10,7 @@ import (
 	"testing"
 
 	"lotpaper/data"
+	"lotpaper/internal/testkit/vectors"
 )
 
 // own are the tables that this package reads, with their least number of rows.
@@ -62,7 +60,7 @@ func TestSourcesAreNamed(t *testing.T) {
 	}
 	for _, file := range files {
 		for _, r := range readRows(file) {
-			for column := range r.columns {
+			for column := range r.cells {
 				cell := r.text(column)
 				if address.MatchString(cell) || own[file] > 0 && domain.MatchString(cell) {
 					t.Errorf("%s:%d: %s holds an address: %q", file, r.line, column, cell)
@@ -198,7 +196,7 @@ func checkGlow(t *testing.T, name, cell string) {
 // print them, rows that are marked bad excepted: each must overlap its
 // material, or one of the group, within the rounding of the print.
 func TestPublishedReadings(t *testing.T) {
-	rows := readVectors(t, "property_readings.csv")
+	rows := vectors.Read(t, "facts/property_readings.csv")
 	checked := 0
 	for _, r := range rows {
 		if r["bad"] == "row" {
@@ -282,29 +280,6 @@ func mustFloat(t *testing.T, s string) float64 {
 	return v
 }
 
-// readVectors reads a table of outside numbers as rows of column to cell.
-func readVectors(t *testing.T, file string) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "vectors", "facts", file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	records, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, cells := range records[1:] {
-		r := map[string]string{}
-		for i, c := range cells {
-			r[records[0][i]] = c
-		}
-		out = append(out, r)
-	}
-	return out
-}
-
 // TestRefractiveIndicesElsewhere compares the table with a list of single
 // indices that was made for another purpose (Table of refractive indices,
 // polaris renderer documentation): each lies in or near the range of what is
@@ -315,7 +290,7 @@ func TestRefractiveIndicesElsewhere(t *testing.T) {
 		"andradite":            "1.820 belongs to mixed garnets; published andradite starts at 1.855 (Gemstone properties, garnet, Rocks and Gems: 1.85)",
 		"plastic, polystyrene": "1.55 is the index of no common polystyrene; handbooks print 1.59 (from memory: Read, Gemmology)",
 	}
-	for _, r := range readVectors(t, "refractive_indices.csv") {
+	for _, r := range vectors.Read(t, "facts/refractive_indices.csv") {
 		n, f := Resolve(r["name"])
 		if f != nil {
 			t.Errorf("%s: %v", r["name"], f)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lotpaper/internal/fault"
+	"lotpaper/internal/testkit/vectors"
 )
 
 // TestPublishedNames resolves the names that laboratory notes, museum books
@@ -13,7 +14,7 @@ import (
 // names of published identification cases, of the species tables and of the
 // care charts) to the material that is meant.
 func TestPublishedNames(t *testing.T) {
-	rows := readVectors(t, "names.csv")
+	rows := vectors.Read(t, "facts/names.csv")
 	if len(rows) < 150 {
 		t.Fatalf("only %d names", len(rows))
 	}

@@ -1,46 +1,33 @@
 package facts
 
 import (
-	"encoding/csv"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"lotpaper/data"
+	"lotpaper/internal/csvtable"
 )
 
 // row is one line of an embedded table. Its methods panic with file:line on a
 // cell that does not parse: the tables are part of the program, and the tests
 // read every row of every one.
 type row struct {
-	file    string
-	line    int
-	columns map[string]int
-	cells   []string
+	file  string
+	line  int
+	cells map[string]string // by column
 }
 
 // readRows reads the embedded table of that file name.
 func readRows(file string) []row {
-	f, err := data.FS.Open(file)
+	table, err := csvtable.Read(data.FS, file)
 	if err != nil {
 		panic("facts: " + err.Error())
 	}
-	defer f.Close()
-	records, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		panic("facts: " + file + ": " + err.Error())
-	}
-	if len(records) < 2 {
-		panic("facts: " + file + ": no rows")
-	}
-	columns := make(map[string]int, len(records[0]))
-	for i, name := range records[0] {
-		columns[name] = i
-	}
-	rows := make([]row, 0, len(records)-1)
-	for i, cells := range records[1:] {
-		rows = append(rows, row{file: file, line: i + 2, columns: columns, cells: cells})
+	rows := make([]row, 0, len(table))
+	for i, cells := range table {
+		rows = append(rows, row{file, i + csvtable.FirstLine, cells})
 	}
 	return rows
 }
@@ -64,11 +51,11 @@ func (r row) fail(column, what string) {
 
 // text returns the cell of a column.
 func (r row) text(column string) string {
-	i, ok := r.columns[column]
+	s, ok := r.cells[column]
 	if !ok {
 		r.fail(column, "no such column")
 	}
-	return strings.TrimSpace(r.cells[i])
+	return s
 }
 
 // must returns a cell that may not be empty.

@@ -1,13 +1,13 @@
 package identify
 
 import (
-	"encoding/csv"
 	"fmt"
-	"io"
+	"io/fs"
 	"slices"
 	"strconv"
 	"strings"
 
+	"lotpaper/internal/csvtable"
 	"lotpaper/internal/fault"
 )
 
@@ -37,38 +37,26 @@ type Instrument struct {
 	Source  string // of the minutes and the caution
 }
 
-// ReadKit reads a kit: CSV with the columns instrument, minutes, caution and
-// source. All faults come at once.
-func ReadKit(r io.Reader, name string) ([]Instrument, error) {
-	rows, err := csv.NewReader(r).ReadAll()
+// ReadKit reads a kit with the columns instrument, minutes, caution and source.
+// All faults come at once.
+func ReadKit(files fs.FS, name string) ([]Instrument, error) {
+	rows, err := csvtable.Read(files, name)
 	if err != nil {
-		return nil, fmt.Errorf("read the bench kit %s: %w", name, err)
+		return nil, fmt.Errorf("read the bench kit: %w", err)
 	}
 	var kit []Instrument
 	var faults fault.List
-	column := map[string]int{}
-	if len(rows) > 0 {
-		for i, h := range rows[0] {
-			column[strings.TrimSpace(h)] = i
-		}
-	}
-	cell := func(row []string, h string) string {
-		if i, ok := column[h]; ok && i < len(row) {
-			return strings.TrimSpace(row[i])
-		}
-		return ""
-	}
-	for i, row := range rows[min(1, len(rows)):] {
-		in := Instrument{Name: cell(row, "instrument"), Caution: cell(row, "caution"), Source: cell(row, "source")}
-		at := fault.Where{File: name, Row: i + 2}
+	for i, row := range rows {
+		in := Instrument{Name: row["instrument"], Caution: row["caution"], Source: row["source"]}
+		at := fault.Where{File: name, Row: i + csvtable.FirstLine}
 		if !slices.Contains(Instruments, in.Name) {
 			at.Header = "instrument"
 			faults.Add(fault.New(fault.Invalid, "instrument-unknown", fmt.Sprintf("%q is no instrument of the bench kit", in.Name), "use one of "+strings.Join(Instruments, ", ")).At(at))
 		}
-		minutes, err := strconv.ParseFloat(cell(row, "minutes"), 64)
+		minutes, err := strconv.ParseFloat(row["minutes"], 64)
 		if err != nil || minutes <= 0 {
 			at.Header = "minutes"
-			faults.Add(fault.New(fault.Invalid, "minutes-unreadable", fmt.Sprintf("the minutes of a test must be more than 0, but are %q", cell(row, "minutes")), "enter e.g. 2").At(at))
+			faults.Add(fault.New(fault.Invalid, "minutes-unreadable", fmt.Sprintf("the minutes of a test must be more than 0, but are %q", row["minutes"]), "enter e.g. 2").At(at))
 		}
 		in.Minutes = minutes
 		kit = append(kit, in)

@@ -2,11 +2,12 @@ package identify
 
 import (
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 
+	"lotpaper/data"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
 )
@@ -14,12 +15,7 @@ import (
 // kit is the whole bench of data/next_tests.csv.
 func kit(t testing.TB) []Instrument {
 	t.Helper()
-	f, err := os.Open("../../data/next_tests.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	k, err := ReadKit(f, "next_tests.csv")
+	k, err := ReadKit(data.FS, "next_tests.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -139,7 +135,7 @@ func TestNext_InformationIsTheExpectedFall(t *testing.T) {
 }
 
 func TestReadKit_Faults(t *testing.T) {
-	_, err := ReadKit(strings.NewReader("instrument,minutes\ncrystal ball,2\npolariscope,-1\n"), "kit.csv")
+	_, err := ReadKit(fstest.MapFS{"kit.csv": {Data: []byte("instrument,minutes\ncrystal ball,2\npolariscope,-1\n")}}, "kit.csv")
 	faults, ok := fault.From(err)
 	if !ok || len(faults) != 2 || faults[0].Code != "instrument-unknown" || faults[1].Code != "minutes-unreadable" || faults[1].Where.Row != 3 {
 		t.Errorf("%v", err)

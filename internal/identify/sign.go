@@ -1,12 +1,12 @@
 package identify
 
 import (
-	"encoding/csv"
 	"fmt"
-	"io"
+	"io/fs"
 	"slices"
 	"strings"
 
+	"lotpaper/internal/csvtable"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
 )
@@ -26,22 +26,22 @@ type Sign struct {
 
 var signTests = []string{"filter", "thermal", "electrical", "magnification"}
 
-// ReadSigns reads a table of signs: CSV with the columns material, test,
-// result, how (usual or seen), nature, stones, source.
-func ReadSigns(r io.Reader, name string) ([]Sign, error) {
-	rows, err := csv.NewReader(r).ReadAll()
+// ReadSigns reads a table of signs with the columns material, test, result, how
+// (usual or seen), nature, stones, source.
+func ReadSigns(files fs.FS, name string) ([]Sign, error) {
+	rows, err := csvtable.Read(files, name)
 	if err != nil {
-		return nil, fmt.Errorf("read the signs %s: %w", name, err)
+		return nil, fmt.Errorf("read the signs: %w", err)
 	}
 	var signs []Sign
 	var faults fault.List
-	for i, row := range rows[min(1, len(rows)):] {
-		at := fault.Where{File: name, Row: i + 2}
-		if len(row) != 7 || !slices.Contains(signTests, row[1]) || row[2] == "" || row[3] != "usual" && row[3] != "seen" || row[6] == "" {
-			faults.Add(fault.New(fault.Invalid, "sign-unreadable", "a sign needs material, test, result, usual or seen, nature, stones, source: "+strings.Join(row, ", "), "use the tests "+strings.Join(signTests, ", ")).At(at))
+	for i, row := range rows {
+		at := fault.Where{File: name, Row: i + csvtable.FirstLine}
+		if how := row["how"]; !slices.Contains(signTests, row["test"]) || row["result"] == "" || how != "usual" && how != "seen" || row["source"] == "" {
+			faults.Add(fault.New(fault.Invalid, "sign-unreadable", "a sign needs material, test, result, usual or seen, nature, stones, source, but has "+fmt.Sprint(row), "use the tests "+strings.Join(signTests, ", ")).At(at))
 			continue
 		}
-		signs = append(signs, Sign{Material: row[0], Test: row[1], Result: row[2], Usual: row[3] == "usual", Nature: facts.Nature(row[4]), Stones: row[5], Source: row[6]})
+		signs = append(signs, Sign{Material: row["material"], Test: row["test"], Result: row["result"], Usual: row["how"] == "usual", Nature: facts.Nature(row["nature"]), Stones: row["stones"], Source: row["source"]})
 	}
 	return signs, faults.Err()
 }

@@ -1,22 +1,18 @@
 package identify
 
 import (
-	"os"
 	"strings"
 	"testing"
+	"testing/fstest"
 
+	"lotpaper/data"
 	"lotpaper/internal/facts"
 )
 
 // signed is the table with data/signs.csv.
 func signed(t *testing.T) *Table {
 	t.Helper()
-	f, err := os.Open("../../data/signs.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	signs, err := ReadSigns(f, "signs.csv")
+	signs, err := ReadSigns(data.FS, "signs.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +72,7 @@ func TestSigns_GrowthPointsToNatureAndEstablishesNothing(t *testing.T) {
 }
 
 func TestSigns_Faults(t *testing.T) {
-	if _, err := ReadSigns(strings.NewReader("material,test,result,how,nature,stones,source\ndiamond,sound,rings,usual,,,x\n"), "x"); err == nil {
+	if _, err := ReadSigns(fstest.MapFS{"x": {Data: []byte("material,test,result,how,nature,stones,source\ndiamond,sound,rings,usual,,,x\n")}}, "x"); err == nil {
 		t.Error("a test by sound was accepted")
 	}
 	if _, err := shared.WithSigns([]Sign{{Material: "unobtainium", Test: "thermal", Result: "high"}}); err == nil {

@@ -1,13 +1,12 @@
 package num
 
 import (
-	"encoding/csv"
-	"fmt"
 	"strconv"
 	"strings"
 	"sync"
 
 	"lotpaper/data"
+	"lotpaper/internal/csvtable"
 	"lotpaper/internal/fault"
 )
 
@@ -17,28 +16,14 @@ type Currency string
 // currencies reads data/currencies.csv: code -> number of minor-unit digits.
 // Codes without a minor unit (metals, testing) are left out.
 var currencies = sync.OnceValue(func() map[Currency]int {
-	file, err := data.FS.Open("currencies.csv")
+	rows, err := csvtable.Read(data.FS, "currencies.csv")
 	if err != nil {
-		panic(fmt.Sprintf("data/currencies.csv: %v", err)) // embedded: a build fault
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		panic(fmt.Sprintf("data/currencies.csv: %v", err))
-	}
-	code, minor := -1, -1
-	for i, h := range rows[0] {
-		switch h {
-		case "code":
-			code = i
-		case "minor_unit":
-			minor = i
-		}
+		panic("data/" + err.Error()) // embedded: a build fault
 	}
 	m := make(map[Currency]int, len(rows))
-	for _, r := range rows[1:] {
-		if n, err := strconv.Atoi(r[minor]); err == nil {
-			m[Currency(r[code])] = n
+	for _, r := range rows {
+		if n, err := strconv.Atoi(r["minor_unit"]); err == nil {
+			m[Currency(r["code"])] = n
 		}
 	}
 	return m

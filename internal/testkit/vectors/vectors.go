@@ -3,32 +3,20 @@
 package vectors
 
 import (
-	"encoding/csv"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"lotpaper/internal/csvtable"
 )
 
 // Read reads testdata/vectors/NAME for the test of a package directly under
-// internal: rows by header name.
+// internal or cmd: cells by the name of their column.
 func Read(t testing.TB, name string) []map[string]string {
 	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "vectors", filepath.FromSlash(name)))
+	rows, err := csvtable.Read(os.DirFS(filepath.Join("..", "..", "testdata", "vectors")), name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, row := range rows[1:] {
-		m := map[string]string{}
-		for i, h := range rows[0] {
-			m[h] = row[i]
-		}
-		out = append(out, m)
-	}
-	return out
+	return rows
 }
