@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/calc"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
@@ -32,7 +32,7 @@ type calculator struct {
 
 // calc makes the command NAME. Flags are "name=what it is"; a name that ends in
 // "..." may be given more than once.
-func (r *root) calc(name, short, long string, flags []string, run func(k *calculator) (*app.Calculation, error)) *cobra.Command {
+func (r *root) calc(name, short, long string, flags []string, run func(k *calculator) (*calc.Calculation, error)) *cobra.Command {
 	k := &calculator{flags: map[string]*string{}, lists: map[string]*[]string{}, help: map[string]string{}}
 	c := verb(name, short, long, cobra.NoArgs, func(context.Context, []string) error {
 		answer, err := run(k)
@@ -220,7 +220,7 @@ func (k *calculator) price(name string) num.UnitPrice {
 const currencyFlag = "currency=ISO 4217 code; its minor unit is what amounts are rounded to (default: 2 decimals)"
 
 // showCalculation prints an answer.
-func (r *root) showCalculation(name string, c *app.Calculation) error {
+func (r *root) showCalculation(name string, c *calc.Calculation) error {
 	if c == nil {
 		return errors.New("calc " + name + " gave no answer")
 	}
@@ -228,7 +228,7 @@ func (r *root) showCalculation(name string, c *app.Calculation) error {
 		return r.Streams.Document("calc-"+name, c)
 	}
 	t := &ui.Table{Header: []string{"result", "value"}}
-	var tables []app.Figure
+	var tables []calc.Figure
 	for _, f := range c.Result {
 		switch v := f.Value.(type) {
 		case nil:
@@ -259,8 +259,8 @@ func (r *root) showCalculation(name string, c *app.Calculation) error {
 }
 
 // figureTable prints rows of figures as a table of their own.
-func (r *root) figureTable(f app.Figure) {
-	rows, ok := f.Value.([]app.Figures)
+func (r *root) figureTable(f calc.Figure) {
+	rows, ok := f.Value.([]calc.Figures)
 	if !ok || len(rows) == 0 {
 		return
 	}

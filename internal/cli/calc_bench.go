@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/calc"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
@@ -21,8 +21,8 @@ balance, or never.
 `, []string{
 		"air=ct in air", "water=ct in water", "wire=ct of the wire in water, taken off --water", "balance=resolution in ct (default 0.01)", "repeats=weighings averaged (default 1)",
 		"water-c=water temperature, degrees Celsius", "between=A,B: two materials by name",
-	}, func(k *calculator) (*app.Calculation, error) {
-		s := app.SGCalc{Balance: read(k, "balance", above0(num.ParseCarat)), Repeats: read(k, "repeats", parseCount(1))}
+	}, func(k *calculator) (*calc.Calculation, error) {
+		s := calc.SGRequest{Balance: read(k, "balance", above0(num.ParseCarat)), Repeats: read(k, "repeats", parseCount(1))}
 		if k.has("between") {
 			a, b, two := strings.Cut(k.text("between"), ",")
 			if !two || strings.TrimSpace(a) == "" || strings.TrimSpace(b) == "" || strings.Contains(b, ",") {
@@ -36,14 +36,14 @@ balance, or never.
 			if err := k.ready(); err != nil {
 				return nil, err
 			}
-			return app.CalcSGBetween(strings.TrimSpace(a), strings.TrimSpace(b), s)
+			return calc.SGBetween(strings.TrimSpace(a), strings.TrimSpace(b), s)
 		}
 		s.Air, s.Water, s.Wire = must(k, "air", above0(num.ParseCarat)), must(k, "water", num.ParseCarat), read(k, "wire", num.ParseCarat)
 		s.WaterC, s.HasWaterC = read(k, "water-c", num.ParseDec), k.has("water-c")
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcSG(s)
+		return calc.SG(s)
 	})
 }
 
@@ -53,8 +53,8 @@ func (r *root) calcSample() *cobra.Command {
 
 The smallest random sample that finds at least one bad stone when at least
 --bad of the pieces, or --bad-share of an endless lot, are bad.
-`, []string{"pieces=in the lot", "bad=bad stones in the lot, at least", "bad-share=bad share of an endless lot, e.g. 0.01", "confidence=e.g. 0.95", "efficacy=chance that the test recognises a bad stone (default 1)"}, func(k *calculator) (*app.Calculation, error) {
-		var s app.SampleCalc
+`, []string{"pieces=in the lot", "bad=bad stones in the lot, at least", "bad-share=bad share of an endless lot, e.g. 0.01", "confidence=e.g. 0.95", "efficacy=chance that the test recognises a bad stone (default 1)"}, func(k *calculator) (*calc.Calculation, error) {
+		var s calc.SampleRequest
 		if k.only("pieces", "bad-share") == "pieces" {
 			s.Pieces, s.Bad = read(k, "pieces", parseCount(1)), must(k, "bad", parseCount(1))
 			if s.Pieces > 0 && s.Bad > s.Pieces {
@@ -67,7 +67,7 @@ The smallest random sample that finds at least one bad stone when at least
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcSample(s)
+		return calc.Sample(s)
 	})
 }
 
@@ -77,8 +77,8 @@ func (r *root) calcLight() *cobra.Command {
 
 For a named stone, what is not stated is assumed (a lit showcase) and said.
 Years are worked out only from a limit that you or a source give.
-`, []string{"lux=light on the stone", "hours-per-day=hours a day in it", "days-per-year=days a year in it", "limit-mlxh=dose limit in million lux-hours", "species=species, variety, group or trade name", "variety=as --species", "lamp=kind of lamp"}, func(k *calculator) (*app.Calculation, error) {
-		var l app.LightCalc
+`, []string{"lux=light on the stone", "hours-per-day=hours a day in it", "days-per-year=days a year in it", "limit-mlxh=dose limit in million lux-hours", "species=species, variety, group or trade name", "variety=as --species", "lamp=kind of lamp"}, func(k *calculator) (*calc.Calculation, error) {
+		var l calc.LightRequest
 		number := read[num.Dec]
 		if !k.has("species") && !k.has("variety") {
 			number = must[num.Dec]
@@ -95,7 +95,7 @@ Years are worked out only from a limit that you or a source give.
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcLight(l)
+		return calc.Light(l)
 	})
 }
 

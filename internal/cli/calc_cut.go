@@ -3,7 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/calc"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
@@ -14,8 +14,8 @@ var stoneFlags = []string{
 	"depth=mm", "sg=specific gravity, e.g. 3.53", "species=instead of --sg: species, variety, group or trade name",
 }
 
-func (k *calculator) stone() app.StoneMeasure {
-	s := app.StoneMeasure{
+func (k *calculator) stone() calc.StoneMeasure {
+	s := calc.StoneMeasure{
 		Shape: k.need("shape"), Length: must(k, "length", above0(num.ParseMillimetre)), Width: read(k, "width", above0(num.ParseMillimetre)),
 		Depth: must(k, "depth", above0(num.ParseMillimetre)), SG: read(k, "sg", parsePositive(false)), Species: k.text("species"),
 	}
@@ -31,21 +31,21 @@ func (r *root) calcWeight() *cobra.Command {
 
 The second form takes the specific gravities of the species; the third scales a
 known weight to another material of the same cut and size.
-`, flags, func(k *calculator) (*app.Calculation, error) {
+`, flags, func(k *calculator) (*calc.Calculation, error) {
 		if k.has("carats") || k.has("from-sg") {
 			carats := must(k, "carats", above0(num.ParseCarat))
 			from, to := must(k, "from-sg", parsePositive(false)), must(k, "sg", parsePositive(false))
 			if err := k.ready(); err != nil {
 				return nil, err
 			}
-			return app.CalcWeightBySG(carats, from, to)
+			return calc.WeightBySG(carats, from, to)
 		}
 		s := k.stone()
 		s.Bulge, s.HasBulge = read(k, "bulge", num.ParsePercent), k.has("bulge")
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcWeight(s)
+		return calc.Weight(s)
 	})
 }
 
@@ -60,23 +60,23 @@ func (r *root) calcRecut() *cobra.Command {
   lotpaper calc recut --rough 186.0 --rough-price 12 --yield 30
 
 The first form lists the largest calibrated sizes that fit into the stone.
-`, flags, func(k *calculator) (*app.Calculation, error) {
+`, flags, func(k *calculator) (*calc.Calculation, error) {
 		switch {
 		case k.has("after"):
 			before, after := must(k, "weight", above0(num.ParseCarat)), read(k, "after", above0(num.ParseCarat))
 			if err := k.ready(); err != nil {
 				return nil, err
 			}
-			return app.CalcYield(before, after)
+			return calc.Yield(before, after)
 		case k.has("rough"):
 			k.need("rough-price")
 			rough, price, charge, yield := read(k, "rough", above0(num.ParseCarat)), k.price("rough-price"), k.money("charge"), must(k, "yield", num.ParsePercent)
 			if err := k.ready(); err != nil {
 				return nil, err
 			}
-			return app.CalcRough(rough, price, charge, yield)
+			return calc.Rough(rough, price, charge, yield)
 		}
-		req := app.RecutCalc{
+		req := calc.RecutRequest{
 			Stone: k.stone(), Weight: read(k, "weight", above0(num.ParseCarat)), Outline: k.text("to"), Breakage: read(k, "breakage", num.ParsePercent), HasRisk: k.has("breakage"),
 			Before: k.price("price-before"), After: k.price("price-after"), Charge: k.money("charge"), Most: read(k, "most", parseCount(1)),
 		}
@@ -86,7 +86,7 @@ The first form lists the largest calibrated sizes that fit into the stone.
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcRecut(req)
+		return calc.Recut(req)
 	})
 }
 
@@ -95,20 +95,20 @@ func (r *root) calcAngle() *cobra.Command {
   lotpaper calc angle --species tanzanite
 
 A species takes its lowest index and says how to lay the table.
-`, []string{"ri=refractive index as read, e.g. 1.544", "species=species, variety, group or trade name"}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"ri=refractive index as read, e.g. 1.544", "species=species, variety, group or trade name"}, func(k *calculator) (*calc.Calculation, error) {
 		k.only("ri", "species")
 		ri := read(k, "ri", num.ParseDec)
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcAngle(ri, k.text("species"))
+		return calc.Angle(ri, k.text("species"))
 	})
 }
 
 func (r *root) calcRound() *cobra.Command {
 	return r.calc("round", "A scale reading as documents state it", `  lotpaper calc round --carats 1.768
   lotpaper calc round --carats 1.768 --rule half-up
-`, []string{"carats=the scale's reading, 3 decimals", "rule=nine (default) or half-up"}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"carats=the scale's reading, 3 decimals", "rule=nine (default) or half-up"}, func(k *calculator) (*calc.Calculation, error) {
 		carats, rule := must(k, "carats", num.ParseCarat), num.RuleNine
 		if k.has("rule") {
 			rule = read(k, "rule", num.ParseCaratRule)
@@ -116,6 +116,6 @@ func (r *root) calcRound() *cobra.Command {
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcRound(carats, rule)
+		return calc.Round(carats, rule)
 	})
 }

@@ -3,7 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/calc"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
@@ -11,10 +11,10 @@ import (
 
 func (r *root) calcAlloy() *cobra.Command {
 	return r.calc("alloy", "Density and fineness of a recipe", `  lotpaper calc alloy --part Au=583 --part Ag=104 --part Cu=313
-`, []string{"part...=METAL=PARTS per thousand by mass, once for each metal; METAL=PARTS@DENSITY with a density of your own"}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"part...=METAL=PARTS per thousand by mass, once for each metal; METAL=PARTS@DENSITY with a density of your own"}, func(k *calculator) (*calc.Calculation, error) {
 		var parts []costing.AlloyPart
 		for _, text := range *k.lists["part"] {
-			p, f := app.ParseAlloyPart(text)
+			p, f := calc.ParseAlloyPart(text)
 			k.faults.Add(f)
 			parts = append(parts, p)
 		}
@@ -24,7 +24,7 @@ func (r *root) calcAlloy() *cobra.Command {
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcAlloy(parts)
+		return calc.Alloy(parts)
 	})
 }
 
@@ -34,13 +34,13 @@ func (r *root) calcWax() *cobra.Command {
   lotpaper calc wax --model 6.22 --of sterling --metal 14k
 
 The piece alone: sprue and button come on top and back as scrap.
-`, []string{"wax=g of the wax model", "metal=alloy, e.g. sterling or 14k", "multiplier=the caster's rule of thumb", "model=g of a model in another metal", "of=the metal of that model"}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"wax=g of the wax model", "metal=alloy, e.g. sterling or 14k", "multiplier=the caster's rule of thumb", "model=g of a model in another metal", "of=the metal of that model"}, func(k *calculator) (*calc.Calculation, error) {
 		if k.only("wax", "model") == "model" {
 			mass, of, to := read(k, "model", above0(num.ParseGram)), k.need("of"), k.need("metal")
 			if err := k.ready(); err != nil {
 				return nil, err
 			}
-			return app.CalcMaster(mass, of, to)
+			return calc.Master(mass, of, to)
 		}
 		wax := read(k, "wax", above0(num.ParseGram))
 		k.only("metal", "multiplier")
@@ -48,14 +48,14 @@ The piece alone: sprue and button come on top and back as scrap.
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcWax(wax, k.text("metal"), multiplier)
+		return calc.Wax(wax, k.text("metal"), multiplier)
 	})
 }
 
 func (r *root) calcRing() *cobra.Command {
 	return r.calc("ring", "A ring size in every system", `  lotpaper calc ring --system US --size 7
   lotpaper calc ring --diameter 17.3
-`, []string{"system=US, UK, ISO, IT or JP", "size=size of that system, e.g. 7, 6 1/2, N1/2", "diameter=inside, mm"}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"system=US, UK, ISO, IT or JP", "size=size of that system, e.g. 7, 6 1/2, N1/2", "diameter=inside, mm"}, func(k *calculator) (*calc.Calculation, error) {
 		if k.only("system", "diameter") == "system" {
 			k.need("size")
 		}
@@ -63,6 +63,6 @@ func (r *root) calcRing() *cobra.Command {
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcRing(k.text("system"), k.text("size"), diameter)
+		return calc.Ring(k.text("system"), k.text("size"), diameter)
 	})
 }

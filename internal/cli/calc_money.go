@@ -3,8 +3,8 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/book"
+	"lotpaper/internal/calc"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
@@ -16,7 +16,7 @@ func (r *root) calcShare() *cobra.Command {
 
 A part is NAME=QUANTITYxPRICE-FURTHER: price and further cost are of one unit.
 Amounts are whole minor units and add up to the total.
-`, []string{"total=the cost to share", "by=value, nrv, carats or pieces", "part...=NAME=QUANTITYxPRICE-FURTHER, once for each part", currencyFlag}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"total=the cost to share", "by=value, nrv, carats or pieces", "part...=NAME=QUANTITYxPRICE-FURTHER, once for each part", currencyFlag}, func(k *calculator) (*calc.Calculation, error) {
 		k.need("total")
 		total, by := k.money("total"), k.need("by")
 		var parts []costing.Part
@@ -28,7 +28,7 @@ Amounts are whole minor units and add up to the total.
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcShare(total, book.ShareKey(by), parts)
+		return calc.Share(total, book.ShareKey(by), parts)
 	})
 }
 
@@ -38,9 +38,9 @@ func (r *root) calcMargin() *cobra.Command {
   lotpaper calc margin --cost 50 --price 75
 
 A margin is a share of the price, a markup a share of the cost.
-`, []string{"cost=of the piece", "margin=percent of the price", "markup=percent of the cost", "price=that is asked", currencyFlag}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"cost=of the piece", "margin=percent of the price", "markup=percent of the cost", "price=that is asked", currencyFlag}, func(k *calculator) (*calc.Calculation, error) {
 		k.need("cost")
-		m := app.MarginCalc{Cost: k.money("cost"), Price: k.money("price")}
+		m := calc.MarginRequest{Cost: k.money("cost"), Price: k.money("price")}
 		switch by := k.only("margin", "markup", "price"); by {
 		case "margin", "markup":
 			m.Basis, m.Percent = costing.Basis(by), read(k, by, num.ParsePercent)
@@ -48,13 +48,13 @@ A margin is a share of the price, a markup a share of the cost.
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcMargin(m)
+		return calc.Margin(m)
 	})
 }
 
 func (r *root) calcBreakEven() *cobra.Command {
 	return r.calc("breakeven", "How much must be sold to earn the fixed cost", `  lotpaper calc breakeven --price 180 --variable 135 --fixed 562500
-`, []string{"price=of one unit", "variable=cost of one unit", "fixed=cost that does not grow with the units", currencyFlag}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"price=of one unit", "variable=cost of one unit", "fixed=cost that does not grow with the units", currencyFlag}, func(k *calculator) (*calc.Calculation, error) {
 		for _, name := range []string{"price", "variable", "fixed"} {
 			k.need(name)
 		}
@@ -62,14 +62,14 @@ func (r *root) calcBreakEven() *cobra.Command {
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcBreakEven(price, variable, fixed)
+		return calc.BreakEven(price, variable, fixed)
 	})
 }
 
 func (r *root) calcFX() *cobra.Command {
 	return r.calc("fx", "An amount in another currency at a given rate", `  lotpaper calc fx --amount 1250 --from USD --to EUR --rate 0.9214
   lotpaper calc fx --amount 88000 --from JPY --to EUR --rate 0.6112 --per 100
-`, []string{"amount=to turn", "from=its currency", "to=the currency wanted", "rate=units of --to per --per units of --from", "per=1 (default), 100 or 1000"}, func(k *calculator) (*app.Calculation, error) {
+`, []string{"amount=to turn", "from=its currency", "to=the currency wanted", "rate=units of --to per --per units of --from", "per=1 (default), 100 or 1000"}, func(k *calculator) (*calc.Calculation, error) {
 		from, to := must(k, "from", num.ParseCurrency), must(k, "to", num.ParseCurrency)
 		amount := must(k, "amount", func(s string) (num.Money, *fault.Fault) { return num.ParseMoney(s, from) })
 		per := int64(1)
@@ -80,6 +80,6 @@ func (r *root) calcFX() *cobra.Command {
 		if err := k.ready(); err != nil {
 			return nil, err
 		}
-		return app.CalcFX(amount, rate, to)
+		return calc.FX(amount, rate, to)
 	})
 }

@@ -5,10 +5,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
 )
 
 func (r *root) chargeCommands() *cobra.Command {
@@ -16,7 +17,7 @@ func (r *root) chargeCommands() *cobra.Command {
 }
 
 func (r *root) chargeAdd() *cobra.Command {
-	var req app.ChargeAdd
+	var req stockroom.ChargeAdd
 	var amount, tax, currency, rate, key string
 	var per int64
 	c := verb("add PARCEL", "Put freight, insurance, duty or fees on what a parcel still holds", `  lotpaper charge add P1 --kind freight --amount 84.00
@@ -25,7 +26,7 @@ func (r *root) chargeAdd() *cobra.Command {
 
 The part of what was already sold or lost is a variance. Tax that you can
 recover goes into --tax and stays out of cost.
-`, cobra.MaximumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.MaximumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		if len(args) == 1 {
 			req.Parcel = args[0]
@@ -42,7 +43,7 @@ recover goes into --tax and stays out of cost.
 			}
 		}
 		req.Key = book.ShareKey(key)
-		done, err := a.ChargeAdd(ctx, req)
+		done, err := a.Stockroom.ChargeAdd(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -66,8 +67,8 @@ recover goes into --tax and stays out of cost.
 
 // foreign reads an amount with its currency and rate; without a currency it is
 // in the book's.
-func (r *root) foreign(ctx context.Context, a *app.App, flag, amount, currency, rate string, per int64) (num.Money, num.Rate, error) {
-	info, err := a.ConfigShow(ctx)
+func (r *root) foreign(ctx context.Context, a *house.House, flag, amount, currency, rate string, per int64) (num.Money, num.Rate, error) {
+	info, err := a.Desk.ConfigShow(ctx)
 	if err != nil {
 		return num.Money{}, num.Rate{}, err
 	}

@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
 
@@ -16,8 +16,8 @@ func (r *root) configCommands() *cobra.Command {
 }
 
 func (r *root) configShow() *cobra.Command {
-	return verb("show", "Show every setting, its value and what it does", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		show, err := a.ConfigShow(ctx)
+	return verb("show", "Show every setting, its value and what it does", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		show, err := a.Desk.ConfigShow(ctx)
 		if err != nil {
 			return err
 		}
@@ -50,12 +50,12 @@ func (r *root) configSet() *cobra.Command {
 			}
 			values[strings.TrimSpace(key)] = strings.TrimSpace(value)
 		}
-		return r.with(ctx, func(a *app.App) error {
+		return r.with(ctx, func(a *house.House) error {
 			w, err := r.write()
 			if err != nil {
 				return err
 			}
-			if err := a.ConfigSet(ctx, w, values); err != nil {
+			if err := a.Desk.ConfigSet(ctx, w, values); err != nil {
 				return err
 			}
 			r.dryNote()

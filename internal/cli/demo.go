@@ -13,7 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/demo"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ui"
 )
@@ -54,12 +54,12 @@ func (r *root) demo(ctx context.Context, dir string) (err error) {
 			os.RemoveAll(dir)
 		}
 	}()
-	clock := app.NewDemoClock()
-	s, err := r.Create(ctx, filepath.Join(dir, "lotpaper.db"), app.DemoMeta(), clock.Now)
+	clock := demo.NewClock()
+	s, err := r.Create(ctx, filepath.Join(dir, "lotpaper.db"), demo.Meta(), clock.Now)
 	if err != nil {
 		return err
 	}
-	report, err := app.Demo(ctx, s, clock)
+	report, err := demo.Run(ctx, s, clock)
 	if err := errors.Join(err, s.Close()); err != nil {
 		return err
 	}
@@ -100,7 +100,7 @@ func (r *root) aligned(t *ui.Table) { r.Streams.Printf("%s", t.Aligned(r.Streams
 
 func number(n int64) string { return strconv.FormatInt(n, 10) }
 
-func (r *root) demoBought(d *app.DemoReport) {
+func (r *root) demoBought(d *demo.Report) {
 	r.Streams.Printf("The invented dealer %s plans a line. Names, places, prices and readings are invented.\n", d.Dealer)
 	r.title("what was bought")
 	for _, p := range d.Bought {
@@ -113,7 +113,7 @@ func (r *root) demoBought(d *app.DemoReport) {
 	}
 }
 
-func (r *root) demoFound(d *app.DemoReport) {
+func (r *root) demoFound(d *demo.Report) {
 	r.title("what it turned out to be")
 	t := (&ui.Table{Header: []string{"as bought", "lots", "pieces"}}).Numbers(1, 2)
 	for _, s := range d.States {
@@ -146,7 +146,7 @@ func (r *root) demoFound(d *app.DemoReport) {
 	r.aligned(t)
 }
 
-func (r *root) demoSettings(d *app.DemoReport) {
+func (r *root) demoSettings(d *demo.Report) {
 	r.title("what may not be set where")
 	for _, f := range d.Refused {
 		r.point("%s (%s): %s of %s is refused, %s: %s. Mend: %s.", f.Design, f.Where, f.Stone, f.Lots, f.Level, f.Reason, f.Mend)
@@ -159,7 +159,7 @@ func (r *root) demoSettings(d *app.DemoReport) {
 	}
 }
 
-func (r *root) demoLine(d *app.DemoReport) {
+func (r *root) demoLine(d *demo.Report) {
 	l := d.Line
 	r.title("what the line costs and earns")
 	t := (&ui.Table{Header: []string{"design", "metal", "wanted", "planned", "unit cost", "trade price", "margin %", "earns"}}).Numbers(2, 3, 4, 5, 6, 7)
@@ -189,7 +189,7 @@ func (r *root) demoLine(d *app.DemoReport) {
 	}
 }
 
-func (r *root) demoFiles(d *app.DemoReport, dir string) {
+func (r *root) demoFiles(d *demo.Report, dir string) {
 	r.title("the files, in " + dir)
 	t := &ui.Table{Header: []string{"file", "what"}}
 	t.Add("lotpaper.db", fmt.Sprintf("the book: %d sealed entries, checked, %d differences", d.Check.Entries, len(d.Check.Differences)))

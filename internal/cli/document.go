@@ -7,9 +7,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/book"
+	"lotpaper/internal/house"
 	"lotpaper/internal/intake"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
 )
@@ -19,8 +20,8 @@ func (r *root) documentCommands() *cobra.Command {
 }
 
 func (r *root) documentList() *cobra.Command {
-	return verb("list", "List the documents that were issued", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		docs, err := a.DocumentList(ctx)
+	return verb("list", "List the documents that were issued", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		docs, err := a.Desk.DocumentList(ctx)
 		if err != nil {
 			return err
 		}
@@ -55,8 +56,8 @@ func (r *root) listDocuments(docs []book.Document) error {
 func (r *root) documentWrite() *cobra.Command {
 	var out output
 	c := verb("write NUMBER", "Write an issued document again, byte for byte", `  lotpaper document write PROPOSAL-2026-0001
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
-		d, raw, err := a.DocumentFile(ctx, args[0])
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+		d, raw, err := a.Desk.DocumentFile(ctx, args[0])
 		if err != nil {
 			return err
 		}
@@ -90,12 +91,12 @@ func (r *root) linePropose() *cobra.Command {
   lotpaper document write PROPOSAL-2026-0001
 
 The stones, prices and verdicts are frozen in the documents.
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		req, err := p.request(r, args[0])
 		if err != nil {
 			return err
 		}
-		done, err := a.LinePropose(ctx, app.LinePropose{LinePlan: req, Customer: customer, Runs: runs})
+		done, err := a.Lines.LinePropose(ctx, lines.LinePropose{LinePlan: req, Customer: customer, Runs: runs})
 		if err != nil {
 			return err
 		}

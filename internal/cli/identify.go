@@ -8,9 +8,12 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
+	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
 
@@ -23,7 +26,7 @@ type identifyFlags struct {
 	maximum                                          bool
 	excluded                                         int
 	strata                                           []string
-	filter                                           app.StockFilter
+	filter                                           desk.StockFilter
 }
 
 func (r *root) identifyCommand() *cobra.Command {
@@ -55,19 +58,19 @@ identification is no laboratory report.
 		if err != nil {
 			return err
 		}
-		return r.with(ctx, func(a *app.App) error {
+		return r.with(ctx, func(a *house.House) error {
 			if f.chart != "" {
 				if err := r.identifyChart(ctx, a, lot, f); err != nil {
 					return err
 				}
 			}
-			lots, err := a.IdentifyLots(ctx, lot, f.filter, strata)
+			lots, err := a.Bench.IdentifyLots(ctx, lot, f.filter, strata)
 			if err != nil {
 				return err
 			}
 			if r.Streams.JSON {
 				return r.Streams.Document("identify", struct {
-					Lots []app.LotReport `json:"lots"`
+					Lots []answer.LotReport `json:"lots"`
 				}{lots})
 			}
 			if lot == "" {
@@ -116,14 +119,14 @@ func (r *root) identifyFile(f identifyFlags) error {
 		return err
 	}
 	defer in.Close()
-	file, err := app.OpenCases(in.Input)
+	file, err := bench.OpenCases(in.Input)
 	if err != nil {
 		return err
 	}
 	r.faults(file.Warnings)
 	words := f.words()
 	words.Short = file.Cases > 1 && !r.Streams.JSON
-	cases, err := app.NewCases(words)
+	cases, err := bench.NewCases(words)
 	if err != nil {
 		return err
 	}
@@ -132,20 +135,20 @@ func (r *root) identifyFile(f identifyFlags) error {
 	switch {
 	case r.Streams.JSON:
 		return r.Streams.List("identify", "cases", func(add func(ui.Item) error) error {
-			write := func(c app.CaseReport) (ui.Item, error) { return ui.NewItem(c) }
-			return app.EachCase(file, cases, write, func(i ui.Item) error { step(); return add(i) })
+			write := func(c answer.CaseReport) (ui.Item, error) { return ui.NewItem(c) }
+			return bench.EachCase(file, cases, write, func(i ui.Item) error { step(); return add(i) })
 		})
 	case file.Cases == 1:
-		keep := func(c app.CaseReport) (app.CaseReport, error) { return c, nil }
-		return app.EachCase(file, cases, keep, func(c app.CaseReport) error { r.showCase(c, ""); return nil })
+		keep := func(c answer.CaseReport) (answer.CaseReport, error) { return c, nil }
+		return bench.EachCase(file, cases, keep, func(c answer.CaseReport) error { r.showCase(c, ""); return nil })
 	}
 	return r.Streams.Rows([]string{"case", "verdict", "left", "not excluded"}, func(add func(...string)) error {
-		return app.EachCase(file, cases, caseRow, func(cells []string) error { step(); add(cells...); return nil })
+		return bench.EachCase(file, cases, caseRow, func(cells []string) error { step(); add(cells...); return nil })
 	})
 }
 
 // caseRow is a stone in a table of many.
-func caseRow(c app.CaseReport) ([]string, error) {
+func caseRow(c answer.CaseReport) ([]string, error) {
 	var left []string
 	for i, k := range c.Candidates {
 		if i == 6 {
@@ -176,8 +179,8 @@ func (f identifyFlags) strataOf(lot string) (map[string]int, error) {
 }
 
 // words is how much the flags want told of each stone.
-func (f identifyFlags) words() app.CaseWords {
-	return app.CaseWords{Next: !f.noNext, Excluded: f.excluded}
+func (f identifyFlags) words() bench.CaseWords {
+	return bench.CaseWords{Next: !f.noNext, Excluded: f.excluded}
 }
 
 // identifyFlags judges the stone of the flags.
@@ -185,7 +188,7 @@ func (r *root) identifyFlags(f identifyFlags) error {
 	if err := f.numbers(); err != nil {
 		return err
 	}
-	c := app.Case{Name: "stone", Color: f.color}
+	c := bench.Case{Name: "stone", Color: f.color}
 	add := func(test string, given bool, rd book.Reading) {
 		if given {
 			rd.Lot, rd.Test, rd.Drawn = "stone", test, "picked"
@@ -216,7 +219,7 @@ func (r *root) identifyFlags(f identifyFlags) error {
 		strength, color, _ := strings.Cut(strings.TrimSpace(g.text), " ")
 		add(g.test, g.text != "", book.Reading{Strength: strength, Color: color})
 	}
-	cases, err := app.NewCases(f.words())
+	cases, err := bench.NewCases(f.words())
 	if err != nil {
 		return err
 	}
@@ -226,8 +229,8 @@ func (r *root) identifyFlags(f identifyFlags) error {
 	}
 	if r.Streams.JSON {
 		return r.Streams.Document("identify", struct {
-			Cases []app.CaseReport `json:"cases"`
-		}{[]app.CaseReport{report}})
+			Cases []answer.CaseReport `json:"cases"`
+		}{[]answer.CaseReport{report}})
 	}
 	r.showCase(report, "")
 	return nil
@@ -241,7 +244,7 @@ func first(a, b string) string {
 }
 
 // showCase prints the account of one stone.
-func (r *root) showCase(c app.CaseReport, indent string) {
+func (r *root) showCase(c answer.CaseReport, indent string) {
 	line := func(format string, args ...any) {
 		text := fmt.Sprintf(format, args...)
 		in := indent + text[:len(text)-len(strings.TrimLeft(text, " "))]
@@ -315,7 +318,7 @@ func (r *root) showCase(c app.CaseReport, indent string) {
 }
 
 // lotStates prints one line a lot.
-func (r *root) lotStates(lots []app.LotReport) error {
+func (r *root) lotStates(lots []answer.LotReport) error {
 	t := (&ui.Table{Header: []string{"lot", "claim", "state", "tested", "of", "others at most", "why"}}).Numbers(3, 4, 5)
 	for _, l := range lots {
 		bound := ""
@@ -329,7 +332,7 @@ func (r *root) lotStates(lots []app.LotReport) error {
 }
 
 // lotIdentity prints the whole account of one lot.
-func (r *root) lotIdentity(l app.LotReport) {
+func (r *root) lotIdentity(l answer.LotReport) {
 	r.Streams.Printf("%s, claimed %s: %s (%d of %d tested)\n", l.Lot, l.Claim, l.State, l.Tested, l.Of)
 	for _, why := range l.Reasons {
 		r.Streams.Printf("  %s\n", ui.Wrap(why, 100, "    "))

@@ -9,8 +9,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
@@ -51,7 +52,7 @@ for ever.
 		if name != "" {
 			values["name"] = name
 		}
-		if err := app.New(s, r.Now).Init(ctx, w, values); err != nil {
+		if err := desk.New(s, r.Now).Init(ctx, w, values); err != nil {
 			return err
 		}
 		r.Streams.Printf("opened %s in %s\n", path, cur)
@@ -68,11 +69,11 @@ func (r *root) backupCommand() *cobra.Command {
 
 The copy is consistent even while others write. The head hash that is printed
 seals everything before it: keep it with the copy.
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		if _, err := os.Lstat(args[0]); !errors.Is(err, fs.ErrNotExist) {
 			return fault.New(fault.Refused, "output-exists", "the file "+args[0]+" exists already", "choose another name")
 		}
-		head, err := a.Backup(ctx, args[0])
+		head, err := a.Desk.Backup(ctx, args[0])
 		if err != nil {
 			return err
 		}
@@ -100,15 +101,15 @@ The backup is checked first; an existing book is never written over.
 		target := r.book
 		r.book = args[0]
 		defer func() { r.book = target }()
-		return r.with(ctx, func(a *app.App) error {
-			check, err := a.LedgerCheck(ctx)
+		return r.with(ctx, func(a *house.House) error {
+			check, err := a.Desk.LedgerCheck(ctx)
 			if err != nil {
 				return err
 			}
 			if len(check.Differences) > 0 {
 				return fault.New(fault.Differs, "backup-differs", "the backup does not agree with itself", "see: lotpaper ledger check --book "+args[0])
 			}
-			if _, err := a.Backup(ctx, path); err != nil {
+			if _, err := a.Desk.Backup(ctx, path); err != nil {
 				return err
 			}
 			r.Streams.Printf("restored %s\nentries: %d\nhead:    %s\n", path, check.Entries, check.Head)

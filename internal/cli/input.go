@@ -8,13 +8,13 @@ import (
 	"os"
 	"path/filepath"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 )
 
 // openInput is a file that was named on the command line, open for reading.
 type openInput struct {
-	app.Input
+	desk.Input
 	file *os.File
 }
 
@@ -33,7 +33,7 @@ func (r *root) input(path, encoding string) (*openInput, error) {
 		if err != nil {
 			return nil, err
 		}
-		return &openInput{Input: app.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)), Name: "stdin", Encoding: encoding}}, nil
+		return &openInput{Input: desk.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)), Name: "stdin", Encoding: encoding}}, nil
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -51,5 +51,5 @@ func (r *root) input(path, encoding string) (*openInput, error) {
 		f.Close()
 		return nil, fault.New(fault.Usage, "file-folder", path+" is a folder", "name a CSV or XLSX file").At(fault.Where{File: path})
 	}
-	return &openInput{Input: app.Input{Reader: f, Size: info.Size(), Name: filepath.Base(path), Encoding: encoding}, file: f}, nil
+	return &openInput{Input: desk.Input{Reader: f, Size: info.Size(), Name: filepath.Base(path), Encoding: encoding}, file: f}, nil
 }

@@ -8,7 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/ui"
 )
@@ -24,12 +26,12 @@ func (r *root) ledgerShow() *cobra.Command {
 	var limit int
 	c := verb("show [ENTRY]", "Show entries and their postings, oldest first", `  lotpaper ledger show E12
   lotpaper ledger show --lot P1-3
-`, cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		entry := ""
 		if len(args) == 1 {
 			entry = args[0]
 		}
-		entries, err := a.LedgerShow(ctx, lot, entry, after, limit)
+		entries, err := a.Desk.LedgerShow(ctx, lot, entry, after, limit)
 		if err != nil {
 			return err
 		}
@@ -78,8 +80,8 @@ func (r *root) ledgerCheck() *cobra.Command {
 	return verb("check", "Compare all that is derived with what it derives from, and the hash chain with the entries", `  lotpaper ledger check
 
 Exit status 6 when anything differs.
-`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		check, err := a.LedgerCheck(ctx)
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		check, err := a.Desk.LedgerCheck(ctx)
 		if err != nil {
 			return err
 		}
@@ -106,8 +108,8 @@ func (r *root) ledgerExport() *cobra.Command {
 
 Each line holds the entry's body, the hash before it and its own:
 hash = SHA-256("lotpaper/entry/1" + previous hash + body).
-`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		return r.Streams.WriteFile(out.path, out.force, false, func(w io.Writer) error { return a.LedgerExport(ctx, w) })
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		return r.Streams.WriteFile(out.path, out.force, false, func(w io.Writer) error { return a.Desk.LedgerExport(ctx, w) })
 	}))
 	out.flags(c, "-")
 	return c
@@ -125,22 +127,22 @@ func (o *output) flags(c *cobra.Command, fallback string) {
 }
 
 func (r *root) ledgerReverse() *cobra.Command {
-	var w app.Write
+	var w desk.Write
 	return r.writes(verb("reverse ENTRY", "Take an entry back by its negated postings", `  lotpaper ledger reverse E12 --reason "typed the wrong lot"
 
 Refused while a later entry touches the same lots at the same places, or
 derives from it: reverse that one first.
-`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
-		e, err := a.LedgerReverse(ctx, w, args[0])
+`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
+		e, err := a.Stockroom.LedgerReverse(ctx, w, args[0])
 		if err != nil {
 			return err
 		}
-		return r.moved(app.Moved{Entry: e.Code, Postings: e.Postings})
+		return r.moved(answer.Moved{Entry: e.Code, Postings: e.Postings})
 	})))
 }
 
 // moved prints what a moving use case did.
-func (r *root) moved(m app.Moved) error {
+func (r *root) moved(m answer.Moved) error {
 	if m.Lots == nil {
 		m.Lots = []string{}
 	}

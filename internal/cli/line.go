@@ -6,8 +6,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/ui"
 )
@@ -29,7 +31,7 @@ See lotpaper template line for the columns.
 		if designs == "" || name == "" {
 			return fault.New(fault.Usage, "line-file", "a line has a name and a file", "give the file, and the name with --line")
 		}
-		return r.with(ctx, func(a *app.App) error {
+		return r.with(ctx, func(a *house.House) error {
 			w, err := r.write()
 			if err != nil {
 				return err
@@ -39,7 +41,7 @@ See lotpaper template line for the columns.
 				return err
 			}
 			defer in.Close()
-			var second *app.Input
+			var second *desk.Input
 			if positions != "" {
 				p, err := r.input(positions, encoding)
 				if err != nil {
@@ -48,7 +50,7 @@ See lotpaper template line for the columns.
 				defer p.Close()
 				second = &p.Input
 			}
-			done, err := a.LineImport(ctx, w, name, in.Input, second)
+			done, err := a.Lines.LineImport(ctx, w, name, in.Input, second)
 			if err != nil {
 				return err
 			}
@@ -64,18 +66,18 @@ See lotpaper template line for the columns.
 }
 
 func (r *root) lineShow() *cobra.Command {
-	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		name := ""
 		if len(args) == 1 {
 			name = args[0]
 		}
-		lines, err := a.LineShow(ctx, name)
+		lines, err := a.Lines.LineShow(ctx, name)
 		if err != nil {
 			return err
 		}
 		if r.Streams.JSON {
 			return r.Streams.Document("line-show", struct {
-				Lines []app.LineShow `json:"lines"`
+				Lines []answer.LineShow `json:"lines"`
 			}{lines})
 		}
 		t := (&ui.Table{Header: []string{"line", "design", "piece", "metal", "quantity", "trade", "position", "setting", "wants", "count", "match", "accept"}}).Numbers(4, 5, 9)

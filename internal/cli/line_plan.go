@@ -15,17 +15,18 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/chart"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/lineplan"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
 )
 
 // planFlags are the flags of every command that plans a line.
 type planFlags struct {
-	req    app.LinePlan
+	req    lines.LinePlan
 	limit  time.Duration
 	demand []string
 	assume []string
@@ -45,7 +46,7 @@ func (p *planFlags) flags(c *cobra.Command) {
 	f.StringVar(&p.cutter, "count-cutter", "", "count what cutters are due to bring by this date, YYYY-MM-DD")
 }
 
-func (p *planFlags) request(r *root, line string) (app.LinePlan, error) {
+func (p *planFlags) request(r *root, line string) (lines.LinePlan, error) {
 	w, err := r.write()
 	if err != nil {
 		return p.req, err
@@ -101,7 +102,7 @@ type whatIf struct {
 	out     output
 }
 
-func (w *whatIf) flags(c *cobra.Command, req *app.LinePlan) {
+func (w *whatIf) flags(c *cobra.Command, req *lines.LinePlan) {
 	f := c.Flags()
 	f.BoolVar(&req.Hold, "hold", false, "reserve what the plan uses")
 	f.StringSliceVar(&w.prices, "price", nil, "another trade price: DESIGN=AMOUNT")
@@ -115,7 +116,7 @@ func (w *whatIf) flags(c *cobra.Command, req *app.LinePlan) {
 }
 
 // fill carries the flags into the request.
-func (w *whatIf) fill(r *root, req *app.LinePlan) error {
+func (w *whatIf) fill(r *root, req *lines.LinePlan) error {
 	for _, p := range w.prices {
 		name, amount, found := cutLast(p)
 		if !found {
@@ -277,7 +278,7 @@ type changeReport struct {
 	Why      string `json:"why"`
 }
 
-func answerPlan(p *app.Planned) planAnswer {
+func answerPlan(p *lines.Planned) planAnswer {
 	out := planAnswer{planReport: reportPlan(p.Plan), BoundOf: boundOf(p.Plan), BoundAll: p.Plan.BoundAll.String(), Mismatch: p.Plan.Mismatch.String(), Basis: p.StoneBasis(), Unmade: []unmadeReport{}, Changes: []changeReport{}, Notes: p.Notes()}
 	for _, u := range p.Plan.Unmade {
 		out.Unmade = append(out.Unmade, unmadeReport(u))
@@ -304,7 +305,7 @@ very many stones fit, the bound is for the candidate pairs (each stone with its
 cheapest few), and the notes tell the bound over all pairs.
 Nothing is written to the book without --hold.
 `, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error {
+		return r.with(ctx, func(a *house.House) error {
 			req, err := p.request(r, args[0])
 			if err != nil {
 				return err
@@ -315,7 +316,7 @@ Nothing is written to the book without --hold.
 			if ext := strings.ToLower(filepath.Ext(w.picture)); w.picture != "" && ext != ".svg" && ext != ".png" {
 				return fault.New(fault.Usage, "picture-kind", "a picture is an SVG or a PNG file, but "+w.picture+" is neither", "end its name in .svg or .png").AtFlag("picture")
 			}
-			done, err := a.LinePlan(ctx, req)
+			done, err := a.Lines.LinePlan(ctx, req)
 			if err != nil {
 				return err
 			}
@@ -342,7 +343,7 @@ Nothing is written to the book without --hold.
 }
 
 // writePlan writes the files that were asked for.
-func (r *root) writePlan(p *app.Planned, line string, w whatIf) error {
+func (r *root) writePlan(p *lines.Planned, line string, w whatIf) error {
 	if w.mps != "" {
 		err := r.Streams.WriteFile(w.mps, w.out.force, false, p.MPS)
 		if err != nil {
@@ -399,7 +400,7 @@ func (r *root) wrote(path string) {
 }
 
 // showPlan prints a plan.
-func (r *root) showPlan(done *app.Planned) {
+func (r *root) showPlan(done *lines.Planned) {
 	p := done.Plan
 	of, all := "", ""
 	if len(p.Capped) > 0 {

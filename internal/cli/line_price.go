@@ -8,9 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/ui"
 )
 
@@ -73,12 +74,12 @@ margin or markup, and by the ladder price_step, price_below, price_up: the plan
 is made with the average worth of the stones that fit, the price with the stones
 that the plan took. Retail, memo and foreign price lists, taxes and quantity
 breaks are settings too: lotpaper config show.
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		req, err := p.request(r, args[0])
 		if err != nil {
 			return err
 		}
-		line, err := a.LinePrice(ctx, req)
+		line, err := a.Lines.LinePrice(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -91,7 +92,7 @@ breaks are settings too: lotpaper config show.
 	return r.writes(c)
 }
 
-func (r *root) showPrice(line *app.LinePrice, explain string, sets []string) error {
+func (r *root) showPrice(line *lines.LinePrice, explain string, sets []string) error {
 	if explain != "" {
 		for _, d := range line.Designs {
 			if strings.EqualFold(d.Design, explain) && !r.Streams.JSON {
@@ -148,7 +149,7 @@ func (r *root) showPrice(line *app.LinePrice, explain string, sets []string) err
 }
 
 // explainDesign prints a design's cost tree and its prices.
-func (r *root) explainDesign(d app.PricedDesign) {
+func (r *root) explainDesign(d lines.PricedDesign) {
 	r.Streams.Printf("%s", d.Cost.Text())
 	for _, o := range d.Prices {
 		r.Streams.Printf("%s price %s: %s; margin %s %% (%s %% before the price ladder)\n", o.Tier, o.List.Words(), o.Words, o.Margin.Fixed(2), o.Before.Fixed(2))
@@ -159,7 +160,7 @@ func (r *root) explainDesign(d app.PricedDesign) {
 }
 
 // showTiers prints the price lists beyond the trade and retail price.
-func (r *root) showTiers(line *app.LinePrice) {
+func (r *root) showTiers(line *lines.LinePrice) {
 	t := (&ui.Table{Header: []string{"design", "price list", "price", "buyer pays", "net", "margin %", "how"}}).Numbers(2, 3, 4, 5)
 	for _, d := range line.Designs {
 		for _, o := range d.Prices {
@@ -176,7 +177,7 @@ func (r *root) showTiers(line *app.LinePrice) {
 	}
 }
 
-func breakEven(d app.PricedDesign) string {
+func breakEven(d lines.PricedDesign) string {
 	if d.BreakEven.Units < 0 || d.BreakEven.Contribution.Sign() <= 0 {
 		return "never"
 	}

@@ -7,10 +7,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/chart"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
 )
@@ -43,7 +44,7 @@ type moveReport struct {
 
 func (r *root) lineRisk() *cobra.Command {
 	var p planFlags
-	var req app.LineRisk
+	var req lines.LineRisk
 	var within, histogram, tornado string
 	var ranges []string
 	var force bool
@@ -60,13 +61,13 @@ book's own record; metal prices and exchange rates, by the settings
 volatility_metal, volatility_fx and horizon_months; sales, by sell_through. Each
 figure comes with its standard error. The same seed gives the same answer on any
 machine. Then every input is moved over its own range, one at a time.
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		if req.LinePlan, err = p.request(r, args[0]); err != nil {
 			return err
 		}
 		if within != "" {
-			show, err := a.ConfigShow(ctx)
+			show, err := a.Desk.ConfigShow(ctx)
 			if err != nil {
 				return err
 			}
@@ -79,7 +80,7 @@ machine. Then every input is moved over its own range, one at a time.
 		if req.Ranges, err = parseRanges(ranges); err != nil {
 			return err
 		}
-		line, err := a.LineRisk(ctx, req)
+		line, err := a.Lines.LineRisk(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -106,7 +107,7 @@ machine. Then every input is moved over its own range, one at a time.
 	f.IntVar(&req.Runs, "runs", 0, "runs to begin with (default 10000)")
 	f.IntVar(&req.Most, "most", 0, "never more runs than this (default 160000)")
 	f.StringVar(&within, "within", "", "raise the runs until the mean's standard error is at most this amount")
-	f.StringSliceVar(&req.Only, "only", nil, "count only these doubts: "+strings.Join(app.Doubts, ", ")+", or none")
+	f.StringSliceVar(&req.Only, "only", nil, "count only these doubts: "+strings.Join(lines.Doubts, ", ")+", or none")
 	f.StringSliceVar(&ranges, "range", nil, "your own range of an input: KEY=LOW..HIGH")
 	f.IntVar(&rows, "rows", rows, "rows of the table of inputs; --json lists all")
 	f.StringVar(&histogram, "chart", "", "picture of the profit, .svg or .png")
@@ -137,7 +138,7 @@ func parseRanges(texts []string) (map[string][2]num.Dec, error) {
 	return out, nil
 }
 
-func (r *root) showRisk(line *app.LineRisked, rows int) error {
+func (r *root) showRisk(line *lines.LineRisked, rows int) error {
 	o := line.Outcome
 	rep := riskReport{Line: line.Line, Earned: line.Earned.String(), Outcome: o, Counted: append([]string{}, line.Counted...), Not: append([]string{}, line.Not...), Moves: []moveReport{}, Caution: costing.AppraisalCaution}
 	t := (&ui.Table{Header: []string{"input", "low", "as planned", "high", "profit at low", "profit at high", "range"}}).Numbers(1, 2, 3, 4, 5)
@@ -179,7 +180,7 @@ func (r *root) showRisk(line *app.LineRisked, rows int) error {
 	return nil
 }
 
-func histogramOf(line *app.LineRisked) chart.Figure {
+func histogramOf(line *lines.LineRisked) chart.Figure {
 	o := line.Outcome
 	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line %s in %d runs", line.Line, o.Runs), Unit: "profit, " + string(line.Card.Currency), P10: o.P10.Value, P50: o.P50.Value, P90: o.P90.Value}
 	for _, b := range o.Bins {
@@ -191,7 +192,7 @@ func histogramOf(line *app.LineRisked) chart.Figure {
 // tornadoBars is how many inputs a picture holds.
 const tornadoBars = 15
 
-func tornadoOf(line *app.LineRisked) chart.Figure {
+func tornadoOf(line *lines.LineRisked) chart.Figure {
 	t := chart.Tornado{Title: "What moves the profit of the line " + line.Line, Unit: "profit, " + string(line.Card.Currency), Base: line.Earned.Float()}
 	for _, m := range line.Moves[:min(len(line.Moves), tornadoBars)] {
 		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Name + ", " + m.Unit, Low: m.Low.String(), High: m.High.String(), AtLow: m.AtLow.Float(), AtHigh: m.AtHigh.Float()})

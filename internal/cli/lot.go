@@ -8,10 +8,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
 	"lotpaper/internal/ui"
 )
 
@@ -21,7 +24,7 @@ func (r *root) lotCommands() *cobra.Command {
 }
 
 // stockFilter adds the flags that select lots.
-func stockFilter(c *cobra.Command, f *app.StockFilter) {
+func stockFilter(c *cobra.Command, f *desk.StockFilter) {
 	c.Flags().StringVar(&f.Parcel, "parcel", "", "only lots of this parcel")
 	c.Flags().StringVar(&f.Species, "species", "", "only this species or variety")
 	c.Flags().StringVar(&f.Shape, "shape", "", "only this shape")
@@ -31,23 +34,23 @@ func stockFilter(c *cobra.Command, f *app.StockFilter) {
 }
 
 func (r *root) lotList() *cobra.Command {
-	var filter app.StockFilter
+	var filter desk.StockFilter
 	c := verb("list", "List lots and what they hold", `  lotpaper lot list --parcel P1 --species topaz
 `, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *app.App) error { return r.listLots(ctx, a, filter, "lot-list") })
+		return r.with(ctx, func(a *house.House) error { return r.listLots(ctx, a, filter, "lot-list") })
 	})
 	stockFilter(c, &filter)
 	return c
 }
 
-func (r *root) listLots(ctx context.Context, a *app.App, filter app.StockFilter, schema string) error {
-	lots := []app.StockLot{}
-	if err := a.StockEach(ctx, filter, func(s app.StockLot) error { lots = append(lots, s); return nil }); err != nil {
+func (r *root) listLots(ctx context.Context, a *house.House, filter desk.StockFilter, schema string) error {
+	lots := []answer.StockLot{}
+	if err := a.Desk.StockEach(ctx, filter, func(s answer.StockLot) error { lots = append(lots, s); return nil }); err != nil {
 		return err
 	}
 	if r.Streams.JSON {
 		return r.Streams.Document(schema, struct {
-			Lots []app.StockLot `json:"lots"`
+			Lots []answer.StockLot `json:"lots"`
 		}{lots})
 	}
 	t := (&ui.Table{Header: []string{"lot", "label", "owner", "stone", "treatment", "shape", "length", "width", "color", "clarity", "pieces", "carats", "cost", "where"}}).Numbers(10, 11, 12)
@@ -66,7 +69,7 @@ func orUnknown(s string) string {
 	return s
 }
 
-func where(s app.StockLot) string {
+func where(s answer.StockLot) string {
 	var places []string
 	for _, b := range s.Places {
 		if len(s.Places) == 1 {
@@ -78,8 +81,8 @@ func where(s app.StockLot) string {
 }
 
 func (r *root) lotShow() *cobra.Command {
-	return verb("show LOT", "Show one lot: what it claims, what it has, where", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
-		lot, err := a.LotShow(ctx, args[0])
+	return verb("show LOT", "Show one lot: what it claims, what it has, where", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+		lot, err := a.Stockroom.LotShow(ctx, args[0])
 		if err != nil {
 			return err
 		}
@@ -140,8 +143,8 @@ func (r *root) lotShow() *cobra.Command {
 }
 
 func (r *root) lotHistory() *cobra.Command {
-	return verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
-		h, err := a.LotHistory(ctx, args[0])
+	return verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+		h, err := a.Stockroom.LotHistory(ctx, args[0])
 		if err != nil {
 			return err
 		}
@@ -165,7 +168,7 @@ func (r *root) lotHistory() *cobra.Command {
 }
 
 func (r *root) lotSort() *cobra.Command {
-	var req app.LotSort
+	var req stockroom.LotSort
 	var parts []string
 	var by, file, encoding string
 	c := verb("sort LOT", "Divide a lot into new ones and share its cost", `  lotpaper lot sort P1-3 --by value --part A:12:18.40:900 --part B:30:22.15:400
@@ -179,17 +182,17 @@ add up; the scale's difference goes to loss/weighing within the tolerance.
 --by identity takes each tested stone that is not what the lot claims into a
 lot of its own species; stones that exclude the claim and may be several others
 go into a lot whose species is not established, which no plan uses.
-`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		req.Lot = args[0]
 		req.Key = book.ShareKey(by)
 		if by == "identity" {
-			m, err := a.LotSortByIdentity(ctx, req)
+			m, err := a.Stockroom.LotSortByIdentity(ctx, req)
 			if err != nil {
 				return err
 			}
 			return r.moved(m)
 		}
-		info, err := a.ConfigShow(ctx)
+		info, err := a.Desk.ConfigShow(ctx)
 		if err != nil {
 			return err
 		}
@@ -207,14 +210,14 @@ go into a lot whose species is not established, which no plan uses.
 				return err
 			}
 			defer in.Close()
-			fromFile, warnings, err := a.SortParts(in.Input, currency)
+			fromFile, warnings, err := a.Stockroom.SortParts(in.Input, currency)
 			r.faults(warnings)
 			if err != nil {
 				return err
 			}
 			req.Parts = append(req.Parts, fromFile...)
 		}
-		m, err := a.LotSort(ctx, req)
+		m, err := a.Stockroom.LotSort(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -228,13 +231,13 @@ go into a lot whose species is not established, which no plan uses.
 	return r.writes(c)
 }
 
-func sortPart(text string, currency num.Currency) (app.SortPart, error) {
+func sortPart(text string, currency num.Currency) (stockroom.SortPart, error) {
 	bad := func(f *fault.Fault) error { return asUsage(f.AtFlag("part " + text)) }
 	fields := strings.Split(text, ":")
 	if len(fields) < 3 || len(fields) > 5 {
-		return app.SortPart{}, bad(fault.New(fault.Usage, "part-form", "a part is LABEL:PIECES:CARATS[:VALUE[:FURTHER]], but is \""+text+"\"", "write it like A:12:18.40:900"))
+		return stockroom.SortPart{}, bad(fault.New(fault.Usage, "part-form", "a part is LABEL:PIECES:CARATS[:VALUE[:FURTHER]], but is \""+text+"\"", "write it like A:12:18.40:900"))
 	}
-	p := app.SortPart{Label: fields[0]}
+	p := stockroom.SortPart{Label: fields[0]}
 	n, err := strconv.ParseInt(fields[1], 10, 64)
 	if err != nil || n <= 0 {
 		return p, bad(fault.New(fault.Usage, "pieces-bad", "pieces are a whole number above 0, but are \""+fields[1]+"\"", "count the pieces"))
@@ -255,16 +258,16 @@ func sortPart(text string, currency num.Currency) (app.SortPart, error) {
 }
 
 func (r *root) lotSplit() *cobra.Command {
-	var req app.LotSplit
+	var req stockroom.LotSplit
 	var carats string
 	c := verb("split LOT", "Take pieces out of a lot into a lot of their own", `  lotpaper lot split P1-3 --pieces 1 --carats 2.140 --stone S07
-`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		req.Lot = args[0]
 		if req.Carats, err = flagCarat("carats", carats); err != nil {
 			return err
 		}
-		m, err := a.LotSplit(ctx, req)
+		m, err := a.Stockroom.LotSplit(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -279,10 +282,10 @@ func (r *root) lotSplit() *cobra.Command {
 }
 
 func (r *root) lotMerge() *cobra.Command {
-	var req app.LotMerge
-	c := verb("merge LOT LOT ...", "Put lots of the same claim together into a new one", "", cobra.MinimumNArgs(2), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+	var req stockroom.LotMerge
+	c := verb("merge LOT LOT ...", "Put lots of the same claim together into a new one", "", cobra.MinimumNArgs(2), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		req.Lots = args
-		m, err := a.LotMerge(ctx, req)
+		m, err := a.Stockroom.LotMerge(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -294,19 +297,19 @@ func (r *root) lotMerge() *cobra.Command {
 }
 
 func (r *root) lotAdjust() *cobra.Command {
-	var req app.LotAdjust
+	var req stockroom.LotAdjust
 	var carats string
 	c := verb("adjust LOT", "Book a loss, a find or a scale difference", `  lotpaper lot adjust P1-3 --pieces -1 --carats -0.420 --to loss/breakage --reason "broke in the tumbler"
   lotpaper lot adjust P1-3 --carats 0.012 --to loss/weighing --reason "new balance"
 
 Cost stays on what is left, unless --abnormal is given or the last piece goes.
-`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		req.Lot = args[0]
 		if req.Carats, err = flagCarat("carats", carats); err != nil {
 			return err
 		}
-		m, err := a.LotAdjust(ctx, req)
+		m, err := a.Stockroom.LotAdjust(ctx, req)
 		if err != nil {
 			return err
 		}

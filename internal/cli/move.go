@@ -7,19 +7,22 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
 	"lotpaper/internal/ui"
 )
 
 // moving reads LOT, LOT:PIECES or LOT:PIECES:CARATS.
-func moving(args []string) ([]app.Moving, error) {
-	var out []app.Moving
+func moving(args []string) ([]stockroom.Moving, error) {
+	var out []stockroom.Moving
 	for _, text := range args {
 		fields := strings.Split(text, ":")
-		m := app.Moving{Lot: fields[0]}
+		m := stockroom.Moving{Lot: fields[0]}
 		if len(fields) > 3 || m.Lot == "" {
 			return nil, fault.New(fault.Usage, "moving-form", "what moves is LOT, or LOT:PIECES:CARATS, but is \""+text+"\"", "write it like P1-3:4:6.250")
 		}
@@ -47,10 +50,10 @@ func (r *root) memoCommands() *cobra.Command {
 }
 
 func (r *root) memoOut() *cobra.Command {
-	var req app.MemoOut
+	var req stockroom.MemoOut
 	var due string
 	c := verb("out LOT[:PIECES:CARATS] ...", "Send lots out on approval", `  lotpaper memo out P1-3 P1-5:2:3.410 --to "A Customer" --due 2026-05-31
-`, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		if req.Lots, err = moving(args); err != nil {
 			return err
@@ -58,7 +61,7 @@ func (r *root) memoOut() *cobra.Command {
 		if req.Due, err = flagDate("due", due); err != nil {
 			return err
 		}
-		done, err := a.MemoOut(ctx, req)
+		done, err := a.Stockroom.MemoOut(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -72,18 +75,18 @@ func (r *root) memoOut() *cobra.Command {
 }
 
 func (r *root) memoBack() *cobra.Command {
-	var req app.MemoBack
+	var req stockroom.MemoBack
 	c := verb("back MEMO LOT:PIECES:CARATS ...", "Take lots back from a memo, counted and weighed again", `  lotpaper memo back M3 P1-3:4:6.250
 
 A weight outside the tolerance is refused until it is accepted with a reason:
 stones get switched.
-`, cobra.MinimumNArgs(2), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.MinimumNArgs(2), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		req.Number = args[0]
 		if req.Lots, err = moving(args[1:]); err != nil {
 			return err
 		}
-		done, err := a.MemoBack(ctx, req)
+		done, err := a.Stockroom.MemoBack(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -107,11 +110,11 @@ func (p *price) flags(c *cobra.Command) {
 }
 
 func (r *root) memoSell() *cobra.Command {
-	var w app.Write
+	var w desk.Write
 	var p price
 	c := verb("sell MEMO [LOT:PIECES:CARATS ...]", "Sell what is out on a memo", `  lotpaper memo sell M3 --price 850
   lotpaper memo sell M3 P1-3:1:2.140 --price 320
-`, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
 		lots, err := moving(args[1:])
 		if err != nil {
 			return err
@@ -120,7 +123,7 @@ func (r *root) memoSell() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		done, err := a.MemoSell(ctx, w, args[0], lots, m, rate)
+		done, err := a.Stockroom.MemoSell(ctx, w, args[0], lots, m, rate)
 		if err != nil {
 			return err
 		}
@@ -130,7 +133,7 @@ func (r *root) memoSell() *cobra.Command {
 	return r.writes(c)
 }
 
-func (r *root) sold(done app.Sold) error {
+func (r *root) sold(done answer.Sold) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("sale", done)
 	}
@@ -139,13 +142,13 @@ func (r *root) sold(done app.Sold) error {
 }
 
 func (r *root) memoBuy() *cobra.Command {
-	var w app.Write
-	return r.writes(verb("buy LOT[:PIECES:CARATS]", "Buy a lot that is on memo in, at its agreed price", "", cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+	var w desk.Write
+	return r.writes(verb("buy LOT[:PIECES:CARATS]", "Buy a lot that is on memo in, at its agreed price", "", cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
 		lots, err := moving(args)
 		if err != nil {
 			return err
 		}
-		done, err := a.MemoBuy(ctx, w, lots[0])
+		done, err := a.Stockroom.MemoBuy(ctx, w, lots[0])
 		if err != nil {
 			return err
 		}
@@ -155,8 +158,8 @@ func (r *root) memoBuy() *cobra.Command {
 
 func (r *root) memoList() *cobra.Command {
 	var all bool
-	c := verb("list", "List the memos that are out", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		memos, err := a.MemoList(ctx, all)
+	c := verb("list", "List the memos that are out", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		memos, err := a.Stockroom.MemoList(ctx, all)
 		if err != nil {
 			return err
 		}
@@ -186,14 +189,14 @@ func (r *root) setterCommands() *cobra.Command {
 }
 
 func (r *root) setterOut() *cobra.Command {
-	var w app.Write
+	var w desk.Write
 	var name string
-	c := verb("out LOT[:PIECES:CARATS] ...", "Send stones to a setter", "", cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+	c := verb("out LOT[:PIECES:CARATS] ...", "Send stones to a setter", "", cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
 		lots, err := moving(args)
 		if err != nil {
 			return err
 		}
-		done, err := a.SetterOut(ctx, w, name, lots)
+		done, err := a.Stockroom.SetterOut(ctx, w, name, lots)
 		if err != nil {
 			return err
 		}
@@ -204,16 +207,16 @@ func (r *root) setterOut() *cobra.Command {
 }
 
 func (r *root) setterBack() *cobra.Command {
-	var req app.SetterBack
+	var req stockroom.SetterBack
 	c := verb("back LOT[:PIECES:CARATS]", "Book what a setter did: stones set, broken, brought back", `  lotpaper setter back P1-3 --from "A Setter" --set 4 --piece R1-01
   lotpaper setter back P1-3:2:1.310 --from "A Setter" --broken 1
-`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		lots, err := moving(args)
 		if err != nil {
 			return err
 		}
 		req.Moving = lots[0]
-		done, err := a.SetterBack(ctx, req)
+		done, err := a.Stockroom.SetterBack(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -234,11 +237,11 @@ func (r *root) saleCommands() *cobra.Command {
 }
 
 func (r *root) saleAdd() *cobra.Command {
-	var req app.SaleAdd
+	var req stockroom.SaleAdd
 	var p price
 	c := verb("add LOT[:PIECES:CARATS] ...", "Sell stones, or a finished piece's stones", `  lotpaper sale add P1-3:1:2.140 --to "A Customer" --price 320
   lotpaper sale add P1-3 P1-4 --from piece/R1-01 --to "A Customer" --price 980
-`, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		if req.Lots, err = moving(args); err != nil {
 			return err
@@ -246,7 +249,7 @@ func (r *root) saleAdd() *cobra.Command {
 		if req.Price, req.Rate, err = r.foreign(ctx, a, "price", p.amount, p.currency, p.rate, p.per); err != nil {
 			return err
 		}
-		done, err := a.SaleAdd(ctx, req)
+		done, err := a.Stockroom.SaleAdd(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -260,10 +263,10 @@ func (r *root) saleAdd() *cobra.Command {
 }
 
 func (r *root) saleReturn() *cobra.Command {
-	var req app.SaleReturn
-	c := verb("return SALE", "Take a sale back", "", cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+	var req stockroom.SaleReturn
+	c := verb("return SALE", "Take a sale back", "", cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		req.Number = args[0]
-		done, err := a.SaleReturn(ctx, req)
+		done, err := a.Stockroom.SaleReturn(ctx, req)
 		if err != nil {
 			return err
 		}

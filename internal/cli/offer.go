@@ -7,9 +7,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
 )
@@ -18,7 +19,7 @@ import (
 type offerFlags struct {
 	planFlags
 	line, ask, target, discount, months, money, haircut, days string
-	req                                                       app.Offer
+	req                                                       lines.Offer
 }
 
 func (r *root) offerCommands() *cobra.Command {
@@ -39,16 +40,16 @@ again at every price that changes its task. What is left over is worth its loose
 price less the haircut. Profit is what the parcel adds to the line; --whole
 counts all that the line earns. The parcel may be only on offer, or in the book;
 no stock moves and nothing is written.
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		if err := o.read(ctx, r, a, args[0]); err != nil {
 			return err
 		}
-		done, err := a.Offer(ctx, o.req)
+		done, err := a.Lines.Offer(ctx, o.req)
 		if err != nil {
 			return err
 		}
 		r.faults(done.Warnings)
-		doc, err := a.OfferDocument(ctx, done, o.req.On)
+		doc, err := a.Lines.OfferDocument(ctx, done, o.req.On)
 		if err != nil {
 			return err
 		}
@@ -92,12 +93,12 @@ func (o *offerFlags) flags(c *cobra.Command) {
 	f.StringVar(&o.money, "money-cost", "", "what money costs, percent a year (default: the book's setting)")
 	f.StringVar(&o.haircut, "haircut", "", "percent off the loose price of leftovers (default: the book's setting)")
 	f.IntVar(&o.req.Runs, "runs", 0, "runs of each simulation (default 10000)")
-	f.StringSliceVar(&o.req.Only, "only", nil, "count only these doubts: "+strings.Join(app.Doubts, ", ")+", or none")
+	f.StringSliceVar(&o.req.Only, "only", nil, "count only these doubts: "+strings.Join(lines.Doubts, ", ")+", or none")
 	f.BoolVar(&o.req.Whole, "whole", false, "count the whole line's profit, not only what the parcel adds")
 }
 
 // read turns the flags into a request.
-func (o *offerFlags) read(ctx context.Context, r *root, a *app.App, parcel string) error {
+func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel string) error {
 	if o.line == "" {
 		return fault.New(fault.Usage, "offer-line", "an offer is for the stones of a line", "name it with --line").AtFlag("line")
 	}
@@ -106,7 +107,7 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *app.App, parcel strin
 		return err
 	}
 	o.req.LinePlan, o.req.Parcel = plan, parcel
-	show, err := a.ConfigShow(ctx)
+	show, err := a.Desk.ConfigShow(ctx)
 	if err != nil {
 		return err
 	}
@@ -159,14 +160,14 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *app.App, parcel strin
 }
 
 func (r *root) offerAdd(side string) *cobra.Command {
-	req := app.OfferAdd{Side: side}
+	req := lines.OfferAdd{Side: side}
 	var total, carat, currency, rate string
 	var per int64
 	short := map[string]string{"ask": "Keep what the seller asks for a parcel", "bid": "Keep what was bid for a parcel"}[side]
 	c := verb(side+" PARCEL", short, "  lotpaper offer "+side+` P7 --total 4800 --party "A Vendor"
   lotpaper offer `+side+` P7 --per-carat 31.50 --currency USD --rate 0.92
-`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
-		show, err := a.ConfigShow(ctx)
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+		show, err := a.Desk.ConfigShow(ctx)
 		if err != nil {
 			return err
 		}
@@ -193,7 +194,7 @@ func (r *root) offerAdd(side string) *cobra.Command {
 			}
 		}
 		req.Parcel = args[0]
-		done, err := a.OfferAdd(ctx, req)
+		done, err := a.Lines.OfferAdd(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -216,8 +217,8 @@ func (r *root) offerAdd(side string) *cobra.Command {
 }
 
 func (r *root) offerList() *cobra.Command {
-	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
-		p, offers, err := a.OfferList(ctx, args[0])
+	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+		p, offers, err := a.Lines.OfferList(ctx, args[0])
 		if err != nil {
 			return err
 		}

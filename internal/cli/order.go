@@ -8,10 +8,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
 	"lotpaper/internal/ui"
 )
 
@@ -29,21 +33,21 @@ func (r *root) orderDraft() *cobra.Command {
 		if (len(args) == 0) == (len(items) == 0 && note == "") {
 			return fault.New(fault.Usage, "order-what", "an order is for a line, or for what --item and --note say", "name the line, or give --item MATERIAL:SHAPE:LENGTHxWIDTH:COUNT")
 		}
-		return r.with(ctx, func(a *app.App) error {
+		return r.with(ctx, func(a *house.House) error {
 			on, err := flagDate("due", due)
 			if err != nil {
 				return err
 			}
 			var o book.Order
 			if len(args) == 0 {
-				req := app.OrderNew{Cutter: cutter, Due: on, Note: note}
+				req := stockroom.OrderNew{Cutter: cutter, Due: on, Note: note}
 				if req.Write, err = r.write(); err != nil {
 					return err
 				}
 				if req.Items, err = orderItems(items); err != nil {
 					return err
 				}
-				if o, err = a.OrderNew(ctx, req); err != nil {
+				if o, err = a.Stockroom.OrderNew(ctx, req); err != nil {
 					return err
 				}
 			} else {
@@ -51,11 +55,11 @@ func (r *root) orderDraft() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if o, err = a.OrderDraft(ctx, app.OrderDraft{LinePlan: req, Cutter: cutter, Due: on}); err != nil {
+				if o, err = a.Lines.OrderDraft(ctx, lines.OrderDraft{LinePlan: req, Cutter: cutter, Due: on}); err != nil {
 					return err
 				}
 			}
-			if err := r.showOrders(app.Orders{Orders: []book.Order{o}, Cutters: []app.CutterSkill{}}); err != nil {
+			if err := r.showOrders(answer.Orders{Orders: []book.Order{o}, Cutters: []answer.CutterSkill{}}); err != nil {
 				return err
 			}
 			r.dryNote()
@@ -71,8 +75,8 @@ func (r *root) orderDraft() *cobra.Command {
 }
 
 // orderItems reads topaz:oval:8x6:3.
-func orderItems(texts []string) ([]app.OrderItem, error) {
-	var out []app.OrderItem
+func orderItems(texts []string) ([]stockroom.OrderItem, error) {
+	var out []stockroom.OrderItem
 	for _, text := range texts {
 		fields := strings.Split(text, ":")
 		bad := fault.New(fault.Usage, "item-form", "an item is MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, but is \""+text+"\"", "write it like topaz:oval:8x6:3").AtFlag("item")
@@ -89,12 +93,12 @@ func orderItems(texts []string) ([]app.OrderItem, error) {
 		if f != nil || g != nil || err != nil {
 			return nil, bad
 		}
-		out = append(out, app.OrderItem{Material: strings.TrimSpace(fields[0]), Shape: strings.TrimSpace(fields[1]), Length: l, Width: w, Count: n})
+		out = append(out, stockroom.OrderItem{Material: strings.TrimSpace(fields[0]), Shape: strings.TrimSpace(fields[1]), Length: l, Width: w, Count: n})
 	}
 	return out, nil
 }
 
-func (r *root) showOrders(x app.Orders) error {
+func (r *root) showOrders(x answer.Orders) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("order-show", x)
 	}
@@ -110,8 +114,8 @@ func (r *root) showOrders(x app.Orders) error {
 }
 
 func (r *root) orderList() *cobra.Command {
-	return verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		orders, err := a.OrderShow(ctx, "")
+	return verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		orders, err := a.Stockroom.OrderShow(ctx, "")
 		if err != nil {
 			return err
 		}
@@ -120,8 +124,8 @@ func (r *root) orderList() *cobra.Command {
 }
 
 func (r *root) orderShow() *cobra.Command {
-	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
-		orders, err := a.OrderShow(ctx, args[0])
+	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+		orders, err := a.Stockroom.OrderShow(ctx, args[0])
 		if err != nil {
 			return err
 		}
@@ -142,23 +146,23 @@ func (r *root) orderShow() *cobra.Command {
 }
 
 func (r *root) orderSend() *cobra.Command {
-	var w app.Write
+	var w desk.Write
 	var out output
 	c := verb("send ORDER [LOT:PIECES:CARATS ...]", "Issue an order as a workbook and send the supplied stones with it", `  lotpaper order send O1
   lotpaper order send O1 P1-12:6:18.440
-`, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
 		lots, err := moving(args[1:])
 		if err != nil {
 			return err
 		}
-		done, err := a.OrderSend(ctx, app.OrderSend{Write: w, Number: args[0], Lots: lots})
+		done, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: w, Number: args[0], Lots: lots})
 		if err != nil {
 			return err
 		}
 		if r.dryRun {
 			return r.moved(done.Moved)
 		}
-		doc, err := a.OrderIssue(ctx, w, args[0])
+		doc, err := a.Stockroom.OrderIssue(ctx, w, args[0])
 		if err != nil {
 			return err
 		}
@@ -175,7 +179,7 @@ func (r *root) orderSend() *cobra.Command {
 }
 
 func (r *root) orderReceive() *cobra.Command {
-	var req app.OrderReceive
+	var req stockroom.OrderReceive
 	var carats, length, width, depth, uncut string
 	var file string
 	c := verb("receive ORDER [LOT]", "Book what a cutter made of the supplied lots", `  lotpaper order receive O1 --file ORDER-2026-0001.xlsx     the workbook as the cutter filled it in
@@ -187,13 +191,13 @@ what is stated until they are tested again.
 		if (file != "") == (len(args) == 2) {
 			return fault.New(fault.Usage, "receive-what", "a return is of one lot, or the cutter's whole sheet", "name the lot, or give --file")
 		}
-		return r.with(ctx, func(a *app.App) error {
+		return r.with(ctx, func(a *house.House) error {
 			var err error
 			if req.Write, err = r.write(); err != nil {
 				return err
 			}
 			if file != "" {
-				return r.orderReturn(ctx, a, app.OrderReturn{Write: req.Write, Number: args[0], Accept: req.Accept}, file)
+				return r.orderReturn(ctx, a, stockroom.OrderReturn{Write: req.Write, Number: args[0], Accept: req.Accept}, file)
 			}
 			req.Number, req.Lot = args[0], args[1]
 			if req.Carats, err = flagCarat("carats", carats); err != nil {
@@ -216,7 +220,7 @@ what is stated until they are tested again.
 				}
 				req.Uncut = back[0]
 			}
-			done, err := a.OrderReceive(ctx, req)
+			done, err := a.Stockroom.OrderReceive(ctx, req)
 			if err != nil {
 				return err
 			}
@@ -239,14 +243,14 @@ what is stated until they are tested again.
 }
 
 // orderReturn takes back an order by the cutter's sheet.
-func (r *root) orderReturn(ctx context.Context, a *app.App, req app.OrderReturn, file string) error {
+func (r *root) orderReturn(ctx context.Context, a *house.House, req stockroom.OrderReturn, file string) error {
 	in, err := r.input(file, "")
 	if err != nil {
 		return err
 	}
 	defer in.Close()
 	req.File = in.Input
-	done, err := a.OrderReturn(ctx, req)
+	done, err := a.Stockroom.OrderReturn(ctx, req)
 	r.faults(done.Warnings)
 	if err != nil {
 		return err
@@ -254,7 +258,7 @@ func (r *root) orderReturn(ctx context.Context, a *app.App, req app.OrderReturn,
 	if r.Streams.JSON {
 		return r.Streams.Document("order-return", done)
 	}
-	var all app.Moved
+	var all answer.Moved
 	for _, o := range done.Received {
 		all.Entry = first(all.Entry, o.Entry)
 		all.Postings = append(all.Postings, o.Postings...)
@@ -263,7 +267,7 @@ func (r *root) orderReturn(ctx context.Context, a *app.App, req app.OrderReturn,
 }
 
 // cutterWords tells what is believed of a cutter.
-func cutterWords(s app.CutterSkill) string {
+func cutterWords(s answer.CutterSkill) string {
 	words := s.Cutter + ": "
 	if s.Breakage != nil {
 		words += fmt.Sprintf("breaks %.1f %% of the stones, ", 100**s.Breakage)

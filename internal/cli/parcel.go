@@ -6,9 +6,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
 	"lotpaper/internal/ui"
 )
 
@@ -17,7 +19,7 @@ func (r *root) parcelCommands() *cobra.Command {
 }
 
 func (r *root) parcelImport() *cobra.Command {
-	var req app.ParcelImport
+	var req stockroom.ParcelImport
 	var currency, rate, stones, encoding, due string
 	var per int64
 	c := verb("import FILE", "Take a vendor's list into the book", `  lotpaper parcel import parcel.csv --vendor "A Vendor" --currency USD --rate 0.92
@@ -26,7 +28,7 @@ func (r *root) parcelImport() *cobra.Command {
 CSV or XLSX, columns in any order; see lotpaper template parcel. Nothing is
 written when any row has a fault. With --offer the list is kept as an offer:
 no stone comes in.
-`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 		var f *fault.Fault
 		if currency != "" {
 			if req.Currency, f = num.ParseCurrency(currency); f != nil {
@@ -56,7 +58,7 @@ no stone comes in.
 			defer second.Close()
 			req.Stones = &second.Input
 		}
-		done, err := a.ParcelImport(ctx, req)
+		done, err := a.Stockroom.ParcelImport(ctx, req)
 		if err != nil {
 			return err
 		}
@@ -95,14 +97,14 @@ func (r *root) parcelShow() *cobra.Command {
 }
 
 func (r *root) showParcels(ctx context.Context, code string) error {
-	return r.with(ctx, func(a *app.App) error {
-		parcels, err := a.ParcelShow(ctx, code)
+	return r.with(ctx, func(a *house.House) error {
+		parcels, err := a.Stockroom.ParcelShow(ctx, code)
 		if err != nil {
 			return err
 		}
 		if r.Streams.JSON {
 			return r.Streams.Document("parcel-show", struct {
-				Parcels []app.ParcelShow `json:"parcels"`
+				Parcels []answer.ParcelShow `json:"parcels"`
 			}{parcels})
 		}
 		t := (&ui.Table{Header: []string{"parcel", "label", "kind", "vendor", "date", "lots", "pieces", "carats", "price"}}).Numbers(5, 6, 7, 8)

@@ -5,8 +5,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
 
@@ -15,19 +17,19 @@ func (r *root) ratesCommands() *cobra.Command {
 }
 
 func (r *root) ratesImport() *cobra.Command {
-	return r.importCommand("rates", "Read dated rates from a file", "  lotpaper rates import rates.csv\n\nSee lotpaper template rates for the kinds and columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
-		return a.RatesImport(ctx, w, in)
+	return r.importCommand("rates", "Read dated rates from a file", "  lotpaper rates import rates.csv\n\nSee lotpaper template rates for the kinds and columns.\n", func(ctx context.Context, a *house.House, w desk.Write, in desk.Input) (answer.Imported, error) {
+		return a.Desk.RatesImport(ctx, w, in)
 	})
 }
 
 func (r *root) ratesShow() *cobra.Command {
 	var kind, on string
-	c := verb("show", "Show the rates, all of them or those valid on a date", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+	c := verb("show", "Show the rates, all of them or those valid on a date", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		day, err := flagDate("on", on)
 		if err != nil {
 			return err
 		}
-		rates, err := a.RatesShow(ctx, kind, day)
+		rates, err := a.Desk.RatesShow(ctx, kind, day)
 		if err != nil {
 			return err
 		}
@@ -53,19 +55,19 @@ func (r *root) pricesCommands() *cobra.Command {
 }
 
 func (r *root) pricesImport() *cobra.Command {
-	return r.importCommand("prices", "Read a price list from a file", "  lotpaper prices import prices.csv\n\nSee lotpaper template prices for the columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
-		return a.PricesImport(ctx, w, in)
+	return r.importCommand("prices", "Read a price list from a file", "  lotpaper prices import prices.csv\n\nSee lotpaper template prices for the columns.\n", func(ctx context.Context, a *house.House, w desk.Write, in desk.Input) (answer.Imported, error) {
+		return a.Desk.PricesImport(ctx, w, in)
 	})
 }
 
 func (r *root) pricesShow() *cobra.Command {
 	var on string
-	c := verb("show", "Show the price list", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+	c := verb("show", "Show the price list", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		day, err := flagDate("on", on)
 		if err != nil {
 			return err
 		}
-		prices, err := a.PricesShow(ctx, day)
+		prices, err := a.Desk.PricesShow(ctx, day)
 		if err != nil {
 			return err
 		}

@@ -5,14 +5,16 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/num"
 )
 
 // imported prints what an import of rows did.
-func (r *root) imported(schema, what string, done app.Imported) error {
+func (r *root) imported(schema, what string, done answer.Imported) error {
 	r.faults(done.Warnings)
 	if r.Streams.JSON {
 		return r.Streams.Document(schema, done)
@@ -23,10 +25,10 @@ func (r *root) imported(schema, what string, done app.Imported) error {
 }
 
 // importCommand is an import of one file.
-func (r *root) importCommand(noun, short, long string, run func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error)) *cobra.Command {
-	var w app.Write
+func (r *root) importCommand(noun, short, long string, run func(ctx context.Context, a *house.House, w desk.Write, in desk.Input) (answer.Imported, error)) *cobra.Command {
+	var w desk.Write
 	var encoding string
-	c := verb("import FILE", short, long, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+	c := verb("import FILE", short, long, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
 		in, err := r.input(args[0], encoding)
 		if err != nil {
 			return err
@@ -47,18 +49,18 @@ func (r *root) readingCommands() *cobra.Command {
 }
 
 func (r *root) readingImport() *cobra.Command {
-	return r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\nSee lotpaper template readings for the columns.\n", func(ctx context.Context, a *app.App, w app.Write, in app.Input) (app.Imported, error) {
-		return a.ReadingImport(ctx, w, in)
+	return r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\nSee lotpaper template readings for the columns.\n", func(ctx context.Context, a *house.House, w desk.Write, in desk.Input) (answer.Imported, error) {
+		return a.Bench.ReadingImport(ctx, w, in)
 	})
 }
 
 func (r *root) readingAdd() *cobra.Command {
-	var w app.Write
+	var w desk.Write
 	var rd book.Reading
 	var air, water string
 	c := verb("add LOT", "Write one bench reading", `  lotpaper reading add P1-3 --stone S07 --drawn random --test ri --low 1.619 --high 1.627
   lotpaper reading add P1-3 --stone S07 --test hydrostatic --air 4.02 --water 2.88
-`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		rd.Lot = args[0]
 		if rd.Air, err = flagCarat("air", air); err != nil {
@@ -70,7 +72,7 @@ func (r *root) readingAdd() *cobra.Command {
 		if rd.Drawn != "random" && rd.Drawn != "picked" {
 			return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked", "write --drawn random or --drawn picked").AtFlag("drawn")
 		}
-		done, err := a.ReadingAdd(ctx, w, rd)
+		done, err := a.Bench.ReadingAdd(ctx, w, rd)
 		if err != nil {
 			return ofFlags(err)
 		}
@@ -104,13 +106,13 @@ func (r *root) reportCommands() *cobra.Command {
 }
 
 func (r *root) reportAdd() *cobra.Command {
-	var w app.Write
+	var w desk.Write
 	var rep book.Report
 	var weight, length, width, depth, on string
 	c := verb("add LOT", "Set the facets of a stone by a laboratory's report", `  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz --nature natural --treatment irradiated
 
 The stone is matched by weight and size: a report of another stone is refused.
-`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		rep.Lot = args[0]
 		if rep.Weight, err = flagCarat("weight", weight); err != nil {
@@ -133,7 +135,7 @@ The stone is matched by weight and size: a report of another stone is refused.
 				return asUsage(f.AtFlag("nature"))
 			}
 		}
-		done, err := a.ReportAdd(ctx, w, rep)
+		done, err := a.Bench.ReportAdd(ctx, w, rep)
 		if err != nil {
 			return err
 		}

@@ -15,9 +15,10 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 	"lotpaper/internal/ui"
@@ -249,8 +250,8 @@ func (r *root) writes(c *cobra.Command) *cobra.Command {
 }
 
 // write turns the shared flags into the head of a writing request.
-func (r *root) write() (app.Write, error) {
-	w := app.Write{Who: r.who, Reason: r.reason, DryRun: r.dryRun}
+func (r *root) write() (desk.Write, error) {
+	w := desk.Write{Who: r.who, Reason: r.reason, DryRun: r.dryRun}
 	if r.date != "" {
 		d, f := book.ParseDate(r.date)
 		if f != nil {
@@ -288,7 +289,7 @@ func (r *root) bookPath() string {
 }
 
 // with opens the book, runs f and closes it.
-func (r *root) with(ctx context.Context, f func(a *app.App) error) error {
+func (r *root) with(ctx context.Context, f func(a *house.House) error) error {
 	path := r.bookPath()
 	s, err := r.Open(ctx, path)
 	switch {
@@ -304,20 +305,20 @@ func (r *root) with(ctx context.Context, f func(a *app.App) error) error {
 		return err
 	}
 	defer s.Close()
-	return f(app.New(s, r.Now))
+	return f(house.Open(s, r.Now))
 }
 
 // reading runs f on the open book.
-func (r *root) reading(f func(ctx context.Context, a *app.App, args []string) error) func(context.Context, []string) error {
+func (r *root) reading(f func(ctx context.Context, a *house.House, args []string) error) func(context.Context, []string) error {
 	return func(ctx context.Context, args []string) error {
-		return r.with(ctx, func(a *app.App) error { return f(ctx, a, args) })
+		return r.with(ctx, func(a *house.House) error { return f(ctx, a, args) })
 	}
 }
 
 // writing fills in the head of a write from the flags and runs f on the open
 // book.
-func (r *root) writing(w *app.Write, f func(ctx context.Context, a *app.App, args []string) error) func(context.Context, []string) error {
-	return r.reading(func(ctx context.Context, a *app.App, args []string) error {
+func (r *root) writing(w *desk.Write, f func(ctx context.Context, a *house.House, args []string) error) func(context.Context, []string) error {
+	return r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		if *w, err = r.write(); err != nil {
 			return err

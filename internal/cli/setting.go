@@ -8,9 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
 
@@ -20,14 +21,14 @@ func (r *root) settingCommands() *cobra.Command {
 }
 
 // speciesFlags add the flags of a stone that is in no book.
-func speciesFlags(c *cobra.Command, s *app.SettingCheck) {
+func speciesFlags(c *cobra.Command, s *fitting.SettingCheck) {
 	f := c.Flags()
 	f.StringVar(&s.Species, "species", "", "species, variety, group or trade name, in place of a lot")
 	f.StringVar(&s.Treatment, "treatment", "", "with --species: as stated; none for untreated; empty: not stated")
 }
 
 // situationFlags add the flags of a situation.
-func situationFlags(c *cobra.Command, s *app.SettingCheck) {
+func situationFlags(c *cobra.Command, s *fitting.SettingCheck) {
 	speciesFlags(c, s)
 	f := c.Flags()
 	f.StringVar(&s.Shape, "shape", "", "with --species: round, oval, pear, marquise ...")
@@ -45,7 +46,7 @@ func situationFlags(c *cobra.Command, s *app.SettingCheck) {
 
 // lightFlags add the flags of a display. A lux of 0 that is written is a
 // closed box; none at all is a lit showcase.
-func lightFlags(c *cobra.Command, s *app.SettingCheck) {
+func lightFlags(c *cobra.Command, s *fitting.SettingCheck) {
 	f := c.Flags()
 	f.Func("lux", "light where it is shown, lux; 0: kept in a closed box; empty: a lit showcase is assumed", func(v string) error {
 		lux, err := strconv.ParseFloat(v, 64)
@@ -61,7 +62,7 @@ func lightFlags(c *cobra.Command, s *app.SettingCheck) {
 }
 
 // stoneOf is a lot of the book or a named stone: one of them is given.
-func (r *root) stoneOf(ctx context.Context, args []string, s *app.SettingCheck, lot func(*app.App) error, named func() error) error {
+func (r *root) stoneOf(ctx context.Context, args []string, s *fitting.SettingCheck, lot func(*house.House) error, named func() error) error {
 	switch {
 	case len(args) == 1 && s.Species != "":
 		return fault.New(fault.Usage, "setting-stone", "a lot and --species were given", "ask about one of them").AtFlag("species")
@@ -75,7 +76,7 @@ func (r *root) stoneOf(ctx context.Context, args []string, s *app.SettingCheck, 
 }
 
 func (r *root) settingCheck() *cobra.Command {
-	var s app.SettingCheck
+	var s fitting.SettingCheck
 	var file, encoding string
 	c := verb("check [LOT]", "Judge a stone in a setting, piece and wear", `  lotpaper setting check P1-3 --setting prong --piece ring --wear daily
   lotpaper setting check --species topaz --setting bezel --piece bracelet --bench ultrasonic,steam
@@ -91,21 +92,21 @@ first.
 				return err
 			}
 			defer in.Close()
-			pairs, warnings, err := app.CheckSettingFile(in.Input)
+			pairs, warnings, err := fitting.CheckSettingFile(in.Input)
 			if err != nil {
 				return err
 			}
 			r.faults(warnings)
 			return r.showPairs(pairs)
 		}
-		var p app.PairReport
+		var p fitting.PairReport
 		err := r.stoneOf(ctx, args, &s,
-			func(a *app.App) (err error) { p, err = a.CheckLotSetting(ctx, s); return err },
-			func() (err error) { p, err = app.CheckSetting(s); return err })
+			func(a *house.House) (err error) { p, err = a.Fitting.CheckLotSetting(ctx, s); return err },
+			func() (err error) { p, err = fitting.CheckSetting(s); return err })
 		if err != nil {
 			return err
 		}
-		return r.showPairs([]app.PairReport{p})
+		return r.showPairs([]fitting.PairReport{p})
 	})
 	situationFlags(c, &s)
 	c.Flags().StringVar(&file, "file", "", "CSV or XLSX with many pairs")
@@ -115,10 +116,10 @@ first.
 
 var lossWords = map[durability.LossKind]string{durability.LossSetting: "breaks while being set", durability.LossReturn: "comes back damaged in a year"}
 
-func (r *root) showPairs(pairs []app.PairReport) error {
+func (r *root) showPairs(pairs []fitting.PairReport) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("setting-check", struct {
-			Pairs []app.PairReport `json:"pairs"`
+			Pairs []fitting.PairReport `json:"pairs"`
 		}{pairs})
 	}
 	if len(pairs) > 1 {

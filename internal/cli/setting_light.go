@@ -8,14 +8,15 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/chart"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
 
 func (r *root) settingLight() *cobra.Command {
-	var s app.SettingCheck
+	var s fitting.SettingCheck
 	var picture string
 	var force bool
 	c := verb("light [LOT]", "Say what light does to a stone, and what would spare it", `  lotpaper setting light P1-3 --lux 1500 --hours-per-day 10
@@ -25,10 +26,10 @@ Classes and orders of magnitude are estimates for a class of colours. Years and
 hours left are computed only from a dose limit that is given: a fade test or a
 source of your own.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		var l app.LightAnswer
+		var l fitting.LightAnswer
 		err := r.stoneOf(ctx, args, &s,
-			func(a *app.App) (err error) { l, err = a.SettingLight(ctx, s); return err },
-			func() (err error) { l, err = app.LightSetting(s); return err })
+			func(a *house.House) (err error) { l, err = a.Fitting.SettingLight(ctx, s); return err },
+			func() (err error) { l, err = fitting.LightSetting(s); return err })
 		if err != nil {
 			return err
 		}
@@ -51,7 +52,7 @@ source of your own.
 	return c
 }
 
-func (r *root) showLight(l app.LightAnswer) {
+func (r *root) showLight(l fitting.LightAnswer) {
 	r.Streams.Printf("%s (read as %s): light sensitivity %s\n", l.Stone, l.ReadAs, l.Class)
 	r.Streams.Printf("  change in strong light: %s\n", l.Order)
 	if l.Fade != "" {
@@ -98,7 +99,7 @@ func round2(v float64) string {
 // doseFigure is the picture of a light report: the place as it is, what spares
 // the stone by much, and wear by day and in the evening. What is dark has no
 // line on a logarithmic scale; half the light lies too close to the whole.
-func doseFigure(l app.LightAnswer) chart.Figure {
+func doseFigure(l fitting.LightAnswer) chart.Figure {
 	c := chart.Dose{Title: "Light on " + l.Stone}
 	for _, d := range l.Table {
 		name, now := strings.CutPrefix(d.Place, "as it lies now: ")
@@ -134,17 +135,17 @@ func (r *root) settingBox() *cobra.Command {
 	c := verb("box [LOT ...]", "Say which stones must not lie loose in one box", `  lotpaper setting box P1-1 P1-3 P2-1
   lotpaper setting box --species diamond,sapphire,opal
 `, cobra.ArbitraryArgs, func(ctx context.Context, args []string) error {
-		var box app.BoxAnswer
+		var box fitting.BoxAnswer
 		var err error
 		switch {
 		case len(args) > 0 && len(species) > 0:
 			return fault.New(fault.Usage, "setting-stone", "lots and --species were given", "ask about one of them").AtFlag("species")
 		case len(species) > 0:
-			box, err = app.BoxSetting(species)
+			box, err = fitting.BoxSetting(species)
 		case len(args) == 0:
 			return fault.New(fault.Usage, "setting-stone", "no stone was named", "name lots, or give --species")
 		default:
-			err = r.with(ctx, func(a *app.App) (err error) { box, err = a.SettingBox(ctx, args); return err })
+			err = r.with(ctx, func(a *house.House) (err error) { box, err = a.Fitting.SettingBox(ctx, args); return err })
 		}
 		if err != nil {
 			return err

@@ -7,7 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
 
@@ -15,14 +16,14 @@ func (r *root) settingLosses() *cobra.Command {
 	return verb("losses", "Show the believed chances of loss: what is estimate and what is the book's own record", `The record grows with setter back --for LINE/DESIGN/POSITION, and with sales of
 pieces and what comes back damaged. The estimates are settings of the book:
   lotpaper config set loss_setting_care=1.5:80
-`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
-		rates, err := a.LossRates(ctx)
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		rates, err := a.Fitting.LossRates(ctx)
 		if err != nil {
 			return err
 		}
 		if r.Streams.JSON {
 			return r.Streams.Document("setting-losses", struct {
-				Rates []app.LossRate `json:"rates"`
+				Rates []fitting.LossRate `json:"rates"`
 			}{rates})
 		}
 		t := (&ui.Table{Header: []string{"loss", "level", "believed %", "90 % interval", "stones", "lost", "basis"}}).Numbers(2, 4, 5)

@@ -5,14 +5,15 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
 
 func (r *root) settingMatrix() *cobra.Command {
-	var of app.MatrixOf
+	var of fitting.MatrixOf
 	var out output
 	var c *cobra.Command
 	c = verb("matrix [LOT ...]", "Judge lots, or the stones of a line, in every setting", `  lotpaper setting matrix --piece ring --wear daily
@@ -27,8 +28,8 @@ The stones of a line are judged each in the piece and for the wear of its design
 				return fault.New(fault.Usage, "setting-line", "the stones of a line are judged in its own pieces and wear: lots, --piece, --wear and filters do not go with --line", "leave out the one or the other").AtFlag("line")
 			}
 		}
-		return r.with(ctx, func(a *app.App) error {
-			m, err := a.SettingMatrix(ctx, of)
+		return r.with(ctx, func(a *house.House) error {
+			m, err := a.Fitting.SettingMatrix(ctx, of)
 			if err != nil {
 				return err
 			}
@@ -65,14 +66,14 @@ The stones of a line are judged each in the piece and for the wear of its design
 }
 
 func (r *root) settingAdvise() *cobra.Command {
-	var s app.SettingCheck
+	var s fitting.SettingCheck
 	c := verb("advise [LOT]", "Say where a stone may go, best first, and what would lift an avoid", `  lotpaper setting advise P1-3 --setting prong --piece ring
   lotpaper setting advise --species kunzite --bench torch --lux 1500
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
 		var advice durability.Advice
 		err := r.stoneOf(ctx, args, &s,
-			func(a *app.App) (err error) { advice, err = a.SettingAdvise(ctx, s); return err },
-			func() (err error) { advice, err = app.AdviseSetting(s); return err })
+			func(a *house.House) (err error) { advice, err = a.Fitting.SettingAdvise(ctx, s); return err },
+			func() (err error) { advice, err = fitting.AdviseSetting(s); return err })
 		if err != nil {
 			return err
 		}
@@ -90,7 +91,7 @@ func (r *root) settingAdvise() *cobra.Command {
 	return c
 }
 
-func (r *root) showAdvice(s app.SettingCheck, advice durability.Advice) {
+func (r *root) showAdvice(s fitting.SettingCheck, advice durability.Advice) {
 	asked := advice.Asked
 	r.Streams.Printf("%s as asked (%s, %s, %s): %s (bench %s, display %s)\n", s.Lot+s.Species, s.Setting, s.Piece, s.Wear, asked.Setting, asked.Bench, asked.Display)
 	for _, l := range advice.Lifts {

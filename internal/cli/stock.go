@@ -9,11 +9,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/app"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/chart"
-	"lotpaper/internal/documents"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/house"
 	"lotpaper/internal/sheet"
+	"lotpaper/internal/stockroom"
 	"lotpaper/internal/ui"
 )
 
@@ -22,13 +25,13 @@ func (r *root) stockCommands() *cobra.Command {
 }
 
 func (r *root) stockList() *cobra.Command {
-	var filter app.StockFilter
+	var filter desk.StockFilter
 	var out output
 	var doubt bool
 	c := verb("list", "List the stock, on screen or as a workbook", `  lotpaper stock list
   lotpaper stock list -o stock.xlsx
   lotpaper stock list --doubt -o stock.xlsx     with a sheet and a chart for each lot in doubt
-`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
 		if doubt && (csv || out.path == "") {
 			return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook", "write -o stock.xlsx").AtFlag("doubt")
@@ -38,13 +41,13 @@ func (r *root) stockList() *cobra.Command {
 		}
 		return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
 			if doubt {
-				wb, err := a.StockInDoubt(ctx, filter, "")
+				wb, err := a.Stockroom.StockInDoubt(ctx, filter, "")
 				if err != nil {
 					return err
 				}
 				return wb.Write(w)
 			}
-			return a.StockFile(ctx, w, filter, "", csv)
+			return a.Stockroom.StockFile(ctx, w, filter, "", csv)
 		})
 	}))
 	stockFilter(c, &filter)
@@ -59,13 +62,13 @@ func (r *root) stockCount() *cobra.Command {
 
 See lotpaper template count. Exit status 6 when anything differs; nothing is
 written: book what differs with lot adjust.
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *app.App, args []string) error {
+`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		in, err := r.input(args[0], encoding)
 		if err != nil {
 			return err
 		}
 		defer in.Close()
-		count, err := a.StockCount(ctx, in.Input)
+		count, err := a.Stockroom.StockCount(ctx, in.Input)
 		if err != nil {
 			return err
 		}
@@ -101,13 +104,13 @@ func (r *root) stockValue() *cobra.Command {
 Item by item, never by class (IAS 2). Net realisable value is the loose price of
 the price list less the setting haircut; a lot without a price stays at cost and
 is counted. It is no appraisal for insurance or tax.
-`, cobra.NoArgs, r.reading(func(ctx context.Context, a *app.App, _ []string) error {
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		day, err := flagDate("on", on)
 		if err != nil {
 			return err
 		}
 		if out.path != "" || by != "" && !r.Streams.JSON {
-			doc, err := a.StockValuation(ctx, day, by)
+			doc, err := a.Stockroom.StockValuation(ctx, day, by)
 			if err != nil {
 				return err
 			}
@@ -127,7 +130,7 @@ is counted. It is no appraisal for insurance or tax.
 			}
 			return nil
 		}
-		v, err := a.StockValue(ctx, day)
+		v, err := a.Stockroom.StockValue(ctx, day)
 		if err != nil {
 			return err
 		}
@@ -148,14 +151,14 @@ is counted. It is no appraisal for insurance or tax.
 		return nil
 	}))
 	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
-	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(app.ValuationBy, ", ")+" (workbook: default parcel)")
+	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.ValuationBy, ", ")+" (workbook: default parcel)")
 	out.flags(c, "")
 	return c
 }
 
 // identifyChart writes the picture of one lot.
-func (r *root) identifyChart(ctx context.Context, a *app.App, lot string, f identifyFlags) error {
-	model, title, err := a.IdentityChart(ctx, lot)
+func (r *root) identifyChart(ctx context.Context, a *house.House, lot string, f identifyFlags) error {
+	model, title, err := a.Bench.IdentityChart(ctx, lot)
 	if err != nil {
 		return err
 	}
@@ -165,7 +168,7 @@ func (r *root) identifyChart(ctx context.Context, a *app.App, lot string, f iden
 	return r.writeFigure(identityFigure(title, model), f.chart, f.force)
 }
 
-func identityFigure(title string, m *documents.IdentityChart) chart.Figure {
+func identityFigure(title string, m *answer.IdentityChart) chart.Figure {
 	c := chart.Identity{Title: title}
 	for _, b := range m.Boxes {
 		c.Boxes = append(c.Boxes, chart.IdentityBox{Name: b.Name, SGLow: b.SGLow, SGHigh: b.SGHigh, NLow: b.NLow, NHigh: b.NHigh, Left: b.Left, Claimed: b.Claimed})
@@ -202,8 +205,8 @@ func (r *root) writeWorkbook(wb *sheet.Workbook, out output) error {
 	return r.Streams.WriteFile(out.path, out.force, true, wb.Write)
 }
 
-func (r *root) writeMatrix(ctx context.Context, a *app.App, m app.Matrix, of app.MatrixOf, out output) error {
-	wb, err := a.MatrixWorkbook(ctx, m, of, "")
+func (r *root) writeMatrix(ctx context.Context, a *house.House, m fitting.Matrix, of fitting.MatrixOf, out output) error {
+	wb, err := a.Fitting.MatrixWorkbook(ctx, m, of, "")
 	if err != nil {
 		return err
 	}

@@ -1,0 +1,77 @@
+package answer
+
+import (
+	"lotpaper/internal/book"
+	"lotpaper/internal/num"
+)
+
+// CutterOrder is what a cutter is asked to cut, recut or supply, from which
+// material, and the sheet on which it comes back.
+type CutterOrder struct {
+	Head
+	Order      string          `json:"order"` // O7
+	Cutter     string          `json:"cutter"`
+	Line       string          `json:"line"`
+	Due        book.Date       `json:"due"`
+	PriceBasis string          `json:"price_basis"` // per carat cut, per piece, agreed total
+	Breakage   string          `json:"breakage"`    // who bears it
+	Specialist string          `json:"specialist"`  // why only a specialist cutter; empty: no need
+	Wanted     []CutterWanted  `json:"wanted"`
+	Supplied   []SuppliedStone `json:"supplied"`
+	Terms      []string        `json:"terms"`
+	Note       string          `json:"note"`
+}
+
+// CutterWanted is one kind of stone that is wanted.
+type CutterWanted struct {
+	Item        string         `json:"item"`     // A, B, C ...: its name on every sheet
+	For         string         `json:"for"`      // design/position
+	Material    string         `json:"material"` // accepted name(s)
+	Treatment   string         `json:"treatment"`
+	Shape       string         `json:"shape"`
+	Length      num.Millimetre `json:"length"`
+	Width       num.Millimetre `json:"width"`
+	Tolerance   num.Millimetre `json:"tolerance_mm"`
+	DepthLow    num.Percent    `json:"depth_low"` // of the width
+	DepthHigh   num.Percent    `json:"depth_high"`
+	Count       int64          `json:"count"`
+	Spare       int64          `json:"spare"`
+	Match       string         `json:"match"`
+	Color       string         `json:"color"`
+	Clarity     string         `json:"clarity"`
+	Style       string         `json:"style"` // cut style and crown and pavilion limits
+	Orientation string         `json:"orientation"`
+	Finish      string         `json:"finish"`
+	Weight      num.Carat      `json:"weight"` // expected, each
+	WeightLow   num.Carat      `json:"weight_low"`
+	WeightHigh  num.Carat      `json:"weight_high"`
+	MinYield    num.Percent    `json:"min_yield"` // 0: none asked
+	PriceMax    num.Money      `json:"price_max"` // the most one may cost; zero: not stated
+	Risk        string         `json:"risk"`
+	Why         string         `json:"why"`
+	Outline     []Point        `json:"outline"` // seen from above, to scale
+}
+
+// Point is a point of an outline, x to the right, y up.
+type Point struct {
+	X num.Millimetre `json:"x"`
+	Y num.Millimetre `json:"y"`
+}
+
+// SuppliedStone is material sent to the cutter.
+type SuppliedStone struct {
+	Item      string    `json:"item"` // what it is for; empty: any
+	Lot       string    `json:"lot"`
+	Material  string    `json:"material"`
+	Treatment string    `json:"treatment"`
+	Shape     string    `json:"shape"`
+	Size      string    `json:"size"`
+	Pieces    int64     `json:"pieces"`
+	Carats    num.Carat `json:"carats"`
+	Owner     string    `json:"owner"`
+	Value     num.Money `json:"value"` // for insurance of the transport; zero: not stated
+	Note      string    `json:"note"`
+}
+
+// JSON is the model's canonical form: lotpaper/cutter-order/1.
+func (o *CutterOrder) JSON() ([]byte, error) { return encode("lotpaper/cutter-order/1", o) }

@@ -1,0 +1,183 @@
+package answer
+
+import (
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/chart"
+	"lotpaper/internal/sheet"
+)
+
+// Workbook is the plan as a workbook: Plan, Pieces, Stones, Shortages, what
+// changed, and the stones of each piece to scale. What a piece earns and what
+// the plan is worth follow from the stones by live formulas.
+func (p *LinePlan) Workbook() (*sheet.Workbook, error) {
+	t := newTally(p.Currency)
+	b := &tallyBuilder{t: t}
+	pieces, stones := p.piecePage(b), p.stonePage(b)
+	plan := p.planPage(b)
+	if b.err != nil {
+		return nil, fmt.Errorf("line plan: %w", b.err)
+	}
+	pages := []*page{plan, pieces, stones, p.shortPage()}
+	if len(p.Changes) > 0 {
+		pages = append(pages, p.changePage())
+	}
+	drawn, err := p.scalePages()
+	if err != nil {
+		return nil, err
+	}
+	return assemble(p.Head, t, append(pages, drawn...))
+}
+
+func pieceKey(what string, i int) string { return fmt.Sprintf("piece/%d/%s", i, what) }
+
+// planPage is the summary.
+func (p *LinePlan) planPage(b *tallyBuilder) *page {
+	const wide = 6
+	s := &page{Sheet: sheet.Sheet{Name: "Plan", Title: p.Title, Columns: []sheet.Col{{Width: 24}, {Width: 18}, {Width: 10}, {Width: 10}, {Width: 16}, {Width: 40}}}}
+	s.pairs(wide-1, p.origin())
+	d := p.digits()
+	b.input("mismatch", p.Mismatch.Dec())
+	b.formula("value", "{earned}-{mismatch}")
+	s.gap()
+	s.section("How good the plan is", wide)
+	line := func(label string, c cell, words string) {
+		s.add(append([]cell{styled(label, sheet.Label), c}, text(words).across(wide-2)...)...)
+	}
+	line(p.unit("Pieces earn"), shows("earned", d), "after their stones, the other costs of each piece and the expected loss in setting")
+	line(p.unit("Mismatch"), lives("mismatch", d), "counts against matched stones that differ; it steers the plan and is no money")
+	line(p.unit("Value"), lives("value", d), p.Plan.Status)
+	line(p.unit("No plan is worth more than"), plain(sheet.Money(p.Plan.Bound)), fmt.Sprintf("proven gap %s %%", p.Plan.Gap))
+	s.gap()
+	s.add(styled("Design", sheet.Header), styled("Piece", sheet.Header), number("Wanted"), number("Planned"), number(p.unit("Before stones")), styled("Remarks", sheet.Header))
+	for _, x := range p.Designs {
+		s.add(styled(x.Design, sheet.Strong), text(x.Piece), whole(x.Wanted), whole(x.Planned), plain(sheet.Money(x.Before)), text(sentence(x.Note)))
+	}
+	s.gap()
+	s.section("Basis", wide)
+	s.pairs(wide-1, append(p.basis(), [2]string{"Stones count at", p.Basis}))
+	s.notes(wide, p.Notes...)
+	return s
+}
+
+// piecePage has a row for each piece.
+func (p *LinePlan) piecePage(b *tallyBuilder) *page {
+	d := p.digits()
+	s := &page{Sheet: sheet.Sheet{Name: "Pieces", Title: "Pieces of the line " + p.Line, FreezeCol: 1, Columns: []sheet.Col{
+		{Header: "Piece", Width: 24}, {Header: "Stones", Width: 9}, {Header: p.unit("Before stones"), Width: 16}, {Header: p.unit("Stones cost"), Width: 16}, {Header: p.unit("Earns"), Width: 16}}}}
+	var before, stones, earns []string
+	for i, x := range p.Pieces {
+		b.input(pieceKey("before", i), x.Before.Dec())
+		var costs []string
+		n := int64(0)
+		for k, st := range x.Stones {
+			costs = append(costs, pieceKey(fmt.Sprintf("cost/%d", k), i))
+			n += st.Pieces
+		}
+		b.t.list(pieceKey("costs", i), costs)
+		b.formula(pieceKey("stones", i), "SUM({"+pieceKey("costs", i)+"})")
+		b.formula(pieceKey("earns", i), "{"+pieceKey("before", i)+"}-{"+pieceKey("stones", i)+"}")
+		before, stones, earns = append(before, pieceKey("before", i)), append(stones, pieceKey("stones", i)), append(earns, pieceKey("earns", i))
+		s.add(styled(x.Name(), sheet.Strong), whole(n), lives(pieceKey("before", i), d), lives(pieceKey("stones", i), d), lives(pieceKey("earns", i), d))
+	}
+	if len(p.Pieces) == 0 {
+		b.input("earned", p.Plan.Value.Sub(p.Plan.Value).Dec())
+		s.add(text("No piece can be made."), cell{}, cell{}, cell{}, lives("earned", d))
+		return s
+	}
+	for key, list := range map[string][]string{"before": before, "stones": stones, "earned": earns} {
+		b.t.list("all "+key, list)
+		b.formula(key, "SUM({all "+key+"})")
+	}
+	s.total(2, lives("before", d), lives("stones", d), lives("earned", d))
+	return s
+}
+
+// stonePage has a row for each lot in each position of each piece.
+func (p *LinePlan) stonePage(b *tallyBuilder) *page {
+	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones of each piece", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
+		{Header: "Piece", Width: 20}, {Header: "Position", Width: 13}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 20}, {Header: "Size (mm)", Width: 19}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10}, {Header: p.unit("Cost"), Width: 11}, {Header: "Match", Width: 30}, {Header: "Remarks", Width: 30}}}}
+	s.Notes = []string{"Cost is what using the stone costs the plan, with the expected loss in setting. Carats of a lot's pieces are its average."}
+	for i, x := range p.Pieces {
+		for k, st := range x.Stones {
+			key := pieceKey(fmt.Sprintf("cost/%d", k), i)
+			b.input(key, st.Cost.Dec())
+			s.add(styled(x.Name(), sheet.Strong), text(st.Position), text(st.Lot), text(strings.TrimSpace(st.Name+" "+st.Shape)), text(st.Size), whole(st.Pieces), plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Match)), text(sentence(st.Note)))
+		}
+	}
+	return s
+}
+
+// shortPage lists what is short, and what would help.
+func (p *LinePlan) shortPage() *page {
+	s := &page{Sheet: sheet.Sheet{Name: "Shortages", Title: "What is short", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
+		{Header: "Design", Width: 18}, {Header: "Position", Width: 13}, {Header: "Stones short", Width: 9}, {Header: "Why", Width: 60}, {Header: p.unit("One more may cost at most"), Width: 20}, {Header: "What would help", Width: 50}}}}
+	for _, x := range p.Short {
+		var help []string
+		for _, r := range x.Relaxed {
+			help = append(help, r.words())
+		}
+		s.add(styled(x.Design, sheet.Strong), text(x.Position), whole(x.Missing), text(sentence(x.Why)), text(x.worth()).as(sheet.Plain), text(strings.Join(help, "\n")))
+	}
+	if len(p.Short) == 0 {
+		s.add(text("Nothing is short.").across(5)...)
+	}
+	return s
+}
+
+// words are a wider rule and what it is worth.
+func (r PlanWidened) words() string {
+	if r.Admits == 0 {
+		return fmt.Sprintf("%s: worth at most %s", r.Rule, r.AtMost)
+	}
+	return fmt.Sprintf("%s: %d more fit, worth at most %s", r.Rule, r.Admits, r.AtMost)
+}
+
+func (p *LinePlan) changePage() *page {
+	s := &page{Sheet: sheet.Sheet{Name: "Changes", Title: "What moved since the earlier plan", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
+		{Header: "Design", Width: 18}, {Header: "Position", Width: 13}, {Header: "Lot", Width: 13}, {Header: "Before", Width: 8}, {Header: "Now", Width: 8}, {Header: "Why", Width: 70}}}}
+	for _, c := range p.Changes {
+		s.add(styled(c.Design, sheet.Strong), text(c.Position), text(c.Lot), whole(c.Before), whole(c.After), text(sentence(c.Why)))
+	}
+	return s
+}
+
+// scalePages picture the pieces with their stones to scale.
+func (p *LinePlan) scalePages() ([]*page, error) {
+	all := p.Picture()
+	var pages []*page
+	for i := 0; i < len(all.Pieces); i += drawnPerPage {
+		name := "To scale"
+		if i > 0 {
+			name = fmt.Sprintf("To scale %d", i/drawnPerPage+1)
+		}
+		s := &page{Sheet: sheet.Sheet{Name: name, Columns: []sheet.Col{{Width: 98}}}}
+		pic, err := picture(chart.Plan{Title: all.Title, Pieces: all.Pieces[i:min(i+drawnPerPage, len(all.Pieces))]}, "The stones of each piece, to scale", "A1")
+		if err != nil {
+			return nil, err
+		}
+		s.Pictures = []sheet.Picture{pic}
+		s.room(pic.Height)
+		pages = append(pages, s)
+	}
+	return pages, nil
+}
+
+// Text is the plan for a terminal.
+func (p *LinePlan) Text() string {
+	var b strings.Builder
+	p.heading(&b)
+	fmt.Fprintf(&b, "\nvalue %s, no plan is worth more than %s (gap %s %%, %s)\n\n", p.Plan.Value.Words(), p.Plan.Bound.Words(), p.Plan.Gap, p.Plan.Status)
+	rows := [][]string{{"piece", "position", "lot", "stone", "size", "pieces", "ct", "cost"}}
+	for _, x := range p.Pieces {
+		for _, s := range x.Stones {
+			rows = append(rows, []string{x.Name(), s.Position, s.Lot, strings.TrimSpace(s.Name + " " + s.Shape), s.Size, fmt.Sprint(s.Pieces), s.Carats.String(), s.Cost.String()})
+		}
+	}
+	table(&b, rows)
+	for _, s := range p.Short {
+		fmt.Fprintf(&b, "short: %s %s %s; one more may cost at most %s\n", s.Design, s.Position, s.Why, s.worth())
+	}
+	return b.String()
+}

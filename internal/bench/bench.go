@@ -1,0 +1,13 @@
+// Package bench establishes what a stone is: it keeps readings and laboratory
+// reports, judges lots by them, and says what to test next.
+package bench
+
+import "lotpaper/internal/desk"
+
+// Room is the bench of one open book.
+type Room struct {
+	desk *desk.Desk
+}
+
+// New returns the bench of the book on d.
+func New(d *desk.Desk) *Room { return &Room{d} }

@@ -1,0 +1,369 @@
+package bench
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+
+	"lotpaper/data"
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// TestedStone is one stone with its readings and what they leave.
+type TestedStone struct {
+	Stone   string
+	Drawn   identify.Drawn
+	Carats  float64
+	Verdict identify.Verdict
+	Account identify.Account
+	Next    identify.Advice
+	Weighed num.Carat // in air; 0: not weighed
+}
+
+// LotIdentity is what the tests say of a lot.
+type LotIdentity struct {
+	Lot    book.Lot
+	Claim  string // what the lot is held to be, as read
+	Pieces int64
+	Judged identify.LotVerdict
+	Stones []TestedStone
+	Report *book.Report // the newest laboratory report, for a lot of one
+}
+
+// Identifier is the identification set-up of one book.
+type Identifier struct {
+	table    *identify.Table
+	settings identify.Settings
+	lot      identify.LotSettings
+	testAll  num.Dec // cost of a stone above which a sample is not enough; 0: it always is
+}
+
+// NewIdentifier compiles the table and the book's settings.
+func NewIdentifier(c desk.Config) (*Identifier, error) {
+	table, err := signedTable()
+	if err != nil {
+		return nil, err
+	}
+	b := &Identifier{table: table, testAll: c.TestAll}
+	b.settings = identify.Settings{K: c.IdentityK, PriorsOff: !c.IdentityPriors}
+	b.lot = identify.LotSettings{Confidence: c.IdentityLevel, MaxShare: c.IdentityBound}
+	if v, err := strconv.ParseFloat(c.Balance, 64); err == nil {
+		b.settings.Balance = v
+	}
+	usual, err := identify.ReadKit(data.FS, "next_tests.csv")
+	if err != nil {
+		return nil, err
+	}
+	for _, i := range usual {
+		minutes, here := c.Kit[i.Name]
+		if len(c.Kit) > 0 && !here {
+			continue
+		}
+		if minutes > 0 {
+			i.Minutes = minutes
+		}
+		b.settings.Kit = append(b.settings.Kit, i)
+	}
+	return b, nil
+}
+
+// signedTable is every material with the signs that the filter, the probes and
+// the microscope show.
+func signedTable() (*identify.Table, error) {
+	signs, err := identify.ReadSigns(data.FS, "signs.csv")
+	if err != nil {
+		return nil, err
+	}
+	return identify.Compile(facts.Materials()).WithSigns(signs)
+}
+
+// labReport is a report as the engine reads it.
+func labReport(r book.Report) identify.LabReport {
+	return identify.LabReport{
+		Lab: r.Lab, Number: r.Number, Date: string(r.On), Carats: r.Weight.Float(), LengthMM: r.Length.Float(), WidthMM: r.Width.Float(), DepthMM: r.Depth.Float(),
+		Species: r.Species, Nature: r.Nature, Treatment: r.Treatment, Origin: r.Origin, Note: r.Note,
+	}
+}
+
+// measuredOf is a one-piece lot as it was weighed and gauged.
+func measuredOf(lot book.Lot, carats num.Carat) identify.Measured {
+	return identify.Measured{Carats: carats.Float(), LengthMM: lot.Length.Max.Float(), WidthMM: lot.Width.Max.Float(), DepthMM: lot.Depth.Max.Float()}
+}
+
+// labOf is the newest report that matches the stone in hand, and the species
+// that it names; nil when there is none, or the stone was recut since.
+func labOf(lot book.Lot, carats num.Carat, reports []book.Report) (*identify.LabReport, *facts.Material) {
+	if len(reports) == 0 {
+		return nil, nil
+	}
+	lab := labReport(reports[len(reports)-1])
+	if ok, _ := lab.Matches(measuredOf(lot, carats)); !ok {
+		return nil, nil
+	}
+	return &lab, facts.MaterialNamed(lab.Species)
+}
+
+// identity judges one lot from its readings and reports. strata, when given,
+// are the pieces of the lot by appearance: the color that a tested stone's
+// readings name.
+func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, reports []book.Report, strata map[string]int) (LotIdentity, error) {
+	lot, pieces, carats := s.Lot, s.Pieces, s.Carats
+	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name()}
+	var l fault.List
+	byStone := map[string][]book.Reading{}
+	var order []string
+	for _, r := range readings {
+		if _, seen := byStone[r.Stone]; !seen {
+			order = append(order, r.Stone)
+		}
+		byStone[r.Stone] = append(byStone[r.Stone], r)
+	}
+	sort.Strings(order)
+	judge := identify.Lot{Pieces: int(pieces), Strata: strata}
+	if named, f := facts.Resolve(lot.Name()); f == nil {
+		judge.Claim = named.Materials
+	}
+	varieties := facts.Varieties()
+	lab, labSpecies := labOf(lot, carats, reports)
+	if lab != nil && len(order) == 0 && pieces == 1 {
+		order = []string{lot.Stone} // a report alone: nothing was read on the bench
+	}
+	for _, stone := range order {
+		o, faults := observations(lot, byStone[stone])
+		l.Add(faults...)
+		if faults.Blocks() {
+			continue
+		}
+		s := b.settings
+		s.Carats = o.Weighing.Air
+		if s.Carats == 0 && pieces > 0 {
+			s.Carats = carats.Float() / float64(pieces)
+		}
+		t := TestedStone{Stone: stone, Drawn: identify.Picked, Carats: s.Carats}
+		for _, r := range byStone[stone] {
+			if r.Drawn == string(identify.Random) {
+				t.Drawn = identify.Random
+			}
+			if r.Air > 0 {
+				t.Weighed = r.Air
+			}
+		}
+		t.Verdict = identify.Stone(b.table, &o, &s)
+		t.Account = t.Verdict.Account(varieties)
+		if pieces == 1 && lab != nil {
+			t.Account.Facets = t.Verdict.Facets(lab, measuredOf(lot, carats))
+		}
+		t.Next = t.Verdict.Next(&s)
+		out.Stones = append(out.Stones, t)
+		tested := identify.TestedStone{Stone: stone, Verdict: t.Verdict, Drawn: t.Drawn}
+		if pieces == 1 {
+			tested.Lab = labSpecies
+		}
+		if strata != nil {
+			tested.Stratum = strings.ToLower(o.Colour)
+		}
+		judge.Tested = append(judge.Tested, tested)
+	}
+	if l.Blocks() {
+		return out, l
+	}
+	if len(reports) > 0 {
+		out.Report = &reports[len(reports)-1]
+	}
+	if why := noClaim(s, len(judge.Claim)); why != "" {
+		out.Judged = identify.LotVerdict{State: identify.Stated, Tested: len(out.Stones), Of: int(pieces), Reasons: []string{why}}
+		return out, nil
+	}
+	verdict, faults := identify.JudgeLot(judge, b.lotSettings(s))
+	if faults.Blocks() {
+		for i, f := range faults {
+			faults[i] = f.AtRef(lot.Code)
+		}
+		return out, faults
+	}
+	out.Judged = verdict
+	return out, nil
+}
+
+// noClaim is why a lot has no claim to judge, of so many materials; empty when
+// it has.
+func noClaim(s answer.StockLot, materials int) string {
+	switch {
+	case s.Fenced == book.Unestablished:
+		return book.Unestablished + ": sort it by identity when further readings leave one material, or ask a laboratory"
+	case materials == 0 || s.Pieces < 1:
+		return "the lot claims no species that the facts know, or holds nothing"
+	}
+	return ""
+}
+
+// lotSettings say when this lot counts as verified: a lot of costly stones when
+// each was tested.
+func (b *Identifier) lotSettings(s answer.StockLot) identify.LotSettings {
+	l := b.lot
+	if b.testAll.Sign() <= 0 || s.Pieces < 1 || s.Cost.Currency() == "" {
+		return l
+	}
+	if s.Cost.Dec().Cmp(b.testAll.Mul(num.Int(s.Pieces))) > 0 {
+		l.All = fmt.Sprintf("a stone of it costs more than %s %s", b.testAll, s.Cost.Currency())
+	}
+	return l
+}
+
+// IdentityOf reads and judges one lot of the book.
+func (b *Identifier) IdentityOf(ctx context.Context, tx store.ReadTx, s answer.StockLot, all *readingIndex) (LotIdentity, error) {
+	return b.identity(s, all.of(s.Lot), all.reports[strings.ToLower(s.Code)], nil)
+}
+
+// readingIndex holds every reading and report of the book by lot, and which
+// tags left each lot with a child.
+type readingIndex struct {
+	byLot   map[string][]book.Reading
+	reports map[string][]book.Report
+	moved   map[string]map[string]bool
+}
+
+func LoadReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
+	x := &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]map[string]bool{}}
+	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(r book.Reading) error {
+		key := strings.ToLower(r.Lot)
+		x.byLot[key] = append(x.byLot[key], r)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(r book.Report) error {
+		key := strings.ToLower(r.Lot)
+		x.reports[key] = append(x.reports[key], r)
+		return nil
+	})
+	if err != nil || len(x.byLot) == 0 {
+		return x, err
+	}
+	return x, store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(l book.Lot) error {
+		for _, tag := range tagsOf(l) {
+			parent := strings.ToLower(l.Parent)
+			if x.moved[parent] == nil {
+				x.moved[parent] = map[string]bool{}
+			}
+			x.moved[parent][tag] = true
+		}
+		return nil
+	})
+}
+
+// tagsOf are the tags that came along from a lot's parent.
+func tagsOf(l book.Lot) []string {
+	if l.Parent == "" {
+		return nil
+	}
+	if l.Stone != "" {
+		return append([]string{l.Stone}, l.Tags...)
+	}
+	return l.Tags
+}
+
+// of returns the readings that count for a lot: its own, less those of stones
+// that left it, and those that its tagged stones bring along. Recut stones
+// bring none: their reading is of the stone before.
+func (x *readingIndex) of(l book.Lot) []book.Reading {
+	var out []book.Reading
+	key := strings.ToLower(l.Code)
+	for _, r := range x.byLot[key] {
+		if !x.moved[key][r.Stone] {
+			out = append(out, r)
+		}
+	}
+	tags := tagsOf(l)
+	for _, r := range x.byLot[strings.ToLower(l.Parent)] {
+		if slices.Contains(tags, r.Stone) && !x.moved[key][r.Stone] {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// Identities judges every lot that the filter selects.
+func Identities(ctx context.Context, tx store.ReadTx, b *Identifier, filter desk.StockFilter, f func(answer.StockLot, LotIdentity) error) error {
+	index, err := LoadReadings(ctx, tx)
+	if err != nil {
+		return err
+	}
+	return desk.EachStock(ctx, tx, filter, func(s answer.StockLot) error {
+		id, err := b.IdentityOf(ctx, tx, s, index)
+		if err != nil {
+			return fmt.Errorf("lot %s: %w", s.Code, err)
+		}
+		return f(s, id)
+	})
+}
+
+// Identify judges one lot, or every lot that the filter selects when lot is
+// empty.
+func (room *Room) Identify(ctx context.Context, lot string, filter desk.StockFilter) ([]LotIdentity, error) {
+	return room.identifyStrata(ctx, lot, filter, nil)
+}
+
+// identifyStrata is Identify with the pieces of the one lot by appearance.
+func (room *Room) identifyStrata(ctx context.Context, lot string, filter desk.StockFilter, strata map[string]int) ([]LotIdentity, error) {
+	var out []LotIdentity
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		config, err := desk.LoadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		b, err := NewIdentifier(config)
+		if err != nil {
+			return err
+		}
+		if lot == "" {
+			return Identities(ctx, tx, b, filter, func(_ answer.StockLot, id LotIdentity) error {
+				out = append(out, id)
+				return nil
+			})
+		}
+		s, err := desk.StockOf(ctx, tx, lot)
+		if err != nil {
+			return err
+		}
+		index, err := LoadReadings(ctx, tx)
+		if err != nil {
+			return err
+		}
+		id, err := b.identity(s, index.of(s.Lot), index.reports[strings.ToLower(s.Code)], strata)
+		out = append(out, id)
+		return err
+	})
+	return out, err
+}
+
+// likely is the share from which a candidate is called likely on a lot paper.
+const likely = 0.05
+
+// IdentityIn judges one lot inside a transaction.
+func (room *Room) IdentityIn(ctx context.Context, tx store.ReadTx, lot answer.StockLot) (LotIdentity, error) {
+	config, err := desk.LoadConfig(ctx, tx)
+	if err != nil {
+		return LotIdentity{}, err
+	}
+	b, err := NewIdentifier(config)
+	if err != nil {
+		return LotIdentity{}, err
+	}
+	index, err := LoadReadings(ctx, tx)
+	if err != nil {
+		return LotIdentity{}, err
+	}
+	return b.IdentityOf(ctx, tx, lot, index)
+}

@@ -1,0 +1,134 @@
+package bench
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
+)
+
+// observations turns the readings of one stone into what the engine reads.
+func observations(lot book.Lot, readings []book.Reading) (identify.Observations, fault.List) {
+	o := identify.Observations{Colour: lot.Color}
+	var l fault.List
+	for _, r := range readings {
+		at := func(f *fault.Fault) {
+			if f != nil {
+				l.Add(f.AtRef(r.RecordKey() + " of " + r.Lot))
+			}
+		}
+		value := func(text string) float64 {
+			v, f := readingNumber(text)
+			at(f)
+			return v
+		}
+		own := 0.0 // the reading's own standard uncertainty; 0: the usual
+		if r.PlusMinus != "" {
+			own = value(r.PlusMinus)
+		}
+		switch r.Test {
+		case "ri":
+			low, f := edge(r.Low)
+			at(f)
+			high, f := edge(r.High)
+			at(f)
+			p := identify.Pair{Low: low, High: high}
+			if angle, found := strings.CutPrefix(r.Result, "turned "); found {
+				p.Angle, p.Turned = value(angle), true
+			}
+			o.Pairs = append(o.Pairs, p)
+			o.RIU = max(o.RIU, own)
+		case "ri-spot":
+			e, f := edge(r.Low)
+			at(f)
+			o.Spot, o.SpotU = e, own
+		case "birefringence":
+			o.Birefringence, o.BirefringenceU, o.Blinked = value(r.Low), own, true
+			o.BirefringenceMax = strings.EqualFold(r.Result, "maximum")
+		case "optic":
+			o.Optic = identify.Optic(r.Result)
+			if r.Low != "" {
+				o.Directions = int(value(r.Low))
+			}
+		case "sg":
+			o.SG, o.SGU = value(r.Low), own
+		case "hydrostatic":
+			o.Weighing = weighing(r, o.Weighing)
+		case "liquid":
+			o.Liquids = append(o.Liquids, identify.Liquid{SG: value(r.Low), U: own, Result: identify.Float(r.Result)})
+		case "lw":
+			o.LongWave = identify.Glow{Strength: r.Strength, Colour: r.Color}
+		case "sw":
+			o.ShortWave = identify.Glow{Strength: r.Strength, Colour: r.Color}
+		case "pleochroism":
+			o.Pleochroism = identify.Pleochroism{Strength: r.Strength, Hues: r.Color}
+			if n, err := strconv.Atoi(r.Result); err == nil {
+				o.Pleochroism.Colours = n
+			}
+		case "filter":
+			o.Filter = desk.OrThe(r.Color, r.Result)
+		case "spectrum":
+			for _, line := range desk.Fields(strings.ReplaceAll(r.Result, ",", ";")) {
+				o.Lines = append(o.Lines, value(line))
+			}
+		case "thermal":
+			o.Thermal = r.Result
+		case "electrical":
+			o.Electrical = r.Result
+		case "magnification":
+			o.Features = append(o.Features, desk.Fields(r.Result)...)
+		case "color":
+			o.Colour = desk.OrThe(r.Color, r.Result)
+		default:
+			at(fault.New(fault.Invalid, "test-unknown", fmt.Sprintf("the test %q is unknown", r.Test), "use one of the tests of: lotpaper template readings"))
+		}
+	}
+	if l.Blocks() {
+		return o, l
+	}
+	for _, f := range o.Validate() {
+		l.Add(f.AtRef(readings[0].Lot + " " + readings[0].Stone))
+	}
+	return o, l
+}
+
+// weighing takes a hydrostatic reading over earlier ones: repeats are averaged.
+func weighing(r book.Reading, before identify.Weighing) identify.Weighing {
+	w := identify.Weighing{Air: r.Air.Float(), Water: r.Water.Float(), Repeats: 1}
+	if v, err := strconv.ParseFloat(r.Resolution, 64); err == nil {
+		w.Balance = v
+	}
+	if v, err := strconv.ParseFloat(r.WaterC, 64); err == nil {
+		w.WaterC, w.TempKnown = v, true
+	}
+	if before.Done() {
+		n := float64(before.Repeats)
+		w.Air = (before.Air*n + w.Air) / (n + 1)
+		w.Water = (before.Water*n + w.Water) / (n + 1)
+		w.Repeats = before.Repeats + 1
+	}
+	return w
+}
+
+// edge reads "1.644", ">1.79" or nothing.
+func edge(text string) (identify.Edge, *fault.Fault) {
+	t := strings.TrimSpace(text)
+	if t == "" {
+		return identify.Edge{}, nil
+	}
+	number, over := strings.CutPrefix(t, ">")
+	v, f := readingNumber(number)
+	return identify.Edge{N: v, Over: over}, f
+}
+
+func readingNumber(text string) (float64, *fault.Fault) {
+	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	if err != nil {
+		return 0, fault.New(fault.Invalid, "reading-number", fmt.Sprintf("a reading is a number, but is %q", text), "write it like 1.644")
+	}
+	return v, nil
+}

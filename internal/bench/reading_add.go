@@ -1,0 +1,37 @@
+package bench
+
+import (
+	"context"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/store"
+)
+
+// ReadingAdd writes one reading.
+func (room *Room) ReadingAdd(ctx context.Context, w desk.Write, r book.Reading) (book.Reading, error) {
+	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
+		lot, err := desk.LotNamed(ctx, tx, r.Lot)
+		if err != nil {
+			return err
+		}
+		r.Lot = lot.Code
+		if r.On == "" {
+			r.On = s.On
+		}
+		if r.Observer == "" {
+			r.Observer = s.Who
+		}
+		if _, faults := observations(lot, []book.Reading{r}); faults.Blocks() {
+			return faults
+		}
+		if r.Number, err = tx.Next(ctx, string(book.KindReading)); err != nil {
+			return err
+		}
+		e := s.Entry(ledger.Record, "reading of "+lot.Code)
+		e.Records = []book.Record{r}
+		return tx.Post(ctx, &e)
+	})
+	return r, err
+}

@@ -1,0 +1,50 @@
+package bench
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/intake"
+	"lotpaper/internal/sheet"
+	"lotpaper/internal/store"
+)
+
+// ReadingImport reads bench readings; each must name a lot of the book.
+func (room *Room) ReadingImport(ctx context.Context, w desk.Write, in desk.Input) (answer.Imported, error) {
+	var next int64
+	lots := map[string]book.Lot{}
+	return desk.ImportRows(ctx, room.desk, w, in, "readings from "+in.Name,
+		func(tx store.ReadTx, f *sheet.File) ([]intake.Reading, fault.List) {
+			return intake.ReadReadings(f, room.desk.Today(tx, w.On))
+		},
+		func(tx store.Tx, i int, row intake.Reading) (book.Record, *fault.Fault, error) {
+			if i == 0 {
+				var err error
+				if next, err = tx.Next(ctx, string(book.KindReading)); err != nil {
+					return nil, nil, err
+				}
+			}
+			if row.Lot == "" { // the file's fault is told already
+				return row.Reading, nil, nil
+			}
+			lot, known := lots[row.Lot]
+			if !known {
+				var err error
+				lot, err = store.Get[book.Lot](ctx, tx, row.Lot)
+				if desk.IsNotFound(err) {
+					return nil, fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code: lotpaper lot list").At(row.Where), nil
+				}
+				if err != nil {
+					return nil, nil, err
+				}
+				lots[row.Lot] = lot
+			}
+			r := row.Reading
+			r.Lot, r.Number = lot.Code, next+int64(i)
+			return r, nil, nil
+		})
+}

@@ -1,0 +1,90 @@
+package bench
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lotpaper/internal/desk"
+)
+
+// Single stones of one paper are lots of their own. Where they were judged
+// alike, a list tells them once.
+
+// RunOf names a run of single stones: "A5.1 to A5.12".
+func RunOf(first, last string) string {
+	if first == last {
+		return first
+	}
+	return first + " to " + last
+}
+
+// byPaper joins single stones that follow each other in a paper and were
+// judged alike: the same state and the same materials left.
+func byPaper(ids []LotIdentity) []LotIdentity {
+	var out []LotIdentity
+	var firsts, lasts []string
+	for _, id := range ids {
+		n := len(out) - 1
+		if n < 0 || !NextStone(lasts[n], id.Lot.Code) || !judgedAlike(&out[n], &id) {
+			out = append(out, id)
+			firsts, lasts = append(firsts, id.Lot.Code), append(lasts, id.Lot.Code)
+			continue
+		}
+		joined := &out[n]
+		if firsts[n] == lasts[n] {
+			joined.Stones = named(joined.Stones, firsts[n])
+			joined.Judged.Reasons = slices.Clone(joined.Judged.Reasons)
+			for i, r := range joined.Judged.Reasons {
+				joined.Judged.Reasons[i] = "of each stone: " + r
+			}
+		}
+		joined.Stones = append(joined.Stones, named(id.Stones, id.Lot.Code)...)
+		joined.Pieces += id.Pieces
+		joined.Judged.Tested += id.Judged.Tested
+		joined.Judged.Of += id.Judged.Of
+		lasts[n] = id.Lot.Code
+		joined.Lot.Code = RunOf(firsts[n], id.Lot.Code)
+	}
+	return out
+}
+
+// named gives tested stones without a tag their lot's code.
+func named(stones []TestedStone, code string) []TestedStone {
+	out := slices.Clone(stones)
+	for i := range out {
+		out[i].Stone = desk.OrThe(out[i].Stone, code)
+	}
+	return out
+}
+
+func judgedAlike(a, b *LotIdentity) bool {
+	return a.Claim == b.Claim && a.Judged.State == b.Judged.State && a.Lot.Facets == b.Lot.Facets && slices.Equal(left(a), left(b))
+}
+
+// left lists what the tests leave of a lot's first stone, by name, and which of
+// that is likely.
+func left(id *LotIdentity) []string {
+	if len(id.Stones) == 0 {
+		return nil
+	}
+	var out []string
+	for _, c := range id.Stones[0].Account.Candidates {
+		name := c.Material.Name
+		if c.Share >= likely {
+			name += ", likely"
+		}
+		out = append(out, name)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// NextStone tells whether code b is of the stone after that of code a in one
+// paper: "A5.3" after "A5.2".
+func NextStone(a, b string) bool {
+	paper, n, ok := strings.Cut(a, ".")
+	i, err := strconv.Atoi(n)
+	return ok && err == nil && b == fmt.Sprintf("%s.%d", paper, i+1)
+}

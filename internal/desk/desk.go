@@ -1,0 +1,137 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/store"
+)
+
+// Desk runs the use cases on one book.
+type Desk struct {
+	store store.Store
+	now   func() time.Time
+}
+
+// New returns the use cases on s. now is the clock of what is only read, such
+// as a plan for today; what is written has the store's one clock.
+func New(s store.Store, now func() time.Time) *Desk { return &Desk{store: s, now: now} }
+
+// Today is on, or today in the book's zone when on is empty.
+func (desk *Desk) Today(tx store.ReadTx, on book.Date) book.Date {
+	if on != "" {
+		return on
+	}
+	return today(tx.Meta().Zone, desk.now())
+}
+
+// Write is what every writing use case is told.
+type Write struct {
+	On     book.Date // business date; empty: today in the book's zone
+	Who    string
+	Reason string
+	DryRun bool
+}
+
+// Stamp is a Write with its blanks filled in.
+type Stamp struct {
+	On     book.Date
+	Who    string
+	Reason string
+}
+
+// Entry starts an entry of kind k with the stamp's head; reason is used when
+// the user gave none.
+func (s Stamp) Entry(k ledger.Kind, reason string) ledger.Entry {
+	if s.Reason != "" {
+		reason = s.Reason
+	}
+	return ledger.Entry{Kind: k, PostedOn: s.On, Reason: reason, Who: s.Who}
+}
+
+// Update runs f in one write transaction, rolled back at its end for a dry
+// run. Conditions of the store become faults that say what to do.
+func (desk *Desk) Update(ctx context.Context, w Write, f func(tx store.Tx, s Stamp) error) error {
+	err := desk.store.Update(ctx, func(tx store.Tx) error {
+		s := Stamp{w.On, w.Who, w.Reason}
+		if s.On == "" {
+			s.On = today(tx.Meta().Zone, tx.Now())
+		}
+		if err := f(tx, s); err != nil {
+			return err
+		}
+		if w.DryRun {
+			return store.ErrRollback
+		}
+		return nil
+	})
+	return mendable(err)
+}
+
+// View runs f in one consistent read.
+func (desk *Desk) View(ctx context.Context, f func(tx store.ReadTx) error) error {
+	return mendable(desk.store.View(ctx, f))
+}
+
+// today is the business date of an instant in a zone.
+func today(zone string, now time.Time) book.Date {
+	loc, err := time.LoadLocation(zone)
+	if err != nil {
+		loc = time.UTC
+	}
+	return book.DateOf(now.In(loc))
+}
+
+// mendable turns the store's conditions into faults.
+func mendable(err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, store.ErrLocked):
+		return fault.New(fault.Locked, "book-locked", "another process is writing to this book", "wait for it to end, then run the command again")
+	case errors.Is(err, store.ErrConflict):
+		return fault.New(fault.Conflict, "book-changed", "the book changed while this was worked out", "run the command again")
+	case errors.Is(err, store.ErrNewer):
+		return fault.New(fault.Refused, "book-newer", "this book was written by a newer version of lotpaper", "install that version, or restore an older backup")
+	}
+	return err
+}
+
+// NotFound turns ErrNotFound for a code into a fault.
+func NotFound(err error, what, code, mend string) error {
+	if !errors.Is(err, store.ErrNotFound) {
+		return err
+	}
+	return fault.New(fault.NotFound, what+"-unknown", fmt.Sprintf("there is no %s %q in this book", what, code), mend).AtRef(code)
+}
+
+func IsNotFound(err error) bool { return errors.Is(err, store.ErrNotFound) }
+
+// LotNamed reads a lot or gives the fault that it is unknown.
+func LotNamed(ctx context.Context, tx store.ReadTx, code string) (book.Lot, error) {
+	lot, err := store.Get[book.Lot](ctx, tx, code)
+	return lot, NotFound(err, "lot", code, "list them with: lotpaper lot list")
+}
+
+// ParcelNamed reads a parcel by its code, or by the label it was bought under.
+func ParcelNamed(ctx context.Context, tx store.ReadTx, code string) (book.Parcel, error) {
+	p, err := store.Get[book.Parcel](ctx, tx, code)
+	if !errors.Is(err, store.ErrNotFound) {
+		return p, err
+	}
+	all, err := store.All[book.Parcel](ctx, tx, "")
+	if err != nil {
+		return p, err
+	}
+	for _, p := range all {
+		if p.Label == code && code != "" {
+			return p, nil
+		}
+	}
+	return p, NotFound(store.ErrNotFound, "parcel", code, "list them with: lotpaper parcel list")
+}

@@ -1,0 +1,178 @@
+package desk
+
+import (
+	"context"
+	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// Words says in words what a filter selects.
+func (f StockFilter) Words() string {
+	parts := []string{"all lots"}
+	if f.Species != "" {
+		parts = append(parts, "of "+f.Species)
+	}
+	if f.Shape != "" {
+		parts = append(parts, "in "+f.Shape)
+	}
+	if f.Parcel != "" {
+		parts = append(parts, "of parcel "+f.Parcel)
+	}
+	if f.Place != "" {
+		parts = append(parts, "at "+string(f.Place))
+	}
+	if f.Owner != "" {
+		parts = append(parts, "owner "+f.Owner)
+	}
+	return strings.Join(parts, " ")
+}
+
+// StockFilter selects lots; empty fields select all.
+type StockFilter struct {
+	Parcel  string
+	Species string // species or variety as resolved
+	Shape   string
+	Place   book.Place
+	Owner   string // own, or anything else for lots of others
+	All     bool   // also lots that have nothing left
+}
+
+// PageLots is how many lots one page of a long list holds.
+const PageLots = 1000
+
+// EachStock calls f for every lot that the filter selects, in the order of the
+// book, page by page.
+func EachStock(ctx context.Context, tx store.ReadTx, filter StockFilter, f func(answer.StockLot) error) error {
+	next := balancesByLot(ctx, tx)
+	return store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(lot book.Lot) error {
+		balances, err := next(lot.Code)
+		if err != nil {
+			return err
+		}
+		s := answer.StockLot{Lot: lot, Cost: num.Zero(tx.Meta().Currency)}
+		for _, b := range balances {
+			if filter.Place != "" && b.Place != filter.Place {
+				continue
+			}
+			s.Places = append(s.Places, b)
+			s.Pieces += b.Pieces
+			s.Carats += b.Carats
+			s.Cost = s.Cost.Add(b.Cost)
+		}
+		if !filter.selects(s) {
+			return nil
+		}
+		return f(s)
+	})
+}
+
+// balancesByLot walks the real balances beside a walk of the lots: both come
+// in the order in which the lots were first written.
+func balancesByLot(ctx context.Context, tx store.ReadTx) func(lot string) ([]ledger.Balance, error) {
+	var page []ledger.Balance
+	last, done := "", false
+	return func(lot string) ([]ledger.Balance, error) {
+		if len(page) == 0 && !done {
+			var err error
+			page, err = tx.Balances(ctx, store.BalanceFilter{RealOnly: true, AfterLot: last, Limit: PageLots})
+			if err != nil {
+				return nil, err
+			}
+			done = len(page) == 0
+		}
+		n := 0
+		for n < len(page) && strings.EqualFold(page[n].Lot, lot) {
+			n++
+		}
+		mine := page[:n:n]
+		if n > 0 {
+			last = page[n-1].Lot
+		}
+		page = page[n:]
+		return mine, nil
+	}
+}
+
+func (f StockFilter) selects(s answer.StockLot) bool {
+	switch {
+	case !f.All && s.Pieces == 0:
+		return false
+	case f.Parcel != "" && !strings.EqualFold(f.Parcel, s.Parcel):
+		return false
+	case f.Species != "" && !strings.EqualFold(f.Species, s.Species) && !strings.EqualFold(f.Species, s.Variety):
+		return false
+	case f.Shape != "" && !strings.EqualFold(f.Shape, s.Shape):
+		return false
+	case f.Owner == "own" && !s.Owner.IsOwn(), f.Owner != "" && f.Owner != "own" && s.Owner.IsOwn():
+		return false
+	}
+	return true
+}
+
+// StockEach calls f for every lot that the filter selects.
+func (desk *Desk) StockEach(ctx context.Context, filter StockFilter, f func(answer.StockLot) error) error {
+	return desk.View(ctx, func(tx store.ReadTx) error { return EachStock(ctx, tx, filter, f) })
+}
+
+// StockOf reads one lot with what it has.
+func StockOf(ctx context.Context, tx store.ReadTx, code string) (answer.StockLot, error) {
+	lot, err := LotNamed(ctx, tx, code)
+	if err != nil {
+		return answer.StockLot{}, err
+	}
+	balances, err := PieceBalances(ctx, tx, lot.Code)
+	if err != nil {
+		return answer.StockLot{}, err
+	}
+	s := answer.StockLot{Lot: lot, Places: balances, Cost: num.Zero(tx.Meta().Currency)}
+	for _, b := range balances {
+		s.Pieces += b.Pieces
+		s.Carats += b.Carats
+		s.Cost = s.Cost.Add(b.Cost)
+	}
+	return s, nil
+}
+
+// ReadingsOf returns the readings of one lot, oldest first.
+func ReadingsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Reading, error) {
+	out := []book.Reading{}
+	err := store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(r book.Reading) error {
+		if strings.EqualFold(r.Lot, lot) {
+			out = append(out, r)
+		}
+		return nil
+	})
+	return out, err
+}
+
+func ReportsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Report, error) {
+	out := []book.Report{}
+	err := store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(r book.Report) error {
+		if strings.EqualFold(r.Lot, lot) {
+			out = append(out, r)
+		}
+		return nil
+	})
+	return out, err
+}
+
+// HoldsOf returns the open holds on one lot; an empty lot asks for all.
+func HoldsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Hold, error) {
+	out := []book.Hold{}
+	prefix := ""
+	if lot != "" {
+		prefix = lot + " for "
+	}
+	err := store.Each(ctx, tx, store.RowFilter{Prefix: prefix, Limit: PageLots}, func(h book.Hold) error {
+		if h.Pieces > 0 {
+			out = append(out, h)
+		}
+		return nil
+	})
+	return out, err
+}

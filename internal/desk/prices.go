@@ -1,0 +1,95 @@
+package desk
+
+import (
+	"context"
+	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// PriceList answers what a stone of a kind would bring, by the newest rows
+// that are valid on a date.
+type PriceList struct{ rows []book.Price }
+
+// LoadPrices reads the price list as of a date; an empty date takes all.
+func LoadPrices(ctx context.Context, tx store.ReadTx, on book.Date) (PriceList, error) {
+	var l PriceList
+	err := store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(p book.Price) error {
+		if on == "" || p.On <= on {
+			l.rows = append(l.rows, p)
+		}
+		return nil
+	})
+	return l, err
+}
+
+// Find returns the price row that fits lot best: the variety before the
+// species, a named shape before any, a size window before none, a grade before
+// none; among equals the newest.
+func (l PriceList) Find(lot book.Lot) (book.Price, bool) {
+	var best book.Price
+	bestRank := -1
+	for _, p := range l.rows {
+		rank, fits := priceRank(p, lot)
+		if fits && (rank > bestRank || rank == bestRank && p.On > best.On) {
+			best, bestRank = p, rank
+		}
+	}
+	return best, bestRank >= 0
+}
+
+func priceRank(p book.Price, lot book.Lot) (rank int, fits bool) {
+	switch {
+	case p.Variety != "":
+		if !strings.EqualFold(p.Variety, lot.Variety) {
+			return 0, false
+		}
+		rank += 8
+	case !strings.EqualFold(p.Species, lot.Species):
+		return 0, false
+	}
+	if p.Shape != "" {
+		if !strings.EqualFold(p.Shape, lot.Shape) {
+			return 0, false
+		}
+		rank += 4
+	}
+	if p.LengthMin > 0 || p.LengthMax > 0 {
+		if lot.Length.IsZero() || lot.Length.Min < p.LengthMin || p.LengthMax > 0 && lot.Length.Max > p.LengthMax {
+			return 0, false
+		}
+		rank += 2
+	}
+	if p.Grade != "" {
+		if !strings.EqualFold(p.Grade, lot.Clarity) {
+			return 0, false
+		}
+		rank++
+	}
+	return rank, true
+}
+
+// StoneValue is what using one carat of the lot costs a plan, by the book's
+// rule; known is false when the price list has no row and the book cost stands
+// in.
+func (l PriceList) StoneValue(rule string, s answer.StockLot) (perCarat num.UnitPrice, known bool) {
+	if rule != "book_cost" {
+		if p, ok := l.Find(s.Lot); ok {
+			if rule == "replacement" && !p.Replacement.IsZero() {
+				return p.Replacement, true
+			}
+			if rule == "loose_price" {
+				return p.Loose, true
+			}
+		}
+	}
+	currency := s.Cost.Currency()
+	q, ok := s.Cost.Dec().Div(s.Carats.Dec(), 6, num.HalfUp)
+	if !ok {
+		return num.UnitPriceFromDec(num.Dec{}, currency, num.HalfUp), false
+	}
+	return num.UnitPriceFromDec(q, currency, num.HalfUp), rule == "book_cost"
+}

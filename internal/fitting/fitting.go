@@ -1,0 +1,17 @@
+// Package fitting decides which stone may go into which setting, for which
+// wear, bench work and display.
+package fitting
+
+import (
+	"lotpaper/internal/bench"
+	"lotpaper/internal/desk"
+)
+
+// Room is the fitting of one open book.
+type Room struct {
+	desk  *desk.Desk
+	bench *bench.Room
+}
+
+// New returns the fitting of the book on d.
+func New(d *desk.Desk, b *bench.Room) *Room { return &Room{d, b} }

@@ -1,0 +1,145 @@
+package fitting
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/bench"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/durability"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/store"
+)
+
+// lossRecord is what the book's own entries say: by kind and level, stones set
+// and broken, sold and returned damaged.
+type lossRecord map[durability.LossKind]map[durability.Level]durability.Record
+
+func (l lossRecord) add(kind durability.LossKind, level int, n, lost int64) {
+	if l[kind] == nil {
+		l[kind] = map[durability.Level]durability.Record{}
+	}
+	r := l[kind][durability.Level(level)]
+	r.N += int(n)
+	r.Lost += int(lost)
+	l[kind][durability.Level(level)] = r
+}
+
+// LossesOf reads the book's own record: what setters set and broke at each
+// level of the day, and which finished pieces were sold and came back damaged.
+func LossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
+	out := lossRecord{}
+	inPiece := map[string][]book.Work{}
+	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(w book.Work) error {
+		if w.Reversed {
+			return nil
+		}
+		out.add(durability.LossSetting, w.BreakLevel, w.Set+w.Broken, w.Broken)
+		if w.Piece != "" {
+			key := strings.ToLower(w.Piece + "/" + w.Lot)
+			inPiece[key] = append(inPiece[key], w)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(s book.Sale) error {
+		if s.From.Kind() != book.AtPiece || s.Reversed {
+			return nil
+		}
+		for _, l := range s.Lots {
+			left := l.Pieces // a lot may be set in several positions of one piece: each stone counts once
+			for _, w := range inPiece[strings.ToLower(s.From.Name()+"/"+l.Lot)] {
+				n := min(w.Set, left)
+				left -= n
+				lost := int64(0)
+				if s.Damaged {
+					lost = n
+				}
+				out.add(durability.LossReturn, w.ReturnLevel, n, lost)
+			}
+		}
+		return nil
+	})
+}
+
+// LossRate is one chance of loss as the book believes it now.
+type LossRate struct {
+	durability.Rate
+	Stones int `json:"stones"` // of the book's own record
+	Lost   int `json:"lost"`
+}
+
+// LossRates returns the believed chances of loss, by kind and level: which
+// part is an estimate and which a record.
+func (room *Room) LossRates(ctx context.Context) ([]LossRate, error) {
+	out := []LossRate{}
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		record, err := LossesOf(ctx, tx)
+		if err != nil {
+			return err
+		}
+		config, err := desk.LoadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		for _, p := range config.Losses {
+			own := record[p.Kind][p.Level]
+			r, f := durability.RateOf(config.Losses, p.Kind, p.Level, own)
+			if f != nil {
+				return f
+			}
+			out = append(out, LossRate{r, own.N, own.Lost})
+		}
+		return nil
+	})
+	return out, err
+}
+
+// WorkOf judges what a setter did: the levels of the lot in the position that
+// it was set into. Without a position nothing is learnt.
+func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Record, error) {
+	if r.For == "" || r.Set+r.Broken == 0 {
+		return nil, nil
+	}
+	parts := strings.SplitN(r.For, "/", 3)
+	if len(parts) != 3 {
+		return nil, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+r.For+"\"", "see: lotpaper line show").AtFlag("for")
+	}
+	d, err := store.Get[book.Design](ctx, tx, parts[0]+"/"+parts[1])
+	if err != nil {
+		return nil, desk.NotFound(err, "design", parts[0]+"/"+parts[1], "see: lotpaper line show "+parts[0])
+	}
+	pos, ok := PositionOf(d, parts[2])
+	if !ok {
+		return nil, fault.New(fault.NotFound, "position-unknown", "the design "+d.Name+" has no position "+parts[2], "see: lotpaper line show "+parts[0]).AtFlag("for")
+	}
+	lot, err := desk.StockOf(ctx, tx, r.Lot)
+	if err != nil {
+		return nil, err
+	}
+	id, err := room.bench.IdentityIn(ctx, tx, lot)
+	if err != nil {
+		return nil, err
+	}
+	config, err := desk.LoadConfig(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	j := NewJudge(map[string]*bench.LotIdentity{lot.Code: &id}, config, nil).At(lot.Lot, d, pos)
+	if j.Err != nil {
+		return nil, j.Err
+	}
+	n, err := tx.Next(ctx, string(book.KindWork))
+	if err != nil {
+		return nil, err
+	}
+	v := j.All.Verdict()
+	return book.Work{
+		Number: fmt.Sprintf("W%d", n), Setter: r.Setter, Lot: lot.Code, Piece: r.Piece, For: d.RecordKey() + "/" + pos.Name, Set: r.Set, Broken: r.Broken,
+		BreakLevel: int(v.BreakLevel), ReturnLevel: int(v.ReturnLevel), On: r.On,
+	}, nil
+}

@@ -1,0 +1,134 @@
+package lines
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// offersOf are the asks and bids for a parcel, oldest first.
+func offersOf(ctx context.Context, tx store.ReadTx, parcel string) ([]book.Offer, error) {
+	all, err := store.All[book.Offer](ctx, tx, parcel+"/")
+	out := []book.Offer{}
+	for _, o := range all {
+		if strings.EqualFold(o.Parcel, parcel) {
+			out = append(out, o)
+		}
+	}
+	return out, err
+}
+
+// OfferAdd keeps an ask or a bid for a parcel.
+type OfferAdd struct {
+	desk.Write
+	Parcel   string
+	Side     string // ask or bid
+	Party    string // empty: the parcel's vendor
+	Total    num.Money
+	PerCarat num.Money // instead of a total
+	Rate     num.Rate  // when the amount is in a foreign currency; zero: the book's newest
+	Note     string
+}
+
+// OfferAdd writes an ask or a bid with its date and party. No stock moves.
+func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) {
+	var out book.Offer
+	if r.Side != "ask" && r.Side != "bid" {
+		return out, fault.New(fault.Usage, "offer-side", "an offer is an ask or a bid, but is \""+r.Side+"\"", "write ask or bid")
+	}
+	if r.Total.IsZero() == r.PerCarat.IsZero() {
+		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is one amount, in all or per carat", "give --total or --per-carat").AtFlag("total")
+	}
+	if r.Total.Sign() < 0 || r.PerCarat.Sign() < 0 {
+		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is more than 0", "enter a positive amount").AtFlag("total")
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		p, err := desk.ParcelNamed(ctx, tx, r.Parcel)
+		if err != nil {
+			return err
+		}
+		out = book.Offer{Parcel: p.Code, Party: desk.OrThe(r.Party, p.Vendor), Side: r.Side, On: s.On, Note: r.Note}
+		if f := book.CheckName("a party", out.Party); f != nil {
+			return asUsageFault(f.AtFlag("party"))
+		}
+		amount := r.Total
+		if !r.PerCarat.IsZero() {
+			if p.Carats <= 0 {
+				return fault.New(fault.Refused, "weight-missing", "the weight of the parcel "+p.Code+" is not known", "give the amount with --total").AtFlag("per-carat")
+			}
+			amount = r.PerCarat.Times(p.Carats.Dec(), num.HalfUp)
+		}
+		if out.Total, out.Foreign, err = bookAmount(ctx, tx, amount, r.Rate, s.On); err != nil {
+			return err
+		}
+		earlier, err := offersOf(ctx, tx, p.Code)
+		if err != nil {
+			return err
+		}
+		for _, o := range earlier {
+			out.Number = max(out.Number, o.Number)
+		}
+		out.Number++
+		e := s.Entry(ledger.Record, fmt.Sprintf("%s of %s for %s by %s", out.Side, out.Total.Words(), p.Code, out.Party))
+		e.Records = []book.Record{out}
+		return tx.Post(ctx, &e)
+	})
+	return out, err
+}
+
+func asUsageFault(f *fault.Fault) error {
+	g := *f
+	g.Kind = fault.Usage
+	return &g
+}
+
+// bookAmount is an amount in the book's currency, with the foreign one beside
+// it when it is in another.
+func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num.Rate, on book.Date) (num.Money, *book.ForeignPrice, error) {
+	own, foreign := tx.Meta().Currency, amount.Currency()
+	if foreign == own || foreign == "" {
+		if rate != (num.Rate{}) {
+			return amount, nil, fault.New(fault.Usage, "fx-same", "an amount in "+string(own)+" needs no rate", "leave the rate out").AtFlag("rate")
+		}
+		return num.Zero(own).Add(amount), nil, nil
+	}
+	if rate == (num.Rate{}) {
+		known, ok, err := desk.FxRate(ctx, tx, foreign, on)
+		if err != nil {
+			return amount, nil, err
+		}
+		if !ok {
+			return amount, nil, fault.New(fault.Invalid, "fx-missing", fmt.Sprintf("no rate is known from %s to %s on %s", foreign, own, on),
+				fmt.Sprintf("give --rate, in %s per %s, or import a dated rate: kind fx, name %s", own, foreign, foreign)).AtFlag("rate")
+		}
+		rate = known
+	}
+	x, f := costing.Exchange(amount, rate, own)
+	if f != nil {
+		return amount, nil, f
+	}
+	return x.Amount, &book.ForeignPrice{Amount: amount, Rate: rate}, nil
+}
+
+// OfferList returns the asks and bids for a parcel, oldest first.
+func (room *Room) OfferList(ctx context.Context, parcel string) (book.Parcel, []book.Offer, error) {
+	var p book.Parcel
+	var out []book.Offer
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		var err error
+		if p, err = desk.ParcelNamed(ctx, tx, parcel); err != nil {
+			return err
+		}
+		out, err = offersOf(ctx, tx, p.Code)
+		return err
+	})
+	return p, out, err
+}

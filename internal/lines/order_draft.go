@@ -1,0 +1,129 @@
+package lines
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/durability"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/lineplan"
+	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
+	"lotpaper/internal/store"
+)
+
+// OrderDraft asks for an order of what a plan is short of.
+type OrderDraft struct {
+	LinePlan
+	Cutter string
+	Due    book.Date
+}
+
+// sure is the chance with which spare stones should be enough.
+const sure = 0.95
+
+// OrderDraft plans a line and drafts a cutter order for its shortages: one
+// line for each position, with the spare stones that breakage in setting asks
+// for and the most that one stone may cost.
+func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (book.Order, error) {
+	p, err := room.LinePlan(ctx, r.LinePlan)
+	if err != nil {
+		return book.Order{}, err
+	}
+	return room.draftOrder(ctx, r, p)
+}
+
+func (room *Room) draftOrder(ctx context.Context, r OrderDraft, p *Planned) (book.Order, error) {
+	var out book.Order
+	if f := book.CheckName("a cutter", r.Cutter); f != nil {
+		return out, f.AtFlag("cutter")
+	}
+	if len(p.Plan.Short) == 0 {
+		return out, fault.New(fault.Refused, "order-nothing", "the plan is short of nothing", "see: lotpaper line plan "+r.Line)
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		head, err := tx.Head(ctx)
+		if err != nil {
+			return err
+		}
+		if head != p.Head {
+			return store.ErrConflict
+		}
+		n, err := tx.Next(ctx, string(book.KindOrder))
+		if err != nil {
+			return err
+		}
+		out = book.Order{
+			Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, Line: r.Line, State: "draft", On: s.On, Due: r.Due,
+			Breakage: stockroom.BreakageTerms,
+		}
+		for _, short := range p.Plan.Short {
+			out.Lines = append(out.Lines, p.orderLine(short))
+		}
+		e := s.Entry(ledger.Record, "drafted the cutter order "+out.Number)
+		e.Records = []book.Record{out}
+		return tx.Post(ctx, &e)
+	})
+	return out, err
+}
+
+// orderLine words one shortage as an order line.
+func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
+	var d lineplan.Design
+	for _, have := range p.Designs {
+		if have.Name == s.Design {
+			d = have
+		}
+	}
+	pos, _ := fitting.PositionOf(d.Design, s.Position)
+	middle := func(low, high num.Millimetre) num.Millimetre {
+		if low == 0 || high == 0 {
+			return max(low, high)
+		}
+		return (low + high) / 2
+	}
+	l := book.OrderLine{
+		Design: s.Design, Position: s.Position, Species: pos.Species, Treatment: pos.Treatment, Shape: pos.Shape,
+		Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax), Tolerance: num.Millimetre(10),
+		DepthLow: stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70), Count: s.Missing, Match: desk.OrThe(pos.Match, "none"), Color: pos.Color,
+		Finish: stockroom.AsCut, PriceMax: s.Worth, Why: s.Why,
+	}
+	if l.Width == 0 {
+		l.Width = l.Length
+	}
+	if half := (pos.LengthMax - pos.LengthMin) / 2; half > 0 && half < l.Tolerance {
+		l.Tolerance = half
+	}
+	m := p.materialFor(pos)
+	if m == nil {
+		return l
+	}
+	stockroom.WeighOrder(&l, m)
+	level := durability.Care
+	if j := p.Judge.At(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape, Length: book.Size{Min: l.Length, Max: l.Length}}, d.Design, pos); j.Err == nil {
+		level = j.All.Verdict().BreakLevel
+	}
+	if rate, f := p.Judge.Rate(durability.LossSetting, level); f == nil {
+		if spare, _, ok := durability.Enough(rate.Belief, int(s.Missing), sure); ok {
+			l.Spare = int64(spare)
+		}
+	}
+	stockroom.WarnCutter(&l, m)
+	return l
+}
+
+// materialFor is the material whose constants stand for a position: the first
+// species that it accepts.
+func (p *Planned) materialFor(pos book.Position) *facts.Material {
+	for _, name := range pos.Species {
+		if named, f := facts.Resolve(name); f == nil && len(named.Materials) > 0 {
+			return named.Materials[0]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,234 @@
+package lines
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/durability"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/num"
+)
+
+// Groups of the Assumptions sheet by kind of rate.
+var rateGroups = map[string]string{
+	costing.RateMetal: "Metal prices", costing.RatePremium: "Metal prices", costing.RateLoss: "Losses", costing.RateSprue: "Losses",
+	costing.RateRefining: "Losses", costing.RateCasting: "Making", costing.RateLabour: "Making", costing.RateSetting: "Setting fees",
+	costing.RateFinishing: "Making", costing.RatePlating: "Making", costing.RateMarking: "Making", costing.RatePacking: "Making", costing.RateOverhead: "Overhead",
+}
+
+var groupOrder = []string{"Metal prices", "Losses", "Making", "Setting fees", "Overhead", "Prices"}
+
+// inputs are the rates that the line's costs read, and what the dealer sets.
+func (w *ProposalWriter) inputs() []answer.Input {
+	var out []answer.Input
+	seen := map[string]bool{}
+	for _, d := range w.Designs {
+		for _, in := range d.Cost.Rates() {
+			if seen[in.Key] {
+				continue
+			}
+			seen[in.Key] = true
+			kind, name, _ := strings.Cut(in.Key, "/")
+			out = append(out, answer.Input{Key: in.Key, Group: desk.OrThe(rateGroups[kind], "Making"), Label: capital(kind) + ", " + name, Value: in.Value, Unit: in.Unit, On: in.On, Source: in.Source})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b answer.Input) int {
+		return slices.Index(groupOrder, a.Group) - slices.Index(groupOrder, b.Group)
+	})
+	return append(out, w.priceInputs()...)
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+func MetalWords(d book.Design) string { return d.Metal + " " + d.Fineness.String() }
+
+// design is one design of the proposal: cost tree with live formulas, prices,
+// cautions, work order and care.
+func (w *ProposalWriter) design(d PricedDesign, design book.Design) answer.ProposalDesign {
+	root, inputs := liveTree(d.Design, d.Cost)
+	root.Label = "cost of one unit"
+	out := answer.ProposalDesign{
+		Design: d.Design, Piece: design.Piece, Metal: MetalWords(design), Wear: design.Wear, Wanted: d.Wanted, Planned: d.Made,
+		Inputs: inputs, Cost: root, FixedCost: num.Zero(w.currency).Add(design.FixedCost), Identity: design.Identity, Note: d.Note,
+		Cautions: []answer.Caution{}, WorkOrder: []string{}, Forbidden: []string{}, Assumed: []string{},
+	}
+	out.Prices = w.priceTiers(d, root.Key)
+	w.cautions(&out, design)
+	out.Care = w.care(design)
+	return out
+}
+
+// liveTree turns a costed tree into the document's, with its formulas and the
+// design's own inputs.
+func liveTree(design string, n *costing.Node) (answer.Node, []answer.Input) {
+	var inputs []answer.Input
+	making := ""
+	for i, part := range n.Parts {
+		if part.Name == "making" {
+			making = fmt.Sprintf("node/%s/%d", design, i)
+		}
+	}
+	var walk func(n *costing.Node, key string) answer.Node
+	walk = func(n *costing.Node, key string) answer.Node {
+		out := answer.Node{Key: key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Source: n.Source}
+		for _, in := range n.Inputs {
+			if strings.HasPrefix(in.Key, "design/") && !slices.ContainsFunc(inputs, func(x answer.Input) bool { return x.Key == in.Key }) {
+				inputs = append(inputs, answer.Input{Key: in.Key, Label: inputLabel(design, in), Value: in.Value, Unit: in.Unit, Source: in.Source})
+			}
+		}
+		for i, part := range n.Parts {
+			out.Children = append(out.Children, walk(part, fmt.Sprintf("%s/%d", key, i)))
+		}
+		if len(n.Parts) == 0 {
+			out.Formula = strings.ReplaceAll(n.Live, "{node/"+design+"/making}", "{"+making+"}")
+		}
+		return out
+	}
+	return walk(n, "node/"+design), inputs
+}
+
+// Judged calls f for every lot in every position of a design.
+func (w *ProposalWriter) Judged(design book.Design, f func(pos book.Position, lot answer.StockLot, j *fitting.Judgement)) {
+	for i, pos := range design.Positions {
+		name := fitting.PositionName(pos, i)
+		for _, code := range w.lotsIn(design.Name, name) {
+			lot, ok := w.Stones[code]
+			if !ok {
+				continue
+			}
+			if j := w.Judge.At(lot.Lot, design, pos); j.Err == nil {
+				f(pos, lot, j)
+			}
+		}
+	}
+}
+
+// cautions tells every finding at care or worse once for each kind of stone,
+// and the work order of the piece: what all its stones ask for.
+func (w *ProposalWriter) cautions(out *answer.ProposalDesign, design book.Design) {
+	seen := map[string]bool{}
+	var order, never, assumed saidOf
+	breaks, returns := durability.Sound, durability.Sound
+	w.Judged(design, func(pos book.Position, lot answer.StockLot, j *fitting.Judgement) {
+		v := j.All.Verdict()
+		breaks, returns = max(breaks, v.BreakLevel), max(returns, v.ReturnLevel)
+		for _, f := range v.Findings {
+			key := pos.Name + f.Rule + lot.Name()
+			if f.Level < durability.Care || seen[key] {
+				continue
+			}
+			seen[key] = true
+			out.Cautions = append(out.Cautions, answer.Caution{
+				Position: pos.Name, Lot: lot.Code, Stone: lot.Name(), Part: string(f.Part), Level: f.Level.String(), Reason: f.Reason, Mend: f.Mend, Source: f.Source, Rule: f.Rule})
+		}
+		order.add(lot.Name(), v.WorkOrder)
+		never.add(lot.Name(), v.Forbidden)
+		assumed.add(lot.Name(), v.Assumed)
+		if words := fitting.Unlikely(w.Identities[lot.Code], w.Config.PlanShare); words != "" {
+			assumed.add(lot.Name(), []string{words})
+		}
+	})
+	out.WorkOrder, out.Forbidden, out.Assumed = order.words(), never.words(), assumed.words()
+	for _, loss := range []struct {
+		kind  durability.LossKind
+		level durability.Level
+		words string
+	}{{durability.LossSetting, breaks, "a stone breaks while it is set: "}, {durability.LossReturn, returns, "a piece comes back damaged in the first year: "}} {
+		if r, f := w.Judge.Rate(loss.kind, loss.level); f == nil && len(order.stones) > 0 {
+			out.Assumed = append(out.Assumed, loss.words+r.Said())
+		}
+	}
+	slices.SortStableFunc(out.Cautions, func(a, b answer.Caution) int {
+		la, _ := durability.LevelNamed(a.Level)
+		lb, _ := durability.LevelNamed(b.Level)
+		return int(lb - la)
+	})
+}
+
+// saidOf gathers what is said of the stones of one piece, in the order in
+// which it is said of each.
+type saidOf struct {
+	stones []string
+	lines  []string
+	of     map[string][]string // the stones that a line is said of
+}
+
+func (o *saidOf) add(stone string, lines []string) {
+	if o.of == nil {
+		o.of = map[string][]string{}
+	}
+	if !desk.Contains(o.stones, stone) {
+		o.stones = append(o.stones, stone)
+	}
+	at := 0
+	for _, l := range lines {
+		if have := slices.Index(o.lines, l); have >= 0 {
+			at = max(at, have+1)
+		} else {
+			o.lines = slices.Insert(o.lines, at, l)
+			at++
+		}
+		if !desk.Contains(o.of[l], stone) {
+			o.of[l] = append(o.of[l], stone)
+		}
+	}
+}
+
+// words are the lines; one that is not said of every stone names those it is.
+func (o *saidOf) words() []string {
+	out := []string{}
+	for _, l := range o.lines {
+		if len(o.of[l]) < len(o.stones) {
+			l = strings.Join(o.of[l], ", ") + ": " + l
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// care gathers the care words of every stone in a design, each once.
+func (w *ProposalWriter) care(design book.Design) answer.CareWords {
+	c := answer.CareWords{Wear: []string{}, Cleaning: []string{}, Storage: []string{}, Light: []string{}, Repair: []string{}}
+	add := func(to *[]string, words []string) {
+		for _, s := range words {
+			if !desk.Contains(*to, s) {
+				*to = append(*to, s)
+			}
+		}
+	}
+	w.Judged(design, func(_ book.Position, _ answer.StockLot, j *fitting.Judgement) {
+		card := j.All.Care(j.Situation)
+		add(&c.Wear, card.Wear)
+		add(&c.Cleaning, card.Clean)
+		add(&c.Storage, card.Store)
+		add(&c.Light, card.Display)
+		add(&c.Repair, card.Repair)
+	})
+	all := slices.Clone(c.Repair)
+	c.Repair = slices.DeleteFunc(c.Repair, func(words string) bool { // one stone's "never" stands over another's "with caution"
+		step, guarded := strings.CutPrefix(words, durability.SayGuarded)
+		return guarded && desk.Contains(all, durability.SayForbidden+step)
+	})
+	return c
+}
+
+// inputLabel names a design's own input with its position and lot, when the
+// key has them: "stones, center, A-3".
+func inputLabel(design string, in costing.Input) string {
+	rest := strings.TrimPrefix(in.Key, "design/"+design+"/")
+	parts := strings.Split(rest, "/")
+	if len(parts) < 2 {
+		return in.Name
+	}
+	return in.Name + ", " + strings.Join(parts[:min(2, len(parts))], ", ")
+}

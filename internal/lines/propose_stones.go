@@ -1,0 +1,132 @@
+package lines
+
+import (
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/bench"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/durability"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/identify"
+)
+
+// stones are the rows of one design: every planned unit, position and lot.
+func (w *ProposalWriter) stones(design string) []answer.ProposalStone {
+	var out []answer.ProposalStone
+	var d book.Design
+	for _, have := range w.Planned.Designs {
+		if have.Name == design {
+			d = have.Design
+		}
+	}
+	for _, piece := range w.Plan.Pieces {
+		if piece.Design != design {
+			continue
+		}
+		for _, f := range piece.Fills {
+			pos, _ := fitting.PositionOf(d, f.Position)
+			for _, s := range f.Stones {
+				lot := w.Stones[s.Lot]
+				row := answer.ProposalStone{
+					Design: design, Unit: int64(piece.Number), Position: f.Position, Setting: pos.Setting, Lot: s.Lot, Pieces: s.Pieces,
+					StoneWords: stoneWords(lot, w.Identities[s.Lot]), Carats: s.Carats, ByScale: lot.Pieces == s.Pieces,
+					Cost: w.bookCost(s.Lot, s.Pieces), Owner: string(lot.Owner),
+				}
+				if j := w.Judge.At(lot.Lot, d, pos); j.Err == nil {
+					row.Level = j.All.Setting.String()
+				}
+				out = append(out, row)
+			}
+		}
+	}
+	return out
+}
+
+// stoneWords say what a lot's stones are, as published rules ask it to be told.
+func stoneWords(lot answer.StockLot, id *bench.LotIdentity) answer.StoneWords {
+	facet := func(f book.Facet) answer.Facet { return answer.Facet{Value: f.Value, Basis: f.Basis} }
+	s := answer.StoneWords{
+		Name: lot.Name(), Shape: lot.Shape, Size: answer.SizeWords(lot.Lot), Color: lot.Color,
+		Nature: facet(lot.Facets.Nature), Treatment: facet(lot.Facets.Treatment), Origin: facet(lot.Facets.Origin),
+		Established: []string{}, NotEstablished: []string{},
+	}
+	if lot.Variety != "" {
+		s.Species = lot.Species
+	}
+	disclose(&s, lot)
+	establish(&s, lot, id)
+	return s
+}
+
+// disclose words treatment and special care: of a group's name, those of every
+// member.
+func disclose(s *answer.StoneWords, lot answer.StockLot) {
+	named, f := facts.Resolve(lot.Name())
+	if f != nil {
+		return
+	}
+	var treatment, care []string
+	assumed, value := false, false
+	for _, m := range named.Materials {
+		d := durability.DisclosureOf(durability.Stone{Material: m, Variety: named.Variety, Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value})
+		assumed, value = assumed || d.Assumed, value || d.Value
+		for _, t := range d.Treatment {
+			if !desk.Contains(treatment, t) {
+				treatment = append(treatment, t)
+			}
+		}
+		for _, c := range d.Care {
+			if !desk.Contains(care, c) {
+				care = append(care, c)
+			}
+		}
+	}
+	if assumed {
+		s.Assumed = strings.Join(treatment, "; ")
+	} else {
+		s.Permanence = strings.Join(treatment, "; ")
+	}
+	s.SpecialCare = strings.Join(care, " ")
+	if value {
+		s.ValueEffect = "the treatment affects the value"
+	}
+}
+
+// establish says which facets are established, and how, and which are not.
+func establish(s *answer.StoneWords, lot answer.StockLot, id *bench.LotIdentity) {
+	s.Identity = string(identify.Stated)
+	if id != nil {
+		s.Identity = string(id.Judged.State)
+	}
+	species := "species " + lot.Species
+	switch {
+	case lot.Facets.Species.Basis == book.LabReported:
+		s.Established = append(s.Established, species+" (laboratory report)")
+	case id != nil && id.Judged.State == identify.Verified:
+		s.Established = append(s.Established, fmt.Sprintf("%s (%d of %d tested)", species, id.Judged.Tested, id.Judged.Of))
+	case id != nil && id.Judged.Tested > 0:
+		s.NotEstablished = append(s.NotEstablished, fmt.Sprintf("%s (%d of %d tested, others not excluded)", species, id.Judged.Tested, id.Judged.Of))
+	default:
+		s.NotEstablished = append(s.NotEstablished, species+" (nobody tested it)")
+	}
+	for _, f := range []struct {
+		name string
+		book.Facet
+	}{{"nature", lot.Facets.Nature}, {"treatment", lot.Facets.Treatment}, {"origin", lot.Facets.Origin}} {
+		if f.Basis == book.LabReported {
+			s.Established = append(s.Established, f.name+": "+f.Value+" (laboratory report)")
+			continue
+		}
+		if f.name == "origin" && f.Value == "" {
+			continue // origin is told only when somebody claims one
+		}
+		s.NotEstablished = append(s.NotEstablished, f.name)
+	}
+	if id != nil && id.Report != nil {
+		s.OriginBasis = "report " + id.Report.Number + " of " + id.Report.Lab
+	}
+}

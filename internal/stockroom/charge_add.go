@@ -1,0 +1,187 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// chargeKeys are the kinds of landed cost and the key that each follows when
+// none is given: insurance and duty follow value, freight carats.
+var chargeKeys = map[string]book.ShareKey{
+	"freight": book.ByCarats, "insurance": book.ByCost, "duty": book.ByCost, "tax": book.ByCost,
+	"laboratory": book.ByPieces, "broker": book.ByCost, "bank": book.ByCost, "other": book.ByCost,
+}
+
+// ChargeKinds lists the kinds of landed cost.
+var ChargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", "broker", "bank", "other"}
+
+// ChargeAdd asks to put a landed cost on a parcel or on one lot.
+type ChargeAdd struct {
+	desk.Write
+	Parcel   string
+	Lot      string // laboratory fees belong to the tested stone
+	Kind     string
+	Amount   num.Money // in its own currency, without recoverable tax
+	Tax      num.Money // recoverable: noted, outside cost
+	Rate     num.Rate  // book units per unit; zero for the book's currency
+	Key      book.ShareKey
+	NoteText string
+}
+
+// ChargeAdd shares a landed cost over what the parcel's own lots still hold,
+// wherever it lies; the part of what was sold or lost goes to charge/variance.
+func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, error) {
+	var out answer.Charged
+	if _, known := chargeKeys[r.Kind]; !known {
+		mend := fault.DidYouMean(r.Kind, ChargeKinds)
+		if mend == "" {
+			mend = fmt.Sprintf("write one of %v", ChargeKinds)
+		}
+		return out, fault.New(fault.Usage, "charge-kind", fmt.Sprintf("%q is no kind of charge", r.Kind), mend).AtFlag("kind")
+	}
+	if r.Amount.Sign() <= 0 {
+		return out, fault.New(fault.Invalid, "charge-amount", "a charge is more than 0", "give the amount without recoverable tax").AtFlag("amount")
+	}
+	if r.Key == "" {
+		r.Key = chargeKeys[r.Kind]
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		amount, foreign, f := inBook(tx.Meta().Currency, r.Amount, r.Rate)
+		if f != nil {
+			return f
+		}
+		tax, _, f := inBook(tx.Meta().Currency, r.Tax, r.Rate)
+		if f != nil {
+			return f
+		}
+		number, err := tx.Next(ctx, string(book.KindCharge))
+		if err != nil {
+			return err
+		}
+		c := book.Charge{
+			Code: fmt.Sprintf("C%d", number), Parcel: r.Parcel, Kind: r.Kind, Amount: amount, Tax: tax,
+			Foreign: foreign, Key: r.Key, On: s.On, Note: r.NoteText,
+		}
+		spots, err := chargeSpots(ctx, tx, &c, r)
+		if err != nil {
+			return err
+		}
+		e := s.Entry(ledger.Charge, fmt.Sprintf("%s for %s", r.Kind, c.Parcel))
+		e.Postings, c.Variance = chargePostings(c, spots)
+		e.Records = []book.Record{c}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Charged{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Charge: c}
+		return nil
+	})
+	return out, err
+}
+
+// chargeSpots are the balances that a charge is shared over: real places and
+// what went out by sale or loss.
+func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) ([]ledger.Balance, error) {
+	var lots []book.Lot
+	if r.Lot != "" {
+		lot, err := desk.LotNamed(ctx, tx, r.Lot)
+		if err != nil {
+			return nil, err
+		}
+		c.Lot, c.Parcel = lot.Code, lot.Parcel
+		lots = []book.Lot{lot}
+	} else {
+		parcel, err := desk.ParcelNamed(ctx, tx, r.Parcel)
+		if err != nil {
+			return nil, err
+		}
+		c.Parcel = parcel.Code
+		err = store.Each(ctx, tx, store.RowFilter{Limit: 1000}, func(lot book.Lot) error {
+			if lot.Parcel == parcel.Code {
+				lots = append(lots, lot)
+			}
+			return nil
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	var out []ledger.Balance
+	for _, lot := range lots {
+		if !lot.Owner.IsOwn() {
+			continue
+		}
+		balances, err := tx.Balances(ctx, store.BalanceFilter{Lot: lot.Code})
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range balances {
+			if b.Place.IsReal() && b.Pieces > 0 || gone(b.Place) {
+				out = append(out, b)
+			}
+		}
+	}
+	for _, b := range out {
+		if b.Place.IsReal() {
+			return out, nil
+		}
+	}
+	return nil, fault.New(fault.Refused, "charge-nothing", "nothing of "+c.Parcel+c.Lot+" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(c.Parcel)
+}
+
+// gone tells whether pieces at p were sold or lost, so that their part of a
+// late charge is a variance.
+func gone(p book.Place) bool {
+	return p.Kind() == book.AtCustomer || p == book.LossBreakage || p == book.LossCount
+}
+
+func chargePostings(c book.Charge, spots []ledger.Balance) ([]ledger.Posting, num.Money) {
+	weights := make([]num.Dec, len(spots))
+	for i, b := range spots {
+		switch c.Key {
+		case book.ByCarats:
+			weights[i] = b.Carats.Dec()
+		case book.ByPieces:
+			weights[i] = num.Int(b.Pieces)
+		default:
+			weights[i] = b.Cost.Dec()
+		}
+	}
+	shares := c.Amount.Share(weights)
+	from := book.PlaceOf(book.AtCharge, c.Kind)
+	variance := num.Zero(c.Amount.Currency())
+	var out []ledger.Posting
+	for i, b := range spots {
+		if shares[i].IsZero() {
+			continue
+		}
+		to := b.Place
+		if gone(to) {
+			to = book.ChargeVariance
+			variance = variance.Add(shares[i])
+		}
+		out = append(out, ledger.Move(b.Lot, from, to, 0, 0, shares[i])...)
+	}
+	return out, variance
+}
+
+// inBook turns an amount into the book's currency and keeps what it was.
+func inBook(currency num.Currency, m num.Money, rate num.Rate) (num.Money, *book.ForeignPrice, *fault.Fault) {
+	if m.Currency() == "" {
+		return num.Zero(currency), nil, nil
+	}
+	if m.Currency() == currency {
+		return m.Round(num.HalfUp), nil, nil
+	}
+	if rate == (num.Rate{}) {
+		return num.Money{}, nil, fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("an amount in %s needs a rate to %s", m.Currency(), currency), "give --rate, or import the day's rate: lotpaper rates import").AtFlag("rate")
+	}
+	return m.Convert(rate, currency, num.HalfUp), &book.ForeignPrice{Amount: m, Rate: rate}, nil
+}

@@ -1,0 +1,93 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// LotAdjust asks to book a loss, a find or a scale difference of one lot.
+type LotAdjust struct {
+	desk.Write
+	Lot      string
+	Place    book.Place // empty: safe
+	Pieces   int64      // change: -1 is one piece less
+	Carats   num.Carat  // change
+	To       book.Place // loss/breakage, loss/count, loss/weighing, loss/cutting
+	Abnormal bool       // the cost of what is lost leaves the lot; else it stays on what is left
+}
+
+// LotAdjust books a difference against a loss boundary. Cost stays on what is
+// left unless the loss is abnormal or takes the last piece.
+func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, error) {
+	var out answer.Moved
+	if r.Place == "" {
+		r.Place = book.Safe
+	}
+	switch r.To {
+	case book.LossBreakage, book.LossCount, book.LossWeighing, book.LossCutting:
+	default:
+		return out, fault.New(fault.Usage, "adjust-to", fmt.Sprintf("an adjustment goes to loss/breakage, loss/count, loss/weighing or loss/cutting, not to %q", r.To), "give one with --to").AtFlag("to")
+	}
+	if r.Pieces == 0 && r.Carats == 0 {
+		return out, fault.New(fault.Usage, "adjust-nothing", "nothing changes", "give --pieces or --carats")
+	}
+	if r.To == book.LossWeighing && r.Pieces != 0 {
+		return out, fault.New(fault.Usage, "adjust-weighing", "a scale difference changes no pieces", "use --to loss/count or loss/breakage for pieces").AtFlag("pieces")
+	}
+	if r.Reason == "" {
+		return out, fault.New(fault.Usage, "reason-missing", "an adjustment needs a reason", "say why with --reason").AtFlag("reason")
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		lot, err := desk.LotNamed(ctx, tx, r.Lot)
+		if err != nil {
+			return err
+		}
+		balances, err := desk.PieceBalances(ctx, tx, lot.Code)
+		if err != nil {
+			return err
+		}
+		here := desk.BalanceAt(balances, lot.Code, r.Place)
+		cost := num.Zero(tx.Meta().Currency)
+		switch {
+		case here.Pieces+r.Pieces == 0 && r.Pieces < 0:
+			cost = here.Cost
+			if here.Carats+r.Carats != 0 {
+				return fault.New(fault.Refused, "adjust-weight", fmt.Sprintf("the last piece leaves, so all %s ct leave, but the change is %s ct", here.Carats, r.Carats), "give --carats -"+here.Carats.String()).AtRef(lot.Code)
+			}
+		case r.Abnormal && r.Pieces < 0:
+			var f *fault.Fault
+			if cost, f = ledger.Take(balances, r.Place, -r.Pieces, -r.Carats); f != nil {
+				return f
+			}
+		}
+		e := s.Entry(adjustKind(r.To), "")
+		e.Postings = []ledger.Posting{
+			{Lot: lot.Code, Place: r.Place, Pieces: r.Pieces, Carats: r.Carats, Cost: cost.Neg()},
+			{Lot: lot.Code, Place: r.To, Pieces: -r.Pieces, Carats: -r.Carats, Cost: cost},
+		}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Moved{Entry: e.Code, Lots: []string{lot.Code}, Postings: e.Postings}
+		return nil
+	})
+	return out, err
+}
+
+func adjustKind(to book.Place) ledger.Kind {
+	switch to {
+	case book.LossBreakage:
+		return ledger.Break
+	case book.LossCount:
+		return ledger.Lose
+	}
+	return ledger.Adjust
+}

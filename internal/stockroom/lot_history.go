@@ -1,0 +1,28 @@
+package stockroom
+
+import (
+	"context"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/store"
+)
+
+// LotHistory returns every version and every entry of a lot.
+func (room *Room) LotHistory(ctx context.Context, code string) (answer.LotHistory, error) {
+	var out answer.LotHistory
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		lot, err := desk.LotNamed(ctx, tx, code)
+		if err != nil {
+			return err
+		}
+		out.Lot = lot.Code
+		if out.Versions, err = store.Versions[book.Lot](ctx, tx, lot.Code); err != nil {
+			return err
+		}
+		out.Entries, err = tx.Entries(ctx, store.EntryFilter{Lot: lot.Code})
+		return err
+	})
+	return out, err
+}

@@ -1,0 +1,159 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// SortPart is one new lot that a sort makes. Fields that are empty are taken
+// over from the lot that is sorted.
+type SortPart struct {
+	Label   string // the new lot's own code; empty: the next child code
+	Pieces  int64
+	Carats  num.Carat
+	Value   num.Money // what the whole part would bring
+	Further num.Money // cost still to come before it can be sold (for NRV)
+	Fixed   num.Money // pick price of a selection, or NRV of rejects: taken first
+	Lot     book.Lot  // attributes that differ from the parent
+}
+
+// LotSort asks to divide a lot.
+type LotSort struct {
+	desk.Write
+	Lot   string
+	Place book.Place // where the pieces lie; empty: safe
+	Key   book.ShareKey
+	Parts []SortPart
+}
+
+// LotSort divides a lot into new ones. Its cost is shared by the key, the
+// scale's difference goes to loss/weighing within the book's tolerance.
+func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) {
+	var out answer.Moved
+	if len(r.Parts) == 0 {
+		return out, fault.New(fault.Usage, "sort-nothing", "no parts were given", "give --part LABEL:PIECES:CARATS[:VALUE] for each, or --file")
+	}
+	if r.Place == "" {
+		r.Place = book.Safe
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		parent, err := desk.LotNamed(ctx, tx, r.Lot)
+		if err != nil {
+			return err
+		}
+		config, err := desk.LoadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		e := s.Entry(ledger.Sort, "sorted "+parent.Code)
+		out, err = divide(ctx, tx, &e, parent, r, config.WeighingTolerance)
+		if err != nil {
+			return err
+		}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out.Entry = e.Code
+		return nil
+	})
+	return out, err
+}
+
+// divide fills e with the postings and new lots of a sort.
+func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, r LotSort, tolerance num.Carat) (answer.Moved, error) {
+	balances, err := desk.PieceBalances(ctx, tx, parent.Code)
+	if err != nil {
+		return answer.Moved{}, err
+	}
+	from := desk.BalanceAt(balances, parent.Code, r.Place)
+	if from.Cost.Currency() == "" {
+		from.Cost = num.Zero(tx.Meta().Currency)
+	}
+	next, err := tx.Next(ctx, book.LotSeries(parent.Code))
+	if err != nil {
+		return answer.Moved{}, err
+	}
+	var l fault.List
+	parts := make([]ledger.Part, len(r.Parts))
+	var out answer.Moved
+	for i, p := range r.Parts {
+		lot := child(parent, p.Lot)
+		lot.Label = p.Label
+		lot.Code = fmt.Sprintf("%s.%d", parent.Code, next+int64(i))
+		if p.Label != "" {
+			l.Add(book.CheckCode("a lot's", p.Label))
+		}
+		weight, f := shareWeight(r.Key, p)
+		l.Add(f)
+		parts[i] = ledger.Part{Lot: lot.Code, Pieces: p.Pieces, Carats: p.Carats, Weight: weight, Fixed: p.Fixed}
+		e.Records = append(e.Records, lot)
+		out.Lots = append(out.Lots, lot.Code)
+	}
+	postings, faults := ledger.Divide(from, parts, tolerance)
+	l.Add(faults...)
+	if l.Blocks() {
+		return answer.Moved{}, l
+	}
+	e.Postings = append(e.Postings, postings...)
+	out.Postings = e.Postings
+	return out, nil
+}
+
+func shareWeight(key book.ShareKey, p SortPart) (num.Dec, *fault.Fault) {
+	switch key {
+	case book.ByCarats, "":
+		return p.Carats.Dec(), nil
+	case book.ByPieces:
+		return num.Int(p.Pieces), nil
+	case book.ByValue:
+		return p.Value.Dec(), nil
+	case book.ByNRV:
+		nrv := p.Value.Sub(p.Further)
+		if nrv.Sign() < 0 {
+			return num.Dec{}, nil // worth less than it still costs: carries nothing
+		}
+		return nrv.Dec(), nil
+	}
+	return num.Dec{}, fault.New(fault.Usage, "share-key", fmt.Sprintf("a sort shares cost by value, nrv, carats or pieces, not by %q", key), "write --by value, nrv, carats or pieces")
+}
+
+// child is a new lot made from parent: what the part does not say is taken
+// over. Recut stones are the caller's affair: sorting changes no facet.
+func child(parent, part book.Lot) book.Lot {
+	lot := parent
+	lot.Parent, lot.Stone, lot.Note = parent.Code, part.Stone, part.Note
+	lot.Agreed, lot.Foreign = num.Money{}, nil
+	set := func(to *string, from string) {
+		if from != "" {
+			*to = from
+		}
+	}
+	if part.Species != "" && part.Species != parent.Species {
+		lot.Species, lot.Variety, lot.Claim = part.Species, part.Variety, part.Claim
+		lot.Facets.Species = part.Facets.Species
+		lot.Fenced = ""
+	}
+	set(&lot.Variety, part.Variety)
+	set(&lot.Shape, part.Shape)
+	set(&lot.Color, part.Color)
+	set(&lot.Clarity, part.Clarity)
+	set(&lot.Cut, part.Cut)
+	for _, d := range []struct {
+		to   *book.Size
+		from book.Size
+	}{{&lot.Length, part.Length}, {&lot.Width, part.Width}, {&lot.Depth, part.Depth}} {
+		if !d.from.IsZero() {
+			*d.to = d.from
+		}
+	}
+	lot.Calibrated = parent.Calibrated || part.Calibrated
+	return lot
+}

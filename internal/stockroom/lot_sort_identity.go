@@ -1,0 +1,199 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/bench"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/identify"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// LotSortByIdentity takes the tested stones of a lot that are not what it
+// claims into lots of their own, at the lot's average cost: those shown to be
+// one material into a lot of it, those that only exclude the claim into a lot
+// whose species is not established and that no plan may use. Each stone's
+// weight must be known from a hydrostatic reading. What is left keeps the
+// claim; stones that nobody tested keep it too.
+func (room *Room) LotSortByIdentity(ctx context.Context, r LotSort) (answer.Moved, error) {
+	var out answer.Moved
+	if r.Place == "" {
+		r.Place = book.Safe
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		lot, err := desk.StockOf(ctx, tx, r.Lot)
+		if err != nil {
+			return err
+		}
+		id, err := room.bench.IdentityIn(ctx, tx, lot)
+		if err != nil {
+			return err
+		}
+		groups, l := otherStones(lot, id)
+		if l.Blocks() {
+			return l
+		}
+		if len(groups) == 0 {
+			return fault.New(fault.Refused, "sort-identity-none", "no tested stone of "+lot.Code+" is anything else than claimed", "see: lotpaper identify "+lot.Code).AtRef(lot.Code)
+		}
+		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
+		if err != nil {
+			return err
+		}
+		e := s.Entry(ledger.Sort, "sorted "+lot.Code+" by identity")
+		places := lot.Places
+		var taken ledger.Total
+		for i, g := range groups {
+			here := desk.BalanceAt(places, lot.Code, r.Place)
+			here.Pieces -= taken.Pieces
+			if here.Pieces == g.pieces {
+				g.carats = here.Carats - taken.Carats
+			}
+			cost, f := ledger.Take(lot.Places, r.Place, g.pieces, g.carats)
+			if f != nil {
+				return f
+			}
+			if cost.Currency() == "" {
+				cost = num.Zero(tx.Meta().Currency)
+			}
+			made := g.lot(lot.Lot)
+			made.Code = fmt.Sprintf("%s.%d", lot.Code, next+int64(i))
+			e.Records = append(e.Records, made)
+			e.Postings = append(e.Postings,
+				ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -g.pieces, Carats: -g.carats, Cost: cost.Neg()},
+				ledger.Posting{Lot: made.Code, Place: r.Place, Pieces: g.pieces, Carats: g.carats, Cost: cost})
+			taken.Pieces += g.pieces
+			taken.Carats += g.carats
+			out.Lots = append(out.Lots, made.Code)
+		}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out.Entry, out.Postings = e.Code, e.Postings
+		return nil
+	})
+	return out, err
+}
+
+// otherwise is tested stones that are not what their lot claims and go
+// together.
+type otherwise struct {
+	material string   // shown to be this one; empty: not established
+	group    string   // what the trade calls all that are left, when it has a word
+	left     []string // the materials left, when not established; none: nothing fits
+	tags     []string
+	pieces   int64
+	carats   num.Carat
+}
+
+// lot is the new lot of the stones. What the vendor said of the claimed
+// species says nothing of another.
+func (g *otherwise) lot(parent book.Lot) book.Lot {
+	made := child(parent, book.Lot{})
+	made.Species, made.Variety, made.Claim, made.Tags = g.material, "", parent.Name(), g.tags
+	made.Facets.Species = book.Facet{Value: g.material, Basis: book.Tested}
+	made.Facets.Treatment, made.Facets.Nature = book.Facet{}, book.Facet{}
+	made.Fenced = ""
+	if g.material != "" {
+		return made
+	}
+	made.Species, made.Facets.Species, made.Fenced = g.group, book.Facet{}, book.Unestablished
+	made.Note = "excludes " + parent.Name() + "; left: " + strings.Join(g.left, "; ")
+	if len(g.left) == 0 {
+		made.Note = "excludes " + parent.Name() + "; its readings fit nothing in the table: read it again"
+	}
+	return made
+}
+
+// otherStones groups the tested stones that are not the claim. A lot whose
+// species is not established claims nothing: every stone of it that is shown to
+// be one material leaves.
+func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*otherwise, fault.List) {
+	claim := map[string]bool{}
+	if named, f := facts.Resolve(lot.Name()); f == nil && lot.Fenced != book.Unestablished {
+		for _, m := range named.Materials {
+			claim[m.Name] = true
+		}
+	}
+	excludes := map[string]bool{}
+	for _, s := range id.Judged.Stones {
+		excludes[s.Stone] = s.Standing == identify.NotClaim
+	}
+	var l fault.List
+	by := map[string]*otherwise{}
+	for _, t := range id.Stones {
+		var g otherwise
+		var left []*facts.Material
+		key := ""
+		for _, c := range t.Verdict.Candidates {
+			left = append(left, c.Material)
+		}
+		switch {
+		case t.Verdict.Kind == identify.Single && !claim[left[0].Name]:
+			g.material = left[0].Name
+			key = "1 " + g.material
+		case t.Verdict.Kind == identify.Single || !excludes[t.Stone] || slices.ContainsFunc(left, func(m *facts.Material) bool { return claim[m.Name] }):
+			continue
+		default:
+			g.group = tradeGroup(left)
+			for _, m := range left {
+				g.left = append(g.left, m.Name)
+			}
+			slices.Sort(g.left)
+			if key = "2 " + g.group; g.group == "" {
+				key = "3 " + strings.Join(g.left, ";")
+			}
+		}
+		have := by[key]
+		if have == nil {
+			have = &g
+			by[key] = have
+		}
+		for _, name := range g.left {
+			if !slices.Contains(have.left, name) {
+				have.left = append(have.left, name)
+			}
+		}
+		if t.Weighed == 0 {
+			l.Add(fault.New(fault.Refused, "sort-identity-weight", fmt.Sprintf("stone %s of %s is %s, but its weight is not known", t.Stone, lot.Code, desk.OrThe(g.material, "not "+lot.Name())), "weigh it: lotpaper reading add "+lot.Code+" --stone "+t.Stone+" --test hydrostatic ...").AtRef(lot.Code))
+		}
+		have.tags = append(have.tags, t.Stone)
+		have.pieces++
+		have.carats += t.Weighed
+	}
+	var out []*otherwise
+	for _, key := range slices.Sorted(maps.Keys(by)) {
+		slices.Sort(by[key].left)
+		slices.Sort(by[key].tags)
+		out = append(out, by[key])
+	}
+	return out, l
+}
+
+// tradeGroup is the trade's word for materials that all belong to one group
+// (garnet, feldspar, glass); empty when there is none.
+func tradeGroup(left []*facts.Material) string {
+	if len(left) == 0 {
+		return ""
+	}
+	named, f := facts.Resolve(left[0].Group)
+	if f != nil || len(named.Materials) < 2 {
+		return ""
+	}
+	for _, m := range left {
+		if !slices.Contains(named.Materials, m) {
+			return ""
+		}
+	}
+	return left[0].Group
+}

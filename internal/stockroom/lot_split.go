@@ -1,0 +1,70 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// LotSplit asks to take pieces out of a lot into a lot of their own.
+type LotSplit struct {
+	desk.Write
+	Lot    string
+	Place  book.Place // empty: safe
+	Pieces int64
+	Carats num.Carat
+	Label  string
+	Stone  string // tag of the one stone taken out
+}
+
+// LotSplit takes pieces out of a lot; their cost is the lot's average, and the
+// readings of a tagged stone stay with its tag.
+func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error) {
+	var out answer.Moved
+	if r.Place == "" {
+		r.Place = book.Safe
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		parent, err := desk.LotNamed(ctx, tx, r.Lot)
+		if err != nil {
+			return err
+		}
+		balances, err := desk.PieceBalances(ctx, tx, parent.Code)
+		if err != nil {
+			return err
+		}
+		cost, f := ledger.Take(balances, r.Place, r.Pieces, r.Carats)
+		if f != nil {
+			return f
+		}
+		if r.Stone != "" && r.Pieces != 1 {
+			return fault.New(fault.Usage, "split-stone", "a tag names one stone, but "+fmt.Sprint(r.Pieces)+" pieces are split off", "split tagged stones one by one").AtFlag("stone")
+		}
+		next, err := tx.Next(ctx, book.LotSeries(parent.Code))
+		if err != nil {
+			return err
+		}
+		lot := child(parent, book.Lot{Stone: r.Stone})
+		lot.Label = r.Label
+		lot.Code = fmt.Sprintf("%s.%d", parent.Code, next)
+		e := s.Entry(ledger.Split, fmt.Sprintf("split %d from %s", r.Pieces, parent.Code))
+		e.Records = []book.Record{lot}
+		e.Postings = []ledger.Posting{
+			{Lot: parent.Code, Place: r.Place, Pieces: -r.Pieces, Carats: -r.Carats, Cost: cost.Neg()},
+			{Lot: lot.Code, Place: r.Place, Pieces: r.Pieces, Carats: r.Carats, Cost: cost},
+		}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Moved{Entry: e.Code, Lots: []string{lot.Code}, Postings: e.Postings}
+		return nil
+	})
+	return out, err
+}

@@ -1,0 +1,143 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// Moving is pieces of one lot on their way out or back. Zero pieces means all
+// that is there; zero carats with all pieces means all the weight.
+type Moving struct {
+	Lot    string
+	Pieces int64
+	Carats num.Carat
+}
+
+// carry makes the postings of a movement from one place to another, at the
+// average cost.
+func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) ([]ledger.Posting, book.SuppliedLot, error) {
+	s, here, err := hereOf(ctx, tx, m.Lot, from)
+	if err != nil {
+		return nil, book.SuppliedLot{}, err
+	}
+	if m.Pieces == 0 {
+		m.Pieces = here.Pieces
+	}
+	if m.Carats == 0 && m.Pieces == here.Pieces {
+		m.Carats = here.Carats
+	}
+	if m.Carats == 0 {
+		return nil, book.SuppliedLot{}, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted", s.Code), "weigh what moves and give it as LOT:PIECES:CARATS").AtRef(s.Code)
+	}
+	cost, f := ledger.Take(s.Places, from, m.Pieces, m.Carats)
+	if f != nil {
+		return nil, book.SuppliedLot{}, f
+	}
+	if cost.Currency() == "" {
+		cost = num.Zero(tx.Meta().Currency)
+	}
+	return ledger.Move(s.Code, from, to, m.Pieces, m.Carats, cost), book.SuppliedLot{Lot: s.Code, Pieces: m.Pieces, Carats: m.Carats}, nil
+}
+
+// hereOf reads a lot and what it has at a place, which must be something.
+func hereOf(ctx context.Context, tx store.ReadTx, code string, at book.Place) (answer.StockLot, ledger.Balance, error) {
+	s, err := desk.StockOf(ctx, tx, code)
+	if err != nil {
+		return s, ledger.Balance{}, err
+	}
+	here := desk.BalanceAt(s.Places, s.Code, at)
+	if here.Pieces == 0 {
+		return s, here, fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at), "see where it is: lotpaper lot show "+s.Code).AtRef(s.Code)
+	}
+	return s, here, nil
+}
+
+// back is what comes back of a lot, as counted and weighed.
+type back struct {
+	Moving
+	broken int64
+	accept string // the reason why a difference is accepted
+}
+
+// bring makes the postings of a return. What came back is held against what
+// was out: fewer pieces stay out, a weight outside the tolerance is refused
+// until it is accepted with a reason.
+func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolerance num.Carat) ([]ledger.Posting, error) {
+	s, out, err := hereOf(ctx, tx, b.Lot, from)
+	if err != nil {
+		return nil, err
+	}
+	pieces := b.Pieces
+	if pieces == 0 {
+		pieces = out.Pieces - b.broken
+	}
+	if pieces+b.broken > out.Pieces || pieces < 0 {
+		return nil, fault.New(fault.Refused, "return-pieces", fmt.Sprintf("%d pieces came back and %d broke, but %d of %s were at %s", pieces, b.broken, out.Pieces, s.Code, from), "count again; stones get switched").AtRef(s.Code)
+	}
+	if b.Carats == 0 {
+		return nil, fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "give it as LOT:PIECES:CARATS").AtRef(s.Code)
+	}
+	var postings []ledger.Posting
+	zero := num.Zero(tx.Meta().Currency)
+	whole := pieces+b.broken == out.Pieces
+	expected := b.Carats
+	if whole && b.broken == 0 {
+		expected = out.Carats
+		if diff := out.Carats - b.Carats; diff > tolerance || -diff > tolerance {
+			if b.accept == "" {
+				return nil, fault.New(fault.Refused, "return-differs",
+					fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over the tolerance of %s ct", s.Code, b.Carats, out.Carats, diff, tolerance),
+					"measure and test the stones before accepting them; then say why with --accept").AtRef(s.Code)
+			}
+		}
+	}
+	lost := out.Carats - b.Carats
+	if !whole {
+		lost = 0
+		if b.Carats > out.Carats {
+			return nil, fault.New(fault.Refused, "return-heavier", fmt.Sprintf("a part of %s weighs %s ct, more than all that was out (%s ct)", s.Code, b.Carats, out.Carats), "weigh again").AtRef(s.Code)
+		}
+	}
+	switch {
+	case b.broken > 0:
+		broken := lost
+		if !whole {
+			broken = 0
+		}
+		cost := zero
+		if pieces == 0 {
+			cost, broken = out.Cost, out.Carats
+		}
+		postings = append(postings,
+			ledger.Posting{Lot: s.Code, Place: from, Pieces: -b.broken, Carats: -broken, Cost: cost.Neg()},
+			ledger.Posting{Lot: s.Code, Place: book.LossBreakage, Pieces: b.broken, Carats: broken, Cost: cost})
+		expected = b.Carats
+	case lost != 0:
+		postings = append(postings,
+			ledger.Posting{Lot: s.Code, Place: from, Pieces: 0, Carats: -lost, Cost: zero},
+			ledger.Posting{Lot: s.Code, Place: book.LossWeighing, Pieces: 0, Carats: lost, Cost: zero})
+		expected = b.Carats
+	}
+	if pieces == 0 {
+		return postings, nil
+	}
+	cost := out.Cost
+	if !whole {
+		var f *fault.Fault
+		if cost, f = ledger.Take(s.Places, from, pieces, expected); f != nil {
+			return nil, f
+		}
+	}
+	if cost.Currency() == "" {
+		cost = zero
+	}
+	return append(postings, ledger.Move(s.Code, from, book.Safe, pieces, expected, cost)...), nil
+}

@@ -1,0 +1,120 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/cutting"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// OrderIssue issues an order as a numbered document for its cutter.
+func (room *Room) OrderIssue(ctx context.Context, w desk.Write, number string) (book.Document, error) {
+	var out book.Document
+	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
+		o, err := store.Get[book.Order](ctx, tx, number)
+		if err != nil {
+			return desk.NotFound(err, "order", number, "list them with: lotpaper order list")
+		}
+		config, err := desk.LoadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		m, err := orderModel(ctx, tx, o)
+		if err != nil {
+			return err
+		}
+		head, err := tx.Head(ctx)
+		if err != nil {
+			return err
+		}
+		docs, _, err := desk.Issue(ctx, tx, s, config, head, "issued the cutter order "+o.Number, []desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Make: func(h answer.Head) desk.Model {
+			c := *m
+			c.Head = h
+			return &c
+		}}}, func(numbers []string) []book.Record {
+			o.Document = numbers[0]
+			return []book.Record{o}
+		})
+		if err != nil {
+			return err
+		}
+		out = docs[0]
+		return nil
+	})
+	return out, err
+}
+
+// orderModel words an order for its cutter. What the dealer would pay at most,
+// and what the supplied stones cost, stay in the book.
+func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.CutterOrder, error) {
+	m := &answer.CutterOrder{
+		Order: o.Number, Cutter: o.Cutter, Line: o.Line, Due: o.Due, Breakage: o.Breakage, Note: o.Note,
+		PriceBasis: "per piece as cut, to be agreed before the work begins",
+		Wanted:     []answer.CutterWanted{}, Supplied: []answer.SuppliedStone{},
+		Terms: []string{
+			"Size within the tolerance given, measured at the girdle.",
+			"The same design and proportions across an item.",
+			"Treatment must be stated for every stone; an unstated treatment is a reason to return it.",
+			"Unsuitable rough comes back uncut; all powder, splinters and rough come back and are weighed.",
+			"Weights are by scale to 0.001 ct. Fill in the sheet Return and send this workbook back.",
+		},
+	}
+	var risks []string
+	for i, l := range o.Lines {
+		w := answer.CutterWanted{
+			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species, " or "), Treatment: desk.OrThe(l.Treatment, "any usual one, to be stated"),
+			Shape: l.Shape, Length: l.Length, Width: l.Width, Tolerance: l.Tolerance, DepthLow: l.DepthLow, DepthHigh: l.DepthHigh, Count: l.Count, Spare: l.Spare,
+			Match: l.Match, Color: l.Color, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish, Weight: l.Weight, WeightLow: l.WeightLow, WeightHigh: l.WeightHigh,
+			MinYield: l.MinYield, Risk: l.Risk, Why: l.Why,
+		}
+		if w.Material == "" {
+			w.Material = "any suitable"
+		}
+		if shape, f := cutting.ParseShape(l.Shape); f == nil {
+			for _, p := range cutting.Outline(shape, l.Length.Float(), l.Width.Float()) {
+				w.Outline = append(w.Outline, answer.Point{X: num.MillimetreFromFloat(p.X, num.HalfUp), Y: num.MillimetreFromFloat(p.Y, num.HalfUp)})
+			}
+		}
+		if l.Risk != "" && !desk.Contains(risks, l.Risk) {
+			risks = append(risks, l.Risk)
+		}
+		m.Wanted = append(m.Wanted, w)
+	}
+	item := ""
+	if len(o.Lines) == 1 {
+		item = itemName(0)
+	}
+	for _, s := range o.Supplied {
+		lot, err := desk.StockOf(ctx, tx, s.Lot)
+		if err != nil {
+			return nil, err
+		}
+		m.Supplied = append(m.Supplied, answer.SuppliedStone{
+			Item: item, Lot: lot.Code, Material: lot.Name(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape, Size: answer.SizeWords(lot.Lot),
+			Pieces: s.Pieces, Carats: s.Carats, Owner: string(lot.Owner), Note: lot.Note,
+		})
+	}
+	m.Specialist = strings.Join(risks, "; ")
+	return m, nil
+}
+
+func itemName(i int) string {
+	if i < 26 {
+		return string(rune('A' + i))
+	}
+	return fmt.Sprintf("A%d", i-25)
+}
+
+// styleOf words the cut: the pavilion must stand above the critical angle.
+func styleOf(l book.OrderLine) string {
+	if l.Weight == 0 {
+		return ""
+	}
+	return "as usual for the shape; pavilion at least 2 degrees over the critical angle of the material"
+}

@@ -1,0 +1,58 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/store"
+)
+
+// OrderSend asks to send an order to its cutter, with material when the dealer
+// supplies it.
+type OrderSend struct {
+	desk.Write
+	Number string
+	Lots   []Moving // stones supplied
+}
+
+// OrderSend marks an order as sent and moves the supplied stones to the
+// cutter.
+func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.Ordered, error) {
+	var out answer.Ordered
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		o, err := store.Get[book.Order](ctx, tx, r.Number)
+		if err != nil {
+			return desk.NotFound(err, "order", r.Number, "list them with: lotpaper order list")
+		}
+		if o.State != "draft" {
+			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not a draft", o.Number, o.State), "draft a new one for further stones").AtRef(o.Number)
+		}
+		e := s.Entry(ledger.Issue, "sent "+o.Number+" to the cutter "+o.Cutter)
+		var supplied []book.SuppliedLot
+		for _, lot := range r.Lots {
+			postings, sent, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtCutter, o.Cutter))
+			if err != nil {
+				return err
+			}
+			e.Postings = append(e.Postings, postings...)
+			supplied = append(supplied, sent)
+		}
+		o.State = "sent"
+		o.Supplied = supplied
+		for i := range o.Lines {
+			o.Lines[i].MinYield = leastYield(o)
+		}
+		e.Records = []book.Record{o}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Ordered{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Order: o}
+		return nil
+	})
+	return out, err
+}

@@ -1,0 +1,87 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/cutting"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// OrderNew asks for an order that no plan calls for: a recut, rough to cut, or
+// stones for the safe.
+type OrderNew struct {
+	desk.Write
+	Cutter string
+	Due    book.Date
+	Items  []OrderItem
+	Note   string
+}
+
+// OrderItem is one kind of stone that is wanted.
+type OrderItem struct {
+	Material string // a species, variety or trade name
+	Shape    string
+	Length   num.Millimetre
+	Width    num.Millimetre
+	Count    int64
+}
+
+// line words an item as an order line.
+func (i OrderItem) line() (book.OrderLine, fault.List) {
+	var l fault.List
+	named, f := facts.Resolve(i.Material)
+	l.Add(f)
+	_, f = cutting.ParseShape(i.Shape)
+	l.Add(f)
+	if i.Length <= 0 || i.Width <= 0 || i.Width > i.Length || i.Count <= 0 {
+		l.Add(fault.New(fault.Usage, "item-size", fmt.Sprintf("an item has a length, a width of at most that and a count, but %s is %s x %s mm and %d", i.Material, i.Length, i.Width, i.Count), "write it like topaz:oval:8x6:3"))
+	}
+	if l.Blocks() {
+		return book.OrderLine{}, l
+	}
+	out := book.OrderLine{Species: []string{i.Material}, Shape: strings.ToLower(i.Shape), Length: i.Length, Width: i.Width, Tolerance: num.Millimetre(10),
+		DepthLow: PercentOf(65), DepthHigh: PercentOf(70), Count: i.Count, Match: "none", Finish: AsCut, PriceMax: num.Money{}, Why: "asked for by hand"}
+	m := named.Materials[0]
+	WeighOrder(&out, m)
+	WarnCutter(&out, m)
+	return out, l
+}
+
+// OrderNew drafts an order by hand.
+func (room *Room) OrderNew(ctx context.Context, r OrderNew) (book.Order, error) {
+	var out book.Order
+	if f := book.CheckName("a cutter", r.Cutter); f != nil {
+		return out, f.AtFlag("cutter")
+	}
+	var l fault.List
+	lines := []book.OrderLine{}
+	for _, i := range r.Items {
+		line, faults := i.line()
+		for _, f := range faults {
+			l.Add(f.AtFlag("item"))
+		}
+		lines = append(lines, line)
+	}
+	if l.Blocks() {
+		return out, l
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		n, err := tx.Next(ctx, string(book.KindOrder))
+		if err != nil {
+			return err
+		}
+		out = book.Order{Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, State: "draft", On: s.On, Due: r.Due, Lines: lines, Breakage: BreakageTerms, Note: r.Note}
+		e := s.Entry(ledger.Record, "drafted the cutter order "+out.Number)
+		e.Records = []book.Record{out}
+		return tx.Post(ctx, &e)
+	})
+	return out, err
+}

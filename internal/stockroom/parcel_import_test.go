@@ -1,0 +1,143 @@
+package stockroom_test
+
+import (
+	"bytes"
+	"os"
+	"strings"
+	"testing"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
+	"lotpaper/internal/testkit"
+	"lotpaper/internal/testkit/books"
+)
+
+// Three hundred real stones (measurements of loose stones from a public
+// listing dataset, Gemstone Online Analysis, 2023) come in whole.
+func TestParcelImport_RealStones(t *testing.T) {
+	raw, err := os.ReadFile("../../testdata/vectors/cutting/parcel300.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := books.New(t)
+	done, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"}, Vendor: "A listing", File: desk.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)), Name: "parcel300.csv"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if done.Parcel.Lots != 300 || len(books.Stock(t, a)) != 300 {
+		t.Errorf("%d lots came in, %d are in stock, want 300", done.Parcel.Lots, len(books.Stock(t, a)))
+	}
+	var carats num.Carat
+	for _, s := range books.Stock(t, a) {
+		carats += s.Carats
+	}
+	if carats != done.Parcel.Carats {
+		t.Errorf("stock weighs %s ct, the parcel %s ct", carats, done.Parcel.Carats)
+	}
+	books.Sound(t, a)
+}
+
+// The price of a lot is shared over its listed stones and the rest by weight,
+// and nothing of it is lost.
+func TestParcelImport_StonesShareTheLotsPrice(t *testing.T) {
+	const lots = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,4,8.00,100,total\nB,topaz,oval,2,3.00,10.01,total\n"
+	const stones = "lot,stone,weight_ct\nA,S1,2.00\nA,S2,3.00\nB,T1,1.00\nB,T2,2.00\n"
+	a := books.New(t)
+	second := books.Text("s.csv", stones)
+	if _, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"}, Vendor: "V", Currency: "EUR", File: books.Text("p.csv", lots), Stones: &second}); err != nil {
+		t.Fatal(err)
+	}
+	got := books.Stock(t, a)
+	for code, want := range map[string]string{"A": "37.50", "A.1": "25.00", "A.2": "37.50", "B.1": "3.34", "B.2": "6.67"} {
+		if got[code].Cost.String() != want {
+			t.Errorf("%s costs %s, want %s", code, got[code].Cost, want)
+		}
+	}
+	if _, left := got["B"]; left {
+		t.Error("B has pieces, but all of its stones are lots of their own")
+	}
+	books.Sound(t, a)
+}
+
+func TestParcelImport_CodeTaken(t *testing.T) {
+	a := books.New(t)
+	const csv = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,1,1.00,10,total\n"
+	books.Buy(t, a, csv)
+	done := books.Buy(t, a, strings.ReplaceAll(csv, "\nA,", "\na,"))
+	if done.Lots[0] != "P2-1" || len(done.Warnings) != 1 || done.Warnings[0].Code != "lot-code-taken" {
+		t.Errorf("lots %v, warnings %v", done.Lots, done.Warnings)
+	}
+}
+
+// A dry run gives the same answer and writes nothing.
+func TestParcelImport_DryRun(t *testing.T) {
+	a := books.New(t)
+	const csv = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,1,1.00,10,total\n"
+	r := stockroom.ParcelImport{Write: desk.Write{Who: "tester", DryRun: true}, Vendor: "V", Currency: "EUR", File: books.Text("p.csv", csv)}
+	dry, err := a.Stockroom.ParcelImport(t.Context(), r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(books.Stock(t, a)) != 0 {
+		t.Error("a dry run wrote lots")
+	}
+	r.DryRun = false
+	real, err := a.Stockroom.ParcelImport(t.Context(), r)
+	if err != nil || real.Parcel != dry.Parcel || strings.Join(real.Lots, ",") != strings.Join(dry.Lots, ",") {
+		t.Errorf("dry %+v, real %+v, %v", dry, real, err)
+	}
+}
+
+// Goods on memo in are counted and weighed, cost nothing, and stay out of the
+// valuation; a part of them becomes a purchase at its agreed price.
+func TestMemoIn(t *testing.T) {
+	a := books.New(t)
+	books.Buy(t, a, "lot,owner,species,shape,pieces,weight_ct,price,price_basis\nM,memo-in/Lender,beryl,oval,4,4.00,200,total\nO,own,topaz,oval,2,2.00,20,total\n")
+	if s := books.Stock(t, a)["M"]; s.Pieces != 4 || !s.Cost.IsZero() || s.Agreed.String() != "200.00" {
+		t.Fatalf("M = %+v", s)
+	}
+	v, err := a.Stockroom.StockValue(t.Context(), "")
+	if err != nil || v.Others != 1 || v.Cost.String() != "20.00" {
+		t.Errorf("value = %+v, %v", v, err)
+	}
+	moved, err := a.Stockroom.MemoBuy(t.Context(), desk.Write{Who: "tester"}, stockroom.Moving{Lot: "M", Pieces: 1, Carats: 1000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := books.Stock(t, a)
+	if own := got[moved.Lots[0]]; own.Owner != book.Own || own.Cost.String() != "50.00" {
+		t.Errorf("bought %+v", own)
+	}
+	if rest := got["M"]; rest.Pieces != 3 || rest.Agreed.String() != "150.00" {
+		t.Errorf("rest %+v", rest)
+	}
+	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Write: desk.Write{Who: "tester"}, Customer: "C", Lots: []stockroom.Moving{{Lot: "M"}}, Price: num.FromMinor(100, "EUR")}); fault.KindOf(err) != fault.Refused {
+		t.Errorf("selling a lender's stones: %v", err)
+	}
+	books.Sound(t, a)
+}
+
+// The generated parcel has every column of the template and comes in whole,
+// also when it is longer than one entry.
+func TestParcelImport_Generated(t *testing.T) {
+	var csv bytes.Buffer
+	if err := (testkit.BigBook{Seed: 3, Stones: 2500}).WriteParcelCSV(&csv); err != nil {
+		t.Fatal(err)
+	}
+	a := books.New(t)
+	done := books.Buy(t, a, csv.String())
+	if done.Parcel.Lots != 2500 || len(done.Entries) != 3 || len(books.Stock(t, a)) != 2500 {
+		t.Errorf("%d lots in %v", done.Parcel.Lots, done.Entries)
+	}
+	held := num.Zero("EUR")
+	for _, s := range books.Stock(t, a) {
+		held = held.Add(s.Cost)
+	}
+	if held != done.Parcel.Price {
+		t.Errorf("stock costs %s, the parcel %s", held, done.Parcel.Price)
+	}
+	books.Sound(t, a)
+}

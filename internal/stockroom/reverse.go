@@ -1,0 +1,137 @@
+package stockroom
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// LedgerReverse takes one entry back by its negated postings; see undone for
+// what else it writes.
+func (room *Room) LedgerReverse(ctx context.Context, w desk.Write, code string) (ledger.Entry, error) {
+	var out ledger.Entry
+	if w.Reason == "" {
+		return out, fault.New(fault.Usage, "reason-missing", "a reversal needs a reason", "say why with --reason").AtFlag("reason")
+	}
+	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
+		e, err := tx.Entry(ctx, code)
+		if err != nil {
+			return desk.NotFound(err, "entry", code, "list them with: lotpaper ledger show")
+		}
+		if len(e.Postings) == 0 {
+			return fault.New(fault.Refused, "reverse-nothing", code+" moved nothing, so there is nothing to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(code)
+		}
+		out = e.Reversed(s.On, s.Reason, s.Who)
+		if out.Records, err = undone(ctx, tx, e); err != nil {
+			return err
+		}
+		return tx.Post(ctx, &out)
+	})
+	return out, err
+}
+
+// undone is what an entry's reversal writes beside its postings: an order, a
+// memo, a sale, a setter's work or a changed lot is again as the stones now
+// lie. Lots that the entry made stay, empty.
+func undone(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]book.Record, error) {
+	bodies, err := tx.Bodies(ctx, e.Sequence-1, 1)
+	if err != nil || len(bodies) == 0 {
+		return nil, err
+	}
+	var sealed struct {
+		Records []struct {
+			Kind book.Kind `json:"kind"`
+			Key  string    `json:"key"`
+		} `json:"records"`
+	}
+	if err := json.Unmarshal(bodies[0].Body, &sealed); err != nil {
+		return nil, fmt.Errorf("read the body of %s: %w", e.Code, err)
+	}
+	var out []book.Record
+	for _, r := range sealed.Records {
+		var back book.Record
+		switch r.Kind {
+		case book.KindOrder:
+			back, err = orderUndone(ctx, tx, e, r.Key)
+		case book.KindMemo:
+			var m book.Memo
+			m, err = store.Get[book.Memo](ctx, tx, r.Key)
+			follow(&m, e.Reversed("", "", "").Postings)
+			back = m
+		case book.KindSale:
+			back, err = saleUndone(ctx, tx, e, r.Key)
+		case book.KindWork:
+			var w book.Work
+			w, err = store.Get[book.Work](ctx, tx, r.Key)
+			w.Reversed = true
+			back = w
+		case book.KindLot:
+			back, err = lotUndone(ctx, tx, e, r.Key)
+		}
+		if err != nil {
+			return nil, err
+		}
+		if back != nil {
+			out = append(out, back)
+		}
+	}
+	return out, nil
+}
+
+// orderUndone: stones taken back from a receipt are at the cutter again, those
+// of a sending in the safe.
+func orderUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
+	o, err := store.Get[book.Order](ctx, tx, key)
+	if err != nil {
+		return nil, err
+	}
+	switch e.Kind {
+	case ledger.Cut:
+		o.State = "sent"
+	case ledger.Issue:
+		o.State, o.Supplied = "draft", nil
+		for i := range o.Lines {
+			o.Lines[i].MinYield = num.Percent{}
+		}
+	}
+	return o, nil
+}
+
+// saleUndone: a sale that was none counts nowhere, and a return that was none
+// leaves the sale as it was.
+func saleUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
+	s, err := store.Get[book.Sale](ctx, tx, key)
+	if err != nil {
+		return nil, err
+	}
+	if e.Kind == ledger.Return {
+		s.Returned, s.Damaged = false, false
+	} else {
+		s.Reversed = true
+	}
+	return s, nil
+}
+
+// lotUndone: a lot that the entry changed is what it was before. When a later
+// entry changed it again, that one is reversed first.
+func lotUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
+	versions, err := tx.History(ctx, book.KindLot, key)
+	if err != nil || len(versions) == 0 || versions[0].Entry == e.Code {
+		return nil, err
+	}
+	if last := versions[len(versions)-1]; last.Entry != e.Code {
+		return nil, fault.New(fault.Refused, "entry-built-on", fmt.Sprintf("%s cannot be reversed: %s changed the lot %s after it", e.Code, last.Entry, key), "reverse that one first, or correct the lot with a new entry").AtRef(e.Code)
+	}
+	lots, err := store.Versions[book.Lot](ctx, tx, key)
+	if err != nil {
+		return nil, err
+	}
+	return lots[len(lots)-2], nil
+}

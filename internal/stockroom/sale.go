@@ -1,0 +1,132 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// SaleAdd asks to sell lots, or a part of one, from a place.
+type SaleAdd struct {
+	desk.Write
+	Customer string
+	From     book.Place // empty: safe
+	Lots     []Moving
+	Price    num.Money
+	Rate     num.Rate
+	NoteText string
+}
+
+// SaleAdd sells stones: their cost leaves the book with them. A lot on memo in
+// becomes a purchase first, at its agreed price.
+func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
+	var out answer.Sold
+	if f := book.CheckName("a customer", r.Customer); f != nil {
+		return out, f
+	}
+	if r.From == "" {
+		r.From = book.Safe
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		e := s.Entry(ledger.Sell, "sold to "+r.Customer)
+		sale, err := sell(ctx, tx, &e, s, r.Customer, r.Lots, r.From, r.Price, r.Rate)
+		if err != nil {
+			return err
+		}
+		sale.Note = r.NoteText
+		e.Records = []book.Record{sale}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Sold{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Sale: sale}
+		return nil
+	})
+	return out, err
+}
+
+// sell fills an entry with what leaves for a customer.
+func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, customer string, lots []Moving, from book.Place, price num.Money, rate num.Rate) (book.Sale, error) {
+	n, err := tx.Next(ctx, string(book.KindSale))
+	if err != nil {
+		return book.Sale{}, err
+	}
+	if price.Sign() <= 0 {
+		return book.Sale{}, fault.New(fault.Usage, "sale-price", "a sale has a price above 0", "give the net price with --price").AtFlag("price")
+	}
+	amount, foreign, f := inBook(tx.Meta().Currency, price, rate)
+	if f != nil {
+		return book.Sale{}, f
+	}
+	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: s.On, From: from, Price: amount, Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
+	for _, lot := range lots {
+		own, err := desk.LotNamed(ctx, tx, lot.Lot)
+		if err != nil {
+			return sale, err
+		}
+		if !own.Owner.IsOwn() {
+			return sale, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", own.Code, own.Owner), "buy it first: lotpaper memo buy "+own.Code).AtRef(own.Code)
+		}
+		postings, supplied, err := carry(ctx, tx, lot, from, book.PlaceOf(book.AtCustomer, customer))
+		if err != nil {
+			return sale, err
+		}
+		e.Postings = append(e.Postings, postings...)
+		sale.Lots = append(sale.Lots, supplied)
+		sale.Cost = sale.Cost.Add(postings[1].Cost)
+	}
+	return sale, nil
+}
+
+// SaleReturn asks to take a sale back.
+type SaleReturn struct {
+	desk.Write
+	Number  string
+	Damaged bool
+}
+
+// SaleReturn takes a whole sale back into the safe at the cost that left.
+func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, error) {
+	var out answer.Sold
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		sale, err := store.Get[book.Sale](ctx, tx, r.Number)
+		if err != nil {
+			return desk.NotFound(err, "sale", r.Number, "see the customer's entries: lotpaper ledger show")
+		}
+		if sale.Reversed {
+			return fault.New(fault.Refused, "sale-reversed", "sale "+sale.Number+" was taken back: it is no sale", "check the number").AtRef(sale.Number)
+		}
+		if sale.Returned {
+			return fault.New(fault.Refused, "sale-returned", "sale "+sale.Number+" came back already", "check the number").AtRef(sale.Number)
+		}
+		from := book.PlaceOf(book.AtCustomer, sale.Customer)
+		e := s.Entry(ledger.Return, "sale "+sale.Number+" came back")
+		weights := make([]num.Dec, len(sale.Lots))
+		for i, l := range sale.Lots {
+			weights[i] = l.Carats.Dec()
+			balances, err := tx.Balances(ctx, store.BalanceFilter{Lot: l.Lot})
+			if err != nil {
+				return err
+			}
+			weights[i] = desk.BalanceAt(balances, l.Lot, from).Cost.Dec()
+		}
+		for i, cost := range sale.Cost.Share(weights) {
+			l := sale.Lots[i]
+			e.Postings = append(e.Postings, ledger.Move(l.Lot, from, book.Safe, l.Pieces, l.Carats, cost)...)
+		}
+		sale.Returned, sale.Damaged = true, r.Damaged
+		e.Records = []book.Record{sale}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Sold{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Sale: sale}
+		return nil
+	})
+	return out, err
+}

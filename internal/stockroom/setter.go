@@ -1,0 +1,140 @@
+package stockroom
+
+import (
+	"context"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// SetterOut sends lots to a setter.
+func (room *Room) SetterOut(ctx context.Context, w desk.Write, name string, lots []Moving) (answer.Moved, error) {
+	var out answer.Moved
+	if f := book.CheckName("a setter", name); f != nil {
+		return out, f
+	}
+	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
+		e := s.Entry(ledger.Issue, "to the setter "+name)
+		for _, lot := range lots {
+			postings, _, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtSetter, name))
+			if err != nil {
+				return err
+			}
+			e.Postings = append(e.Postings, postings...)
+		}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Moved{Entry: e.Code, Postings: e.Postings}
+		return nil
+	})
+	return out, err
+}
+
+// SetterBack is what a setter brings back of one lot.
+type SetterBack struct {
+	desk.Write
+	Setter string
+	Moving        // unset stones that come back, counted and weighed
+	Set    int64  // stones set into a piece
+	Broken int64  // stones that broke while they were set
+	Piece  string // the piece they were set into
+	For    string // line/design/position that they were set for: what the loss rates learn from
+	Accept string // why a difference of weight is accepted
+}
+
+// SetterBack books what a setter did: stones set stay in the book at their
+// piece, broken ones are a loss that the loss rates learn from.
+func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, error) {
+	var out answer.Moved
+	if r.Set > 0 {
+		if f := book.CheckName("a piece", r.Piece); f != nil {
+			return out, f.AtFlag("piece")
+		}
+	}
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		config, err := desk.LoadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		from := book.PlaceOf(book.AtSetter, r.Setter)
+		kind := ledger.Return
+		if r.Set > 0 {
+			kind = ledger.Set
+		}
+		if r.Broken > 0 {
+			kind = ledger.Break
+		}
+		e := s.Entry(kind, "back from the setter "+r.Setter)
+		if r.Accept != "" {
+			e.Reason += "; accepted: " + r.Accept
+		}
+		if r.Set == 0 {
+			e.Postings, err = bring(ctx, tx, back{Moving: r.Moving, broken: r.Broken, accept: r.Accept}, from, config.WeighingTolerance)
+		} else {
+			e.Postings, err = r.set(ctx, tx, from)
+		}
+		if err != nil {
+			return err
+		}
+		work, err := room.fitting.WorkOf(ctx, tx, book.Work{
+			Setter: r.Setter, Lot: r.Lot, Piece: r.Piece, For: r.For, Set: r.Set, Broken: r.Broken, On: s.On,
+		})
+		if err != nil {
+			return err
+		}
+		if work != nil {
+			e.Records = append(e.Records, work)
+		}
+		if err := tx.Post(ctx, &e); err != nil {
+			return err
+		}
+		out = answer.Moved{Entry: e.Code, Postings: e.Postings}
+		return nil
+	})
+	return out, err
+}
+
+// set makes the postings of stones set into a piece. The cost of broken stones
+// stays on the set ones, unless none is left.
+func (r *SetterBack) set(ctx context.Context, tx store.ReadTx, from book.Place) ([]ledger.Posting, error) {
+	lot, out, err := hereOf(ctx, tx, r.Lot, from)
+	if err != nil {
+		return nil, err
+	}
+	if r.Set+r.Broken+r.Pieces > out.Pieces {
+		return nil, fault.New(fault.Refused, "return-pieces", "more stones were set, broken and brought back than were at the setter", "count again").AtRef(lot.Code)
+	}
+	to := book.PlaceOf(book.AtPiece, r.Piece)
+	var postings []ledger.Posting
+	left := out
+	move := func(dest book.Place, pieces int64, weighed num.Carat, last bool, keepCost bool) {
+		if pieces == 0 {
+			return
+		}
+		carats := left.Carats
+		cost := left.Cost
+		if !last {
+			if carats = weighed; carats == 0 {
+				carats = left.Carats * num.Carat(pieces) / num.Carat(left.Pieces)
+			}
+			cost = desk.AverageOf(left.Cost, left.Pieces).Times(num.Int(pieces), num.HalfUp)
+		}
+		if keepCost && !last {
+			cost = num.Zero(left.Cost.Currency())
+		}
+		postings = append(postings, ledger.Move(lot.Code, from, dest, pieces, carats, cost)...)
+		left.Pieces -= pieces
+		left.Carats -= carats
+		left.Cost = left.Cost.Sub(cost)
+	}
+	move(book.LossBreakage, r.Broken, 0, r.Broken == left.Pieces, true)
+	move(book.Safe, r.Pieces, r.Carats, r.Pieces == left.Pieces, false)
+	move(to, r.Set, 0, r.Set == left.Pieces, false)
+	return postings, nil
+}

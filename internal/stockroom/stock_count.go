@@ -1,0 +1,89 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/intake"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// StockCount compares a count with the book. It writes nothing: what differs
+// is booked by hand, with its reason.
+func (room *Room) StockCount(ctx context.Context, in desk.Input) (answer.StockCount, error) {
+	out := answer.StockCount{Differences: []answer.CountDifference{}, Missing: []string{}, Warnings: fault.List{}}
+	f, faults := in.Open()
+	if faults.Blocks() {
+		return out, faults
+	}
+	rows, faults := intake.ReadCount(f)
+	out.Warnings = append(out.Warnings, faults...)
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		config, err := desk.LoadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		counted := map[string]bool{}
+		var l fault.List
+		if faults.Blocks() {
+			l.Add(faults...)
+		}
+		for _, row := range rows {
+			if row.Lot == "" { // told already
+				continue
+			}
+			s, err := desk.StockOf(ctx, tx, row.Lot)
+			if fault.KindOf(err) == fault.NotFound {
+				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code: lotpaper lot list").At(row.Where))
+				continue
+			}
+			if err != nil {
+				return err
+			}
+			place := book.Safe
+			if row.Place != "" {
+				var f *fault.Fault
+				if place, f = book.ParsePlace(row.Place); f != nil {
+					l.Add(f.At(fault.Where{File: in.Name, Sheet: row.Where.Sheet, Row: row.Where.Row, Header: "place"}))
+					continue
+				}
+			}
+			counted[strings.ToLower(s.Code)+string(place)] = true
+			out.Counted++
+			here := desk.BalanceAt(s.Places, s.Code, place)
+			if what := countWords(here, row.Pieces, row.Carats, config.WeighingTolerance); what != "" {
+				out.Differences = append(out.Differences, answer.CountDifference{Lot: s.Code, Place: place, BookPieces: here.Pieces, Counted: row.Pieces, BookCarats: here.Carats, Weighed: row.Carats, What: what})
+			}
+		}
+		if l.Blocks() {
+			return l
+		}
+		return desk.EachStock(ctx, tx, desk.StockFilter{Place: book.Safe}, func(s answer.StockLot) error {
+			if !counted[strings.ToLower(s.Code)+string(book.Safe)] {
+				out.Missing = append(out.Missing, s.Code)
+			}
+			return nil
+		})
+	})
+	return out, err
+}
+
+// countWords says how a count differs from a balance; empty when it does not.
+// A weight of 0 was not taken.
+func countWords(b ledger.Balance, pieces int64, carats, tolerance num.Carat) string {
+	var parts []string
+	if pieces != b.Pieces {
+		parts = append(parts, fmt.Sprintf("%+d pieces", pieces-b.Pieces))
+	}
+	if diff := carats - b.Carats; carats > 0 && (diff > tolerance || -diff > tolerance) {
+		parts = append(parts, fmt.Sprintf("%s ct", diff))
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,84 @@
+package books
+
+import (
+	"context"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/house"
+	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
+	"lotpaper/internal/store"
+	"lotpaper/internal/store/sqlite"
+)
+
+var Who = desk.Write{Who: "tester", Reason: "test"}
+
+const OneLot = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,10,20.00,100,total\n"
+
+func Money(s string) num.Money {
+	m, f := num.ParseMoney(s, "EUR")
+	if f != nil {
+		panic(f)
+	}
+	return m
+}
+
+func Refused(t *testing.T, err error, code string) {
+	t.Helper()
+	l, ok := fault.From(err)
+	if !ok || l[0].Code != code {
+		t.Errorf("err = %v, want the fault %s", err, code)
+	}
+}
+
+// New opens a book in EUR with a fixed clock.
+func New(t *testing.T) *house.House {
+	t.Helper()
+	now := func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) }
+	s, err := sqlite.Create(t.Context(), filepath.Join(t.TempDir(), "b.db"), store.Meta{Currency: "EUR", Zone: "UTC", Created: now()}, sqlite.Options{Now: now})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	a := house.Open(s, now)
+	if err := a.Desk.Init(t.Context(), desk.Write{Who: "tester"}, nil); err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+func Text(name, s string) desk.Input {
+	return desk.Input{Reader: strings.NewReader(s), Size: int64(len(s)), Name: name}
+}
+
+func Buy(t *testing.T, a *house.House, csv string) answer.ParcelImported {
+	t.Helper()
+	done, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"}, Vendor: "V", Currency: "EUR", File: Text("p.csv", csv)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return done
+}
+
+func Stock(t *testing.T, a *house.House) map[string]answer.StockLot {
+	t.Helper()
+	out := map[string]answer.StockLot{}
+	if err := a.Desk.StockEach(t.Context(), desk.StockFilter{}, func(s answer.StockLot) error { out[s.Code] = s; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func Sound(t *testing.T, a *house.House) {
+	t.Helper()
+	check, err := a.Desk.LedgerCheck(context.Background())
+	if err != nil || len(check.Differences) > 0 {
+		t.Fatalf("ledger check: %v, %v", check.Differences, err)
+	}
+}
