@@ -31,7 +31,7 @@ func (l *Line) Problem() allocate.Problem {
 					return
 				}
 				ds := l.designs[d]
-				out := allocate.Design{Key: fmt.Sprintf("d%03d", d), Value: ds.value, Quantity: ds.quantity}
+				out := allocate.Design{Key: fmt.Sprintf("d%0*d", l.digits(), d), Value: ds.value, Quantity: ds.quantity}
 				for k, pos := range ds.positions {
 					out.Positions = append(out.Positions, e.position(fmt.Sprintf("p%d", k), pos))
 				}
@@ -42,6 +42,9 @@ func (l *Line) Problem() allocate.Problem {
 	wait.Wait()
 	return p
 }
+
+// digits is how long the numbers of the designs are.
+func (l *Line) digits() int { return max(3, len(fmt.Sprint(len(l.designs)-1))) }
 
 // enumerator keeps the stones of each species and shape by length.
 type enumerator struct {

@@ -19,7 +19,8 @@ type Options struct {
 	PairsOnly   bool
 	// Lots makes melee lots single items with a capacity instead of one item a
 	// stone.
-	Lots bool
+	Lots   bool
+	Family Family // empty: Ordinary
 }
 
 // Line is stones and designs before it is known which stone may go where.
@@ -95,21 +96,33 @@ func (l *Line) makeStones(r *rand.Rand) {
 			lot.length, lot.shape = 120+r.IntN(110), 0
 		}
 		pieces = min(pieces, left)
-		left -= pieces
 		lot.width = lot.length * (700 + r.IntN(300)) / 1000
 		if lot.shape == 0 {
 			lot.width = lot.length
 		}
-		perCarat := int64((4+r.IntN(12))*(4+r.IntN(12))*(3+lot.species)) * 20
 		if l.options.Lots && isMelee {
 			lot.capacity = pieces
+		}
+		l.shapeLot(r, &lot, pieces)
+		perCarat := l.caratPrice(r, lot)
+		if lot.capacity > 0 {
 			lot.cost = stoneCost(lot, perCarat)
 			l.stones = append(l.stones, lot)
+			if left -= pieces; l.options.Family == Calibrated {
+				left += pieces - 1
+			}
 			continue
 		}
+		left -= pieces
 		for range pieces {
 			s := lot
 			s.capacity = 1
+			if l.options.Family == Booked { // one price a stone of the lot
+				s.length += r.IntN(20) - 10
+				s.cost = stoneCost(lot, perCarat)
+				l.stones = append(l.stones, s)
+				continue
+			}
 			s.length = vary(r, lot.length, 60)
 			s.width = min(s.length, vary(r, lot.width, 60))
 			s.colour = lot.colour + r.IntN(120) - 60
@@ -133,18 +146,22 @@ func vary(r *rand.Rand, x, perMille int) int {
 func vary64(r *rand.Rand, x int64, perMille int) int64 { return int64(vary(r, int(x), perMille)) }
 
 func (l *Line) makeDesigns(r *rand.Rand) {
-	count := DesignCount(l.options.Stones)
+	count := l.designCount()
 	weights := make([]int, count)
 	total := 0
 	for d := range count {
-		l.designs = append(l.designs, l.makeDesign(r))
+		if l.options.Family == Tiny && d%3 == 2 {
+			l.designs = append(l.designs, l.designs[d-1])
+		} else {
+			l.designs = append(l.designs, l.makeDesign(r))
+		}
 		weights[d] = 1 + r.IntN(9)
 		total += weights[d]
 	}
-	demand := l.options.Stones
+	demand := l.demand()
 	for d := range l.designs {
 		ds := &l.designs[d]
-		ds.quantity = max(1, demand*weights[d]/total/ds.stones())
+		ds.quantity = l.quantity(r, demand*weights[d]/total/ds.stones())
 		if l.options.Dear && d%8 == 0 {
 			ds.quantity = 1 + r.IntN(3)
 			ds.value *= int64(max(3, demand/(40*ds.stones()*ds.quantity)))
@@ -175,9 +192,10 @@ func (p position) stones() int {
 }
 
 func (l *Line) makeDesign(r *rand.Rand) design {
-	var ds design
+	ds := design{positions: l.familyDesign(r)}
 	pick := r.IntN(100)
 	switch {
+	case ds.positions != nil:
 	case l.options.SinglesOnly:
 		ds.positions = []position{l.single(r)}
 	case l.options.PairsOnly:
@@ -199,7 +217,7 @@ func (l *Line) makeDesign(r *rand.Rand) design {
 	for _, p := range ds.positions {
 		cost += p.aim.cost * int64(p.stones())
 	}
-	ds.value = cost*int64(1150+r.IntN(1100))/1000 + 200
+	ds.value = l.worth(r, cost, ds.stones())
 	return ds
 }
 
@@ -215,6 +233,7 @@ func (l *Line) place(r *rand.Rand, melee bool) position {
 	if r.IntN(4) > 0 {
 		p.other = r.IntN(species)
 	}
+	l.shapePlace(r, &p)
 	return p
 }
 

@@ -50,6 +50,7 @@ type options struct {
 	json          bool
 	dear, singles bool
 	pairs, lots   bool
+	families      []instance.Family
 }
 
 // row is one line of stones, measured.
@@ -77,16 +78,18 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	}
 	var rows []row
 	if !o.json {
-		fmt.Fprintln(out, "stones  seed  kind     value         bound         gap %   status       seconds  enumerate  peak MB  reference")
+		fmt.Fprintln(out, "stones  seed  kind        value         bound         gap %   status       seconds  enumerate  peak MB  reference")
 	}
 	for _, n := range o.stones {
-		for _, seed := range o.seeds {
-			r, err := measure(ctx, o, n, seed)
-			if err != nil {
-				return fmt.Errorf("%d stones, seed %d: %w", n, seed, err)
-			}
-			if rows = append(rows, r); !o.json {
-				r.print(out)
+		for _, family := range o.families {
+			for _, seed := range o.seeds {
+				r, err := measure(ctx, o, family, n, seed)
+				if err != nil {
+					return fmt.Errorf("%d stones, seed %d: %w", n, seed, err)
+				}
+				if rows = append(rows, r); !o.json {
+					r.print(out)
+				}
 			}
 		}
 	}
@@ -116,6 +119,7 @@ func parse(args []string) (options, error) {
 	f.BoolVar(&o.dear, "dear", false, "a few pieces earn most of the money")
 	f.BoolVar(&o.singles, "singles", false, "single positions only")
 	f.BoolVar(&o.pairs, "pairs", false, "pairs only")
+	family := f.String("family", "", "the families of lines, with commas, or all; empty: the ordinary one, as the other flags say")
 	f.BoolVar(&o.lots, "lots", false, "melee lots are one item each")
 	if err := f.Parse(args); err != nil {
 		return o, err
@@ -126,6 +130,9 @@ func parse(args []string) (options, error) {
 	}
 	if o.seeds, err = numbers(*seeds); err != nil {
 		return o, fmt.Errorf("--seeds: %w", err)
+	}
+	if o.families, err = families(*family); err != nil {
+		return o, err
 	}
 	if !slices.Contains([]string{"highs", "cbc", "none"}, o.solver) {
 		return o, fmt.Errorf("--solver: %q is none of highs, cbc, none", o.solver)
@@ -146,8 +153,27 @@ func numbers(list string) ([]int, error) {
 	return out, nil
 }
 
-func (o options) kind() string {
+func families(list string) ([]instance.Family, error) {
+	switch list {
+	case "":
+		return []instance.Family{""}, nil
+	case "all":
+		return instance.Families(), nil
+	}
+	var out []instance.Family
+	for _, s := range strings.Split(list, ",") {
+		if !slices.Contains(instance.Families(), instance.Family(s)) {
+			return nil, fmt.Errorf("--family: %q is none of %v", s, instance.Families())
+		}
+		out = append(out, instance.Family(s))
+	}
+	return out, nil
+}
+
+func (o options) kind(f instance.Family) string {
 	switch {
+	case f != "":
+		return string(f)
 	case o.singles:
 		return "singles"
 	case o.pairs:
@@ -160,12 +186,12 @@ func (o options) kind() string {
 	return "mixed"
 }
 
-func measure(ctx context.Context, o options, stones, seed int) (row, error) {
+func measure(ctx context.Context, o options, family instance.Family, stones, seed int) (row, error) {
 	line := instance.New(instance.Options{
 		Stones: stones, Seed: uint64(seed),
-		Dear: o.dear, SinglesOnly: o.singles, PairsOnly: o.pairs, Lots: o.lots,
+		Dear: o.dear, SinglesOnly: o.singles, PairsOnly: o.pairs, Lots: o.lots, Family: family,
 	})
-	r := row{Stones: stones, Seed: seed, Kind: o.kind()}
+	r := row{Stones: stones, Seed: seed, Kind: o.kind(family)}
 	resetPeak()
 	var p allocate.Problem
 	var times, enumerations []float64
@@ -208,31 +234,41 @@ func median(list []float64) float64 {
 }
 
 func (r row) print(out io.Writer) {
-	fmt.Fprintf(out, "%6d  %4d  %-7s  %-12d  %-12d  %6.3f  %-11s  %7.2f  %9.2f  %7.0f", r.Stones, r.Seed, r.Kind, r.Value, r.Bound, r.GapPercent, r.Status, r.Seconds, r.Enumerate, r.PeakMB)
+	fmt.Fprintf(out, "%6d  %4d  %-10s  %-12d  %-12d  %6.3f  %-11s  %7.2f  %9.2f  %7.0f", r.Stones, r.Seed, r.Kind, r.Value, r.Bound, r.GapPercent, r.Status, r.Seconds, r.Enumerate, r.PeakMB)
 	if a := r.Reference; a != nil {
 		fmt.Fprintf(out, "  %s %s: %d, bound %d in %.1f s (%s); ours %+.3f %%, %.0f x as fast", a.Solver, a.Version, a.Value, a.Bound, a.Seconds, a.Status, 100*float64(r.Value-a.Value)/float64(max(1, a.Value)), a.Seconds/r.Seconds)
 	}
 	fmt.Fprintln(out)
 }
 
-// summary prints the median and the worst of the gaps and times by size.
+// summary prints the median and the worst of the gaps, times and memory by
+// size and kind.
 func summary(out io.Writer, rows []row) {
-	bySize := map[int][]row{}
+	type group struct {
+		stones int
+		kind   string
+	}
+	by := map[group][]row{}
+	var groups []group
 	for _, r := range rows {
-		bySize[r.Stones] = append(bySize[r.Stones], r)
+		g := group{r.Stones, r.Kind}
+		if by[g] == nil {
+			groups = append(groups, g)
+		}
+		by[g] = append(by[g], r)
 	}
 	fmt.Fprintln(out)
-	for _, n := range slices.Sorted(func(yield func(int) bool) {
-		for n := range bySize {
-			if !yield(n) {
-				return
+	for _, g := range groups {
+		var gaps, times, peaks []float64
+		proven := 0
+		for _, r := range by[g] {
+			gaps, times, peaks = append(gaps, r.GapPercent), append(times, r.Seconds), append(peaks, r.PeakMB)
+			if r.Value == r.Bound {
+				proven++
 			}
 		}
-	}) {
-		var gaps, times []float64
-		for _, r := range bySize[n] {
-			gaps, times = append(gaps, r.GapPercent), append(times, r.Seconds)
-		}
-		fmt.Fprintf(out, "%d stones, %d lines: gap median %.3f %%, worst %.3f %%; seconds median %.2f, worst %.2f\n", n, len(gaps), median(gaps), slices.Max(gaps), median(times), slices.Max(times))
+		fmt.Fprintf(out, "%d stones, %s, %d lines, %d proven best: gap median %.3f %%, worst %.3f %%; "+
+			"seconds median %.2f, worst %.2f; MB worst %.0f\n", g.stones, g.kind, len(gaps), proven,
+			median(gaps), slices.Max(gaps), median(times), slices.Max(times), slices.Max(peaks))
 	}
 }
