@@ -75,7 +75,7 @@ func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, w
 				level, weight := Sound, 0
 				for _, l := range left {
 					fired := l.and(here)
-					level = max(level, worst(fired, &b.at[0]))
+					level = max(level, b.worst(&fired, &b.of[0]))
 					fired.each(func(i int) {
 						if b.rules[i].part == PartSetting {
 							weight++

@@ -22,7 +22,7 @@ func Judge(s Situation) Verdict {
 
 	fired := b.fired(&p, 0, attributes)
 	v.Levels = b.levels(fired)
-	v.BreakLevel, v.ReturnLevel = worst(fired, &b.loss[0]), worst(fired, &b.loss[1])
+	v.BreakLevel, v.ReturnLevel = b.worst(&fired, &b.loss[0]), b.worst(&fired, &b.loss[1])
 	v.Findings = b.findings(fired, &p)
 
 	// The steps that are not planned are judged one by one all the same: the
@@ -86,8 +86,8 @@ func (b *rulebook) findings(fired set, p *profile) []Finding {
 
 // why is the reason of the first bench rule of that level.
 func (b *rulebook) why(fired set, level Level, p *profile) (reason string) {
-	fired.and(b.at[slices.Index(parts[:], PartBench)][level]).each(func(i int) {
-		if reason == "" {
+	fired.and(b.of[slices.Index(parts[:], PartBench)]).each(func(i int) {
+		if reason == "" && b.rules[i].level == level {
 			reason = b.rules[i].told(p)
 		}
 	})

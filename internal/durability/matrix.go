@@ -35,7 +35,8 @@ func (b *rulebook) row(t *ruleTables, s *Stone, at []set, row []Level) {
 	t.stone(&p, s, nil)
 	left := b.fired(&p, 0, pieceScore)
 	for j := range at {
-		row[j] = worst(left.and(at[j]), &b.at[0])
+		both := left.and(at[j])
+		row[j] = b.worst(&both, &b.of[0])
 	}
 }
 

@@ -80,7 +80,7 @@ func parseWhen(text string) ([]condition, error) {
 	return out, nil
 }
 
-// readRules reads the rule tables of all hazards, strictest rules first.
+// readRules reads the rule tables of all hazards.
 func readRules() ([]rule, error) {
 	var rules []rule
 	seen := map[string]bool{}
@@ -108,7 +108,6 @@ func readRules() ([]rule, error) {
 			rules = append(rules, r)
 		}
 	}
-	slices.SortStableFunc(rules, func(a, b rule) int { return cmp.Compare(b.level, a.level) })
 	return rules, nil
 }
 
@@ -123,16 +122,19 @@ func stray(r rule) string {
 	return ""
 }
 
+// words is the size of a set: a rule book holds at most 64 rules a word.
+const words = 8
+
 // set is a set of rules by their place in the book.
-type set [4]uint64
+type set [words]uint64
 
 func (s *set) add(i int)     { s[i/64] |= 1 << (i % 64) }
 func (s set) has(i int) bool { return s[i/64]>>(i%64)&1 == 1 }
 func (s set) and(o set) set {
-	return set{s[0] & o[0], s[1] & o[1], s[2] & o[2], s[3] & o[3]}
-}
-func (s set) meets(o set) bool {
-	return s[0]&o[0]|s[1]&o[1]|s[2]&o[2]|s[3]&o[3] != 0
+	for w := range s {
+		s[w] &= o[w]
+	}
+	return s
 }
 func (s set) each(do func(int)) {
 	for w, word := range s {
@@ -164,24 +166,26 @@ func (c *column) mask(v int32) set {
 // rulebook is all rules, compiled: a rule fires when every attribute leaves it
 // standing, so the fired rules are the intersection of one set per attribute.
 type rulebook struct {
-	rules   []rule
-	columns [attributes]*column                  // nil: no rule asks for it
-	at      [len(parts)][len(levelWords)]set     // the rules of a part at exactly a level
-	loss    [len(lossKinds)][len(levelWords)]set // the rules of a kind of loss at exactly a level
+	rules   []rule              // strictest first
+	columns [attributes]*column // nil: no rule asks for it
+	of      [len(parts)]set     // the rules of a part
+	loss    [len(lossKinds)]set // the rules of a kind of loss
 	all     set
 }
 
+// compile makes the rule book of a list of rules.
 func compile(rules []rule) (*rulebook, error) {
-	b := &rulebook{rules: rules}
-	if len(rules) > len(b.all)*64 {
-		return nil, fmt.Errorf("%d rules, but a rule book holds %d", len(rules), len(b.all)*64)
+	if len(rules) > words*64 {
+		return nil, fmt.Errorf("%d rules, but a rule book holds %d: raise words", len(rules), words*64)
 	}
+	rules = slices.SortedStableFunc(slices.Values(rules), func(a, b rule) int { return cmp.Compare(b.level, a.level) })
+	b := &rulebook{rules: rules}
 	for i, r := range rules {
 		b.all.add(i)
-		b.at[slices.Index(parts[:], r.part)][r.level].add(i)
+		b.of[slices.Index(parts[:], r.part)].add(i)
 		for k, kind := range lossKinds {
 			if lossOf(r) == kind {
-				b.loss[k][r.level].add(i)
+				b.loss[k].add(i)
 			}
 		}
 		for _, c := range r.when {
@@ -240,13 +244,15 @@ func (b *rulebook) fired(p *profile, first, last attribute) set {
 
 // levels reads the three verdicts off a set of fired rules.
 func (b *rulebook) levels(s set) Levels {
-	return Levels{Setting: worst(s, &b.at[0]), Bench: worst(s, &b.at[1]), Display: worst(s, &b.at[2])}
+	return Levels{Setting: b.worst(&s, &b.of[0]), Bench: b.worst(&s, &b.of[1]), Display: b.worst(&s, &b.of[2])}
 }
 
-func worst(s set, at *[len(levelWords)]set) Level {
-	for l := Avoid; l > Sound; l-- {
-		if s.meets(at[l]) {
-			return l
+// worst is the level of the strictest rule that both sets hold: their first,
+// because the strictest rules come first.
+func (b *rulebook) worst(s, of *set) Level {
+	for w := range s {
+		if both := s[w] & of[w]; both != 0 {
+			return b.rules[w*64+bits.TrailingZeros64(both)].level
 		}
 	}
 	return Sound
