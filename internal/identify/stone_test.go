@@ -4,8 +4,8 @@ import (
 	"math"
 	"runtime"
 	"slices"
+	"strconv"
 	"testing"
-	"time"
 
 	"lotpaper/internal/facts"
 )
@@ -299,8 +299,10 @@ func copies(n int) *Table {
 }
 
 // The memory of a case grows as the table does, and not the number of its
-// allocations: the 17th survivor once cost a list as long as the table.
-func TestStone_MemoryLinearInSpecies(t *testing.T) {
+// allocations: the 17th survivor once cost a list as long as the table. Each
+// material stands on exactly one side of the verdict. What the time does,
+// BenchmarkStone_LongTable prints.
+func TestStone_LinearInSpecies(t *testing.T) {
 	for name, o := range map[string]Observations{
 		"nine left":  {Pairs: pair(1.660, 1.676), SG: 3.18},
 		"all left":   {},
@@ -323,6 +325,9 @@ func TestStone_MemoryLinearInSpecies(t *testing.T) {
 			if got := bytes(table); got > 1.25*float64(n)*one {
 				t.Errorf("%s: %.0f bytes with %d materials, %.0f with %d", name, one, len(shared.Materials), got, len(table.Materials))
 			}
+			if v := Stone(table, &o, &Settings{}); len(v.Candidates)+len(v.excluded)+v.NotJudged != len(table.Materials) {
+				t.Errorf("%s: %d candidates, %d excluded and %d not judged of %d materials", name, len(v.Candidates), len(v.excluded), v.NotJudged, len(table.Materials))
+			}
 			if a := testing.AllocsPerRun(50, func() { Stone(table, &o, &Settings{}) }); a > 4 {
 				t.Errorf("%s: %v allocations with %d materials", name, a, len(table.Materials))
 			}
@@ -330,24 +335,16 @@ func TestStone_MemoryLinearInSpecies(t *testing.T) {
 	}
 }
 
-// A table n times as long takes about n times as long, from the real one on:
-// the least of several runs of each, with twice the room for a busy machine.
-func TestStone_LinearInSpecies(t *testing.T) {
+// ns/material must stay the same while the table grows.
+func BenchmarkStone_LongTable(b *testing.B) {
 	o := Observations{Pairs: pair(1.660, 1.676), SG: 3.18}
-	tables := []*Table{shared, copies(2), copies(4), copies(16)}
-	best := []time.Duration{time.Hour, time.Hour, time.Hour, time.Hour}
-	for range 15 {
-		for i, table := range tables { // in turn, so that a busy spell meets all
-			begin := time.Now()
-			for range 100 {
+	for _, n := range []int{1, 4, 16} {
+		table := copies(n)
+		b.Run(strconv.Itoa(len(table.Materials)), func(b *testing.B) {
+			for b.Loop() {
 				Stone(table, &o, &Settings{})
 			}
-			best[i] = min(best[i], time.Since(begin))
-		}
-	}
-	for i, table := range tables[1:] {
-		if n := time.Duration(len(table.Materials) / len(shared.Materials)); best[i+1] > 2*n*best[0] {
-			t.Errorf("%v with %d materials, %v with %d", best[0], len(shared.Materials), best[i+1], len(table.Materials))
-		}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(table.Materials)), "ns/material")
+		})
 	}
 }

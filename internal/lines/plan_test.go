@@ -3,7 +3,6 @@ package lines
 import (
 	"fmt"
 	"testing"
-	"time"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
@@ -14,10 +13,8 @@ import (
 	"lotpaper/internal/num"
 )
 
-// A book of 2,000 lots and a line of 60 designs: the problem is built, every
-// verdict of a setting included, in less than a second (on one core of a
-// shared machine; the limit here leaves room for a slow one).
-func TestBuild_LargeBook(t *testing.T) {
+// largeBook is a plan of a line of 60 designs over a book of so many lots.
+func largeBook(lots int) *Planned {
 	p := &Planned{Stones: map[string]answer.StockLot{}, currency: "EUR"}
 	p.Judge = fitting.NewJudge(map[string]*bench.LotIdentity{}, desk.Config{}, nil)
 	p.Input = &lineplan.Input{Judge: p.verdict}
@@ -25,7 +22,7 @@ func TestBuild_LargeBook(t *testing.T) {
 	settings := []string{"prong", "bezel", "channel", "flush"}
 	pieces := []string{"ring", "pendant", "earrings", "bracelet"}
 	mm := func(f float64) num.Millimetre { return num.MillimetreFromFloat(f, num.HalfUp) }
-	for i := range 2000 {
+	for i := range lots {
 		l := 4 + float64(i*37%500)/100
 		lot := book.Lot{Code: fmt.Sprintf("P1-%d", i), Species: species[i%len(species)], Shape: "oval", Owner: book.Own,
 			Length: book.Size{Min: mm(l), Max: mm(l)}, Width: book.Size{Min: mm(0.75 * l), Max: mm(0.75 * l)}}
@@ -41,24 +38,55 @@ func TestBuild_LargeBook(t *testing.T) {
 		p.Designs = append(p.Designs, lineplan.Design{Design: d, Margin: num.FromMinor(9000, "EUR")})
 	}
 	p.Input.Designs = p.Designs
-	start := time.Now()
-	m, err := lineplan.Build(p.Input)
-	if err != nil {
-		t.Fatal(err)
-	}
-	spent := time.Since(start)
-	entries, edges := 0, 0
+	return p
+}
+
+// built counts what building the problem of a large book makes, and what it
+// allocates.
+func built(t *testing.T, lots int) (verdicts, entries, edges, allocs float64) {
+	t.Helper()
+	var p *Planned
+	var m *lineplan.Model
+	allocs = testing.AllocsPerRun(1, func() {
+		p = largeBook(lots)
+		var err error
+		if m, err = lineplan.Build(p.Input); err != nil {
+			t.Fatal(err)
+		}
+	})
 	for _, d := range m.Problem.Designs {
 		for _, pos := range d.Positions {
-			entries += len(pos.Entries)
-			edges += len(pos.Edges)
+			entries += float64(len(pos.Entries))
+			edges += float64(len(pos.Edges))
 		}
 	}
-	t.Logf("built in %s: %d entries, %d pairs, %d kinds of verdicts", spent, entries, edges, len(p.Judge.Known))
+	return float64(len(p.Judge.Known)), entries, edges, allocs
+}
+
+// TestBuild_LargeBook: twice the lots cost no more verdicts of settings, because
+// one is asked for each kind of stone and position, at most about twice the
+// candidates and allocations, and four times the pairs, which are of two lots.
+func TestBuild_LargeBook(t *testing.T) {
+	verdicts, entries, edges, allocs := built(t, 1000)
+	verdicts2, entries2, edges2, allocs2 := built(t, 2000)
 	if entries == 0 || edges == 0 {
 		t.Fatal("the problem is empty")
 	}
-	if limit := 5 * time.Second; spent > limit {
-		t.Errorf("built in %s, more than %s", spent, limit)
+	if verdicts2 != verdicts {
+		t.Errorf("%v verdicts for 1,000 lots, %v for 2,000 of the same kinds", verdicts, verdicts2)
+	}
+	if entries2 > 2.2*entries || allocs2 > 2.2*allocs || edges2 > 5*edges {
+		t.Errorf("1,000 lots: %v candidates, %v pairs, %v allocations; 2,000: %v, %v, %v", entries, edges, allocs, entries2, edges2, allocs2)
+	}
+}
+
+// A book of 2,000 lots and a line of 60 designs, every verdict of a setting
+// included.
+func BenchmarkBuild(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := lineplan.Build(largeBook(2000).Input); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
