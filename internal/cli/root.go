@@ -292,17 +292,8 @@ func (r *root) bookPath() string {
 func (r *root) with(ctx context.Context, f func(a *house.House) error) error {
 	path := r.bookPath()
 	s, err := r.Open(ctx, path)
-	switch {
-	case errors.Is(err, store.ErrNotFound):
-		return fault.New(fault.NotFound, "book-missing", "there is no book at "+path, "make one with: lotpaper init --currency EUR, or name it with --book")
-	case errors.Is(err, store.ErrNoBook):
-		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file with --book")
-	case errors.Is(err, store.ErrNewer):
-		return fault.New(fault.Refused, "book-newer", path+" was written by a newer version of lotpaper", "install that version")
-	case errors.Is(err, store.ErrLocked):
-		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path, "wait for it to end, then run the command again")
-	case err != nil:
-		return err
+	if err != nil {
+		return desk.Unopened(err, path)
 	}
 	defer s.Close()
 	return f(house.Open(s, r.Now))

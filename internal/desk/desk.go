@@ -70,12 +70,12 @@ func (desk *Desk) Update(ctx context.Context, w Write, f func(tx store.Tx, s Sta
 		}
 		return nil
 	})
-	return mendable(err)
+	return mendable(err, thisBook)
 }
 
 // View runs f in one consistent read.
 func (desk *Desk) View(ctx context.Context, f func(tx store.ReadTx) error) error {
-	return mendable(desk.store.View(ctx, f))
+	return mendable(desk.store.View(ctx, f), thisBook)
 }
 
 // today is the business date of an instant in a zone.
@@ -87,17 +87,33 @@ func today(zone string, now time.Time) book.Date {
 	return book.DateOf(now.In(loc))
 }
 
-// mendable turns the store's conditions into faults.
-func mendable(err error) error {
+// thisBook names the open book where its file is not known.
+const thisBook = "this book"
+
+// Unopened turns what opening the book at path failed with into a fault that
+// says what to do.
+func Unopened(err error, path string) error {
+	switch {
+	case errors.Is(err, store.ErrNotFound):
+		return fault.New(fault.NotFound, "book-missing", "there is no book at "+path, "make one with: lotpaper init --currency EUR, or name it with --book")
+	case errors.Is(err, store.ErrNoBook):
+		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file with --book")
+	}
+	return mendable(err, path)
+}
+
+// mendable turns the store's conditions into faults. They are worded here and
+// in Unopened only.
+func mendable(err error, path string) error {
 	switch {
 	case err == nil:
 		return nil
 	case errors.Is(err, store.ErrLocked):
-		return fault.New(fault.Locked, "book-locked", "another process is writing to this book", "wait for it to end, then run the command again")
+		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path, "wait for it to end, then run the command again")
 	case errors.Is(err, store.ErrConflict):
 		return fault.New(fault.Conflict, "book-changed", "the book changed while this was worked out", "run the command again")
 	case errors.Is(err, store.ErrNewer):
-		return fault.New(fault.Refused, "book-newer", "this book was written by a newer version of lotpaper", "install that version, or restore an older backup")
+		return fault.New(fault.Refused, "book-newer", path+" was written by a newer version of lotpaper", "install that version, or restore an older backup")
 	}
 	return err
 }
