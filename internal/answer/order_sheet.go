@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -165,7 +166,7 @@ func (o *CutterOrder) suppliedPage(t *tally) (*page, error) {
 		if x.Value.Sign() > 0 {
 			value = plain(sheet.Money(x.Value))
 		}
-		s.add(styled(orWord(x.Item, "any"), sheet.Strong), text(x.Lot), text(x.Material), text(orWord(x.Treatment, "not stated")), text(x.Shape), text(x.Size), lives(count, 0), lives("stated/"+key, 2), lives(key, 3), value, text(x.Owner), text(x.Note))
+		s.add(styled(cmp.Or(x.Item, "any"), sheet.Strong), text(x.Lot), text(x.Material), text(cmp.Or(x.Treatment, "not stated")), text(x.Shape), text(x.Size), lives(count, 0), lives("stated/"+key, 2), lives(key, 3), value, text(x.Owner), text(x.Note))
 	}
 	if len(o.Supplied) == 0 {
 		s.add(text("Nothing is supplied: the cutter finds the material.").across(6)...)
@@ -251,7 +252,7 @@ func (o *CutterOrder) returnPage() *page {
 func (o *CutterOrder) Text() string {
 	var b strings.Builder
 	o.heading(&b)
-	fmt.Fprintf(&b, "Cutter: %s\nDue: %s\nPrice basis: %s\nBreakage: %s\n", o.Cutter, orWord(string(o.Due), "not stated"), orWord(o.PriceBasis, "not stated"), orWord(o.Breakage, "not stated"))
+	fmt.Fprintf(&b, "Cutter: %s\nDue: %s\nPrice basis: %s\nBreakage: %s\n", o.Cutter, cmp.Or(string(o.Due), "not stated"), cmp.Or(o.PriceBasis, "not stated"), cmp.Or(o.Breakage, "not stated"))
 	if o.Specialist != "" {
 		fmt.Fprintf(&b, "Only for a specialist: %s\n", o.Specialist)
 	}
@@ -270,7 +271,7 @@ func (o *CutterOrder) Text() string {
 		b.WriteString("\nSupplied\n")
 		rows := [][]string{{"item", "lot", "material", "pieces", "ct"}}
 		for _, x := range o.Supplied {
-			rows = append(rows, []string{orWord(x.Item, "any"), x.Lot, x.Material, fmt.Sprint(x.Pieces), x.Carats.String()})
+			rows = append(rows, []string{cmp.Or(x.Item, "any"), x.Lot, x.Material, fmt.Sprint(x.Pieces), x.Carats.String()})
 		}
 		table(&b, rows)
 	}

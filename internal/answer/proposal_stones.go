@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -22,7 +23,7 @@ func (p *Proposal) stonesPage() *page {
 	for i, x := range p.Stones {
 		pieces += x.Pieces
 		s.add(styled(x.Design, sheet.Strong), whole(x.Unit), text(x.Position), text(x.Setting), text(x.Lot), text(x.Name), text(x.Shape), text(x.Size), text(x.Color), whole(x.Pieces),
-			lives(statedKey(i), 2), lives(scaleKey(i), 3), lives(stoneKey(i), p.digits()), text(orWord(x.Identity, "stated")), text(x.Level), text(x.Owner))
+			lives(statedKey(i), 2), lives(scaleKey(i), 3), lives(stoneKey(i), p.digits()), text(cmp.Or(x.Identity, "stated")), text(x.Level), text(x.Owner))
 	}
 	s.total(9, whole(pieces), lives("=stones/stated", 2), lives("=stones/scale", 3), lives("=stones/cost", p.digits()))
 	s.add(append([]cell{styled("Cost in the book", sheet.Label), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, lives("=stones/book", p.digits())}, cell{figure: "=stones/check", home: true, style: sheet.Strong}.across(3)...)...)
@@ -35,13 +36,6 @@ func (h Head) caratWords() string {
 		return "Carats are stated to two decimals, rounded half up; the scale reading stands beside them."
 	}
 	return "Carats are stated to two decimals, and the second is raised only when the third is 9; the scale reading stands beside them."
-}
-
-func orWord(s, word string) string {
-	if s == "" {
-		return word
-	}
-	return s
 }
 
 func (p *Proposal) cautionsPage() *page {
@@ -175,7 +169,7 @@ func (w StoneWords) told() []string {
 	if w.SpecialCare != "" {
 		care = sentence(w.SpecialCare)
 	}
-	return []string{w.Nature.Words(), w.treatmentWords(), care, w.valueWords(), orWord(strings.Join(w.Established, "; "), "nothing"), orWord(strings.Join(w.NotEstablished, "; "), "nothing left open")}
+	return []string{w.Nature.Words(), w.treatmentWords(), care, w.valueWords(), cmp.Or(strings.Join(w.Established, "; "), "nothing"), cmp.Or(strings.Join(w.NotEstablished, "; "), "nothing left open")}
 }
 
 // told gathers the lots of which the same must be told.
@@ -271,9 +265,9 @@ func (p *Proposal) assumptionsPage() *page {
 		by[in.Group] = append(by[in.Group], in)
 	}
 	for _, g := range groups {
-		s.section(orWord(g, "Other"), 5)
+		s.section(cmp.Or(g, "Other"), 5)
 		for _, in := range by[g] {
-			s.add(text(in.Label), lives(in.Key, in.Value.Places()).as(sheet.Input), text(in.Unit), plain(sheet.Date(string(in.On))), text(orWord(in.Source, "no source given")))
+			s.add(text(in.Label), lives(in.Key, in.Value.Places()).as(sheet.Input), text(in.Unit), plain(sheet.Date(string(in.On))), text(cmp.Or(in.Source, "no source given")))
 		}
 	}
 	return s

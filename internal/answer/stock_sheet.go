@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -114,7 +115,7 @@ func (l *StockList) sheet() sheet.Sheet {
 		strings.Join(fields(string(l.On), l.Dealer, l.Scope), ", ") + ".",
 		l.caratWords() + " Sums are of scale readings."}}
 	if l.Book != "" {
-		s.Notes = append(s.Notes, "Book, head hash "+l.Book+"; facts, version "+orWord(l.Facts, "not used")+".")
+		s.Notes = append(s.Notes, "Book, head hash "+l.Book+"; facts, version "+cmp.Or(l.Facts, "not used")+".")
 	}
 	if l.Costs {
 		s.Notes = append(s.Notes, cautionValue)
@@ -202,7 +203,7 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 		for _, x := range []*sums{g, all} {
 			x.cost, x.value, x.down = append(x.cost, cost), append(x.value, value), append(x.down, down)
 		}
-		items.add(styled(r.Lot, sheet.Strong), text(r.Group), text(r.Name), text(r.Place), plain(sheet.Date(string(r.Bought))), whole(r.Days), whole(r.Pieces), plain(sheet.Carats(r.Carats)), lives(cost, d), known, lives(value, d), lives(down, d), text(orWord(r.Price, "no price known: at cost")))
+		items.add(styled(r.Lot, sheet.Strong), text(r.Group), text(r.Name), text(r.Place), plain(sheet.Date(string(r.Bought))), whole(r.Days), whole(r.Pieces), plain(sheet.Carats(r.Carats)), lives(cost, d), known, lives(value, d), lives(down, d), text(cmp.Or(r.Price, "no price known: at cost")))
 	}
 	sum := &page{Sheet: sheet.Sheet{Name: "Valuation", Title: v.Title, Columns: []sheet.Col{{Width: 26}, {Width: 9}, {Width: 15}, {Width: 15}, {Width: 15}, {Width: 12}}}}
 	const wide = 6
@@ -227,7 +228,7 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 				oldest, n = max(oldest, r.Days), n+1
 			}
 		}
-		sum.add(text(orWord(g, "none")), whole(n), lives("sum/cost/"+g, d), lives("sum/value/"+g, d), lives("sum/down/"+g, d), whole(oldest))
+		sum.add(text(cmp.Or(g, "none")), whole(n), lives("sum/cost/"+g, d), lives("sum/value/"+g, d), lives("sum/down/"+g, d), whole(oldest))
 	}
 	sumOf("=all", all)
 	sum.add(styled("All", sheet.Total), whole(int64(len(rows))).as(sheet.Total), lives("sum/cost/=all", d).as(sheet.Total), lives("sum/value/=all", d).as(sheet.Total), lives("sum/down/=all", d).as(sheet.Total), styled("", sheet.Total))

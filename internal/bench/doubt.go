@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -145,7 +146,7 @@ func chartOf(id *LotIdentity) *answer.IdentityChart {
 			seen[b.Name] = true
 			c.Boxes = append(c.Boxes, answer.ChartBox{Name: b.Name, Left: !b.Excluded, SGLow: b.SG.Min, SGHigh: b.SG.Max, NLow: b.N.Min, NHigh: b.N.Max, Claimed: strings.EqualFold(b.Name, id.Lot.Species)})
 		}
-		st := answer.ChartStone{Name: desk.OrThe(s.Stone, id.Lot.Code)}
+		st := answer.ChartStone{Name: cmp.Or(s.Stone, id.Lot.Code)}
 		k := m.Cross.Uncertainty
 		if m.Cross.NKnown {
 			half := (m.Cross.N.Max - m.Cross.N.Min) / 2

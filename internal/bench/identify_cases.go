@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -243,7 +244,7 @@ func (room *Room) IdentifyLots(ctx context.Context, lot string, filter desk.Stoc
 func (b *Identifier) minutes(instruments ...string) float64 {
 	sum := 0.0
 	for _, i := range b.settings.Kit {
-		if desk.Contains(instruments, i.Name) {
+		if slices.Contains(instruments, i.Name) {
 			sum += i.Minutes
 		}
 	}

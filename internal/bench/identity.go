@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -128,7 +127,7 @@ func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, report
 		}
 		byStone[r.Stone] = append(byStone[r.Stone], r)
 	}
-	sort.Strings(order)
+	slices.Sort(order)
 	judge := identify.Lot{Pieces: int(pieces), Strata: strata}
 	if named, f := facts.Resolve(lot.Name()); f == nil {
 		judge.Claim = named.Materials

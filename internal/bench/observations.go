@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -70,7 +71,7 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 				o.Pleochroism.Colours = n
 			}
 		case "filter":
-			o.Filter = desk.OrThe(r.Color, r.Result)
+			o.Filter = cmp.Or(r.Color, r.Result)
 		case "spectrum":
 			for _, line := range desk.Fields(strings.ReplaceAll(r.Result, ",", ";")) {
 				o.Lines = append(o.Lines, value(line))
@@ -82,7 +83,7 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 		case "magnification":
 			o.Features = append(o.Features, desk.Fields(r.Result)...)
 		case "color":
-			o.Colour = desk.OrThe(r.Color, r.Result)
+			o.Colour = cmp.Or(r.Color, r.Result)
 		default:
 			at(fault.New(fault.Invalid, "test-unknown", fmt.Sprintf("the test %q is unknown", r.Test), "use one of the tests of: lotpaper template readings"))
 		}

@@ -1,12 +1,11 @@
 package bench
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
-
-	"lotpaper/internal/desk"
 )
 
 // Single stones of one paper are lots of their own. Where they were judged
@@ -54,7 +53,7 @@ func byPaper(ids []LotIdentity) []LotIdentity {
 func named(stones []TestedStone, code string) []TestedStone {
 	out := slices.Clone(stones)
 	for i := range out {
-		out[i].Stone = desk.OrThe(out[i].Stone, code)
+		out[i].Stone = cmp.Or(out[i].Stone, code)
 	}
 	return out
 }

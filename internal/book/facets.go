@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"strings"
 
 	"lotpaper/internal/fault"
@@ -71,14 +72,7 @@ func ParseNature(s string) (string, *fault.Fault) {
 		}
 	}
 	return "", fault.New(fault.Invalid, "nature-unknown", "nature is one of "+strings.Join(Natures, ", ")+", but is \""+s+"\"",
-		orElse(fault.DidYouMean(s, Natures), "write one of these words, or leave it empty for unknown"))
-}
-
-func orElse(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
+		cmp.Or(fault.DidYouMean(s, Natures), "write one of these words, or leave it empty for unknown"))
 }
 
 // Owner says whose a lot is: "own", "memo-in/PARTY" or "customer/PARTY".

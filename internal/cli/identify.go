@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strconv"
@@ -199,7 +200,7 @@ func (r *root) identifyFlags(f identifyFlags) error {
 	if f.maximum {
 		result = "maximum"
 	}
-	add("ri", f.low+f.high != "", book.Reading{Low: first(f.low, f.high), High: f.high, PlusMinus: f.ru})
+	add("ri", f.low+f.high != "", book.Reading{Low: cmp.Or(f.low, f.high), High: f.high, PlusMinus: f.ru})
 	add("ri-spot", f.spot != "", book.Reading{Low: f.spot})
 	add("birefringence", f.dr != "", book.Reading{Low: f.dr, Result: result})
 	add("optic", f.optic != "", book.Reading{Result: f.optic})
@@ -234,13 +235,6 @@ func (r *root) identifyFlags(f identifyFlags) error {
 	}
 	r.showCase(report, "")
 	return nil
-}
-
-func first(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
 }
 
 // showCase prints the account of one stone.

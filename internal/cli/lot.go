@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strconv"
@@ -55,18 +56,11 @@ func (r *root) listLots(ctx context.Context, a *house.House, filter desk.StockFi
 	}
 	t := (&ui.Table{Header: []string{"lot", "label", "owner", "stone", "treatment", "shape", "length", "width", "color", "clarity", "pieces", "carats", "cost", "where"}}).Numbers(10, 11, 12)
 	for _, s := range lots {
-		t.Add(s.Code, s.Label, string(s.Owner), s.Name(), orUnknown(s.Facets.Treatment.Value), s.Shape, s.Length.String(), s.Width.String(), s.Color, s.Clarity,
+		t.Add(s.Code, s.Label, string(s.Owner), s.Name(), cmp.Or(s.Facets.Treatment.Value, "not stated"), s.Shape, s.Length.String(), s.Width.String(), s.Color, s.Clarity,
 			strconv.FormatInt(s.Pieces, 10), s.Carats.String(), s.Cost.String(), where(s))
 	}
 	r.Streams.Table(t)
 	return nil
-}
-
-func orUnknown(s string) string {
-	if s == "" {
-		return "not stated"
-	}
-	return s
 }
 
 func where(s answer.StockLot) string {
@@ -161,7 +155,7 @@ func (r *root) lotHistory() *cobra.Command {
 		}
 		r.Streams.Table(t)
 		for i, v := range h.Versions {
-			r.Streams.Printf("version %d: %s, treatment %s\n", i+1, v.Name(), orUnknown(v.Facets.Treatment.Value))
+			r.Streams.Printf("version %d: %s, treatment %s\n", i+1, v.Name(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
 		}
 		return nil
 	}))

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strconv"
@@ -260,7 +261,7 @@ func (r *root) orderReturn(ctx context.Context, a *house.House, req stockroom.Or
 	}
 	var all answer.Moved
 	for _, o := range done.Received {
-		all.Entry = first(all.Entry, o.Entry)
+		all.Entry = cmp.Or(all.Entry, o.Entry)
 		all.Postings = append(all.Postings, o.Postings...)
 	}
 	return r.moved(all)

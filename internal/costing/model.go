@@ -3,7 +3,6 @@ package costing
 import (
 	"fmt"
 	"slices"
-	"sort"
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
@@ -187,7 +186,7 @@ func (m *Model) Check() fault.List {
 	for name := range m.Drivers {
 		names = append(names, name)
 	}
-	sort.Strings(names)
+	slices.Sort(names)
 	for _, name := range names {
 		if d := m.Drivers[name]; !(d.Volatility >= 0 && d.Volatility <= 3 && d.Months >= 0 && d.Months <= 120) {
 			faults.Add(fault.New(fault.Invalid, "volatility-range", fmt.Sprintf("a volatility lies between 0 and 3 a year over 0 to 120 months, but %s has %g over %g", name, d.Volatility, d.Months), "write 15 % as 0.15").AtRef(name))

@@ -7,7 +7,7 @@ package costing
 
 import (
 	"fmt"
-	"sort"
+	"slices"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
@@ -131,7 +131,7 @@ func (c RateCard) Names() []string {
 			out = append(out, k)
 		}
 	}
-	sort.Strings(out)
+	slices.Sort(out)
 	return out
 }
 

@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -16,7 +17,7 @@ import (
 
 // paper is the lot as it stands on the vendor's list: single stones belong to
 // the paper that they came in.
-func paper(l book.Lot) string { return desk.OrThe(l.Parent, l.Code) }
+func paper(l book.Lot) string { return cmp.Or(l.Parent, l.Code) }
 
 func (d *demo) found(ctx context.Context) error {
 	for _, state := range []identify.State{identify.Verified, identify.Supported, identify.Stated, identify.Mixed, identify.Contradicted} {
@@ -72,7 +73,7 @@ func (d *demo) found(ctx context.Context) error {
 	for _, id := range reports {
 		if id.Report != nil {
 			f := finding(&id)
-			f.What = fmt.Sprintf("%s, nature %s, treatment %s", id.Report.Species, desk.OrThe(id.Report.Nature, "not said"), desk.OrThe(id.Report.Treatment, "not said"))
+			f.What = fmt.Sprintf("%s, nature %s, treatment %s", id.Report.Species, cmp.Or(id.Report.Nature, "not said"), cmp.Or(id.Report.Treatment, "not said"))
 			f.Why = "report " + id.Report.Number + " of " + id.Report.Lab
 			add("report", f)
 		}

@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -21,7 +22,7 @@ func (d *demo) refusals() {
 	at := map[string]int{}
 	for _, design := range p.Designs {
 		for _, pos := range design.Positions {
-			accept, _ := durability.LevelNamed(desk.OrThe(pos.Accept, "care"))
+			accept, _ := durability.LevelNamed(cmp.Or(pos.Accept, "care"))
 			for _, s := range p.Input.Stones {
 				lot, held := p.Stones[s.Lot]
 				if !held || s.Free <= 0 || s.Fenced != "" || !asksFor(pos, lot.Lot) {
@@ -88,7 +89,7 @@ func (d *demo) cautions() {
 					continue
 				}
 				seen[key] = true
-				where := "the bench: " + desk.OrThe(strings.Join(design.Bench, ", "), "no step stated")
+				where := "the bench: " + cmp.Or(strings.Join(design.Bench, ", "), "no step stated")
 				if part == durability.PartDisplay {
 					where = "on show: no light stated, so a lit showcase is assumed"
 					if design.Lux.Sign() > 0 {

@@ -1,10 +1,10 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"sync"
@@ -220,7 +220,7 @@ func kit(c *Config, v string) *fault.Fault {
 		name, minutes, timed := strings.Cut(part, ":")
 		name = strings.ToLower(strings.TrimSpace(name))
 		if !slices.Contains(identify.Instruments, name) {
-			return fault.New(fault.Invalid, "instrument-unknown", fmt.Sprintf("%q is no instrument of the bench kit", name), OrThe(fault.DidYouMean(name, identify.Instruments), "use some of "+strings.Join(identify.Instruments, ", ")))
+			return fault.New(fault.Invalid, "instrument-unknown", fmt.Sprintf("%q is no instrument of the bench kit", name), cmp.Or(fault.DidYouMean(name, identify.Instruments), "use some of "+strings.Join(identify.Instruments, ", ")))
 		}
 		c.Kit[name] = 0
 		if timed {
@@ -329,11 +329,11 @@ func (desk *Desk) ConfigSet(ctx context.Context, w Write, values map[string]stri
 	}
 	var unknown []string
 	for k := range values {
-		if !Contains(known, k) {
+		if !slices.Contains(known, k) {
 			unknown = append(unknown, k)
 		}
 	}
-	sort.Strings(unknown)
+	slices.Sort(unknown)
 	for _, k := range unknown {
 		mend := fault.DidYouMean(k, known)
 		if mend == "" {

@@ -1,9 +1,11 @@
 package desk
 
 import (
+	"slices"
 	"strings"
 )
 
+// Fields splits s at semicolons and drops what is empty.
 func Fields(s string) []string {
 	var out []string
 	for _, f := range strings.Split(s, ";") {
@@ -14,27 +16,7 @@ func Fields(s string) []string {
 	return out
 }
 
-func Contains(list []string, s string) bool {
-	for _, v := range list {
-		if v == s {
-			return true
-		}
-	}
-	return false
-}
-
+// ContainsFold reports whether list holds s in upper or lower case.
 func ContainsFold(list []string, s string) bool {
-	for _, v := range list {
-		if strings.EqualFold(v, s) {
-			return true
-		}
-	}
-	return false
-}
-
-func OrThe(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
+	return slices.ContainsFunc(list, func(v string) bool { return strings.EqualFold(v, s) })
 }

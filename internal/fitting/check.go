@@ -1,6 +1,7 @@
 package fitting
 
 import (
+	"cmp"
 	"context"
 	"strings"
 
@@ -98,7 +99,7 @@ func asFlags(l fault.List) fault.List {
 	var out fault.List
 	for _, f := range l {
 		field, _, _ := strings.Cut(f.What, " must be")
-		if flag := desk.OrThe(flags[f.Code], flags[field]); flag != "" {
+		if flag := cmp.Or(flags[f.Code], flags[field]); flag != "" {
 			f = f.AtFlag(flag)
 		}
 		out.Add(f)
@@ -112,7 +113,7 @@ func CheckSetting(r SettingCheck) (PairReport, error) {
 	if err != nil {
 		return PairReport{}, err
 	}
-	out, err := judgeNamed(desk.OrThe(r.Name, r.Species), named, s)
+	out, err := judgeNamed(cmp.Or(r.Name, r.Species), named, s)
 	if bad, ok := err.(fault.List); ok {
 		return out, asFlags(bad)
 	}

@@ -1,6 +1,7 @@
 package fitting
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -256,7 +257,7 @@ func (j *Judge) Loss(x *Judgement, value num.Money) num.Money {
 
 // PositionName is a position's name, or its place in the design.
 func PositionName(p book.Position, i int) string {
-	return desk.OrThe(p.Name, fmt.Sprintf("position %d", i+1))
+	return cmp.Or(p.Name, fmt.Sprintf("position %d", i+1))
 }
 
 // PositionOf finds a design's position by the name that the plan uses.

@@ -1,6 +1,7 @@
 package fitting
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -137,7 +138,7 @@ func (m *Matrix) line(ctx context.Context, tx store.ReadTx, line string) error {
 	}
 	var known []string
 	for _, d := range designs {
-		if !desk.Contains(known, d.Line) {
+		if !slices.Contains(known, d.Line) {
 			known = append(known, d.Line)
 		}
 		if !strings.EqualFold(d.Line, line) {
@@ -167,7 +168,7 @@ func (m *Matrix) position(d book.Design, p book.Position) error {
 	s.Shape, s.Treatment = p.Shape, p.Treatment
 	s.Length, s.Width = p.LengthMax.Float(), p.WidthMin.Float()
 	planned := s.Setting.Name
-	row := MatrixRow{Lot: d.Name + "/" + p.Name, Piece: d.Piece, Wear: desk.OrThe(d.Wear, "daily"), Planned: planned, Checked: "as the line asks for it"}
+	row := MatrixRow{Lot: d.Name + "/" + p.Name, Piece: d.Piece, Wear: cmp.Or(d.Wear, "daily"), Planned: planned, Checked: "as the line asks for it"}
 	if len(p.Species) == 0 {
 		row.Name, row.Checked = "any stone", "an unknown stone: the position accepts any species"
 		row.fill(s, []durability.Stone{s.Stone})
@@ -237,7 +238,7 @@ func (room *Room) MatrixWorkbook(ctx context.Context, m Matrix, r MatrixOf, on b
 		if err != nil {
 			return err
 		}
-		out = &answer.Matrix{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, on), "", "Stones and settings"), Scope: r.words(), Piece: desk.OrThe(m.Piece, "each stone in the piece that the line plans"), Wear: m.Wear, Settings: m.Settings, Assumed: []string{"treatment, where none is stated: the worst usual one"}}
+		out = &answer.Matrix{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, on), "", "Stones and settings"), Scope: r.words(), Piece: cmp.Or(m.Piece, "each stone in the piece that the line plans"), Wear: m.Wear, Settings: m.Settings, Assumed: []string{"treatment, where none is stated: the worst usual one"}}
 		return nil
 	})
 	if err != nil {

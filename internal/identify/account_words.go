@@ -1,6 +1,7 @@
 package identify
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -39,13 +40,6 @@ func (v *Verdict) headline() string {
 	return fmt.Sprintf("not told apart: %s; %d of %d materials are left", names(3), len(v.Candidates), v.Considered)
 }
 
-func orUnknown(s string) string {
-	if s == "" {
-		return "unknown"
-	}
-	return s
-}
-
 func rangeText(r facts.Range, digits int) string {
 	switch {
 	case !r.Known:
@@ -57,7 +51,7 @@ func rangeText(r facts.Range, digits int) string {
 }
 
 func opticText(m *facts.Material) string {
-	text := orUnknown(string(m.Optic))
+	text := cmp.Or(string(m.Optic), "unknown")
 	if m.Sign != "" {
 		text += " " + m.Sign
 	}
@@ -160,7 +154,7 @@ func (r *row) signText(t Test) (results, source string) {
 			sources = append(sources, s.Source)
 		}
 	}
-	return orUnknown(strings.Join(out, "; ")), strings.Join(sources, "; ")
+	return cmp.Or(strings.Join(out, "; "), "unknown"), strings.Join(sources, "; ")
 }
 
 // String lists the hues of the set.

@@ -1,6 +1,7 @@
 package identify
 
 import (
+	"cmp"
 	"math"
 
 	"lotpaper/internal/chance"
@@ -89,7 +90,7 @@ func (b *bench) liquidExcess(l Liquid, sg facts.Range) float64 {
 	if !sg.Known {
 		return 0
 	}
-	u := orElse(l.U, b.uLiquid)
+	u := cmp.Or(l.U, b.uLiquid)
 	switch l.Result {
 	case Sinks:
 		return math.Max(0, l.SG-sg.Max) / u
@@ -201,7 +202,7 @@ func (b *bench) like(r *row) float64 {
 		p *= density(b.sg, b.uSG, r.sg, anySG)
 	}
 	for _, l := range b.liquids {
-		u := orElse(l.U, b.uLiquid)
+		u := cmp.Or(l.U, b.uLiquid)
 		switch l.Result {
 		case Sinks:
 			p *= above(l.SG, u, r.sg)

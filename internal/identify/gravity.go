@@ -1,6 +1,7 @@
 package identify
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -96,7 +97,7 @@ func (w Weighing) gravity() (sg, factor float64) {
 }
 
 func (w Weighing) parts(ratio, factor float64) [5]Part {
-	d := orElse(w.Balance, 0.01)
+	d := cmp.Or(w.Balance, 0.01)
 	onAir := factor * ratio * (ratio - 1) / w.Air // sensitivities of SG, per ct
 	onWater := factor * ratio * ratio / w.Air
 	both := math.Hypot(onAir, onWater)
@@ -109,7 +110,7 @@ func (w Weighing) parts(ratio, factor float64) [5]Part {
 	return [5]Part{
 		{"balance resolution, load and zero", both * d / math.Sqrt(6)},
 		{"scatter of the weighings", both * d / 2 / math.Sqrt(float64(max(1, w.Repeats)))},
-		{"wire and surface tension", onWater * orElse(w.Wire, 0.003)},
+		{"wire and surface tension", onWater * cmp.Or(w.Wire, 0.003)},
 		water,
 		{"buoyancy of air", 0.0012 * (sg - 1) / math.Sqrt(3)},
 	}
@@ -157,8 +158,8 @@ func SmallestWeight(a, b *facts.Material, balance float64, repeats int, k float6
 		low, high = high, low
 	}
 	gap, heavier := high.Min-low.Max, high.Min
-	need := orElse(k, 3) + chance.NormalQuantile(0.95)
-	enough := func(ct float64) bool { return gap >= need*sgAt(ct, heavier, orElse(balance, 0.01), repeats) }
+	need := cmp.Or(k, 3) + chance.NormalQuantile(0.95)
+	enough := func(ct float64) bool { return gap >= need*sgAt(ct, heavier, cmp.Or(balance, 0.01), repeats) }
 	lo, hi := 1e-3, 1e4
 	if !enough(hi) {
 		return 0, false

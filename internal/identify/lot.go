@@ -1,7 +1,9 @@
 package identify
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"sort"
 
 	"lotpaper/internal/chance"
@@ -62,9 +64,9 @@ type LotSettings struct {
 }
 
 func (s LotSettings) filled() LotSettings {
-	s.Confidence = orElse(s.Confidence, 0.95)
-	s.MaxShare = orElse(s.MaxShare, 0.05)
-	s.Efficacy = orElse(s.Efficacy, 1)
+	s.Confidence = cmp.Or(s.Confidence, 0.95)
+	s.MaxShare = cmp.Or(s.MaxShare, 0.05)
+	s.Efficacy = cmp.Or(s.Efficacy, 1)
 	return s
 }
 
@@ -241,7 +243,7 @@ func (l Lot) strata() (names []string, pieces map[string]int) {
 	for name := range l.Strata {
 		names = append(names, name)
 	}
-	sort.Strings(names)
+	slices.Sort(names)
 	return names, l.Strata
 }
 

@@ -1,6 +1,7 @@
 package identify
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -99,7 +100,7 @@ func Rotation(pairs []Pair, uRead float64) Rotated {
 		facet = pairs[0].Facet
 	}
 	e := extremes(pairs, facet)
-	r, rule := rotate(e, orElse(uRead, Settings{}.filled().URead))
+	r, rule := rotate(e, cmp.Or(uRead, Settings{}.filled().URead))
 	r.Why = e.why(rule)
 	return r
 }

@@ -1,5 +1,7 @@
 package identify
 
+import "cmp"
+
 // Settings are how carefully a verdict is drawn. The zero value is the default.
 type Settings struct {
 	K         float64 // readings farther than K standard uncertainties outside exclude; 0: 3
@@ -18,23 +20,16 @@ type Settings struct {
 	Kit     []Instrument // for the next test
 }
 
-func orElse(v, otherwise float64) float64 {
-	if v == 0 {
-		return otherwise
-	}
-	return v
-}
-
 // The instruments' usual standard uncertainties, common practice: handbooks
 // teach +/- 0.003 for a flat facet and +/- 0.01 to 0.02 for a spot reading.
 func (s Settings) filled() Settings {
-	s.K = orElse(s.K, 3)
-	s.Liquid = orElse(s.Liquid, 1.79)
-	s.UCal = orElse(s.UCal, 0.0015)
-	s.URead = orElse(s.URead, 0.001)
-	s.USpot = orElse(s.USpot, 0.005)
-	s.USG = orElse(s.USG, 0.02)
-	s.ULiquid = orElse(s.ULiquid, 0.01)
-	s.Balance = orElse(s.Balance, 0.01)
+	s.K = cmp.Or(s.K, 3)
+	s.Liquid = cmp.Or(s.Liquid, 1.79)
+	s.UCal = cmp.Or(s.UCal, 0.0015)
+	s.URead = cmp.Or(s.URead, 0.001)
+	s.USpot = cmp.Or(s.USpot, 0.005)
+	s.USG = cmp.Or(s.USG, 0.02)
+	s.ULiquid = cmp.Or(s.ULiquid, 0.01)
+	s.Balance = cmp.Or(s.Balance, 0.01)
 	return s
 }

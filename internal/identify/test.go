@@ -1,6 +1,9 @@
 package identify
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // Test is one thing that a reading is held against.
 type Test uint8
@@ -143,7 +146,7 @@ func (b *bench) done(t Test) bool { return b.did&(1<<t) != 0 }
 
 func makeEdge(e Edge, liquid float64) edge {
 	if e.Over {
-		return edge{read: true, over: true, n: orElse(e.N, liquid)}
+		return edge{read: true, over: true, n: cmp.Or(e.N, liquid)}
 	}
 	return edge{read: e.N != 0, n: e.N}
 }
@@ -170,7 +173,7 @@ func prepare(o *Observations, s *Settings) bench {
 
 	switch {
 	case o.SG > 0:
-		b.sg, b.uSG = o.SG, orElse(o.SGU, s.USG)
+		b.sg, b.uSG = o.SG, cmp.Or(o.SGU, s.USG)
 		b.does(TestSG)
 	case o.Weighing.Done() && o.Weighing.Air > o.Weighing.Water:
 		sg, factor := o.Weighing.gravity()
@@ -288,7 +291,7 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 	}
 	if o.Birefringence > 0 || o.Blinked {
 		if !b.done(TestSeparation) || o.Birefringence > b.sep {
-			u := orElse(o.BirefringenceU, math.Sqrt2*uRead)
+			u := cmp.Or(o.BirefringenceU, math.Sqrt2*uRead)
 			b.sep, b.uSep, b.uSepLess = o.Birefringence, u, u
 		}
 		b.does(TestSeparation)

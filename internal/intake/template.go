@@ -1,7 +1,7 @@
 package intake
 
 import (
-	"sort"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/cutting"
@@ -37,7 +37,7 @@ func TemplateKinds() []string {
 	for k := range templates {
 		kinds = append(kinds, k)
 	}
-	sort.Strings(kinds)
+	slices.Sort(kinds)
 	return kinds
 }
 
@@ -121,7 +121,7 @@ func suggestions(column string) []string {
 				names = append(names, m.Short)
 			}
 		}
-		sort.Strings(names)
+		slices.Sort(names)
 		return names
 	case "shape":
 		var names []string

@@ -1,8 +1,9 @@
 package lineplan
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -48,32 +49,23 @@ func (f Fit) sentence(p *place) string {
 		window := book.Position{LengthMin: p.LengthMin, LengthMax: p.LengthMax, WidthMin: p.WidthMin, WidthMax: p.WidthMax}
 		return "its size " + f.Reason + " lies outside " + strings.TrimSuffix(Wanted(window), " stones")
 	case ByTreatment:
-		return "its treatment is " + orNone(f.Reason) + ", not " + p.Treatment
+		return "its treatment is " + cmp.Or(f.Reason, "not stated") + ", not " + p.Treatment
 	case ByColor:
 		return "its colour is " + f.Reason + ", not " + p.Color
 	case ByClarity:
-		return "its clarity is " + orNone(f.Reason) + ", not " + p.Clarity
+		return "its clarity is " + cmp.Or(f.Reason, "not stated") + ", not " + p.Clarity
 	case ByPrice:
 		return "it costs " + f.Reason + ", over the ceiling of " + p.PriceMax.Words() + " per ct"
 	case ByFence:
 		return "it is fenced: " + f.Reason
 	case ByIdentity:
-		return "its identity is " + f.Reason + ", and the design asks for " + orWord(p.identity, "stated")
+		return "its identity is " + f.Reason + ", and the design asks for " + cmp.Or(p.identity, "stated")
 	case ByVerdict:
-		return fmt.Sprintf("it is worse than %s in a %s setting: %s", orWord(p.Accept, "care"), p.Setting, f.Reason)
+		return fmt.Sprintf("it is worse than %s in a %s setting: %s", cmp.Or(p.Accept, "care"), p.Setting, f.Reason)
 	case ByOut:
 		return "it is kept out"
 	}
-	return "no piece of it is free: " + orWord(f.Reason, "used up")
-}
-
-func orNone(s string) string { return orWord(s, "not stated") }
-
-func orWord(s, other string) string {
-	if s == "" {
-		return other
-	}
-	return s
+	return "no piece of it is free: " + cmp.Or(f.Reason, "used up")
 }
 
 // place is a position of a design, read once: what it accepts, and who fits.
@@ -127,7 +119,7 @@ func (m *Model) fit(i int, p *place) (Fit, Verdict) {
 	no := func(stage Stage, reason string) (Fit, Verdict) { return Fit{stage, reason}, Verdict{} }
 	switch {
 	case len(p.Species) > 0 && !acceptsSpecies(p.Species, s):
-		return no(BySpecies, orWord(s.Variety, s.Species))
+		return no(BySpecies, cmp.Or(s.Variety, s.Species))
 	case p.Shape != "" && !strings.EqualFold(p.Shape, s.Shape):
 		return no(ByShape, s.Shape)
 	case !inside(s.Length, p.LengthMin, p.LengthMax) || !inside(s.Width, p.WidthMin, p.WidthMax) || !inside(s.Depth, p.DepthMin, p.DepthMax):
@@ -169,7 +161,7 @@ func (m *Model) fit(i int, p *place) (Fit, Verdict) {
 func fold(s string) string { return strings.ToLower(strings.TrimSpace(s)) }
 
 func sizeWords(s *Stone) string {
-	words := orNone(s.Length.String())
+	words := cmp.Or(s.Length.String(), "not stated")
 	if !s.Width.IsZero() {
 		words += " x " + s.Width.String()
 	}
@@ -273,7 +265,7 @@ func (t *tally) reasons(p *place) []string {
 		case ByIdentity:
 			say(n, "fenced by identity", identityWhy(why, p.identity))
 		case ByVerdict:
-			say(n, fmt.Sprintf("worse than %s in a %s setting", orWord(p.Accept, "care"), p.Setting), why)
+			say(n, fmt.Sprintf("worse than %s in a %s setting", cmp.Or(p.Accept, "care"), p.Setting), why)
 		case ByOut:
 			say(n, "kept out", nil)
 		case ByFree:
@@ -288,7 +280,7 @@ func (t *tally) reasons(p *place) []string {
 func identityWhy(why map[string]int64, asked string) map[string]int64 {
 	out := map[string]int64{}
 	for state, n := range why {
-		out[state+", "+orWord(asked, "stated")+" asked for"] += n
+		out[state+", "+cmp.Or(asked, "stated")+" asked for"] += n
 	}
 	return out
 }
@@ -298,7 +290,7 @@ func sortedKeys[V any](m map[string]V) []string {
 	for k := range m {
 		out = append(out, k)
 	}
-	sort.Strings(out)
+	slices.Sort(out)
 	return out
 }
 

@@ -1,6 +1,7 @@
 package lineplan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -172,7 +173,7 @@ func (m *Model) identical(p *place, group []candidate) []allocate.Reference {
 }
 
 func kindWords(s *Stone) string {
-	return strings.TrimSpace(orWord(s.Variety, s.Species) + " " + s.Shape + " " + s.Treatment)
+	return strings.TrimSpace(cmp.Or(s.Variety, s.Species) + " " + s.Shape + " " + s.Treatment)
 }
 
 // slot takes count of a set; a stone off the set's middle size, or off its

@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -55,7 +56,7 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 		if err != nil {
 			return err
 		}
-		out = book.Offer{Parcel: p.Code, Party: desk.OrThe(r.Party, p.Vendor), Side: r.Side, On: s.On, Note: r.Note}
+		out = book.Offer{Parcel: p.Code, Party: cmp.Or(r.Party, p.Vendor), Side: r.Side, On: s.On, Note: r.Note}
 		if f := book.CheckName("a party", out.Party); f != nil {
 			return asUsageFault(f.AtFlag("party"))
 		}

@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -90,7 +91,7 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 	l := book.OrderLine{
 		Design: s.Design, Position: s.Position, Species: pos.Species, Treatment: pos.Treatment, Shape: pos.Shape,
 		Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax), Tolerance: num.Millimetre(10),
-		DepthLow: stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70), Count: s.Missing, Match: desk.OrThe(pos.Match, "none"), Color: pos.Color,
+		DepthLow: stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70), Count: s.Missing, Match: cmp.Or(pos.Match, "none"), Color: pos.Color,
 		Finish: stockroom.AsCut, PriceMax: s.Worth, Why: s.Why,
 	}
 	if l.Width == 0 {

@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -193,7 +194,7 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 	p.Units, p.bare = map[string]costing.PieceInput{}, map[string]num.Money{}
 	for name := range r.Demand {
 		if !desk.ContainsFold(line.Designs, name) {
-			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", line.Name, name), desk.OrThe(fault.DidYouMean(name, line.Designs), "see: lotpaper line show "+line.Name)).AtRef(name)
+			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", line.Name, name), cmp.Or(fault.DidYouMean(name, line.Designs), "see: lotpaper line show "+line.Name)).AtRef(name)
 		}
 	}
 	var l fault.List

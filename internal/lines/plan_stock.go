@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -109,7 +110,7 @@ func (p *Planned) knownLots(r LinePlan) error {
 	check := func(named, flag string) {
 		lot, _, _ := strings.Cut(named, " in ")
 		if lot = strings.TrimSpace(lot); !desk.ContainsFold(codes, lot) {
-			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot), desk.OrThe(fault.DidYouMean(lot, codes), "list them with: lotpaper stock list")).AtFlag(flag))
+			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot), cmp.Or(fault.DidYouMean(lot, codes), "list them with: lotpaper stock list")).AtFlag(flag))
 		}
 	}
 	for _, out := range r.Out {
@@ -250,7 +251,7 @@ func (p *Planned) orderedStone(o book.Order, i int, pieces int64, from *answer.S
 	lot.Facets.Treatment = book.StatedFacet(l.Treatment)
 	switch {
 	case from != nil:
-		lot.Species, lot.Variety, lot.Facets, lot.Color, lot.Clarity, lot.Owner = from.Species, from.Variety, from.Facets, desk.OrThe(from.Color, l.Color), from.Clarity, from.Owner
+		lot.Species, lot.Variety, lot.Facets, lot.Color, lot.Clarity, lot.Owner = from.Species, from.Variety, from.Facets, cmp.Or(from.Color, l.Color), from.Clarity, from.Owner
 	case len(l.Species) == 1:
 		lot.Species, lot.Variety = speciesOf(l.Species[0])
 	}

@@ -1,9 +1,10 @@
 package lines
 
 import (
+	"cmp"
 	"context"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -193,13 +194,13 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 		for lot := range uses[name] {
 			lots = append(lots, lot)
 		}
-		sort.Strings(lots)
+		slices.Sort(lots)
 		level := durability.Sound
 		for _, lot := range lots {
 			u := uses[name][lot]
 			carats += u.carats
 			s.Cost = s.Cost.Add(u.cost)
-			if n := p.nameOf(lot); !desk.Contains(names, n) {
+			if n := p.nameOf(lot); !slices.Contains(names, n) {
 				names = append(names, n)
 			}
 			if !p.Stones[lot].Owner.IsOwn() {
@@ -277,7 +278,7 @@ func (p *Planned) nameOf(lot string) string {
 	}
 	for _, st := range p.Input.Stones {
 		if st.Lot == lot {
-			return desk.OrThe(st.Variety, st.Species)
+			return cmp.Or(st.Variety, st.Species)
 		}
 	}
 	return lot

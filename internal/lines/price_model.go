@@ -3,7 +3,6 @@ package lines
 import (
 	"fmt"
 	"slices"
-	"sort"
 	"strings"
 
 	"lotpaper/internal/chance"
@@ -170,7 +169,7 @@ func (m *modeller) foreign(d *PricedDesign, x *costing.ModelDesign) {
 	for c := range owed {
 		currencies = append(currencies, c)
 	}
-	sort.Strings(currencies)
+	slices.Sort(currencies)
 	for _, c := range currencies {
 		amount := desk.AverageOf(owed[c], d.Made)
 		x.Exposed = append(x.Exposed, costing.Exposed{Driver: c, Amount: amount})
@@ -216,7 +215,7 @@ func (p *Planned) lotsIn(design, position string) []string {
 		}
 		for _, f := range piece.Fills {
 			for _, s := range f.Stones {
-				if f.Position == position && !desk.Contains(out, s.Lot) {
+				if f.Position == position && !slices.Contains(out, s.Lot) {
 					out = append(out, s.Lot)
 				}
 			}
@@ -260,8 +259,8 @@ func (m *modeller) tell() {
 			metals = append(metals, name)
 		}
 	}
-	sort.Strings(metals)
-	sort.Strings(currencies)
+	slices.Sort(metals)
+	slices.Sort(currencies)
 	if len(metals) > 0 {
 		add("prices of %s over %g months (%g %% a year, setting volatility_metal)", strings.Join(metals, ", "), c.Months, 100*c.VolatilityMetal)
 	}
@@ -286,9 +285,9 @@ func (m *modeller) tell() {
 	for r := range why {
 		reasons = append(reasons, r)
 	}
-	sort.Strings(reasons)
+	slices.Sort(reasons)
 	for _, r := range reasons {
-		sort.Strings(why[r])
+		slices.Sort(why[r])
 		lots := why[r]
 		named := strings.Join(lots[:min(len(lots), 12)], ", ")
 		if len(lots) > 12 {

@@ -1,7 +1,9 @@
 package lines
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -112,9 +114,9 @@ func (p *Planned) checkAssumed(line book.Line) fault.List {
 			l.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+v.String(), "enter percent, e.g. 19").AtRef(key))
 		case set != nil:
 			set(&p.Config, v)
-		case !stones && !desk.Contains(known, key):
+		case !stones && !slices.Contains(known, key):
 			l.Add(fault.New(fault.NotFound, "assume-unknown", fmt.Sprintf("nothing in this line is called %q", key),
-				desk.OrThe(fault.DidYouMean(key, known), "name a rate as kind/name, a design's own number as design/NAME/metal_g, or margin, markup, tax")).AtRef(key))
+				cmp.Or(fault.DidYouMean(key, known), "name a rate as kind/name, a design's own number as design/NAME/metal_g, or margin, markup, tax")).AtRef(key))
 		}
 	}
 	return l
@@ -157,7 +159,7 @@ func (l *LinePrice) Set(designs []string) (PricedSet, error) {
 			for _, d := range l.Designs {
 				names = append(names, d.Design)
 			}
-			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name, desk.OrThe(fault.DidYouMean(name, names), "see: lotpaper line show "+l.Line)).AtFlag("set")
+			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name, cmp.Or(fault.DidYouMean(name, names), "see: lotpaper line show "+l.Line)).AtFlag("set")
 		}
 	}
 	price, f := costing.Set(prices, l.Config.SetDiscount)

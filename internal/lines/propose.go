@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -90,7 +91,7 @@ func (w *ProposalWriter) write(r LinePropose) (*answer.Proposal, error) {
 func (w *ProposalWriter) warnings() []answer.Warning {
 	out := []answer.Warning{}
 	for _, f := range w.Warnings {
-		out = append(out, answer.Warning{About: desk.OrThe(f.Where.Ref, "rates"), Text: f.What, Mend: f.Mend})
+		out = append(out, answer.Warning{About: cmp.Or(f.Where.Ref, "rates"), Text: f.What, Mend: f.Mend})
 	}
 	for _, s := range w.Input.Stones {
 		id := w.Identities[s.Lot]

@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,7 +9,6 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fitting"
 	"lotpaper/internal/num"
@@ -34,7 +34,7 @@ func (w *ProposalWriter) inputs() []answer.Input {
 			}
 			seen[in.Key] = true
 			kind, name, _ := strings.Cut(in.Key, "/")
-			out = append(out, answer.Input{Key: in.Key, Group: desk.OrThe(rateGroups[kind], "Making"), Label: capital(kind) + ", " + name, Value: in.Value, Unit: in.Unit, On: in.On, Source: in.Source})
+			out = append(out, answer.Input{Key: in.Key, Group: cmp.Or(rateGroups[kind], "Making"), Label: capital(kind) + ", " + name, Value: in.Value, Unit: in.Unit, On: in.On, Source: in.Source})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b answer.Input) int {
@@ -167,7 +167,7 @@ func (o *saidOf) add(stone string, lines []string) {
 	if o.of == nil {
 		o.of = map[string][]string{}
 	}
-	if !desk.Contains(o.stones, stone) {
+	if !slices.Contains(o.stones, stone) {
 		o.stones = append(o.stones, stone)
 	}
 	at := 0
@@ -178,7 +178,7 @@ func (o *saidOf) add(stone string, lines []string) {
 			o.lines = slices.Insert(o.lines, at, l)
 			at++
 		}
-		if !desk.Contains(o.of[l], stone) {
+		if !slices.Contains(o.of[l], stone) {
 			o.of[l] = append(o.of[l], stone)
 		}
 	}
@@ -201,7 +201,7 @@ func (w *ProposalWriter) care(design book.Design) answer.CareWords {
 	c := answer.CareWords{Wear: []string{}, Cleaning: []string{}, Storage: []string{}, Light: []string{}, Repair: []string{}}
 	add := func(to *[]string, words []string) {
 		for _, s := range words {
-			if !desk.Contains(*to, s) {
+			if !slices.Contains(*to, s) {
 				*to = append(*to, s)
 			}
 		}
@@ -217,7 +217,7 @@ func (w *ProposalWriter) care(design book.Design) answer.CareWords {
 	all := slices.Clone(c.Repair)
 	c.Repair = slices.DeleteFunc(c.Repair, func(words string) bool { // one stone's "never" stands over another's "with caution"
 		step, guarded := strings.CutPrefix(words, durability.SayGuarded)
-		return guarded && desk.Contains(all, durability.SayForbidden+step)
+		return guarded && slices.Contains(all, durability.SayForbidden+step)
 	})
 	return c
 }

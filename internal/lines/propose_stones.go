@@ -2,12 +2,12 @@ package lines
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fitting"
@@ -75,12 +75,12 @@ func disclose(s *answer.StoneWords, lot answer.StockLot) {
 		d := durability.DisclosureOf(durability.Stone{Material: m, Variety: named.Variety, Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value})
 		assumed, value = assumed || d.Assumed, value || d.Value
 		for _, t := range d.Treatment {
-			if !desk.Contains(treatment, t) {
+			if !slices.Contains(treatment, t) {
 				treatment = append(treatment, t)
 			}
 		}
 		for _, c := range d.Care {
-			if !desk.Contains(care, c) {
+			if !slices.Contains(care, c) {
 				care = append(care, c)
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -100,7 +101,7 @@ func sortContentTypes(out *zip.Writer, f *zip.File) error {
 		return fmt.Errorf("sheet: repack %s: %w", f.Name, err)
 	}
 	types := defaultType.FindAllString(string(body), -1)
-	sort.Strings(types)
+	slices.Sort(types)
 	i := 0
 	body = defaultType.ReplaceAllFunc(body, func([]byte) []byte { i++; return []byte(types[i-1]) })
 	w, err := out.Create(f.Name)

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -165,7 +166,7 @@ func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*otherwise, fault
 			}
 		}
 		if t.Weighed == 0 {
-			l.Add(fault.New(fault.Refused, "sort-identity-weight", fmt.Sprintf("stone %s of %s is %s, but its weight is not known", t.Stone, lot.Code, desk.OrThe(g.material, "not "+lot.Name())), "weigh it: lotpaper reading add "+lot.Code+" --stone "+t.Stone+" --test hydrostatic ...").AtRef(lot.Code))
+			l.Add(fault.New(fault.Refused, "sort-identity-weight", fmt.Sprintf("stone %s of %s is %s, but its weight is not known", t.Stone, lot.Code, cmp.Or(g.material, "not "+lot.Name())), "weigh it: lotpaper reading add "+lot.Code+" --stone "+t.Stone+" --test hydrostatic ...").AtRef(lot.Code))
 		}
 		have.tags = append(have.tags, t.Stone)
 		have.pieces++

@@ -1,8 +1,10 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
@@ -68,7 +70,7 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 	var risks []string
 	for i, l := range o.Lines {
 		w := answer.CutterWanted{
-			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species, " or "), Treatment: desk.OrThe(l.Treatment, "any usual one, to be stated"),
+			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species, " or "), Treatment: cmp.Or(l.Treatment, "any usual one, to be stated"),
 			Shape: l.Shape, Length: l.Length, Width: l.Width, Tolerance: l.Tolerance, DepthLow: l.DepthLow, DepthHigh: l.DepthHigh, Count: l.Count, Spare: l.Spare,
 			Match: l.Match, Color: l.Color, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish, Weight: l.Weight, WeightLow: l.WeightLow, WeightHigh: l.WeightHigh,
 			MinYield: l.MinYield, Risk: l.Risk, Why: l.Why,
@@ -81,7 +83,7 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 				w.Outline = append(w.Outline, answer.Point{X: num.MillimetreFromFloat(p.X, num.HalfUp), Y: num.MillimetreFromFloat(p.Y, num.HalfUp)})
 			}
 		}
-		if l.Risk != "" && !desk.Contains(risks, l.Risk) {
+		if l.Risk != "" && !slices.Contains(risks, l.Risk) {
 			risks = append(risks, l.Risk)
 		}
 		m.Wanted = append(m.Wanted, w)

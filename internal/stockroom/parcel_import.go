@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -285,7 +286,7 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	for i, s := range in.Stones {
 		one := child(l, s.Lot)
 		one.Code = fmt.Sprintf("%s.%d", l.Code, i+1)
-		one.Label, one.Stone, one.Parent = s.Label, desk.OrThe(s.Stone, s.Label), l.Code
+		one.Label, one.Stone, one.Parent = s.Label, cmp.Or(s.Stone, s.Label), l.Code
 		one.Agreed, one.Note = prices[i], s.Note
 		w.add(one, 1, s.Carats, prices[i])
 		pieces--

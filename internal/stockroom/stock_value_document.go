@@ -1,8 +1,10 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
@@ -25,8 +27,8 @@ func (room *Room) StockValuation(ctx context.Context, on book.Date, by string) (
 	if by == "" {
 		by = "parcel"
 	}
-	if !desk.Contains(ValuationBy, by) {
-		return nil, fault.New(fault.Usage, "value-by", fmt.Sprintf("a valuation is by %s, but not by %q", strings.Join(ValuationBy, ", "), by), desk.OrThe(fault.DidYouMean(by, ValuationBy), "choose one of them")).AtFlag("by")
+	if !slices.Contains(ValuationBy, by) {
+		return nil, fault.New(fault.Usage, "value-by", fmt.Sprintf("a valuation is by %s, but not by %q", strings.Join(ValuationBy, ", "), by), cmp.Or(fault.DidYouMean(by, ValuationBy), "choose one of them")).AtFlag("by")
 	}
 	out := &answer.Valuation{By: by, Rows: []answer.ValuationRow{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
@@ -117,7 +119,7 @@ func (v *valuer) rows(s answer.StockLot, by string) []answer.ValuationRow {
 		case "parcel":
 			r.Group = s.Parcel
 		case "species":
-			r.Group = desk.OrThe(s.Species, "not named")
+			r.Group = cmp.Or(s.Species, "not named")
 		case "place":
 			r.Group = r.Place
 		}
