@@ -17,6 +17,7 @@ var allowed = map[string][]string{
 	"internal/fault":              {},
 	"internal/csvtable":           {},
 	"internal/num":                {"data", "internal/csvtable", "internal/fault"},
+	"internal/formula":            {"internal/num"},
 	"internal/chance":             {},
 	"internal/book":               {"internal/fault", "internal/num"},
 	"internal/ledger":             {"internal/book", "internal/fault", "internal/num"},
@@ -29,11 +30,11 @@ var allowed = map[string][]string{
 	"internal/allocate/planbench": {"internal/allocate", "internal/allocate/instance", "internal/allocate/outside"},
 	"internal/allocate/outside":   {"internal/allocate"},
 	"internal/lineplan":           {"internal/allocate", "internal/book", "internal/num"},
-	"internal/costing":            {"internal/book", "internal/chance", "internal/facts", "internal/fault", "internal/num"},
+	"internal/costing":            {"internal/book", "internal/chance", "internal/facts", "internal/fault", "internal/formula", "internal/num"},
 	"internal/sheet":              {"internal/fault", "internal/num"},
 	"internal/chart":              {},
 	"internal/intake":             {"internal/book", "internal/cutting", "internal/facts", "internal/fault", "internal/num", "internal/sheet"},
-	"internal/answer":             {"internal/book", "internal/chart", "internal/fault", "internal/ledger", "internal/num", "internal/sheet"},
+	"internal/answer":             {"internal/book", "internal/chart", "internal/fault", "internal/formula", "internal/ledger", "internal/num", "internal/sheet"},
 	"internal/store":              {"internal/book", "internal/ledger", "internal/num"},
 	"internal/store/sqlstore":     {"internal/book", "internal/fault", "internal/ledger", "internal/num", "internal/store"},
 	"internal/store/sqlite":       {"internal/fault", "internal/store", "internal/store/sqlstore", "internal/wholefile", "schema"},
@@ -42,7 +43,7 @@ var allowed = map[string][]string{
 	"internal/bench":              {"data", "internal/answer", "internal/book", "internal/desk", "internal/facts", "internal/fault", "internal/identify", "internal/intake", "internal/ledger", "internal/num", "internal/sheet", "internal/store"},
 	"internal/fitting":            {"internal/answer", "internal/bench", "internal/book", "internal/chance", "internal/cutting", "internal/desk", "internal/durability", "internal/facts", "internal/fault", "internal/identify", "internal/intake", "internal/num", "internal/sheet", "internal/store"},
 	"internal/stockroom":          {"internal/answer", "internal/bench", "internal/book", "internal/chance", "internal/costing", "internal/cutting", "internal/desk", "internal/facts", "internal/fault", "internal/fitting", "internal/identify", "internal/intake", "internal/ledger", "internal/num", "internal/sheet", "internal/store"},
-	"internal/lines":              {"internal/allocate", "internal/answer", "internal/bench", "internal/book", "internal/chance", "internal/costing", "internal/cutting", "internal/desk", "internal/durability", "internal/facts", "internal/fault", "internal/fitting", "internal/identify", "internal/intake", "internal/ledger", "internal/lineplan", "internal/num", "internal/sheet", "internal/stockroom", "internal/store"},
+	"internal/lines":              {"internal/allocate", "internal/answer", "internal/bench", "internal/book", "internal/chance", "internal/costing", "internal/cutting", "internal/desk", "internal/durability", "internal/facts", "internal/fault", "internal/fitting", "internal/formula", "internal/identify", "internal/intake", "internal/ledger", "internal/lineplan", "internal/num", "internal/sheet", "internal/stockroom", "internal/store"},
 	"internal/calc":               {"internal/book", "internal/chance", "internal/costing", "internal/cutting", "internal/durability", "internal/facts", "internal/fault", "internal/identify", "internal/num"},
 	"internal/house":              {"internal/bench", "internal/desk", "internal/fitting", "internal/lines", "internal/stockroom", "internal/store"},
 	"internal/demo":               {"samples", "internal/answer", "internal/bench", "internal/book", "internal/costing", "internal/desk", "internal/durability", "internal/facts", "internal/fault", "internal/fitting", "internal/house", "internal/identify", "internal/lines", "internal/num", "internal/sheet", "internal/stockroom", "internal/store"},
@@ -81,7 +82,7 @@ var fences = map[string]string{
 
 // pure packages do no I/O of their own: they may not import these.
 var (
-	pure   = []string{"internal/fault", "internal/num", "internal/chance", "internal/book", "internal/ledger", "internal/identify", "internal/durability", "internal/cutting", "internal/allocate", "internal/lineplan", "internal/costing"}
+	pure   = []string{"internal/fault", "internal/formula", "internal/num", "internal/chance", "internal/book", "internal/ledger", "internal/identify", "internal/durability", "internal/cutting", "internal/allocate", "internal/lineplan", "internal/costing"}
 	impure = []string{"os", "net", "net/http", "database/sql", "os/exec", "log"}
 )
 

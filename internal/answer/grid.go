@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/formula"
 	"lotpaper/internal/sheet"
 )
 
 // cell is a cell of a document: a plain one, or the place of a figure.
 type cell struct {
 	sheet.Cell
-	figure string       // key; empty: the plain cell stands
+	figure formula.Key  // empty: the plain cell stands
 	home   bool         // the figure lives here; else it is shown again
 	places int          // decimals shown; used when the figure is a number
 	style  sheet.Style  // of a figure
@@ -66,10 +67,10 @@ func whole(n int64) cell { return plain(sheet.Int(n)) }
 func empties(n int) []cell { return make([]cell, n) }
 
 // lives is the home of a figure, shown with places decimals.
-func lives(key string, places int) cell { return cell{figure: key, home: true, places: places} }
+func lives(key formula.Key, places int) cell { return cell{figure: key, home: true, places: places} }
 
 // shows is a figure that lives elsewhere.
-func shows(key string, places int) cell { return cell{figure: key, places: places} }
+func shows(key formula.Key, places int) cell { return cell{figure: key, places: places} }
 
 func (c cell) as(s sheet.Style) cell {
 	c.style = s
@@ -93,7 +94,10 @@ type address struct {
 // assemble gives every figure its cell and returns the workbook. It fails when
 // a figure has no home, or a list does not lie in one column.
 func assemble(h Head, t *tally, pages []*page) (*sheet.Workbook, error) {
-	homes := map[string]address{}
+	if t.err != nil {
+		return nil, t.err
+	}
+	homes := map[formula.Key]address{}
 	for _, p := range pages {
 		first := p.FirstRow()
 		for i, row := range p.rows {
@@ -128,7 +132,7 @@ func assemble(h Head, t *tally, pages []*page) (*sheet.Workbook, error) {
 }
 
 // fill is the cell as it is written: a number or word with its live formula.
-func (c cell) fill(on string, t *tally, homes map[string]address) (sheet.Cell, error) {
+func (c cell) fill(on string, t *tally, homes map[formula.Key]address) (sheet.Cell, error) {
 	if c.figure == "" {
 		return c.Cell, nil
 	}
@@ -136,20 +140,19 @@ func (c cell) fill(on string, t *tally, homes map[string]address) (sheet.Cell, e
 	if err != nil {
 		return sheet.Cell{}, err
 	}
-	out := sheet.Text(r.text)
-	if !r.isText {
-		n, err := r.number()
+	words, isText := r.Text()
+	out := sheet.Text(words).Wrap()
+	if !isText {
+		n, err := t.dec(c.figure, 12)
 		if err != nil {
-			return sheet.Cell{}, fmt.Errorf("%s: %w", c.figure, err)
+			return sheet.Cell{}, err
 		}
-		out = sheet.Number(decimal(n, 12), c.places)
+		out = sheet.Number(n, c.places)
 		if c.format != sheet.General {
 			out = out.Show(c.format)
 		}
-	} else {
-		out = out.Wrap()
 	}
-	ref := func(key string) (string, error) { return reference(key, on, t, homes) }
+	ref := func(key formula.Key) (string, error) { return reference(key, on, t, homes) }
 	f := t.figures[c.figure]
 	switch {
 	case f == nil:
@@ -160,20 +163,20 @@ func (c cell) fill(on string, t *tally, homes map[string]address) (sheet.Cell, e
 			return sheet.Cell{}, err
 		}
 		out = sheet.Formula(at, out)
-	case f.expr != nil:
-		formula, err := f.expr.cells(ref)
+	case !f.expr.IsZero():
+		cells, err := f.expr.Cells(ref)
 		if err != nil {
 			return sheet.Cell{}, fmt.Errorf("%s: %w", c.figure, err)
 		}
-		out = sheet.Formula(formula, out)
+		out = sheet.Formula(cells, out)
 	}
 	return out.As(c.style).Span(max(c.span, 1)), nil
 }
 
 // reference is the cell of a figure, or the range of a list, as the sheet on
 // sees it.
-func reference(key, on string, t *tally, homes map[string]address) (string, error) {
-	members := []string{key}
+func reference(key formula.Key, on string, t *tally, homes map[formula.Key]address) (string, error) {
+	members := []formula.Key{key}
 	if l, ok := t.lists[key]; ok {
 		members = l
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
@@ -14,11 +15,7 @@ import (
 // plan behind it is that of the price it was worked out for.
 func (o *ParcelOffer) Workbook() (*sheet.Workbook, error) {
 	t := newTally(o.Currency)
-	b := tallyBuilder{t: t}
-	pages := []*page{o.offerPage(&b), o.negotiationPage(&b), o.stonesPage()}
-	if b.err != nil {
-		return nil, fmt.Errorf("offer for %s: %w", o.Parcel, b.err)
-	}
+	pages := []*page{o.offerPage(t), o.negotiationPage(t), o.stonesPage()}
 	if err := o.check(t); err != nil {
 		return nil, fmt.Errorf("offer for %s: %w", o.Parcel, err)
 	}
@@ -33,7 +30,7 @@ func (o *ParcelOffer) perWords() string {
 	return "a " + o.Per
 }
 
-func (o *ParcelOffer) offerPage(b *tallyBuilder) *page {
+func (o *ParcelOffer) offerPage(t *tally) *page {
 	const wide = 7
 	d := o.digits()
 	s := &page{Sheet: sheet.Sheet{Name: "Offer", Title: o.Title, Columns: []sheet.Col{{Width: 40}, {Width: 13}, {Width: 13}, {Width: 13}, {Width: 13}, {Width: 13}, {Width: 13}}}}
@@ -67,14 +64,15 @@ func (o *ParcelOffer) offerPage(b *tallyBuilder) *page {
 	s.gap()
 	s.section("Terms", wide)
 	for _, in := range []struct {
-		key, label, unit string
-		value            num.Dec
+		key         formula.Key
+		label, unit string
+		value       num.Dec
 	}{
 		{"carats", "Carats of the parcel", "ct", o.Weight.Dec()}, {"pieces", "Pieces of the parcel", "pieces", num.Int(o.Pieces)},
 		{"discount", "Cash discount", "%", o.Terms.CashDiscount.Dec}, {"days", "Days until it is paid", "days", num.Int(o.Terms.PayDays)},
 		{"months", "Months until the line is sold, on average", "months", o.Terms.SellMonths}, {"interest", "Cost of money a year", "%", o.Terms.MoneyCost.Dec},
 	} {
-		b.input(in.key, in.value)
+		t.input(in.key, in.value)
 		s.add(styled(in.label, sheet.Label), lives(in.key, in.value.Places()).as(sheet.Input), text(in.unit))
 	}
 	s.add(styled(o.unit("Wanted profit"), sheet.Label), plain(sheet.Number(o.Target.Dec(), d)))
@@ -96,19 +94,20 @@ func (o *ParcelOffer) offerPage(b *tallyBuilder) *page {
 	return s
 }
 
-func (o *ParcelOffer) negotiationPage(b *tallyBuilder) *page {
+func (o *ParcelOffer) negotiationPage(t *tally) *page {
 	d := o.digits()
 	s := &page{Sheet: sheet.Sheet{Name: "Negotiation", Title: "We pay, we earn", Landscape: true, Notes: []string{
 		"Yellow prices may be changed: total, cost and expected profit follow, with the plan of the price that the row was worked out for. The cost is the total less the cash discount, plus interest from the day it is paid until the line is sold."},
 		Columns: []sheet.Col{{Header: o.unit("We pay, " + o.perWords()), Width: 12}, {Header: o.unit("In all"), Width: 12}, {Header: o.unit("Cost by the terms"), Width: 12}, {Header: o.unit("Earned before that, leftovers with it"), Width: 15}, {Header: o.unit("Expected profit"), Width: 12},
 			{Header: o.unit("Standard error"), Width: 10}, {Header: o.unit("Bad case (1 in 10)"), Width: 12}, {Header: o.unit("Good case (1 in 10)"), Width: 12}, {Header: "Chance of a loss (%)", Width: 9}, {Header: "Chance of the target (%)", Width: 9}, {Header: "Pieces made", Width: 8}, {Header: "Stones set", Width: 8}, {Header: "Stones left", Width: 8}, {Header: "", Width: 24}}}}
 	for i, r := range o.Table {
-		price, total, cost, earns, profit := fmt.Sprintf("price/%d", i), fmt.Sprintf("total/%d", i), fmt.Sprintf("cost/%d", i), fmt.Sprintf("earns/%d", i), fmt.Sprintf("profit/%d", i)
-		b.input(price, r.Price.Dec())
-		b.input(earns, r.Earns.Dec())
-		b.formula(total, fmt.Sprintf("ROUND({%s}*%s,%d)", price, map[string]string{"carat": "{carats}", "piece": "{pieces}", "total": "1"}[o.Per], d))
-		b.formula(cost, costFormula("{"+total+"}", d))
-		b.formula(profit, "{"+earns+"}-{"+cost+"}")
+		price, total, cost, earns, profit := formula.At("price", i), OfferTotal(i), formula.At("cost", i), formula.At("earns", i), formula.At("profit", i)
+		t.input(price, r.Price.Dec())
+		t.input(earns, r.Earns.Dec())
+		per := map[string]formula.Expr{"carat": of("carats"), "piece": of("pieces"), "total": formula.Int(1)}[o.Per]
+		t.formula(total, of(price).Times(per).Round(d))
+		t.formula(cost, r.CostExpr)
+		t.formula(profit, of(earns).Minus(of(cost)))
 		mark := text(r.Mark)
 		if r.Mark != "" {
 			mark = styled(r.Mark, sheet.Strong)
@@ -119,17 +118,11 @@ func (o *ParcelOffer) negotiationPage(b *tallyBuilder) *page {
 	return s
 }
 
-// costFormula is what a total costs by the terms, as costing reckons it.
-func costFormula(total string, digits int) string {
-	paid := fmt.Sprintf("ROUND(%s*(1-{discount}/100),%d)", total, digits)
-	return fmt.Sprintf("%s+ROUND(%s*{interest}/100*MAX(0,ROUND({months}*365/12,6)-{days})/365,%d)", paid, paid, digits)
-}
-
 // check holds the formulas against the amounts of the model.
 func (o *ParcelOffer) check(t *tally) error {
 	for i, r := range o.Table {
 		for key, want := range map[string]num.Money{"total": r.Total, "cost": r.Cost, "profit": r.Profit} {
-			got, err := t.money(fmt.Sprintf("%s/%d", key, i))
+			got, err := t.money(formula.At(key, i))
 			if err != nil {
 				return err
 			}

@@ -29,6 +29,9 @@ func sampleOffer() *ParcelOffer {
 		Designs: []OfferDesign{{"Tide", 6, 4, 0}}, Uses: []OfferUse{{Lot: "P7-1", Name: "topaz", Pieces: 12, Set: 8, Each: eur("8.25"), Left: eur("33.00"), Known: true}, {Lot: "P7-2", Name: "zircon", Pieces: 3, Set: 0, Each: eur("0.00"), Left: eur("0.00")}},
 		History: []OfferHistory{{On: "2026-03-05", Party: "Okoro (invented)", Side: "ask", Total: eur("4693.16"), Note: "the vendor's list"}},
 		Runs:    10000, Seed: 1, Counted: []string{"breakage in setting"}, NotCounted: []string{"sales"}, Notes: []string{"leftovers bring the loose price"}}
+	for i := range o.Table {
+		o.Table[i].CostExpr = costing.CostOf(of(OfferTotal(i)), 2)
+	}
 	o.Ask = &o.Table[1]
 	o.Limits = []OfferLimit{{Aim: "zero expected profit", Found: true, Met: &o.Table[2], Missed: &o.Table[3], PerCarat: num.MustDec("44.37"), PerPiece: num.MustDec("25.19")}, {Aim: "target at 90 %", Reason: "the line misses it even if the parcel is a gift"}}
 	return o

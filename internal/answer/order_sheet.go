@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/chart"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
@@ -30,11 +31,7 @@ func (o *CutterOrder) Workbook() (*sheet.Workbook, error) {
 		return nil, fmt.Errorf("order %s: %w", o.Order, err)
 	}
 	t := newTally(o.Currency)
-	supplied, err := o.suppliedPage(t)
-	if err != nil {
-		return nil, err
-	}
-	pages := append([]*page{o.orderPage(), supplied}, outlines...)
+	pages := append([]*page{o.orderPage(), o.suppliedPage(t)}, outlines...)
 	return assemble(o.Head, t, append(pages, o.returnPage()))
 }
 
@@ -151,34 +148,30 @@ func split(lines [][2]string) (short, long [][2]string) {
 	return short, long
 }
 
-func (o *CutterOrder) suppliedPage(t *tally) (*page, error) {
+func (o *CutterOrder) suppliedPage(t *tally) *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Stones supplied", Title: "Stones supplied with order " + o.Order, Landscape: true, Notes: []string{"By scale, counted and weighed as sent. " + o.caratWords()},
 		Columns: []sheet.Col{{Header: "Item", Width: 7}, {Header: "Lot", Width: 13}, {Header: "Material", Width: 22}, {Header: "Treatment", Width: 18}, {Header: "Shape", Width: 13}, {Header: "Size (mm)", Width: 19}, {Header: "Pieces", Width: 8}, {Header: "Weight (ct)", Width: 10}, {Header: "By scale (ct)", Width: 10}, {Header: o.unit("Value"), Width: 11}, {Header: "Owner", Width: 14}, {Header: "Remarks", Width: 20}}}}
-	b := tallyBuilder{t: t}
-	var scales, pieces []string
+	row := func(what string, i int) formula.Key { return formula.At(what, i) }
 	for i, x := range o.Supplied {
-		key, count := fmt.Sprintf("scale/%d", i), fmt.Sprintf("pieces/%d", i)
-		b.input(key, x.Carats.Dec())
-		b.input(count, num.Int(x.Pieces))
-		b.formula("stated/"+key, statedFormula("{"+key+"}", o.Carats))
-		scales, pieces = append(scales, key), append(pieces, count)
+		t.input(row("scale", i), x.Carats.Dec())
+		t.input(row("pieces", i), num.Int(x.Pieces))
+		t.formula(row("stated", i), stated(of(row("scale", i)), o.Carats))
 		value := plain(sheet.Empty())
 		if x.Value.Sign() > 0 {
 			value = plain(sheet.Money(x.Value))
 		}
-		s.add(styled(cmp.Or(x.Item, "any"), sheet.Strong), text(x.Lot), text(x.Material), text(cmp.Or(x.Treatment, "not stated")), text(x.Shape), text(x.Size), lives(count, 0), lives("stated/"+key, 2), lives(key, 3), value, text(x.Owner), text(x.Note))
+		s.add(styled(cmp.Or(x.Item, "any"), sheet.Strong), text(x.Lot), text(x.Material), text(cmp.Or(x.Treatment, "not stated")), text(x.Shape), text(x.Size), lives(row("pieces", i), 0), lives(row("stated", i), 2), lives(row("scale", i), 3), value, text(x.Owner), text(x.Note))
 	}
 	if len(o.Supplied) == 0 {
 		s.add(text("Nothing is supplied: the cutter finds the material.").across(6)...)
-		return s, b.err
+		return s
 	}
-	t.list("scales", scales)
-	t.list("pieces", pieces)
-	b.formula("scale", "SUM({scales})")
-	b.formula("pieces in all", "SUM({pieces})")
-	b.formula("stated", statedFormula("{scale}", o.Carats))
-	s.total(6, lives("pieces in all", 0), lives("stated", 2), lives("scale", 3))
-	return s, b.err
+	for _, what := range []string{"scale", "pieces"} {
+		t.sum(formula.Key(what), len(o.Supplied), func(i int) formula.Key { return row(what, i) })
+	}
+	t.formula("stated", stated(of("scale"), o.Carats))
+	s.total(6, lives("pieces", 0), lives("stated", 2), lives("scale", 3))
+	return s
 }
 
 const (

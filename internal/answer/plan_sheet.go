@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/chart"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/sheet"
 )
 
@@ -13,12 +14,8 @@ import (
 // the plan is worth follow from the stones by live formulas.
 func (p *LinePlan) Workbook() (*sheet.Workbook, error) {
 	t := newTally(p.Currency)
-	b := &tallyBuilder{t: t}
-	pieces, stones := p.piecePage(b), p.stonePage(b)
-	plan := p.planPage(b)
-	if b.err != nil {
-		return nil, fmt.Errorf("line plan: %w", b.err)
-	}
+	pieces, stones := p.piecePage(t), p.stonePage(t)
+	plan := p.planPage(t)
 	pages := []*page{plan, pieces, stones, p.shortPage()}
 	if len(p.Changes) > 0 {
 		pages = append(pages, p.changePage())
@@ -30,16 +27,17 @@ func (p *LinePlan) Workbook() (*sheet.Workbook, error) {
 	return assemble(p.Head, t, append(pages, drawn...))
 }
 
-func pieceKey(what string, i int) string { return fmt.Sprintf("piece/%d/%s", i, what) }
+// ofPiece is the key of a figure of the i-th piece, or of the k-th of its stones.
+func ofPiece(what string, at ...int) formula.Key { return formula.At("piece "+what, at...) }
 
 // planPage is the summary.
-func (p *LinePlan) planPage(b *tallyBuilder) *page {
+func (p *LinePlan) planPage(t *tally) *page {
 	const wide = 6
 	s := &page{Sheet: sheet.Sheet{Name: "Plan", Title: p.Title, Columns: []sheet.Col{{Width: 24}, {Width: 18}, {Width: 10}, {Width: 10}, {Width: 16}, {Width: 40}}}}
 	s.pairs(wide-1, p.origin())
 	d := p.digits()
-	b.input("mismatch", p.Mismatch.Dec())
-	b.formula("value", "{earned}-{mismatch}")
+	t.input("mismatch", p.Mismatch.Dec())
+	t.formula("value", of("earned").Minus(of("mismatch")))
 	s.gap()
 	s.section("How good the plan is", wide)
 	line := func(label string, c cell, words string) {
@@ -62,47 +60,44 @@ func (p *LinePlan) planPage(b *tallyBuilder) *page {
 }
 
 // piecePage has a row for each piece.
-func (p *LinePlan) piecePage(b *tallyBuilder) *page {
+func (p *LinePlan) piecePage(t *tally) *page {
 	d := p.digits()
 	s := &page{Sheet: sheet.Sheet{Name: "Pieces", Title: "Pieces of the line " + p.Line, FreezeCol: 1, Columns: []sheet.Col{
 		{Header: "Piece", Width: 24}, {Header: "Stones", Width: 9}, {Header: p.unit("Before stones"), Width: 16}, {Header: p.unit("Stones cost"), Width: 16}, {Header: p.unit("Earns"), Width: 16}}}}
-	var before, stones, earns []string
 	for i, x := range p.Pieces {
-		b.input(pieceKey("before", i), x.Before.Dec())
-		var costs []string
+		t.input(ofPiece("before", i), x.Before.Dec())
+		t.sum(ofPiece("stones", i), len(x.Stones), func(k int) formula.Key { return ofPiece("cost", i, k) })
+		t.formula(ofPiece("earns", i), of(ofPiece("before", i)).Minus(of(ofPiece("stones", i))))
 		n := int64(0)
-		for k, st := range x.Stones {
-			costs = append(costs, pieceKey(fmt.Sprintf("cost/%d", k), i))
+		for _, st := range x.Stones {
 			n += st.Pieces
 		}
-		b.t.list(pieceKey("costs", i), costs)
-		b.formula(pieceKey("stones", i), "SUM({"+pieceKey("costs", i)+"})")
-		b.formula(pieceKey("earns", i), "{"+pieceKey("before", i)+"}-{"+pieceKey("stones", i)+"}")
-		before, stones, earns = append(before, pieceKey("before", i)), append(stones, pieceKey("stones", i)), append(earns, pieceKey("earns", i))
-		s.add(styled(x.Name(), sheet.Strong), whole(n), lives(pieceKey("before", i), d), lives(pieceKey("stones", i), d), lives(pieceKey("earns", i), d))
+		s.add(styled(x.Name(), sheet.Strong), whole(n), lives(ofPiece("before", i), d), lives(ofPiece("stones", i), d), lives(ofPiece("earns", i), d))
 	}
 	if len(p.Pieces) == 0 {
-		b.input("earned", p.Plan.Value.Sub(p.Plan.Value).Dec())
+		t.input("earned", p.Plan.Value.Sub(p.Plan.Value).Dec())
 		s.add(text("No piece can be made."), cell{}, cell{}, cell{}, lives("earned", d))
 		return s
 	}
-	for key, list := range map[string][]string{"before": before, "stones": stones, "earned": earns} {
-		b.t.list("all "+key, list)
-		b.formula(key, "SUM({all "+key+"})")
+	for _, sum := range []struct {
+		key formula.Key
+		of  string
+	}{{"before", "before"}, {"stones", "stones"}, {"earned", "earns"}} {
+		t.sum(sum.key, len(p.Pieces), func(i int) formula.Key { return ofPiece(sum.of, i) })
 	}
 	s.total(2, lives("before", d), lives("stones", d), lives("earned", d))
 	return s
 }
 
 // stonePage has a row for each lot in each position of each piece.
-func (p *LinePlan) stonePage(b *tallyBuilder) *page {
+func (p *LinePlan) stonePage(t *tally) *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones of each piece", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
 		{Header: "Piece", Width: 20}, {Header: "Position", Width: 13}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 20}, {Header: "Size (mm)", Width: 19}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10}, {Header: p.unit("Cost"), Width: 11}, {Header: "Match", Width: 30}, {Header: "Remarks", Width: 30}}}}
 	s.Notes = []string{"Cost is what using the stone costs the plan, with the expected loss in setting. Carats of a lot's pieces are its average."}
 	for i, x := range p.Pieces {
 		for k, st := range x.Stones {
-			key := pieceKey(fmt.Sprintf("cost/%d", k), i)
-			b.input(key, st.Cost.Dec())
+			key := ofPiece("cost", i, k)
+			t.input(key, st.Cost.Dec())
 			s.add(styled(x.Name(), sheet.Strong), text(st.Position), text(st.Lot), text(strings.TrimSpace(st.Name+" "+st.Shape)), text(st.Size), whole(st.Pieces), plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Match)), text(sentence(st.Note)))
 		}
 	}

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"lotpaper/internal/book"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -27,29 +28,27 @@ type Proposal struct {
 
 // Input is a number that formulas read, kept in a cell of its own.
 type Input struct {
-	Key    string    `json:"key"`   // unique in the document, no braces: "metal.gold", "R1.metal_g"
-	Group  string    `json:"group"` // heading: "Metal prices", "Losses", "Labour", "Margin"
-	Label  string    `json:"label"`
-	Value  num.Dec   `json:"value"`
-	Unit   string    `json:"unit"`   // "EUR/g fine", "EUR/h", "%", "g", "min"
-	On     book.Date `json:"on"`     // of the rate; empty: no date
-	Source string    `json:"source"` // where the number comes from
+	Key    formula.Key `json:"key"`   // unique in the document
+	Group  string      `json:"group"` // heading: "Metal prices", "Losses", "Labour", "Margin"
+	Label  string      `json:"label"`
+	Value  num.Dec     `json:"value"`
+	Unit   string      `json:"unit"`   // "EUR/g fine", "EUR/h", "%", "g", "min"
+	On     book.Date   `json:"on"`     // of the rate; empty: no date
+	Source string      `json:"source"` // where the number comes from
 }
 
 // Node is one amount of a cost tree. Formula is how it follows from inputs and
-// other nodes, in the formula language of this package: numbers, + - * /,
-// brackets, ROUND, ROUNDUP, ROUNDDOWN, MIN, MAX, SUM, IF, and {key} for an
-// input, a node or the stones of a design ("{R1.stones}" inside SUM). An empty
-// formula with children is their sum; without children it is a plain amount.
-// Amount must be what Formula gives, at the currency's minor unit.
+// other nodes; without one a node with children is their sum, and one without
+// children a plain amount. Amount must be what Formula gives, at the currency's
+// minor unit.
 type Node struct {
-	Key      string    `json:"key"` // unique in the document: "R1.metal"
-	Label    string    `json:"label"`
-	Amount   num.Money `json:"amount"` // per sale unit
-	Words    string    `json:"words"`  // the formula in words
-	Formula  string    `json:"formula"`
-	Source   string    `json:"source"`
-	Children []Node    `json:"children"`
+	Key      formula.Key  `json:"key"` // unique in the document
+	Label    string       `json:"label"`
+	Amount   num.Money    `json:"amount"`  // per sale unit
+	Words    string       `json:"words"`   // the formula in words
+	Formula  formula.Expr `json:"formula"` // printed: it is not read back
+	Source   string       `json:"source"`
+	Children []Node       `json:"children"`
 }
 
 // ProposalDesign is one design of the line as planned.
@@ -86,9 +85,9 @@ type DrawnStone struct {
 type PriceTier struct {
 	Tier string `json:"tier"` // "trade", "retail"
 	Tax  string `json:"tax"`  // "without tax", "with 19 % tax"
-	// NetOf is the price without tax in the document's currency, by a formula,
-	// when Price includes tax or is in another currency; else empty.
-	NetOf  string       `json:"net_of"`
+	// NetOf is the price without tax in the document's currency, when Price
+	// includes tax or is in another currency; else none.
+	NetOf  formula.Expr `json:"net_of"`
 	Price  Node         `json:"price"`
 	Breaks []PriceBreak `json:"breaks"` // for larger quantities, by rising quantity
 }

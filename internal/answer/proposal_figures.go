@@ -2,202 +2,177 @@ package answer
 
 import (
 	"fmt"
-	"strings"
 
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
-// The figures that a proposal derives for each design and for the line. Their
-// keys start with "=" so that they never meet a key of the model.
-func plannedKey(d string) string { return "=planned/" + d }
+// The figures that a proposal derives for each design and for the line.
+const (
+	planned      = "planned"
+	fixed        = "fixed"
+	net          = "net"  // first tier, without tax
+	unitProfit   = "unit" // per unit
+	margin       = "margin"
+	sales        = "sales"
+	costs        = "costs"
+	contribution = "contribution"
+	outcome      = "result"
+	breakEven    = "breakeven"
+	low          = "low"     // number of prices under the cost
+	warned       = "warning" // in words
+)
 
-func fixedKey(d string) string { return "=fixed/" + d }
+// ofDesign is the key of a figure of the i-th design. It starts with "=", so
+// that it never meets a key of the model.
+func ofDesign(what string, i int) formula.Key { return formula.At("="+what, i) }
 
-func netKey(d string) string { return "=net/" + d } // first tier, without tax
+// ofLine is the key of a figure of the line: the sum of that of all designs.
+func ofLine(what string) formula.Key { return formula.Key("=line/" + what) }
 
-func unitProfitKey(d string) string { return "=unit/" + d }
+// ofStone is the key of a figure of the i-th row of stones.
+func ofStone(what string, i int) formula.Key { return formula.At("=stone "+what, i) }
 
-func marginKey(d string) string { return "=margin/" + d }
+// ofStones is the key of a figure of all stones.
+func ofStones(what string) formula.Key { return formula.Key("=stones/" + what) }
 
-func salesKey(d string) string { return "=sales/" + d }
+// shareOf is the key of a node's share of its design's cost.
+func shareOf(node formula.Key) formula.Key { return "=share/" + node }
 
-func costsKey(d string) string { return "=costs/" + d }
+// of reads a figure.
+func of(k formula.Key) formula.Expr { return formula.Of(k, "") }
 
-func contributionKey(d string) string { return "=contribution/" + d }
-
-func resultKey(d string) string { return "=result/" + d }
-
-func breakEvenKey(d string) string { return "=breakeven/" + d }
-
-func lowKey(d string) string { return "=low/" + d } // number of prices under the cost
-
-func warningKey(d string) string { return "=warning/" + d } // in words
-
-func shareKey(node string) string { return "=share/" + node }
-
-func stoneKey(i int) string { return fmt.Sprintf("=stone/%d", i) }
-
-func statedKey(i int) string { return fmt.Sprintf("=stated/%d", i) }
-
-func scaleKey(i int) string { return fmt.Sprintf("=scale/%d", i) }
-
-// StonesKey is the list of the costs of all stones of a design, for formulas:
-// SUM({=stones/R1}) / {=planned/R1}.
-func StonesKey(design string) string { return "=stones/" + design }
+// percentOf is a part in percent of a whole, 0 where there is none.
+func percentOf(part, whole formula.Expr) formula.Expr {
+	zero := formula.Int(0)
+	return formula.If(whole.Equals(zero), zero, part.Over(whole).Times(formula.Int(100)))
+}
 
 // figures builds the proposal's tally and checks it: every formula must give
 // the amount that its node states.
 func (p *Proposal) figures() (*tally, error) {
 	t := newTally(p.Currency)
-	b := tallyBuilder{t: t}
 	for _, in := range p.Inputs {
-		b.input(in.Key, in.Value)
+		t.input(in.Key, in.Value)
 	}
-	b.stones(p)
-	lists := map[string][]string{}
-	for _, d := range p.Designs {
-		b.design(d)
-		for _, k := range []func(string) string{salesKey, costsKey, contributionKey, fixedKey, resultKey, plannedKey, lowKey} {
-			name := "=all/" + k("")
-			lists[name] = append(lists[name], k(d.Design))
-		}
+	t.stones(p)
+	for i, d := range p.Designs {
+		t.design(i, d)
 	}
-	for _, k := range []func(string) string{salesKey, costsKey, contributionKey, fixedKey, resultKey, plannedKey, lowKey} {
-		name := "=all/" + k("")
-		t.list(name, lists[name])
-		b.formula(totalKey(k), "SUM({"+name+"})")
+	for _, what := range []string{sales, costs, contribution, fixed, outcome, planned, low} {
+		t.sum(ofLine(what), len(p.Designs), func(i int) formula.Key { return ofDesign(what, i) })
 	}
-	b.formula("=line/margin", fmt.Sprintf("IF({%s}=0,0,{%s}/{%s}*100)", totalKey(salesKey), totalKey(contributionKey), totalKey(salesKey)))
-	b.formula("=line/warning", fmt.Sprintf(`IF({%s}>0,"A price is lower than its cost: see the column Warning on the sheet Pieces.","No price is lower than its cost.")`, totalKey(lowKey)))
-	if b.err != nil {
-		return nil, b.err
+	t.formula(ofLine(margin), percentOf(of(ofLine(contribution)), of(ofLine(sales))))
+	t.formula(ofLine(warned), formula.If(of(ofLine(low)).More(formula.Int(0)),
+		formula.Text("A price is lower than its cost: see the column Warning on the sheet Pieces."), formula.Text("No price is lower than its cost.")))
+	if t.err != nil {
+		return nil, t.err
 	}
 	return t, p.check(t)
 }
 
-// totalKey is the sum of a figure over all designs.
-func totalKey(k func(string) string) string { return "=line/" + k("") }
-
-// tallyBuilder adds figures and keeps the first error.
-type tallyBuilder struct {
-	t   *tally
-	err error
-}
-
-func (b *tallyBuilder) input(key string, v num.Dec) {
-	if err := b.t.input(key, v); err != nil && b.err == nil {
-		b.err = err
+// sum adds the sum of n figures, which lie below each other in one column.
+func (t *tally) sum(key formula.Key, n int, member func(int) formula.Key) {
+	list := "list of " + key
+	members := make([]formula.Key, n)
+	for i := range members {
+		members[i] = member(i)
 	}
-}
-
-func (b *tallyBuilder) formula(key, formula string) {
-	if err := b.t.formula(key, formula); err != nil && b.err == nil {
-		b.err = err
-	}
+	t.list(list, members)
+	t.formula(key, formula.Sum(of(list)))
 }
 
 // stones adds cost and weights of the stones, with their totals.
-func (b *tallyBuilder) stones(p *Proposal) {
-	all := map[string][]string{}
-	lists := map[string][]string{}
-	for i, s := range p.Stones {
-		b.input(stoneKey(i), s.Cost.Dec())
-		b.input(scaleKey(i), s.Carats.Dec())
-		b.formula(statedKey(i), statedFormula("{"+scaleKey(i)+"}", p.Carats))
-		lists[s.Design] = append(lists[s.Design], stoneKey(i))
-		all["cost"] = append(all["cost"], stoneKey(i))
-		all["scale"] = append(all["scale"], scaleKey(i))
-	}
-	for _, d := range p.Designs {
-		b.t.list(StonesKey(d.Design), lists[d.Design])
-	}
-	b.t.list("=all/cost", all["cost"])
-	b.t.list("=all/scale", all["scale"])
-	b.formula("=stones/cost", "SUM({=all/cost})")
-	b.formula("=stones/scale", "SUM({=all/scale})")
-	b.formula("=stones/stated", statedFormula("{=stones/scale}", p.Carats))
+func (t *tally) stones(p *Proposal) {
 	total := num.Zero(p.Currency)
-	for _, s := range p.Stones {
+	for i, s := range p.Stones {
+		t.input(ofStone("cost", i), s.Cost.Dec())
+		t.input(ofStone("scale", i), s.Carats.Dec())
+		t.formula(ofStone("stated", i), stated(of(ofStone("scale", i)), p.Carats))
 		total = total.Add(s.Cost)
 	}
-	b.input("=stones/book", total.Dec())
-	b.formula("=stones/check", fmt.Sprintf(`IF(ROUND({=stones/cost}-{=stones/book},%d)=0,"adds up to the book's cost","differs from the book's cost")`, p.Currency.Digits()))
+	for _, what := range []string{"cost", "scale"} {
+		t.sum(ofStones(what), len(p.Stones), func(i int) formula.Key { return ofStone(what, i) })
+	}
+	t.formula(ofStones("stated"), stated(of(ofStones("scale")), p.Carats))
+	t.input(ofStones("book"), total.Dec())
+	off := of(ofStones("cost")).Minus(of(ofStones("book"))).Round(p.Currency.Digits())
+	t.formula(ofStones("check"), formula.If(off.Equals(formula.Int(0)), formula.Text("adds up to the book's cost"), formula.Text("differs from the book's cost")))
 }
 
-// statedFormula states a scale reading in hundredths by the carat rule.
-func statedFormula(of string, rule num.CaratRule) string {
+// stated is a scale reading in hundredths by the carat rule.
+func stated(scale formula.Expr, rule num.CaratRule) formula.Expr {
 	if rule == num.RuleHalfUp {
-		return "ROUND(" + of + ",2)"
+		return scale.Round(2)
 	}
-	return "ROUNDDOWN(ROUND(" + of + "+0.001,3),2)"
+	return scale.Plus(formula.Number(num.Scaled(1, 3))).Round(3).RoundDown(2)
 }
 
 // design adds the inputs, the tree, the prices and what follows from them.
-func (b *tallyBuilder) design(d ProposalDesign) {
-	name := d.Design
+func (t *tally) design(i int, d ProposalDesign) {
+	at := func(what string) formula.Key { return ofDesign(what, i) }
+	zero, one := formula.Int(0), formula.Int(1)
 	for _, in := range d.Inputs {
-		b.input(in.Key, in.Value)
+		t.input(in.Key, in.Value)
 	}
-	b.input(plannedKey(name), num.Int(d.Planned))
-	b.input(fixedKey(name), d.FixedCost.Dec())
-	b.node(d.Cost, d.Cost.Key)
-	cost := "{" + d.Cost.Key + "}"
-	low, words := "0", `""`
-	for i, tier := range d.Prices {
-		b.node(tier.Price, "")
-		net := "{" + tier.Price.Key + "}"
-		if tier.NetOf != "" {
-			net = "(" + tier.NetOf + ")"
+	t.input(at(planned), num.Int(d.Planned))
+	t.input(at(fixed), d.FixedCost.Dec())
+	t.node(d.Cost, d.Cost.Key)
+	cost := of(d.Cost.Key)
+	under, words := zero, formula.Text("")
+	for k, tier := range d.Prices {
+		t.node(tier.Price, "")
+		price := tier.NetOf
+		if price.IsZero() {
+			price = of(tier.Price.Key)
 		}
-		if i == 0 {
-			b.formula(netKey(name), net)
+		if k == 0 {
+			t.formula(at(net), price)
 		}
-		low += fmt.Sprintf("+IF(%s<%s,1,0)", net, cost)
-		words = fmt.Sprintf(`IF(%s<%s,"the %s price is lower than the cost",%s)`, net, cost, strings.ReplaceAll(tier.Tier, `"`, "'"), words)
+		under = under.Plus(formula.If(price.Less(cost), one, zero))
+		words = formula.If(price.Less(cost), formula.Text("the "+tier.Tier+" price is lower than the cost"), words)
 		for _, x := range tier.Breaks {
-			b.node(x.Price, "")
+			t.node(x.Price, "")
 		}
 	}
 	if len(d.Prices) == 0 {
-		b.input(netKey(name), num.Dec{})
-		words = `"no price"`
+		t.input(at(net), num.Dec{})
+		words = formula.Text("no price")
 	}
-	b.formula(lowKey(name), low)
-	b.formula(warningKey(name), words)
-	net, planned, fixed := "{"+netKey(name)+"}", "{"+plannedKey(name)+"}", "{"+fixedKey(name)+"}"
-	b.formula(unitProfitKey(name), net+"-"+cost)
-	unit := "{" + unitProfitKey(name) + "}"
-	b.formula(marginKey(name), fmt.Sprintf("IF(%s=0,0,%s/%s*100)", net, unit, net))
-	b.formula(salesKey(name), planned+"*"+net)
-	b.formula(costsKey(name), planned+"*"+cost)
-	b.formula(contributionKey(name), planned+"*"+unit)
-	b.formula(resultKey(name), "{"+contributionKey(name)+"}-"+fixed)
+	t.formula(at(low), under)
+	t.formula(at(warned), words)
+	t.formula(at(unitProfit), of(at(net)).Minus(cost))
+	unit := of(at(unitProfit))
+	t.formula(at(margin), percentOf(unit, of(at(net))))
+	t.formula(at(sales), of(at(planned)).Times(of(at(net))))
+	t.formula(at(costs), of(at(planned)).Times(cost))
+	t.formula(at(contribution), of(at(planned)).Times(unit))
+	t.formula(at(outcome), of(at(contribution)).Minus(of(at(fixed))))
 	// Nine places keep every fraction of two amounts and drop the last bits of
 	// a binary quotient.
-	b.formula(breakEvenKey(name), fmt.Sprintf(`IF(%s=0,0,IF(%s>0,ROUNDUP(ROUND(%s/%s,9),0),"never"))`, fixed, unit, fixed, unit))
+	pieces := of(at(fixed)).Over(unit).Round(9).RoundUp(0)
+	t.formula(at(breakEven), formula.If(of(at(fixed)).Equals(zero), zero, formula.If(unit.More(zero), pieces, formula.Text("never"))))
 }
 
 // node adds a node and all below it; whole is the key that shares are of.
-func (b *tallyBuilder) node(n Node, whole string) {
-	formula := n.Formula
-	if formula == "" {
-		for i, c := range n.Children {
-			if i > 0 {
-				formula += "+"
-			}
-			formula += "{" + c.Key + "}"
+func (t *tally) node(n Node, whole formula.Key) {
+	x := n.Formula
+	if x.IsZero() && len(n.Children) > 0 {
+		x = of(n.Children[0].Key)
+		for _, c := range n.Children[1:] {
+			x = x.Plus(of(c.Key))
 		}
 	}
-	if formula == "" {
-		b.input(n.Key, n.Amount.Dec())
+	if x.IsZero() {
+		t.input(n.Key, n.Amount.Dec())
 	} else {
-		b.formula(n.Key, formula)
+		t.formula(n.Key, x)
 	}
 	if whole != "" {
-		b.formula(shareKey(n.Key), fmt.Sprintf("IF({%s}=0,0,{%s}/{%s}*100)", whole, n.Key, whole))
+		t.formula(shareOf(n.Key), percentOf(of(n.Key), of(whole)))
 	}
 	for _, c := range n.Children {
-		b.node(c, whole)
+		t.node(c, whole)
 	}
 }
 
@@ -223,7 +198,7 @@ func (p *Proposal) check(t *tally) error {
 	for _, d := range p.Designs {
 		nodes := []Node{d.Cost}
 		for _, tier := range d.Prices {
-			if c := tier.Price.Amount.Currency(); c != p.Currency && c != "" && tier.NetOf == "" {
+			if c := tier.Price.Amount.Currency(); c != p.Currency && c != "" && tier.NetOf.IsZero() {
 				return fmt.Errorf("design %s: the %s price is in %s: how it becomes %s is not said", d.Design, tier.Tier, c, p.Currency)
 			}
 			nodes = append(nodes, tier.Price)

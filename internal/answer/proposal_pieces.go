@@ -21,22 +21,22 @@ func (p *Proposal) piecesPage() *page {
 	cols = append(cols, sheet.Col{Header: p.unit("Earns"), Width: 9.5}, sheet.Col{Header: "Margin (%)", Width: 8}, sheet.Col{Header: p.unit("Sales, all"), Width: 11}, sheet.Col{Header: p.unit("Cost, all"), Width: 11},
 		sheet.Col{Header: p.unit("Contribution, all"), Width: 13}, sheet.Col{Header: p.unit("Fixed cost"), Width: 10.5}, sheet.Col{Header: p.unit("Result"), Width: 11}, sheet.Col{Header: "Break-even (pieces)", Width: 10}, sheet.Col{Header: "Prices under cost", Width: 8}, sheet.Col{Header: "Warning", Width: 20})
 	s.Columns = cols
-	for _, d := range p.Designs {
-		n := d.Design
-		row := []cell{styled(n, sheet.Strong), text(d.Piece), whole(d.Wanted), lives(plannedKey(n), 0).as(sheet.Input), shows(d.Cost.Key, d2)}
+	for i, d := range p.Designs {
+		home := func(what string, places int) cell { return lives(ofDesign(what, i), places) }
+		row := []cell{styled(d.Design, sheet.Strong), text(d.Piece), whole(d.Wanted), home(planned, 0).as(sheet.Input), shows(d.Cost.Key, d2)}
 		for _, t := range tiers {
 			row = append(row, p.priceCell(d, t))
 		}
-		s.add(append(row, lives(unitProfitKey(n), d2), lives(marginKey(n), 1), lives(salesKey(n), d2), lives(costsKey(n), d2), lives(contributionKey(n), d2),
-			lives(fixedKey(n), d2).as(sheet.Input), lives(resultKey(n), d2), lives(breakEvenKey(n), 0), lives(lowKey(n), 0), cell{figure: warningKey(n), home: true, style: sheet.Strong})...)
+		s.add(append(row, home(unitProfit, d2), home(margin, 1), home(sales, d2), home(costs, d2), home(contribution, d2),
+			home(fixed, d2).as(sheet.Input), home(outcome, d2), home(breakEven, 0), home(low, 0), cell{figure: ofDesign(warned, i), home: true, style: sheet.Strong})...)
 	}
-	total := func(k func(string) string, places int) cell { return lives(totalKey(k), places) }
+	total := func(what string, places int) cell { return lives(ofLine(what), places) }
 	blank := text("")
-	sums := []cell{total(plannedKey, 0), blank}
+	sums := []cell{total(planned, 0), blank}
 	for range tiers {
 		sums = append(sums, blank)
 	}
-	s.total(3, append(sums, blank, blank, total(salesKey, d2), total(costsKey, d2), total(contributionKey, d2), total(fixedKey, d2), total(resultKey, d2), blank, total(lowKey, 0))...)
+	s.total(3, append(sums, blank, blank, total(sales, d2), total(costs, d2), total(contribution, d2), total(fixed, d2), total(outcome, d2), blank, total(low, 0))...)
 	return s
 }
 
@@ -78,9 +78,9 @@ func (p *Proposal) buildUpPage() *page {
 				s.add(text(fmt.Sprintf("   from %d pieces", x.From)), text(x.Price.Words), p.amount(x.Price, sheet.Plain), text(p.currencyOf(x.Price)), text(""), text(x.Price.Source))
 			}
 		}
-		s.add(text("   earned on the first price, without tax"), text("price - cost"), shows(unitProfitKey(d.Design), p.digits()), text(string(p.Currency)), shows(marginKey(d.Design), 1), text("margin: share of the price"))
+		s.add(text("   earned on the first price, without tax"), text("price - cost"), shows(ofDesign(unitProfit, i), p.digits()), text(string(p.Currency)), shows(ofDesign(margin, i), 1), text("margin: share of the price"))
 		if len(d.Prices) > 0 {
-			s.add(text("   first price, without tax"), text(""), lives(netKey(d.Design), p.digits()), text(string(p.Currency)), text(""), text(""))
+			s.add(text("   first price, without tax"), text(""), lives(ofDesign(net, i), p.digits()), text(string(p.Currency)), text(""), text(""))
 		}
 	}
 	return s
@@ -102,7 +102,7 @@ func (p *Proposal) nodeRows(s *page, n Node, depth int, shares bool) {
 	}
 	share := text("")
 	if shares {
-		share = lives(shareKey(n.Key), 1)
+		share = lives(shareOf(n.Key), 1)
 	}
 	s.add(styled(strings.Repeat("   ", depth)+capital(n.Label), style), text(n.Words), p.amount(n, style), text(p.currencyOf(n)), share, text(n.Source))
 	for _, c := range n.Children {
@@ -112,7 +112,7 @@ func (p *Proposal) nodeRows(s *page, n Node, depth int, shares bool) {
 
 // amount is the cell of a node: a plain amount may be changed, others follow.
 func (p *Proposal) amount(n Node, style sheet.Style) cell {
-	if n.Formula == "" && len(n.Children) == 0 {
+	if n.Formula.IsZero() && len(n.Children) == 0 {
 		style = sheet.Input
 	}
 	return lives(n.Key, num.Currency(p.currencyOf(n)).Digits()).as(style)

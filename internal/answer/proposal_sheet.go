@@ -42,25 +42,25 @@ func (p *Proposal) summaryPage() *page {
 	s.pairs(wide-1, append(lines, [2]string{"Currency", string(p.Currency)}))
 	s.gap()
 	s.section("What must not be overlooked", wide)
-	s.add(cell{figure: "=line/warning", home: true, style: sheet.Strong}.across(wide)...)
+	s.add(cell{figure: ofLine(warned), home: true, style: sheet.Strong}.across(wide)...)
 	for _, w := range p.warnings() {
 		s.add(append(styled(w.About, sheet.Strong).across(2), text(sentence(w.Text)+" "+sentence(w.Mend)).across(wide-2)...)...)
 	}
 	s.gap()
 	s.section(p.unit("The line"), wide)
 	for _, f := range []struct {
-		label, key string
-		places     int
+		label, of string
+		places    int
 	}{
-		{"Pieces planned", totalKey(plannedKey), 0}, {"Sales", totalKey(salesKey), p.digits()}, {"Cost of these pieces", totalKey(costsKey), p.digits()},
-		{"Contribution", totalKey(contributionKey), p.digits()}, {"Contribution, % of sales", "=line/margin", 1},
-		{"Fixed cost of the designs", totalKey(fixedKey), p.digits()}, {"Result", totalKey(resultKey), p.digits()},
+		{"Pieces planned", planned, 0}, {"Sales", sales, p.digits()}, {"Cost of these pieces", costs, p.digits()},
+		{"Contribution", contribution, p.digits()}, {"Contribution, % of sales", margin, 1},
+		{"Fixed cost of the designs", fixed, p.digits()}, {"Result", outcome, p.digits()},
 	} {
-		value := shows(f.key, f.places)
-		if f.key == "=line/margin" {
-			value = lives(f.key, f.places)
+		value := shows(ofLine(f.of), f.places)
+		if f.of == margin {
+			value = lives(ofLine(f.of), f.places)
 		}
-		if f.label == "Result" {
+		if f.of == outcome {
 			value = value.as(sheet.Total)
 		}
 		s.add(styled(f.label, sheet.Label), value)
@@ -76,12 +76,12 @@ func (p *Proposal) summaryPage() *page {
 		head = append(head, number(capital(tier)+" ("+p.tierCurrency(tier)+")"))
 	}
 	s.add(append(head, number("Margin (%)"))...)
-	for _, d := range p.Designs {
-		row := []cell{text(d.Design), text(d.Piece), shows(plannedKey(d.Design), 0), shows(d.Cost.Key, p.digits())}
+	for i, d := range p.Designs {
+		row := []cell{text(d.Design), text(d.Piece), shows(ofDesign(planned, i), 0), shows(d.Cost.Key, p.digits())}
 		for _, tier := range tiers[:min(len(tiers), 2)] {
 			row = append(row, p.priceCell(d, tier))
 		}
-		s.add(append(row, shows(marginKey(d.Design), 1))...)
+		s.add(append(row, shows(ofDesign(margin, i), 1))...)
 	}
 	if len(tiers) > 0 {
 		s.notes(wide, "The margin is a share of the "+tiers[0]+" price without tax.")

@@ -23,10 +23,10 @@ func (p *Proposal) stonesPage() *page {
 	for i, x := range p.Stones {
 		pieces += x.Pieces
 		s.add(styled(x.Design, sheet.Strong), whole(x.Unit), text(x.Position), text(x.Setting), text(x.Lot), text(x.Name), text(x.Shape), text(x.Size), text(x.Color), whole(x.Pieces),
-			lives(statedKey(i), 2), lives(scaleKey(i), 3), lives(stoneKey(i), p.digits()), text(cmp.Or(x.Identity, "stated")), text(x.Level), text(x.Owner))
+			lives(ofStone("stated", i), 2), lives(ofStone("scale", i), 3), lives(ofStone("cost", i), p.digits()), text(cmp.Or(x.Identity, "stated")), text(x.Level), text(x.Owner))
 	}
-	s.total(9, whole(pieces), lives("=stones/stated", 2), lives("=stones/scale", 3), lives("=stones/cost", p.digits()))
-	s.add(append([]cell{styled("Cost in the book", sheet.Label), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, lives("=stones/book", p.digits())}, cell{figure: "=stones/check", home: true, style: sheet.Strong}.across(3)...)...)
+	s.total(9, whole(pieces), lives(ofStones("stated"), 2), lives(ofStones("scale"), 3), lives(ofStones("cost"), p.digits()))
+	s.add(append([]cell{styled("Cost in the book", sheet.Label), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, lives(ofStones("book"), p.digits())}, cell{figure: ofStones("check"), home: true, style: sheet.Strong}.across(3)...)...)
 	return s
 }
 

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"text/tabwriter"
+
+	"lotpaper/internal/formula"
 )
 
 // table prints rows in aligned columns.
@@ -32,22 +34,23 @@ func (p *Proposal) Text() string {
 		fmt.Fprintf(&b, "\n%v\n", err)
 		return b.String()
 	}
-	show := func(key string) string {
+	show := func(key formula.Key) string {
 		if m, err := t.money(key); err == nil {
 			return m.String()
 		}
 		if d, err := t.dec(key, 1); err == nil {
 			return d.Fixed(1)
 		}
-		r, _ := t.get(key)
-		return r.text
+		v, _ := t.get(key)
+		words, _ := v.Text()
+		return words
 	}
 	fmt.Fprintf(&b, "\nThe line %s, in %s\n", p.Line, p.Currency)
-	table(&b, [][]string{{"sales", show(totalKey(salesKey))}, {"cost of these pieces", show(totalKey(costsKey))}, {"contribution", show(totalKey(contributionKey))}, {"fixed cost", show(totalKey(fixedKey))}, {"result", show(totalKey(resultKey))}})
+	table(&b, [][]string{{"sales", show(ofLine(sales))}, {"cost of these pieces", show(ofLine(costs))}, {"contribution", show(ofLine(contribution))}, {"fixed cost", show(ofLine(fixed))}, {"result", show(ofLine(outcome))}})
 	rows := [][]string{{"design", "piece", "planned", "cost"}}
 	tiers := p.tiers()
 	rows[0] = append(append(rows[0], tiers...), "margin %", "result", "")
-	for _, d := range p.Designs {
+	for i, d := range p.Designs {
 		row := []string{d.Design, d.Piece, fmt.Sprintf("%d of %d", d.Planned, d.Wanted), show(d.Cost.Key)}
 		for _, tier := range tiers {
 			price := ""
@@ -58,8 +61,8 @@ func (p *Proposal) Text() string {
 			}
 			row = append(row, price)
 		}
-		margin, _ := t.dec(marginKey(d.Design), 1)
-		rows = append(rows, append(row, margin.Fixed(1), show(resultKey(d.Design)), show(warningKey(d.Design))))
+		share, _ := t.dec(ofDesign(margin, i), 1)
+		rows = append(rows, append(row, share.Fixed(1), show(ofDesign(outcome, i)), show(ofDesign(warned, i))))
 	}
 	b.WriteString("\nDesigns\n")
 	table(&b, rows)

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/testkit/office"
@@ -59,7 +59,7 @@ func compareBooks(t *testing.T, ours, theirs xlsxFile) (formulas int) {
 
 // change is one edit of the workbook and the same change for costing.
 type change struct {
-	key   string // of the input
+	key   formula.Key // of the input
 	value string
 }
 
@@ -68,7 +68,7 @@ type change struct {
 var changes = []change{
 	{"metal/gold", "131.07"}, {"metal/silver", "44.25"}, {"loss/gold", "3.75"}, {"premium/silver", "4"}, {"casting/gold", "2.05"}, {"labour/bench", "52.5"},
 	{"setting/prong large", "14.25"}, {"overhead/conversion", "22.5"}, {"margin", "55"}, {"markup", "85"}, {"step", "10"},
-	{"design/Tide/metal_g", "4.815"}, {"design/Tide/centre/P1-1/breakage", "12.5"}, {plannedKey("Tide"), "9"},
+	{formula.At("metal_g", 1), "4.815"}, {formula.At("breakage", 1, 0), "12.5"}, {ofDesign(planned, 0), "9"},
 }
 
 // A spreadsheet program computes what this package and costing compute: every
@@ -107,13 +107,26 @@ func TestRecalculated(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, c := range changes {
-		t.Run(c.key+"="+c.value, func(t *testing.T) {
+		t.Run(string(c.key)+"="+c.value, func(t *testing.T) {
 			compareChange(t, c, tally, base, readXLSX(t, results[changeName(i)]), homes)
-			if err := tally.change(c.key, inputValue(p, c.key)); err != nil {
+			if err := changeInput(tally, c.key, inputValue(p, c.key)); err != nil {
 				t.Fatal(err)
 			}
 		})
 	}
+}
+
+// changeInput sets an input to another value and forgets what followed from it.
+func changeInput(t *tally, key formula.Key, value num.Dec) error {
+	f, ok := t.figures[key]
+	if !ok || !f.expr.IsZero() {
+		return fmt.Errorf("%q is no input", key)
+	}
+	f.value = formula.Exact(value)
+	for _, g := range t.figures {
+		g.done = g.done && g.expr.IsZero()
+	}
+	return nil
 }
 
 func changeName(i int) string { return fmt.Sprintf("change%02d", i) }
@@ -139,15 +152,15 @@ func changed(t *testing.T, raw []byte, f xlsxFile, at address, c change) []byte 
 
 // compareChange compares every figure of the changed workbook with the tally
 // and with costing itself.
-func compareChange(t *testing.T, c change, tally *tally, base, book xlsxFile, homes map[string]address) {
+func compareChange(t *testing.T, c change, tally *tally, base, book xlsxFile, homes map[formula.Key]address) {
 	t.Helper()
-	if err := tally.change(c.key, num.MustDec(c.value)); err != nil {
+	if err := changeInput(tally, c.key, num.MustDec(c.value)); err != nil {
 		t.Fatal(err)
 	}
 	moved := 0
 	for key, at := range homes {
 		f := tally.figures[key]
-		if f == nil || f.expr == nil {
+		if f == nil || f.expr.IsZero() {
 			continue
 		}
 		r, err := tally.get(key)
@@ -158,13 +171,14 @@ func compareChange(t *testing.T, c change, tally *tally, base, book xlsxFile, ho
 		if got.Value != base.cell(t, at.sheet, sheet.Ref(at.col, at.row)).Value {
 			moved++
 		}
-		want := xlsxCell{Value: r.text, Formula: f.formula}
-		if !r.isText {
-			n, err := r.number()
+		words, isText := r.Text()
+		want := xlsxCell{Value: words, Formula: got.Formula}
+		if !isText {
+			n, err := tally.dec(key, 12)
 			if err != nil {
 				t.Fatal(err)
 			}
-			want.Value = decimal(n, 12).String()
+			want.Value = n.String()
 		}
 		if err := sameValue(want, got); err != nil {
 			t.Errorf("%s: %v", key, err)
@@ -181,21 +195,17 @@ func compareChange(t *testing.T, c change, tally *tally, base, book xlsxFile, ho
 func tieBook(t *testing.T) []byte {
 	t.Helper()
 	tally := newTally("EUR")
-	b := tallyBuilder{t: tally}
 	p := &page{Sheet: sheet.Sheet{Name: "Ties", Columns: []sheet.Col{{Header: "a"}, {Header: "b"}, {Header: "a x b"}}}}
 	for i := int64(1); len(p.rows) < 300; i++ {
 		x, y := num.Scaled(i*7919%2000000, 3), num.Scaled(i*104729%20000+1, 2)
 		if s := x.Mul(y).Fixed(5); !strings.HasSuffix(s, "500") {
 			continue
 		}
-		a, c := fmt.Sprintf("a%d", i), fmt.Sprintf("b%d", i)
-		b.input(a, x)
-		b.input(c, y)
-		b.formula(a+c, "ROUND({"+a+"}*{"+c+"}/100*100,2)")
-		p.add(lives(a, 3), lives(c, 2), lives(a+c, 2))
-	}
-	if b.err != nil {
-		t.Fatal(b.err)
+		a, c, product := formula.At("a", int(i)), formula.At("b", int(i)), formula.At("a x b", int(i))
+		tally.input(a, x)
+		tally.input(c, y)
+		tally.formula(product, of(a).Times(of(c)).Percent().Times(formula.Int(100)).Round(2))
+		p.add(lives(a, 3), lives(c, 2), lives(product, 2))
 	}
 	book, err := assemble(sampleHead, tally, []*page{p})
 	if err != nil {
@@ -205,14 +215,14 @@ func tieBook(t *testing.T) []byte {
 }
 
 // inputValue is the value that an input has in the model.
-func inputValue(p *Proposal, key string) num.Dec {
+func inputValue(p *Proposal, key formula.Key) num.Dec {
 	for _, in := range p.Inputs {
 		if in.Key == key {
 			return in.Value
 		}
 	}
-	for _, d := range p.Designs {
-		if key == plannedKey(d.Design) {
+	for i, d := range p.Designs {
+		if key == ofDesign(planned, i) {
 			return num.Int(d.Planned)
 		}
 		for _, in := range d.Inputs {
@@ -225,25 +235,18 @@ func inputValue(p *Proposal, key string) num.Dec {
 }
 
 // compareCosting works the same change out with costing itself.
-func compareCosting(t *testing.T, c change, book xlsxFile, homes map[string]address) {
+func compareCosting(t *testing.T, c change, book xlsxFile, homes map[formula.Key]address) {
 	t.Helper()
 	card, pieces, s := sampleCard(), samplePieces(), pricing
 	value := num.MustDec(c.value)
 	for _, r := range card.Rates {
-		if r.Kind+"/"+r.Name == c.key {
+		if formula.Key(r.Kind+"/"+r.Name) == c.key {
 			r.Value = value
 			card = card.With(r)
 		}
 	}
 	for i := range pieces {
-		switch c.key {
-		case "design/" + pieces[i].Design + "/metal_g":
-			pieces[i].MetalWeight = num.GramFromDec(value, num.HalfUp)
-		case "design/" + pieces[i].Design + "/centre/P1-1/breakage":
-			pieces[i].Stones[0].Breakage = chance.BetaOf(0.125, 50)
-		case "design/" + pieces[i].Design + "/labour_min":
-			pieces[i].Labour = value
-		}
+		pieces[i] = pieces[i].Replace(costing.ByKey(map[formula.Key]num.Dec{c.key: value}))
 	}
 	switch c.key {
 	case "margin":
@@ -256,7 +259,7 @@ func compareCosting(t *testing.T, c change, book xlsxFile, homes map[string]addr
 		s.step = value
 	}
 	trees, prices := costed(t, card, pieces, s)
-	at := func(key string) string {
+	at := func(key formula.Key) string {
 		h := homes[key]
 		return book.cell(t, h.sheet, sheet.Ref(h.col, h.row)).Value
 	}
@@ -267,7 +270,7 @@ func compareCosting(t *testing.T, c change, book xlsxFile, homes map[string]addr
 			}
 		})
 		for _, o := range prices[i] {
-			if err := sameValue(xlsxCell{Value: o.List.Dec().String()}, xlsxCell{Value: at("price/" + in.Design + "/" + o.Tier)}); err != nil {
+			if err := sameValue(xlsxCell{Value: o.List.Dec().String()}, xlsxCell{Value: at(o.Key)}); err != nil {
 				t.Errorf("costing's %s price of %s: %v", o.Tier, in.Design, err)
 			}
 		}
@@ -275,8 +278,8 @@ func compareCosting(t *testing.T, c change, book xlsxFile, homes map[string]addr
 }
 
 // homesOf lays the proposal out and says where each figure lives.
-func homesOf(p *Proposal) map[string]address {
-	homes := map[string]address{}
+func homesOf(p *Proposal) map[formula.Key]address {
+	homes := map[formula.Key]address{}
 	for _, pg := range []*page{p.summaryPage(), p.piecesPage(), p.buildUpPage(), p.stonesPage(), p.assumptionsPage()} {
 		for i, row := range pg.rows {
 			for j, c := range row {

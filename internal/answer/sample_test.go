@@ -4,13 +4,13 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"testing"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/cutting"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -70,8 +70,8 @@ var pricing = samplePricing{margin: num.MustDec("48"), markup: num.MustDec("110"
 func (s samplePricing) tiers() []costing.Tier {
 	points := costing.Points{Step: num.MoneyFromDec(s.step, "EUR", num.HalfUp), Below: num.MoneyFromDec(s.below, "EUR", num.HalfUp), Up: true}
 	return []costing.Tier{
-		{Name: "trade", Basis: costing.Margin, Percent: num.Percent{Dec: s.margin}},
-		{Name: "retail", From: "trade", Basis: costing.Markup, Percent: num.Percent{Dec: s.markup}, Points: points, TaxIn: true, Tax: num.Percent{Dec: s.tax}},
+		{Name: "trade", Basis: costing.Margin, Percent: num.Percent{Dec: s.margin}, Key: "margin"},
+		{Name: "retail", From: "trade", Basis: costing.Markup, Percent: num.Percent{Dec: s.markup}, Key: "markup", Points: points, TaxIn: true, Tax: num.Percent{Dec: s.tax}},
 	}
 }
 
@@ -80,12 +80,12 @@ func samplePieces() []costing.PieceInput {
 	soft := chance.BetaOf(0.04, 50)
 	hard := chance.BetaOf(0.005, 50)
 	return []costing.PieceInput{
-		{Design: "Tide", Piece: "ring", Metal: "gold", Fineness: num.MustDec("750"), MetalWeight: 4200, Labour: num.MustDec("55"), Findings: num.Zero("EUR"), Stones: []costing.StoneInput{
+		{Design: "Tide", Number: 1, Piece: "ring", Metal: "gold", Fineness: num.MustDec("750"), MetalWeight: 4200, Labour: num.MustDec("55"), Findings: num.Zero("EUR"), Stones: []costing.StoneInput{
 			{Position: "centre", Lot: "P1-1", Name: "blue topaz", Pieces: 1, Carats: ct("2.319"), Cost: eur("46.38"), Basis: "book cost", Setting: "prong", Length: mm("9"), Breakage: soft, BreakageSource: "estimate, weight of 50 trials"},
 			{Position: "side", Lot: "P1-9", Name: "tourmaline", Pieces: 6, Carats: ct("0.412"), Cost: eur("24.71"), Basis: "book cost", Setting: "pave", Length: mm("2.2"), Breakage: hard, BreakageSource: "estimate, weight of 50 trials"}}},
-		{Design: "Drift", Piece: "pendant", Metal: "silver", Fineness: num.MustDec("925"), MetalWeight: 5300, Labour: num.MustDec("32.5"), Findings: eur("11.90"), Stones: []costing.StoneInput{
+		{Design: "Drift", Number: 2, Piece: "pendant", Metal: "silver", Fineness: num.MustDec("925"), MetalWeight: 5300, Labour: num.MustDec("32.5"), Findings: eur("11.90"), Stones: []costing.StoneInput{
 			{Position: "centre", Lot: "P1-4", Name: "kunzite", Pieces: 1, Carats: ct("3.769"), Cost: eur("75.38"), Basis: "book cost", Setting: "bezel", Length: mm("8"), Breakage: soft, BreakageSource: "estimate, weight of 50 trials"}}},
-		{Design: "Foam & Sons", Piece: "earrings", Metal: "silver", Fineness: num.MustDec("925"), MetalWeight: 3100, Labour: num.MustDec("40"), Findings: eur("4.40"), Stones: []costing.StoneInput{
+		{Design: "Foam & Sons", Number: 3, Piece: "earrings", Metal: "silver", Fineness: num.MustDec("925"), MetalWeight: 3100, Labour: num.MustDec("40"), Findings: eur("4.40"), Stones: []costing.StoneInput{
 			{Position: "drops", Lot: "P1-2", Name: "aquamarine", Pieces: 2, Carats: ct("1.885"), Cost: eur("61.27"), Basis: "book cost", Setting: "prong", Length: mm("7"), Breakage: hard, BreakageSource: "estimate, weight of 50 trials"}}},
 	}
 }
@@ -98,16 +98,13 @@ var sampleFixed = map[string]num.Money{"Tide": eur("350"), "Drift": eur("180"), 
 // treeOf turns a costed tree into the document's, with its formulas.
 func treeOf(n *costing.Node) (Node, []Input) {
 	var inputs []Input
-	add := func(in costing.Input) {
-		if strings.HasPrefix(in.Key, "design/") && !slices.ContainsFunc(inputs, func(x Input) bool { return x.Key == in.Key }) {
-			inputs = append(inputs, Input{Key: in.Key, Label: label(in), Value: in.Value, Unit: in.Unit, Source: in.Source})
-		}
-	}
 	var walk func(n *costing.Node) Node
 	walk = func(n *costing.Node) Node {
-		out := Node{Key: n.Key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Formula: n.Live, Source: n.Source}
+		out := Node{Key: n.Key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Formula: n.Expr, Source: n.Source}
 		for _, in := range n.Inputs {
-			add(in)
+			if in.Own() && !slices.ContainsFunc(inputs, func(x Input) bool { return x.Key == in.Key }) {
+				inputs = append(inputs, Input{Key: in.Key, Label: label(in), Value: in.Value, Unit: in.Unit, Source: in.Source})
+			}
 		}
 		for _, p := range n.Parts {
 			out.Children = append(out.Children, walk(p))
@@ -119,12 +116,10 @@ func treeOf(n *costing.Node) (Node, []Input) {
 
 // label names an input of a design with the position and lot that it is of.
 func label(in costing.Input) string {
-	parts := strings.Split(in.Key, "/")
-	of := strings.TrimSuffix(strings.TrimSuffix(strings.Join(parts[2:], " "), " breakage"), " count")
-	if len(parts) < 4 {
+	if in.Position == "" {
 		return in.Name
 	}
-	return in.Name + ", " + of
+	return in.Name + ", " + in.Position + " " + in.Lot
 }
 
 // costed is the sample line through costing.
@@ -135,7 +130,7 @@ func costed(t *testing.T, card costing.RateCard, pieces []costing.PieceInput, s 
 		if faults.Blocks() {
 			t.Fatal(faults)
 		}
-		offered, faults := costing.Prices(tree.Amount, s.tiers())
+		offered, faults := costing.Prices(in.Number, tree.Amount, s.tiers())
 		if faults.Blocks() {
 			t.Fatal(faults)
 		}
@@ -150,14 +145,17 @@ func sampleProposal(t *testing.T) *Proposal {
 	groups := map[string]string{"metal": "Metal prices", "premium": "Metal prices", "loss": "Losses", "sprue": "Losses", "refining": "Losses", "casting": "Making", "labour": "Making", "setting": "Setting fees", "finishing": "Making", "marking": "Making", "packing": "Making", "overhead": "Overhead"}
 	card := sampleCard()
 	for _, r := range card.Rates {
-		p.Inputs = append(p.Inputs, Input{Key: r.Kind + "/" + r.Name, Group: groups[r.Kind], Label: capital(r.Kind) + ", " + r.Name, Value: r.Value, Unit: r.Unit, On: r.On, Source: r.Source})
+		p.Inputs = append(p.Inputs, Input{Key: formula.Key(r.Kind + "/" + r.Name), Group: groups[r.Kind], Label: capital(r.Kind) + ", " + r.Name, Value: r.Value, Unit: r.Unit, On: r.On, Source: r.Source})
 	}
 	slices.SortStableFunc(p.Inputs, func(a, b Input) int {
 		order := []string{"Metal prices", "Losses", "Making", "Setting fees", "Overhead"}
 		return slices.Index(order, a.Group) - slices.Index(order, b.Group)
 	})
-	for _, in := range []struct{ key, label, unit string }{{"margin", "Margin, share of the trade price", "%"}, {"markup", "Markup of retail on trade", "%"}, {"tax", "Sales tax in the retail price", "%"}, {"step", "Price ladder, step", "EUR"}, {"below", "Price ladder, below the step", "EUR"}} {
-		value := map[string]num.Dec{"margin": pricing.margin, "markup": pricing.markup, "tax": pricing.tax, "step": pricing.step, "below": pricing.below}[in.key]
+	for _, in := range []struct {
+		key         formula.Key
+		label, unit string
+	}{{"margin", "Margin, share of the trade price", "%"}, {"markup", "Markup of retail on trade", "%"}, {"tax", "Sales tax in the retail price", "%"}, {"step", "Price ladder, step", "EUR"}, {"below", "Price ladder, below the step", "EUR"}} {
+		value := map[formula.Key]num.Dec{"margin": pricing.margin, "markup": pricing.markup, "tax": pricing.tax, "step": pricing.step, "below": pricing.below}[in.key]
 		p.Inputs = append(p.Inputs, Input{Key: in.key, Group: "Prices", Label: in.label, Value: value, Unit: in.unit, On: "2026-03-31", Source: "the dealer"})
 	}
 	pieces := samplePieces()
@@ -167,13 +165,12 @@ func sampleProposal(t *testing.T) *Proposal {
 		root.Label = "cost of one unit"
 		d := ProposalDesign{Design: in.Design, Piece: in.Piece, Metal: in.Metal + " " + in.Fineness.String(), Wear: "daily", Wanted: samplePlanned[in.Design] + int64(i), Planned: samplePlanned[in.Design],
 			Inputs: inputs, Cost: root, FixedCost: sampleFixed[in.Design], Identity: "supported"}
-		trade := "{node/" + in.Design + "}*100/(100-{margin})"
+		trade, retail := prices[i][0], prices[i][1]
 		d.Prices = []PriceTier{
-			{Tier: "trade", Tax: "without tax", Price: Node{Key: "price/" + in.Design + "/trade", Label: "Trade price", Amount: prices[i][0].List, Words: "cost / (1 - margin)", Formula: "ROUND(" + trade + ",2)", Source: "the dealer"},
-				Breaks: []PriceBreak{{From: 10, Price: Node{Key: "price/" + in.Design + "/trade/10", Label: "from 10", Amount: prices[i][0].List.Times(num.MustDec("0.95"), num.HalfUp), Words: "trade price less 5 %", Formula: "ROUND({price/" + in.Design + "/trade}*0.95,2)"}}}},
-			{Tier: "retail", Tax: "tax included", NetOf: "ROUND({price/" + in.Design + "/retail}/(1+{tax}/100),2)", Price: Node{Key: "price/" + in.Design + "/retail", Label: "Retail price", Amount: prices[i][1].List,
-				Words: "trade price x (1 + markup) x (1 + tax), up to the next point of the ladder", Source: "the dealer",
-				Formula: "ROUND(ROUNDUP(ROUND((ROUND(ROUND({price/" + in.Design + "/trade}*(1+{markup}/100),2)*(1+{tax}/100),2)+{below})/{step},9),0)*{step}-{below},2)"}},
+			{Tier: "trade", Tax: "without tax", Price: Node{Key: trade.Key, Label: "Trade price", Amount: trade.List, Words: "cost / (1 - margin)", Formula: trade.ListExpr, Source: "the dealer"},
+				Breaks: []PriceBreak{{From: 10, Price: Node{Key: trade.Key + "/10", Label: "from 10", Amount: trade.List.Times(num.MustDec("0.95"), num.HalfUp), Words: "trade price less 5 %", Formula: of(trade.Key).Times(formula.Number(num.MustDec("0.95"))).Round(2)}}}},
+			{Tier: "retail", Tax: "tax included", NetOf: retail.NetExpr, Price: Node{Key: retail.Key, Label: "Retail price", Amount: retail.List,
+				Words: "trade price x (1 + markup) x (1 + tax), up to the next point of the ladder", Source: "the dealer", Formula: retail.ListExpr}},
 		}
 		for _, s := range in.Stones {
 			shape, l, w := cutting.Oval, s.Length.Float(), s.Length.Float()*0.77

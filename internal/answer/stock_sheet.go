@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
@@ -172,37 +173,27 @@ func (l *StockList) totalCells(t stockTotal) []sheet.Cell {
 // of items.
 func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 	t := newTally(v.Currency)
-	b := tallyBuilder{t: t}
 	d := v.digits()
 	items := &page{Sheet: sheet.Sheet{Name: "Items", Title: "Items at the lower of cost and net realisable value", Landscape: true, FreezeCol: 1, Notes: []string{
 		"Item by item, as IAS 2 asks: a loss on one is never set against a gain on another. Where no price is known the item stands at cost, and says so. Only own stock is valued."},
 		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: capital(v.By), Width: 16}, {Header: "Name", Width: 20}, {Header: "Place", Width: 14}, {Header: "Bought", Width: 12}, {Header: "Held (days)", Width: 8}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10}, {Header: v.unit("Cost"), Width: 12}, {Header: v.unit("Net realisable value"), Width: 13}, {Header: v.unit("Value"), Width: 12}, {Header: v.unit("Write-down"), Width: 12}, {Header: "Price from", Width: 26}}}}
 	var groups []string
-	type sums struct{ cost, value, down []string }
-	by := map[string]*sums{}
-	all := &sums{}
+	members := map[string][]int{} // of each group, rows
 	rows := v.sorted()
 	for i, r := range rows {
-		cost, nrv, value, down := fmt.Sprintf("cost/%d", i), fmt.Sprintf("nrv/%d", i), fmt.Sprintf("value/%d", i), fmt.Sprintf("down/%d", i)
-		b.input(cost, r.Cost.Dec())
-		known := plain(sheet.Text("not known").Right())
+		cost, nrv, value, down := formula.At("cost", i), formula.At("nrv", i), formula.At("value", i), formula.At("down", i)
+		t.input(cost, r.Cost.Dec())
+		known, worth := plain(sheet.Text("not known").Right()), of(cost)
 		if r.NRV != nil {
-			b.input(nrv, r.NRV.Dec())
-			b.formula(value, "MAX(0,MIN({"+cost+"},{"+nrv+"}))")
-			known = lives(nrv, d)
-		} else {
-			b.formula(value, "{"+cost+"}")
+			t.input(nrv, r.NRV.Dec())
+			known, worth = lives(nrv, d), formula.Max(formula.Int(0), formula.Min(of(cost), of(nrv)))
 		}
-		b.formula(down, "{"+cost+"}-{"+value+"}")
-		g := by[r.Group]
-		if g == nil {
-			g = &sums{}
-			by[r.Group] = g
+		t.formula(value, worth)
+		t.formula(down, of(cost).Minus(of(value)))
+		if members[r.Group] == nil {
 			groups = append(groups, r.Group)
 		}
-		for _, x := range []*sums{g, all} {
-			x.cost, x.value, x.down = append(x.cost, cost), append(x.value, value), append(x.down, down)
-		}
+		members[r.Group] = append(members[r.Group], i)
 		items.add(styled(r.Lot, sheet.Strong), text(r.Group), text(r.Name), text(r.Place), plain(sheet.Date(string(r.Bought))), whole(r.Days), whole(r.Pieces), plain(sheet.Carats(r.Carats)), lives(cost, d), known, lives(value, d), lives(down, d), text(cmp.Or(r.Price, "no price known: at cost")))
 	}
 	sum := &page{Sheet: sheet.Sheet{Name: "Valuation", Title: v.Title, Columns: []sheet.Col{{Width: 26}, {Width: 9}, {Width: 15}, {Width: 15}, {Width: 15}, {Width: 12}}}}
@@ -210,35 +201,30 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 	sum.pairs(wide-1, append(v.origin(), [2]string{"Scope", v.Scope}, [2]string{"Currency", string(v.Currency)}))
 	sum.gap()
 	sum.add(styled(capital(v.By), sheet.Header), number("Lots"), number(v.unit("Cost")), number(v.unit("Value")), number(v.unit("Write-down")), number("Oldest (days)"))
-	sumOf := func(name string, x *sums) {
-		for _, l := range []struct {
-			what string
-			of   []string
-		}{{"cost", x.cost}, {"value", x.value}, {"down", x.down}} {
-			t.list("list/"+l.what+"/"+name, l.of)
-			b.formula("sum/"+l.what+"/"+name, "SUM({list/"+l.what+"/"+name+"})")
+	sums := func(group int, rows []int) []cell {
+		var out []cell
+		for _, what := range []string{"cost", "value", "down"} {
+			key := formula.At("sum of "+what, group)
+			t.sum(key, len(rows), func(k int) formula.Key { return formula.At(what, rows[k]) })
+			out = append(out, lives(key, d))
 		}
+		return out
 	}
-	for _, g := range groups {
-		x := by[g]
-		sumOf(g, x)
-		oldest, n := int64(0), int64(0)
-		for _, r := range rows {
-			if r.Group == g {
-				oldest, n = max(oldest, r.Days), n+1
-			}
+	var all []int
+	for i, g := range groups {
+		of := members[g]
+		all = append(all, of...)
+		oldest := int64(0)
+		for _, k := range of {
+			oldest = max(oldest, rows[k].Days)
 		}
-		sum.add(text(cmp.Or(g, "none")), whole(n), lives("sum/cost/"+g, d), lives("sum/value/"+g, d), lives("sum/down/"+g, d), whole(oldest))
+		sum.add(append(append([]cell{text(cmp.Or(g, "none")), whole(int64(len(of)))}, sums(i, of)...), whole(oldest))...)
 	}
-	sumOf("=all", all)
-	sum.add(styled("All", sheet.Total), whole(int64(len(rows))).as(sheet.Total), lives("sum/cost/=all", d).as(sheet.Total), lives("sum/value/=all", d).as(sheet.Total), lives("sum/down/=all", d).as(sheet.Total), styled("", sheet.Total))
+	sum.total(1, append([]cell{whole(int64(len(rows)))}, sums(len(groups), all)...)...)
 	sum.gap()
 	sum.section("Basis", wide)
 	sum.pairs(wide-1, v.basis())
 	sum.notes(wide, cautionValue)
-	if b.err != nil {
-		return nil, fmt.Errorf("valuation: %w", b.err)
-	}
 	return assemble(v.Head, t, []*page{sum, items})
 }
 

@@ -3,138 +3,105 @@ package answer
 import (
 	"fmt"
 
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
-// tally keeps the figures of a document by key: inputs, and what formulas make
-// of them. A workbook gives each figure a cell; the text gives its value.
+// tally keeps the figures of a document by key: inputs, and what follows from
+// them by expressions. A workbook gives each figure a cell; the text gives its
+// value. It keeps the first error of what is added.
 type tally struct {
 	currency num.Currency
-	figures  map[string]*figure
-	lists    map[string][]string // key of a list -> keys of its figures
-	order    []string
+	figures  map[formula.Key]*figure
+	lists    map[formula.Key][]formula.Key // key of a list -> keys of its figures
+	order    []formula.Key
+	err      error
 }
 
 // figure is one number (or word) of a document.
 type figure struct {
-	key     string
-	formula string // empty: an input
-	expr    *expr
-	value   result
-	done    bool
-	busy    bool
+	expr  formula.Expr // none: an input
+	value formula.Value
+	done  bool
+	busy  bool
 }
 
 func newTally(c num.Currency) *tally {
-	return &tally{currency: c, figures: map[string]*figure{}, lists: map[string][]string{}}
+	return &tally{currency: c, figures: map[formula.Key]*figure{}, lists: map[formula.Key][]formula.Key{}}
 }
 
-// input adds a number that formulas read.
-func (t *tally) input(key string, value num.Dec) error {
-	return t.add(&figure{key: key, value: one(exact(value)), done: true})
+// input adds a number that expressions read.
+func (t *tally) input(key formula.Key, value num.Dec) {
+	t.add(key, &figure{value: formula.Exact(value), done: true})
 }
 
 // formula adds a figure that follows from others.
-func (t *tally) formula(key, formula string) error {
-	e, err := parse(formula)
-	if err != nil {
-		return fmt.Errorf("%s: %w", key, err)
+func (t *tally) formula(key formula.Key, x formula.Expr) { t.add(key, &figure{expr: x}) }
+
+func (t *tally) add(key formula.Key, f *figure) {
+	if _, twice := t.figures[key]; (twice || key == "") && t.err == nil {
+		t.err = fmt.Errorf("figure %q is there twice, or has no key", key)
 	}
-	return t.add(&figure{key: key, formula: formula, expr: e})
+	t.figures[key] = f
+	t.order = append(t.order, key)
 }
 
-func (t *tally) add(f *figure) error {
-	if f.key == "" || closing("{"+f.key+"}") != len(f.key) {
-		return fmt.Errorf("figure key %q is empty or has a brace without its pair", f.key)
-	}
-	if _, twice := t.figures[f.key]; twice {
-		return fmt.Errorf("figure %q is there twice", f.key)
-	}
-	t.figures[f.key] = f
-	t.order = append(t.order, f.key)
-	return nil
-}
-
-// list names figures that SUM, MIN and MAX take together. In a workbook they
-// lie below each other in one column.
-func (t *tally) list(key string, members []string) { t.lists[key] = members }
+// list names figures that sums take together. In a workbook they lie below
+// each other in one column.
+func (t *tally) list(key formula.Key, members []formula.Key) { t.lists[key] = members }
 
 // get is the value of a figure, or the values of a list.
-func (t *tally) get(key string) (result, error) {
+func (t *tally) get(key formula.Key) (formula.Value, error) {
 	if members, ok := t.lists[key]; ok {
-		var all result
-		for _, m := range members {
-			r, err := t.get(m)
-			if err != nil {
-				return result{}, err
+		values := make([]formula.Value, len(members))
+		for i, m := range members {
+			var err error
+			if values[i], err = t.get(m); err != nil {
+				return formula.Value{}, err
 			}
-			n, err := r.number()
-			if err != nil {
-				return result{}, fmt.Errorf("%s in the list %s: %w", m, key, err)
-			}
-			all.numbers = append(all.numbers, n)
 		}
-		return all, nil
+		return formula.List(values...)
 	}
 	f, ok := t.figures[key]
 	switch {
 	case !ok:
-		return result{}, fmt.Errorf("figure %q is not known", key)
+		return formula.Value{}, fmt.Errorf("figure %q is not known", key)
 	case f.done:
 		return f.value, nil
 	case f.busy:
-		return result{}, fmt.Errorf("figure %q depends on itself", key)
+		return formula.Value{}, fmt.Errorf("figure %q depends on itself", key)
 	}
 	f.busy = true
-	r, err := f.expr.eval(t.get)
+	v, err := f.expr.Evaluate(t.get)
 	if err != nil {
-		return result{}, fmt.Errorf("%s = %s: %w", key, f.formula, err)
+		return formula.Value{}, fmt.Errorf("figure %q: %w", key, err)
 	}
-	f.value, f.done, f.busy = r, true, false
-	return r, nil
+	f.value, f.done, f.busy = v, true, false
+	return v, nil
 }
 
 // money is a figure as an amount at the minor unit.
-func (t *tally) money(key string) (num.Money, error) {
-	r, err := t.get(key)
+func (t *tally) money(key formula.Key) (num.Money, error) {
+	d, err := t.dec(key, 12)
 	if err != nil {
 		return num.Money{}, err
 	}
-	n, err := r.number()
-	if err != nil {
-		return num.Money{}, fmt.Errorf("%s: %w", key, err)
-	}
-	m, ok := money(n, t.currency)
-	if !ok {
-		return num.Money{}, fmt.Errorf("%s is %s, which is finer than the minor unit of %s", key, n.FloatString(8), t.currency)
+	m := num.MoneyFromDec(d, t.currency, num.HalfUp)
+	if m.Dec().Cmp(d) != 0 {
+		return num.Money{}, fmt.Errorf("%s is %s, which is finer than the minor unit of %s", key, d, t.currency)
 	}
 	return m, nil
 }
 
 // dec is a figure rounded half up to places.
-func (t *tally) dec(key string, places int) (num.Dec, error) {
-	r, err := t.get(key)
+func (t *tally) dec(key formula.Key, places int) (num.Dec, error) {
+	v, err := t.get(key)
 	if err != nil {
 		return num.Dec{}, err
 	}
-	n, err := r.number()
+	d, err := v.Dec(places, num.HalfUp)
 	if err != nil {
-		return num.Dec{}, fmt.Errorf("%s: %w", key, err)
+		return num.Dec{}, fmt.Errorf("figure %q: %w", key, err)
 	}
-	return decimal(n, places), nil
-}
-
-// change sets an input to another value and forgets what followed from it.
-func (t *tally) change(key string, value num.Dec) error {
-	f, ok := t.figures[key]
-	if !ok || f.expr != nil {
-		return fmt.Errorf("%q is no input", key)
-	}
-	f.value = one(exact(value))
-	for _, g := range t.figures {
-		if g.expr != nil {
-			g.done = false
-		}
-	}
-	return nil
+	return d, nil
 }

@@ -143,7 +143,7 @@ func (r *root) showRisk(line *lines.LineRisked, rows int) error {
 	rep := riskReport{Line: line.Line, Earned: line.Earned.String(), Outcome: o, Counted: append([]string{}, line.Counted...), Not: append([]string{}, line.Not...), Moves: []moveReport{}, Caution: costing.AppraisalCaution}
 	t := (&ui.Table{Header: []string{"input", "low", "as planned", "high", "profit at low", "profit at high", "range"}}).Numbers(1, 2, 3, 4, 5)
 	for i, m := range line.Moves {
-		rep.Moves = append(rep.Moves, moveReport{m.Key, m.Name, m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.Assumed, m.AtLow.String(), m.AtHigh.String(), m.Span.String(), m.Slope.String()})
+		rep.Moves = append(rep.Moves, moveReport{m.Path, m.Name, m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.Assumed, m.AtLow.String(), m.AtHigh.String(), m.Span.String(), m.Slope.String()})
 		if i < rows {
 			own := "its own"
 			if m.Assumed {

@@ -69,7 +69,7 @@ func TestPieceCost_ByHand(t *testing.T) {
 		if faults.Blocks() {
 			t.Fatal(faults)
 		}
-		offered, faults := Prices(tree.Amount, c.tiers)
+		offered, faults := Prices(1, tree.Amount, c.tiers)
 		if len(faults) > 0 {
 			t.Fatal(faults)
 		}
@@ -222,16 +222,25 @@ func TestPieceCost_NeverFallsWhenARateRises(t *testing.T) {
 	})
 }
 
-// A stone that breaks at every try is never set: what its replacements cost
-// must be seen, and rise with the rate up to there.
-func TestExpectedReplacement_AlwaysBreaks(t *testing.T) {
-	last := num.Dec{}
-	for _, percent := range []float64{1, 50, 99, 99.99999, 100, 150} {
-		again := ExpectedReplacement(chance.BetaOf(percent/100, 100))
-		if again.Cmp(last) < 0 || again.Sign() <= 0 {
-			t.Errorf("breakage of %g %% replaces %s stones, a lower rate %s", percent, again, last)
+// A stone that breaks at nearly every try is hardly ever set: what its
+// replacements cost must be seen, and rise with the rate up to there.
+func TestPieceCost_AlwaysBreaks(t *testing.T) {
+	in, last := handRing(t), num.Zero("EUR")
+	for _, percent := range []float64{1, 50, 99, 99.99999} {
+		in.Stones[0].Breakage = chance.BetaOf(percent/100, 100)
+		tree, faults := PieceCost(in, handCard(t))
+		if faults.Blocks() {
+			t.Fatal(faults)
+		}
+		again := tree.Part("stones").Parts[0].Part("expected setting loss").Amount
+		if again.Cmp(last) <= 0 {
+			t.Errorf("breakage of %g %% costs %s, a lower rate %s", percent, again, last)
 		}
 		last = again
+	}
+	in.Stones[0].Breakage = chance.BetaOf(1, 100)
+	if _, faults := PieceCost(in, handCard(t)); !faults.Blocks() {
+		t.Error("a stone that always breaks has a cost")
 	}
 }
 
@@ -316,12 +325,12 @@ func TestPrices_Faults(t *testing.T) {
 		{"no fx", Tier{Name: "t", Basis: Margin, Percent: percent("50"), Currency: "USD"}, "fx-missing"},
 		{"tier of nothing", Tier{Name: "t", From: "trade"}, "tier-from"},
 	} {
-		_, faults := Prices(cost, []Tier{c.tier})
+		_, faults := Prices(1, cost, []Tier{c.tier})
 		if !faults.Blocks() || faults[0].Code != c.code {
 			t.Errorf("%s: %v, want %s", c.name, faults, c.code)
 		}
 	}
-	out, faults := Prices(cost, []Tier{{Name: "t", Fixed: eur(t, "99.99")}})
+	out, faults := Prices(1, cost, []Tier{{Name: "t", Fixed: eur(t, "99.99")}})
 	if faults.Blocks() || len(faults) != 1 || faults[0].Code != "price-below-cost" || len(out) != 1 {
 		t.Errorf("a price under the cost warns: %v", faults)
 	}
@@ -334,7 +343,7 @@ func TestPrices_ForeignList(t *testing.T) {
 		t.Fatal(f)
 	}
 	jpy := num.FromMinor(500, "JPY")
-	out, faults := Prices(eur(t, "100.00"), []Tier{{Name: "Tokyo", Basis: Margin, Percent: percent("50"), Currency: "JPY", FX: fx, Points: Points{Step: jpy, Below: num.Zero("JPY"), Up: true},
+	out, faults := Prices(1, eur(t, "100.00"), []Tier{{Name: "Tokyo", Basis: Margin, Percent: percent("50"), Currency: "JPY", FX: fx, Points: Points{Step: jpy, Below: num.Zero("JPY"), Up: true},
 		Breaks: []Break{{From: 10, Percent: percent("10")}, {From: 50, Percent: percent("60")}}}})
 	if faults.Blocks() || out[0].List.Words() != "32000 JPY" || out[0].Price.Words() != "201.98 EUR" || out[0].Before.String() != "50" || out[0].Margin.String() != "50.49" {
 		t.Fatalf("%+v %v", out, faults)
@@ -344,12 +353,24 @@ func TestPrices_ForeignList(t *testing.T) {
 	}
 }
 
+func TestPrices_Ladder(t *testing.T) {
+	for _, c := range []struct {
+		cost, want string
+		up         bool
+	}{{"21.10", "24.95", true}, {"21.10", "19.95", false}, {"24.95", "24.95", true}, {"24.96", "29.95", true}} {
+		tier := Tier{Name: "t", Basis: Markup, Points: Points{Step: eur(t, "5"), Below: eur(t, "0.05"), Up: c.up}}
+		if out, faults := Prices(1, eur(t, c.cost), []Tier{tier}); faults.Blocks() || out[0].List.String() != c.want {
+			t.Errorf("ladder %s up=%v = %+v, %v, want %s", c.cost, c.up, out, faults, c.want)
+		}
+	}
+}
+
 func TestPrices_LadderNeverBelow(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cost := num.FromMinor(int64(rapid.IntRange(1, 1000000).Draw(t, "cost")), "EUR")
 		p := percent(strconv.Itoa(rapid.IntRange(0, 95).Draw(t, "margin")))
 		tier := Tier{Name: "t", Basis: Margin, Percent: p, Points: Points{Step: num.FromMinor(int64(rapid.IntRange(1, 5000).Draw(t, "step")), "EUR"), Up: true}}
-		out, faults := Prices(cost, []Tier{tier})
+		out, faults := Prices(1, cost, []Tier{tier})
 		plain, _ := PriceBy(cost, Margin, p)
 		if faults.Blocks() || out[0].Price.Cmp(plain.Price) < 0 || out[0].Price.Sub(plain.Price).Cmp(tier.Points.Step) >= 0 {
 			t.Fatalf("%s becomes %s on a ladder of %s", plain.Price, out[0].Price, tier.Points.Step)

@@ -3,6 +3,7 @@ package costing
 import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -22,11 +23,11 @@ func DefaultRates() []book.Rate {
 }
 
 // DefaultSwing is the published range of a default rate; ok is false when the
-// key has none.
-func DefaultSwing(key string) (s Swing, ok bool) {
+// path has none.
+func DefaultSwing(path string) (s Swing, ok bool) {
 	for _, d := range facts.CostingRates() {
-		if d.Kind+"/"+d.Name == key {
-			return Swing{Key: key, Name: d.Kind + " " + d.Name, Low: num.MustDec(d.Low), Base: num.MustDec(d.Value), High: num.MustDec(d.High), Unit: d.Unit}, true
+		if d.Kind+"/"+d.Name == path {
+			return Swing{Key: formula.Key(path), Path: path, Name: d.Kind + " " + d.Name, Low: num.MustDec(d.Low), Base: num.MustDec(d.Value), High: num.MustDec(d.High), Unit: d.Unit}, true
 		}
 	}
 	return Swing{}, false

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -116,12 +117,12 @@ type LinePiece struct {
 	Fixed    num.Money
 }
 
-// Cost works out the tree of every design.
+// Cost works out the tree of every design. The designs are numbered from 1.
 func (l LineInput) Cost() ([]LineDesign, fault.List) {
 	var faults fault.List
 	out := make([]LineDesign, 0, len(l.Pieces))
-	for _, p := range l.Pieces {
-		tree, f := PieceCost(p.PieceInput, l.Card)
+	for i, p := range l.Pieces {
+		tree, f := PieceCost(l.piece(i), l.Card)
 		faults.Add(f...)
 		out = append(out, LineDesign{Name: p.Design, Quantity: p.Quantity, Price: p.Price, Cost: tree, Fixed: p.Fixed})
 	}
@@ -129,8 +130,8 @@ func (l LineInput) Cost() ([]LineDesign, fault.List) {
 }
 
 // Sensitivity moves every input of the line over its range, ranked by effect.
-// Ranges given by the user stand before the assumed ones; the price of a design
-// is the key price/NAME, its quantity quantity/NAME, and both are moved.
+// Ranges given by the user stand before the assumed ones; prices and quantities
+// of designs are moved too.
 func (l LineInput) Sensitivity(ranges ...Swing) ([]Moved, fault.List) {
 	base, faults := l.Cost()
 	if faults.Blocks() {
@@ -149,22 +150,41 @@ func (l LineInput) Sensitivity(ranges ...Swing) ([]Moved, fault.List) {
 	for _, s := range Swings(trees...) {
 		add(s)
 	}
-	for _, d := range base {
-		add(SwingOf("price/"+d.Name, d.Name+": price", d.Price.Dec(), string(l.Card.Currency)))
-		add(SwingOf("quantity/"+d.Name, d.Name+": quantity made and sold", num.Int(d.Quantity), "units"))
+	for i := range base {
+		add(SwingOf(l.PriceOf(i)))
+		add(SwingOf(l.QuantityOf(i)))
 	}
-	return Sensitivity(swings, func(replaced map[string]num.Dec) (num.Money, fault.List) { return l.profit(base, replaced) })
+	return Sensitivity(swings, func(replaced map[formula.Key]num.Dec) (num.Money, fault.List) { return l.profit(base, replaced) })
+}
+
+// piece is the i-th design with its number.
+func (l LineInput) piece(i int) PieceInput {
+	in := l.Pieces[i].PieceInput
+	in.Number = i + 1
+	return in
+}
+
+// PriceOf is the price of the i-th design as an input.
+func (l LineInput) PriceOf(i int) Input {
+	p := l.Pieces[i]
+	return Input{Key: formula.At("price of", i+1), Path: "price/" + p.Design, Name: p.Design + ": price", Value: p.Price.Dec(), Unit: string(l.Card.Currency), Kind: OfDesign}
+}
+
+// QuantityOf is how many of the i-th design are made, as an input.
+func (l LineInput) QuantityOf(i int) Input {
+	p := l.Pieces[i]
+	return Input{Key: formula.At("quantity of", i+1), Path: "quantity/" + p.Design, Name: p.Design + ": quantity made and sold", Value: num.Int(p.Quantity), Unit: "units", Kind: OfDesign}
 }
 
 // profit is the line's profit with some inputs replaced; only designs that use
 // one of them are costed again.
-func (l LineInput) profit(base []LineDesign, replaced map[string]num.Dec) (num.Money, fault.List) {
-	card := l.Card.Replace(replaced)
+func (l LineInput) profit(base []LineDesign, replaced map[formula.Key]num.Dec) (num.Money, fault.List) {
+	card := l.Card.Replace(ByKey(replaced))
 	total := num.Zero(card.Currency).Sub(l.Shared)
 	for i, d := range base {
 		for key := range replaced {
 			if d.Cost.uses(key) {
-				tree, faults := PieceCost(l.Pieces[i].PieceInput.Replace(replaced), card)
+				tree, faults := PieceCost(l.piece(i).Replace(ByKey(replaced)), card)
 				if faults.Blocks() {
 					return num.Money{}, faults
 				}
@@ -173,10 +193,10 @@ func (l LineInput) profit(base []LineDesign, replaced map[string]num.Dec) (num.M
 			}
 		}
 		price, quantity := d.Price, num.Int(d.Quantity)
-		if v, ok := replaced["price/"+d.Name]; ok {
+		if v, ok := replaced[l.PriceOf(i).Key]; ok {
 			price = num.MoneyFromDec(v, card.Currency, num.HalfUp)
 		}
-		if v, ok := replaced["quantity/"+d.Name]; ok {
+		if v, ok := replaced[l.QuantityOf(i).Key]; ok {
 			quantity = v
 		}
 		total = total.Add(price.Sub(d.Cost.Amount).Times(quantity, num.HalfUp)).Sub(d.Fixed)

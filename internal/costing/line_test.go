@@ -7,14 +7,15 @@ import (
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
 func TestSensitivity_LinearSlope(t *testing.T) {
 	// Profit = 3 gold - 2 labour + 10: the slope of a linear input is its coefficient.
-	base := map[string]num.Dec{"gold": num.Int(100), "labour": num.Int(40), "packing": num.Int(1)}
-	profit := func(with map[string]num.Dec) (num.Money, fault.List) {
-		at := func(k string) num.Dec {
+	base := map[formula.Key]num.Dec{"gold": num.Int(100), "labour": num.Int(40), "packing": num.Int(1)}
+	profit := func(with map[formula.Key]num.Dec) (num.Money, fault.List) {
+		at := func(k formula.Key) num.Dec {
 			if v, ok := with[k]; ok {
 				return v
 			}
@@ -22,7 +23,7 @@ func TestSensitivity_LinearSlope(t *testing.T) {
 		}
 		return num.MoneyFromDec(at("gold").Mul(num.Int(3)).Sub(at("labour").Mul(num.Int(2))).Add(num.Int(10)), "EUR", num.HalfUp), nil
 	}
-	moved, faults := Sensitivity([]Swing{SwingOf("packing", "packing", base["packing"], ""), {Key: "labour", Name: "labour", Low: num.Int(20), Base: num.Int(40), High: num.Int(60)}, SwingOf("gold", "gold", base["gold"], "")}, profit)
+	moved, faults := Sensitivity([]Swing{SwingOf(Input{Key: "packing", Value: base["packing"]}), {Key: "labour", Name: "labour", Low: num.Int(20), Base: num.Int(40), High: num.Int(60)}, SwingOf(Input{Key: "gold", Value: base["gold"]})}, profit)
 	if faults != nil {
 		t.Fatal(faults)
 	}
@@ -43,7 +44,7 @@ func TestLineInput_Sensitivity(t *testing.T) {
 	l := handLine(t)
 	designs, _ := l.Cost()
 	line, _ := LineOf(designs, l.Shared)
-	own := Swing{Key: "labour/bench", Name: "labour", Low: num.Int(30), Base: num.Int(42), High: num.Int(60), Unit: "EUR/h"}
+	own := Swing{Key: "labour/bench", Path: "labour/bench", Name: "labour", Low: num.Int(30), Base: num.Int(42), High: num.Int(60), Unit: "EUR/h"}
 	moved, faults := l.Sensitivity(own)
 	if faults.Blocks() || len(moved) < 30 {
 		t.Fatalf("%d inputs (%v)", len(moved), faults)
@@ -55,19 +56,19 @@ func TestLineInput_Sensitivity(t *testing.T) {
 		if i > 0 && m.Span.Cmp(moved[i-1].Span) > 0 {
 			t.Errorf("%s is ranked too low", m.Key)
 		}
-		rising := strings.HasPrefix(m.Key, "price/") || strings.HasPrefix(m.Key, "quantity/")
+		rising := strings.HasPrefix(m.Path, "price/") || strings.HasPrefix(m.Path, "quantity/")
 		if up := m.AtHigh.Cmp(m.AtLow); rising && up <= 0 || !rising && up > 0 {
 			t.Errorf("%s: %s at %s, %s at %s", m.Key, m.AtLow, m.Low, m.AtHigh, m.High)
 		}
 		changed := l
-		changed.Card = l.Card.Replace(map[string]num.Dec{m.Key: m.High})
+		changed.Card = l.Card.Replace(ByPath(map[string]num.Dec{m.Path: m.High}))
 		changed.Pieces = nil
 		for _, p := range l.Pieces {
-			p.PieceInput = p.PieceInput.Replace(map[string]num.Dec{m.Key: m.High})
-			if m.Key == "price/"+p.Design {
+			p.PieceInput = p.PieceInput.Replace(ByPath(map[string]num.Dec{m.Path: m.High}))
+			if m.Path == "price/"+p.Design {
 				p.Price = num.MoneyFromDec(m.High, "EUR", num.HalfUp)
 			}
-			if m.Key == "quantity/"+p.Design {
+			if m.Path == "quantity/"+p.Design {
 				continue // 13.2 rings: a slope, no plan
 			}
 			changed.Pieces = append(changed.Pieces, p)

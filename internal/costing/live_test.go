@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"lotpaper/internal/formula"
 )
 
 // reckon evaluates a live formula as a spreadsheet would, in floats.
@@ -73,15 +75,15 @@ func TestPieceCost_LiveFormulas(t *testing.T) {
 			t.Fatal(faults)
 		}
 		values := map[string]float64{}
-		keys := map[string]bool{}
+		keys := map[formula.Key]bool{}
 		tree.Walk(func(_ int, n *Node) {
-			if keys[n.Key] || !strings.HasPrefix(n.Key, "node/D") {
+			if keys[n.Key] || !strings.HasPrefix(n.Path, "node/D") {
 				t.Fatalf("key %q is not unique", n.Key)
 			}
 			keys[n.Key] = true
-			values[n.Key] = n.Amount.Float()
+			values[n.Path] = n.Amount.Float()
 			for _, in := range n.Inputs {
-				values[in.Key] = in.Value.Float()
+				values[in.Path] = in.Value.Float()
 			}
 		})
 		unit := math.Pow(10, -float64(card.Currency.Digits()))
@@ -101,9 +103,9 @@ func TestPieceCost_LiveFormulas(t *testing.T) {
 		tree, _ := PieceCost(in, handCard(t))
 		values := map[string]float64{}
 		tree.Walk(func(_ int, n *Node) {
-			values[n.Key] = n.Amount.Float()
+			values[n.Path] = n.Amount.Float()
 			for _, in := range n.Inputs {
-				values[in.Key] = in.Value.Float()
+				values[in.Path] = in.Value.Float()
 			}
 		})
 		for _, l := range tree.leaves() {

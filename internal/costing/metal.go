@@ -8,6 +8,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -30,27 +31,27 @@ func CheckFineness(f num.Dec) *fault.Fault {
 // FinePrice is a metal rate as a price of one fine gram: as quoted, or from
 // the troy ounce (unit CUR/ozt; 31.1034768 g), 12 decimals.
 func FinePrice(r book.Rate) (num.Dec, *fault.Fault) {
+	in := rateInput(r)
+	x, f := finePrice(r, formula.Of(in.Key, in.Name))
+	if f != nil {
+		return num.Dec{}, f
+	}
+	d, _ := valueOf(x, 12, in)
+	return d, nil
+}
+
+// finePrice is FinePrice as an expression of the rate.
+func finePrice(r book.Rate, rate formula.Expr) (formula.Expr, *fault.Fault) {
 	unit := strings.ToLower(r.Unit)
 	switch {
 	case strings.HasSuffix(unit, "/ozt") || strings.HasSuffix(unit, "/oz"):
-		return r.Value.Over(gramsPerTroyOunce, 12, num.HalfUp), nil
+		return rate.Over(formula.Number(gramsPerTroyOunce)).Round(12).Named("fine price"), nil
 	case strings.HasSuffix(unit, "/kg"):
-		return r.Value.Mul(num.Scaled(1, 3)), nil
+		return rate.Over(formula.Int(1000)).Named("fine price"), nil
 	case strings.HasSuffix(unit, "/g") || strings.HasSuffix(unit, "/g fine") || unit == "":
-		return r.Value, nil
+		return rate.Named("fine price"), nil
 	}
-	return num.Dec{}, fault.New(fault.Invalid, "metal-unit", "a metal price is quoted per fine gram, kilogram or troy ounce, but "+r.Kind+"/"+r.Name+" is in \""+r.Unit+"\"", "write the unit as EUR/g fine, EUR/kg or EUR/ozt").AtRef(r.Kind + "/" + r.Name)
-}
-
-// finePriceLive is FinePrice as a spreadsheet reckons it, $3 the rate.
-func finePriceLive(r book.Rate) string {
-	switch unit := strings.ToLower(r.Unit); {
-	case strings.HasSuffix(unit, "/ozt") || strings.HasSuffix(unit, "/oz"):
-		return "ROUND($3/" + gramsPerTroyOunce.String() + ",12)"
-	case strings.HasSuffix(unit, "/kg"):
-		return "$3/1000"
-	}
-	return "$3"
+	return rate, fault.New(fault.Invalid, "metal-unit", "a metal price is quoted per fine gram, kilogram or troy ounce, but "+r.Kind+"/"+r.Name+" is in \""+r.Unit+"\"", "write the unit as EUR/g fine, EUR/kg or EUR/ozt").AtRef(r.Kind + "/" + r.Name)
 }
 
 // Mark is the largest of the legal marks that is not above the assay (Finnish

@@ -2,51 +2,81 @@ package costing
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
 // Node is one amount of a cost tree. The amounts of its parts add up to its own
 // exactly; every leaf is rounded half up to the minor unit.
 type Node struct {
-	Name    string    `json:"name"`
-	Key     string    `json:"key"` // unique in the tree: "node/DESIGN/metal/net loss"
-	Amount  num.Money `json:"amount"`
-	Formula string    `json:"formula"` // in words: "finished weight x fineness x price"
-	// Live is Formula as a spreadsheet reckons it, over the keys of inputs and
-	// nodes in braces; empty for a node of parts, which is their sum.
-	Live   string      `json:"live,omitempty"`
-	Inputs []Input     `json:"inputs,omitempty"`
-	Source string      `json:"source"`
-	Share  num.Percent `json:"share"` // of the root, one decimal; the leaves' shares add up to 100
-	Parts  []*Node     `json:"parts,omitempty"`
+	Name    string      `json:"name"`
+	Key     formula.Key `json:"-"`   // of the design in its line, and of the node in the tree
+	Path    string      `json:"key"` // as a person reads it: "node/DESIGN/metal/net loss"
+	Amount  num.Money   `json:"amount"`
+	Formula string      `json:"formula"` // in words: "finished weight x fineness x price"
+	// Expr is what Amount and Formula come from; none for a node of parts, which
+	// is their sum. Live is Expr as a spreadsheet reads it, paths in braces.
+	Expr   formula.Expr `json:"-"`
+	Live   string       `json:"live,omitempty"`
+	Inputs []Input      `json:"inputs,omitempty"`
+	Source string       `json:"source"`
+	Share  num.Percent  `json:"share"` // of the root, one decimal; the leaves' shares add up to 100
+	Parts  []*Node      `json:"parts,omitempty"`
 }
 
-// Input is one number that a leaf used. Key names the cell of the Assumptions
-// sheet that holds it: a rate's "kind/name", or a design's own value.
+// Input is one number that a leaf used.
 type Input struct {
-	Key    string    `json:"key"`
-	Name   string    `json:"name"`
-	Value  num.Dec   `json:"value"`
-	Unit   string    `json:"unit"`
-	On     book.Date `json:"on,omitempty"`
-	Source string    `json:"source,omitempty"`
+	Key    formula.Key `json:"-"`
+	Path   string      `json:"key"` // as a person names it: a rate's "kind/name", "design/NAME/metal_g"
+	Name   string      `json:"name"`
+	Value  num.Dec     `json:"value"`
+	Unit   string      `json:"unit"`
+	On     book.Date   `json:"on,omitempty"`
+	Source string      `json:"source,omitempty"`
+
+	Kind     InputKind `json:"-"`
+	Design   string    `json:"-"` // whose own it is
+	Position string    `json:"-"` // of stones
+	Lot      string    `json:"-"`
 }
 
-// baseKey is the key of an overhead's base, which is a node and no assumption.
-const baseKey = "base"
+// InputKind says where an input comes from.
+type InputKind int
+
+// The kinds of inputs.
+const (
+	OfRates  InputKind = iota // a rate of the card
+	OfDesign                  // the design's own, and uncertain
+	Decided                   // the design's own, and a decision: a count, a fineness
+	OfNode                    // the amount of another node
+)
+
+// Own reports whether the input is the design's own number.
+func (in Input) Own() bool { return in.Kind == OfDesign || in.Kind == Decided }
+
+// Words say what the input is of.
+func (in Input) Words() string {
+	words := in.Name
+	for _, of := range []struct{ what, name string }{{"design", in.Design}, {"position", in.Position}, {"lot", in.Lot}} {
+		if of.name != "" {
+			words += fmt.Sprintf(", %s %q", of.what, of.name)
+		}
+	}
+	return words
+}
 
 func rateInput(r book.Rate) Input {
-	return Input{Key: r.Kind + "/" + r.Name, Name: r.Kind + " " + r.Name, Value: r.Value, Unit: r.Unit, On: r.On, Source: r.Source}
+	path := r.Kind + "/" + r.Name
+	return Input{Key: formula.Key(path), Path: path, Name: r.Kind + " " + r.Name, Value: r.Value, Unit: r.Unit, On: r.On, Source: r.Source}
 }
 
 // sum makes a node of its parts; empty parts are dropped.
-func sum(name, formula string, c num.Currency, parts ...*Node) *Node {
-	n := &Node{Name: name, Formula: formula, Amount: num.Zero(c)}
+func sum(name, words string, c num.Currency, parts ...*Node) *Node {
+	n := &Node{Name: name, Formula: words, Amount: num.Zero(c)}
 	for _, p := range parts {
 		if p == nil {
 			continue
@@ -57,18 +87,50 @@ func sum(name, formula string, c num.Currency, parts ...*Node) *Node {
 	return n
 }
 
-// leaf makes a node of one exact amount, rounded half up to the minor unit.
-// Live is the amount before that rounding; "$1" stands for its first input.
-func leaf(name string, amount num.Dec, c num.Currency, formula, live string, inputs ...Input) *Node {
-	n := &Node{Name: name, Amount: num.MoneyFromDec(amount, c, num.HalfUp), Formula: formula, Inputs: inputs}
-	for i := len(inputs); i > 0; i-- {
-		live = strings.ReplaceAll(live, "$"+strconv.Itoa(i), "{"+inputs[i-1].Key+"}")
-	}
-	n.Live = "ROUND(" + live + "," + strconv.Itoa(c.Digits()) + ")"
-	for _, in := range inputs {
+// reads lets expressions read an input, called words.
+func (p *pricing) reads(in Input, words string) formula.Expr {
+	p.inputs[in.Key] = in
+	return formula.Of(in.Key, words)
+}
+
+// leaf makes a node of an expression, rounded half up to the minor unit; note
+// says more than its words do.
+func (p *pricing) leaf(name string, x formula.Expr, note string) *Node {
+	return p.node(name, x.Round(p.cur.Digits()), x.Words()+note)
+}
+
+// node makes a node of an expression with all that it reads.
+func (p *pricing) node(name string, x formula.Expr, words string) *Node {
+	n := &Node{Name: name, Formula: words, Expr: x}
+	for _, k := range x.Keys() {
+		in := p.inputs[k]
+		n.Inputs = append(n.Inputs, in)
 		n.Source = join(n.Source, in.Source)
 	}
+	d, err := valueOf(x, p.cur.Digits(), n.Inputs...)
+	if err != nil {
+		p.faults.Add(fault.New(fault.Invalid, "cost-formula", fmt.Sprintf("%s cannot be worked out: %v", name, err), "check the rates and the numbers of the design").AtRef(p.in.Design))
+	}
+	n.Amount = num.MoneyFromDec(d, p.cur, num.HalfUp)
+	n.Live, _ = x.Cells(func(k formula.Key) (string, error) { return "{" + p.inputs[k].Path + "}", nil })
 	return n
+}
+
+// valueOf is what an expression gives with the inputs that it reads, rounded
+// half up to places decimals.
+func valueOf(x formula.Expr, places int, inputs ...Input) (num.Dec, error) {
+	v, err := x.Evaluate(func(k formula.Key) (formula.Value, error) {
+		for _, in := range inputs {
+			if in.Key == k {
+				return formula.Exact(in.Value), nil
+			}
+		}
+		return formula.Value{}, fmt.Errorf("%s is not known", k)
+	})
+	if err != nil {
+		return num.Dec{}, err
+	}
+	return v.Dec(places, num.HalfUp)
 }
 
 // join adds a source to a list of sources, each once.
@@ -125,11 +187,11 @@ func (n *Node) addShares() {
 	}
 }
 
-// setKeys names every node by its path.
-func (n *Node) setKeys(key string) {
-	n.Key = key
-	for _, p := range n.Parts {
-		p.setKeys(key + "/" + p.Name)
+// setKeys gives every node its key by its place, and its path by names.
+func (n *Node) setKeys(key formula.Key, path string) {
+	n.Key, n.Path = key, path
+	for i, p := range n.Parts {
+		p.setKeys(formula.At(string(key), i), path+"/"+p.Name)
 	}
 }
 
@@ -162,11 +224,11 @@ func (n *Node) walk(depth int, f func(int, *Node)) {
 
 // Rates returns every rate that the tree used, each once, in order of use.
 func (n *Node) Rates() []Input {
-	seen := map[string]bool{}
+	seen := map[formula.Key]bool{}
 	var out []Input
 	n.Walk(func(_ int, n *Node) {
 		for _, in := range n.Inputs {
-			if in.Key != baseKey && !strings.HasPrefix(in.Key, "design/") && !seen[in.Key] {
+			if in.Kind == OfRates && !seen[in.Key] {
 				seen[in.Key] = true
 				out = append(out, in)
 			}

@@ -3,11 +3,11 @@ package costing
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -31,6 +31,7 @@ type StoneInput struct {
 // PieceInput is all that one sale unit takes; a pair of earrings is one unit.
 type PieceInput struct {
 	Design      string
+	Number      int    // its place in the line
 	Piece       string // ring, earrings ...
 	Stones      []StoneInput
 	Metal       string    // gold, silver, platinum, palladium
@@ -72,12 +73,14 @@ var hundred = num.Int(100)
 // that is missing or wrong; warnings name what is counted as nothing because
 // no rate is given.
 func PieceCost(in PieceInput, card RateCard) (*Node, fault.List) {
-	p := pricing{in: in, card: card, cur: card.Currency}
+	p := pricing{in: in, card: card, cur: card.Currency, inputs: map[formula.Key]Input{}}
 	p.check()
 	root := sum(in.Design, "stones + metal + making", p.cur, p.stones(), p.metal(), p.making())
 	if p.faults.Blocks() {
 		return nil, p.faults
 	}
+	setKeys := func() { root.setKeys(nodeKey(in.Number), "node/"+in.Design) }
+	setKeys()
 	if o := p.overhead(root); o != nil {
 		root.Parts = append(root.Parts, o)
 		root.Amount = root.Amount.Add(o.Amount)
@@ -91,18 +94,19 @@ func PieceCost(in PieceInput, card RateCard) (*Node, fault.List) {
 	if p.faults.Blocks() {
 		return nil, p.faults
 	}
-	root.setKeys(nodeKey(in.Design))
+	setKeys()
 	root.setShares()
 	return root, p.faults
 }
 
 // nodeKey is the key of a design's whole tree.
-func nodeKey(design string) string { return "node/" + design }
+func nodeKey(number int) formula.Key { return formula.At("node", number) }
 
 type pricing struct {
 	in     PieceInput
 	card   RateCard
 	cur    num.Currency
+	inputs map[formula.Key]Input
 	faults fault.List
 }
 
@@ -124,8 +128,9 @@ func (p *pricing) check() {
 	for _, m := range amounts {
 		if m.Currency() != "" && m.Currency() != p.cur {
 			p.faults.Add(fault.New(fault.Invalid, "currency-mixed", fmt.Sprintf("an amount in %s stands among amounts in %s", m.Currency(), p.cur), "convert it with a dated rate before costing: rates import, kind fx").AtRef(in.Design))
-			*m = num.Zero(p.cur)
+			*m = num.Money{}
 		}
+		*m = num.Zero(p.cur).Add(*m)
 	}
 	if b := in.Returns; !isRate(b) {
 		p.faults.Add(fault.New(fault.Invalid, "returns-range", fmt.Sprintf("a rate of returns lies between 0 and under 100 %%, but is %g of %g", b.A, b.A+b.B), "check the loss rates").AtRef(in.Design))
@@ -176,27 +181,6 @@ func (p *pricing) find(kind string, names ...string) (book.Rate, bool) {
 
 func (p *pricing) unit(of string) string { return string(p.cur) + "/" + of }
 
-// ExpectedReplacement is how many further stones are broken per stone that is
-// set in the end, when each try breaks with chance p: p / (1 - p), because a
-// replacement may break too. Six decimals.
-func ExpectedReplacement(b chance.Beta) num.Dec {
-	if b == (chance.Beta{}) || b.A <= 0 {
-		return num.Dec{}
-	}
-	mean := breakage(b)
-	return mean.Over(num.Int(1).Sub(mean), 6, num.HalfUp)
-}
-
-// breakage is the mean of a belief to six decimals, and at most 0.999999: where
-// every try breaks no stone is ever set, which must cost, not come out as 0.
-func breakage(b chance.Beta) num.Dec {
-	mean, most := num.FromFloat(b.Mean(), 6, num.HalfUp), num.Scaled(999_999, 6)
-	if mean.Cmp(most) > 0 {
-		return most
-	}
-	return mean
-}
-
 func counted(pieces int64) string {
 	if pieces == 1 {
 		return "1 stone"
@@ -204,23 +188,92 @@ func counted(pieces int64) string {
 	return fmt.Sprintf("%d stones", pieces)
 }
 
-// stoneKey is the key of the cost of one lot's stones in one position.
-func stoneKey(design string, s StoneInput) string {
-	return "design/" + design + "/" + s.Position + "/" + s.Lot
+// own is one of the design's own numbers; stone is the place of the stones that
+// it is of, -1 when it is of the whole piece.
+func (in PieceInput) own(what string, stone int, name string, value num.Dec, unit string, kind InputKind) Input {
+	out := Input{Key: formula.At(what, in.Number), Path: "design/" + in.Design + "/" + what, Name: name, Value: value, Unit: unit, Kind: kind, Design: in.Design}
+	if stone >= 0 {
+		s := in.Stones[stone]
+		out.Key = formula.At(what, in.Number, stone)
+		out.Position, out.Lot, out.Path = s.Position, s.Lot, "design/"+in.Design+"/"+s.Position+"/"+s.Lot
+		if what != "stones" {
+			out.Path += "/" + what
+		}
+	}
+	return out
+}
+
+func (in PieceInput) metalGrams() Input {
+	return in.own("metal_g", -1, "finished weight", in.MetalWeight.Dec(), "g", OfDesign)
+}
+
+func (in PieceInput) fineness() Input {
+	return in.own("fineness", -1, "fineness", in.Fineness, "per mille", Decided)
+}
+
+func (in PieceInput) labourMinutes() Input {
+	return in.own("labour_min", -1, "labour", in.Labour, "min", OfDesign)
+}
+
+func (in PieceInput) findings() Input {
+	return in.own("findings", -1, "findings", in.Findings.Dec(), string(in.Findings.Currency()), OfDesign)
+}
+
+func (in PieceInput) returns() Input {
+	x := in.own("returns", -1, "come back damaged in the first year", percentOf(in.Returns), "%", OfDesign)
+	x.Source = in.ReturnsSource
+	return x
+}
+
+func (in PieceInput) stones(i int) Input {
+	return in.own("stones", i, "stones", in.Stones[i].Cost.Dec(), string(in.Stones[i].Cost.Currency()), OfDesign)
+}
+
+func (in PieceInput) count(i int) Input {
+	return in.own("count", i, "stones", num.Int(in.Stones[i].Pieces), "stones", Decided)
+}
+
+func (in PieceInput) breakage(i int) Input {
+	x := in.own("breakage", i, "breakage in setting", percentOf(in.Stones[i].Breakage), "%", OfDesign)
+	if x.Value.Cmp(mostBreakage) > 0 {
+		x.Value = mostBreakage
+	}
+	x.Source = in.Stones[i].BreakageSource
+	return x
+}
+
+// Beliefs are the beliefs behind the piece's own rates, by the keys of its inputs.
+func (in PieceInput) Beliefs() map[formula.Key]chance.Beta {
+	out := map[formula.Key]chance.Beta{in.returns().Key: in.Returns}
+	for i, s := range in.Stones {
+		out[in.breakage(i).Key] = s.Breakage
+	}
+	return out
+}
+
+// mostBreakage is the most that is believed, in percent: where every try breaks
+// no stone is ever set, which must cost, not come out as 0.
+var mostBreakage = num.Scaled(99_9999, 4)
+
+// percentOf is a belief's mean in percent, to six decimals of the share.
+func percentOf(b chance.Beta) num.Dec {
+	if b.A <= 0 {
+		return num.Dec{}
+	}
+	return num.FromFloat(b.Mean(), 6, num.HalfUp).Mul(hundred)
 }
 
 func (p *pricing) stones() *Node {
 	n := sum("stones", "stones + expected setting loss", p.cur)
-	for _, s := range p.in.Stones {
-		key := stoneKey(p.in.Design, s)
-		cost := &Node{Name: "cost", Amount: num.Zero(p.cur).Add(s.Cost), Formula: fmt.Sprintf("%s, %s ct, at %s", counted(s.Pieces), s.Carats, s.Basis), Live: "{" + key + "}",
-			Inputs: []Input{{Key: key, Name: "stones", Value: s.Cost.Dec(), Unit: string(p.cur)}}, Source: s.Basis}
+	for i, s := range p.in.Stones {
+		stones := p.reads(p.in.stones(i), "stones")
+		cost := p.node("cost", stones, fmt.Sprintf("%s, %s ct, at %s", counted(s.Pieces), s.Carats, s.Basis))
+		cost.Source = s.Basis
 		parts := []*Node{cost}
-		if again := ExpectedReplacement(s.Breakage); again.Sign() > 0 {
-			p100 := breakage(s.Breakage).Mul(hundred)
-			l := leaf("expected setting loss", s.Cost.Dec().Mul(again), p.cur, "stones x breakage / (1 - breakage): a broken stone is replaced, and the replacement may break too",
-				"{"+key+"}*ROUND($1/100/(1-$1/100),6)", Input{Key: key + "/breakage", Name: "breakage in setting", Value: p100, Unit: "%", Source: s.BreakageSource})
-			parts = append(parts, l)
+		if in := p.in.breakage(i); in.Value.Sign() > 0 {
+			rate := p.reads(in, "breakage").Percent()
+			parts = append(parts, p.leaf("expected setting loss", stones.Times(rate.Over(formula.Int(1).Minus(rate)).Round(6)),
+				": a broken stone is replaced, and the replacement may break too"))
 		}
 		line := sum(s.Position+": "+s.Name+" "+s.Lot, "cost + expected setting loss", p.cur, parts...)
 		n.Parts = append(n.Parts, line)
@@ -229,51 +282,37 @@ func (p *pricing) stones() *Node {
 	return n
 }
 
-// fine is the price of a fine gram, exactly as quoted or from the troy ounce
-// (12 decimals).
-func (p *pricing) fine(metal string) (num.Dec, book.Rate) {
-	r := p.need(RateMetal, p.unit("g fine"), metal)
-	d, f := FinePrice(r)
-	p.faults.Add(f)
-	return d, r
-}
-
 func (p *pricing) metal() *Node {
 	in := p.in
 	if in.MetalWeight <= 0 {
 		return nil
 	}
-	price, rate := p.fine(in.Metal)
-	w := Input{Key: "design/" + in.Design + "/metal_g", Name: "finished weight", Value: in.MetalWeight.Dec(), Unit: "g"}
-	fn := Input{Key: "design/" + in.Design + "/fineness", Name: "fineness", Value: in.Fineness, Unit: "per mille"}
-	fine := in.MetalWeight.Dec().Mul(in.Fineness).Mul(num.Scaled(1, 3)).Mul(price)
-	price1 := rateInput(rate)
-	live := "$1*$2/1000*" + finePriceLive(rate)
-	parts := []*Node{leaf("metal in the piece", fine, p.cur, "finished weight x fineness / 1000 x fine price", live, w, fn, price1)}
+	r := p.need(RateMetal, p.unit("g fine"), in.Metal)
+	price, f := finePrice(r, p.reads(rateInput(r), "fine price"))
+	p.faults.Add(f)
+	fine := p.reads(in.metalGrams(), "finished weight").Times(p.reads(in.fineness(), "fineness")).Over(formula.Int(1000)).Times(price)
+	parts := []*Node{p.leaf("metal in the piece", fine, "")}
+	fine = fine.Named("metal in the piece")
+	rate := func(r book.Rate, words string) formula.Expr { return p.reads(rateInput(r), words) }
+	gross := fine
 	loss, hasLoss := p.optional(RateLoss, "%", in.Metal)
 	if hasLoss {
-		parts = append(parts, leaf("net loss", fine.Mul(loss.Value).Mul(num.Scaled(1, 2)), p.cur, "metal in the piece x net loss after refining", live+"*$4/100", w, fn, price1, rateInput(loss)))
+		lost := rate(loss, "net loss after refining").Percent()
+		parts = append(parts, p.leaf("net loss", fine.Times(lost), ""))
+		gross = fine.Times(formula.Int(1).Plus(lost)).Named("(metal in the piece + net loss)")
 	}
 	if premium, ok := p.optional(RatePremium, "%", in.Metal); ok {
-		gross := num.Int(1).Add(loss.Value.Mul(num.Scaled(1, 2)))
-		words, formula, inputs := "metal in the piece x premium", live+"*$4/100", []Input{w, fn, price1, rateInput(premium)}
-		if hasLoss {
-			words, formula, inputs = "(metal in the piece + net loss) x premium", live+"*(1+$4/100)*$5/100", []Input{w, fn, price1, rateInput(loss), rateInput(premium)}
-		}
-		parts = append(parts, leaf("refiner premium", fine.Mul(gross).Mul(premium.Value).Mul(num.Scaled(1, 2)), p.cur, words, formula, inputs...))
+		parts = append(parts, p.leaf("refiner premium", gross.Times(rate(premium, "premium").Percent()), ""))
 	}
-	if sprue, ok := p.find(RateSprue, in.Metal, "all"); ok && sprue.Value.Sign() > 0 {
-		if refining, ok := p.find(RateRefining, in.Metal, "all"); ok {
-			scrap := sprue.Value.Sub(loss.Value)
-			words, formula, inputs := "metal in the piece x sprue x refining charge; the scrap itself is credited", live+"*$4/100*$5/100", []Input{w, fn, price1, rateInput(sprue), rateInput(refining)}
-			if hasLoss {
-				words, formula = "metal in the piece x (sprue - net loss) x refining charge; the scrap itself is credited", live+"*MAX(0,$4-$6)/100*$5/100"
-				inputs = append(inputs, rateInput(loss))
-			}
-			if scrap.Sign() > 0 {
-				parts = append(parts, leaf("refining the scrap", fine.Mul(scrap).Mul(num.Scaled(1, 2)).Mul(refining.Value).Mul(num.Scaled(1, 2)), p.cur, words, formula, inputs...))
-			}
+	sprue, hasSprue := p.find(RateSprue, in.Metal, "all")
+	refining, hasRefining := p.find(RateRefining, in.Metal, "all")
+	if hasSprue && hasRefining && sprue.Value.Cmp(loss.Value) > 0 {
+		scrap := rate(sprue, "sprue")
+		if hasLoss {
+			scrap = formula.Max(formula.Int(0), scrap.Minus(rate(loss, "net loss"))).Named("(sprue - net loss)")
 		}
+		parts = append(parts, p.leaf("refining the scrap", fine.Times(scrap.Percent()).Times(rate(refining, "refining charge").Percent()),
+			"; the scrap itself is credited"))
 	}
 	return sum("metal", "finished weight x (1 + net loss) x fineness x fine price x (1 + premium)", p.cur, parts...)
 }
@@ -281,18 +320,13 @@ func (p *pricing) metal() *Node {
 func (p *pricing) making() *Node {
 	in := p.in
 	var parts []*Node
-	one := num.Int(1)
 	if in.MetalWeight > 0 {
 		if r, ok := p.optional(RateCasting, p.unit("g"), in.Metal, "all"); ok {
-			cast := in.MetalWeight.Dec()
-			inputs := []Input{{Key: "design/" + in.Design + "/metal_g", Name: "finished weight", Value: cast, Unit: "g"}, rateInput(r)}
-			words, formula := "finished weight x casting charge", "$1*$2"
+			cast, note := p.reads(in.metalGrams(), "finished weight"), ""
 			if sprue, ok := p.find(RateSprue, in.Metal, "all"); ok {
-				cast = cast.Mul(one.Add(sprue.Value.Mul(num.Scaled(1, 2))))
-				inputs = append(inputs, rateInput(sprue))
-				words, formula = "finished weight x (1 + sprue) x casting charge: casters charge on cast weight", "$1*(1+$3/100)*$2"
+				cast, note = cast.Times(formula.Int(1).Plus(p.reads(rateInput(sprue), "sprue").Percent())), ": casters charge on cast weight"
 			}
-			parts = append(parts, leaf("casting", cast.Mul(r.Value), p.cur, words, formula, inputs...))
+			parts = append(parts, p.leaf("casting", cast.Times(p.reads(rateInput(r), "casting charge")), note))
 		}
 	}
 	for i, s := range in.Stones {
@@ -302,18 +336,15 @@ func (p *pricing) making() *Node {
 		}
 		r, f := p.card.SettingFee(s.Setting, s.Length)
 		p.faults.Add(f)
-		parts = append(parts, leaf(name, r.Value.Mul(num.Int(s.Pieces)), p.cur, "stones x setting fee", "$1*$2",
-			Input{Key: stoneKey(in.Design, s) + "/count", Name: "stones", Value: num.Int(s.Pieces), Unit: "stones"}, rateInput(r)))
+		parts = append(parts, p.leaf(name, p.reads(in.count(i), "stones").Times(p.reads(rateInput(r), "setting fee")), ""))
 	}
 	if in.Labour.Sign() > 0 {
-		r := p.need(RateLabour, p.unit("h"), "bench")
-		hours := in.Labour.Mul(r.Value).Over(num.Int(60), p.cur.Digits(), num.HalfUp)
-		parts = append(parts, leaf("labour", hours, p.cur, "minutes / 60 x hourly rate", "$1*$2/60",
-			Input{Key: "design/" + in.Design + "/labour_min", Name: "labour", Value: in.Labour, Unit: "min"}, rateInput(r)))
+		parts = append(parts, p.hours("labour", p.need(RateLabour, p.unit("h"), "bench"), "hourly rate"))
 	}
 	if in.Findings.Sign() > 0 {
-		parts = append(parts, &Node{Name: "findings", Amount: in.Findings, Formula: "bought parts of one unit", Source: "the design's own figure", Live: "{design/" + in.Design + "/findings}",
-			Inputs: []Input{{Key: "design/" + in.Design + "/findings", Name: "findings", Value: in.Findings.Dec(), Unit: string(p.cur)}}})
+		findings := p.node("findings", p.reads(in.findings(), "findings"), "bought parts of one unit")
+		findings.Source = "the design's own figure"
+		parts = append(parts, findings)
 	}
 	unit := func(kind string, needed bool) {
 		var r book.Rate
@@ -324,7 +355,7 @@ func (p *pricing) making() *Node {
 			r, ok = p.optional(kind, p.unit("unit"), in.Piece, "unit")
 		}
 		if ok {
-			parts = append(parts, leaf(kind, r.Value, p.cur, "one "+kind+" charge a unit", "$1", rateInput(r)))
+			parts = append(parts, p.leaf(kind, p.reads(rateInput(r), "one "+kind+" charge a unit"), ""))
 		}
 	}
 	unit(RateFinishing, false)
@@ -339,16 +370,16 @@ func (p *pricing) making() *Node {
 	return sum("making", "casting + setting + labour + findings + finishing + marking + packing", p.cur, parts...)
 }
 
+// hours is the labour of the piece at an hourly rate.
+func (p *pricing) hours(name string, r book.Rate, words string) *Node {
+	return p.leaf(name, p.reads(p.in.labourMinutes(), "minutes").Times(p.reads(rateInput(r), words)).Over(formula.Int(60)), "")
+}
+
 // overhead is a percentage of the making cost (conversion), of the whole direct
 // cost (cost), or an amount per labour hour (hour): the first that is given.
 func (p *pricing) overhead(root *Node) *Node {
-	pct := func(r book.Rate, of string, nodes ...*Node) *Node {
-		base, keys := num.Zero(p.cur), []string{}
-		for _, n := range nodes {
-			base = base.Add(n.Amount)
-			keys = append(keys, "{"+nodeKey(p.in.Design)+"/"+n.Name+"}")
-		}
-		return leaf("overhead", base.Dec().Mul(r.Value).Mul(num.Scaled(1, 2)), p.cur, "overhead rate x "+of, "("+strings.Join(keys, "+")+")*$2/100", Input{Key: baseKey, Name: of, Value: base.Dec(), Unit: string(p.cur)}, rateInput(r))
+	amount := func(n *Node, name string) formula.Expr {
+		return p.reads(Input{Key: n.Key, Path: n.Path, Name: name, Value: n.Amount.Dec(), Unit: string(p.cur), Kind: OfNode}, name)
 	}
 	for _, name := range []string{"conversion", "cost", "hour"} {
 		r, ok := p.card.Find(RateOverhead, name)
@@ -356,19 +387,40 @@ func (p *pricing) overhead(root *Node) *Node {
 			continue
 		}
 		p.faults.Add(checkRate(r))
+		rate := func() formula.Expr { return p.reads(rateInput(r), "overhead rate").Percent() }
 		switch name {
 		case "conversion":
 			if m := root.Part("making"); m != nil {
-				return pct(r, "making cost", m)
+				return p.leaf("overhead", amount(m, "making cost").Times(rate()), "")
 			}
 		case "cost":
-			return pct(r, "stones + metal + making", root.Parts...)
+			base := amount(root.Parts[0], root.Parts[0].Name)
+			for _, n := range root.Parts[1:] {
+				base = base.Plus(amount(n, n.Name))
+			}
+			return p.leaf("overhead", base.Times(rate()), "")
 		default:
-			amount := p.in.Labour.Mul(r.Value).Over(num.Int(60), p.cur.Digits(), num.HalfUp)
-			return leaf("overhead", amount, p.cur, "minutes / 60 x overhead per hour", "$1*$2/60",
-				Input{Key: "design/" + p.in.Design + "/labour_min", Name: "labour", Value: p.in.Labour, Unit: "min"}, rateInput(r))
+			return p.hours("overhead", r, "overhead per hour")
 		}
 	}
 	_, _ = p.optional(RateOverhead, "%", "conversion")
 	return nil
+}
+
+// returns is what a piece is expected to cost in its first year of wear: the
+// chance that it comes back damaged, times its dearest stone with its setting
+// fee. What the customer is owed beyond that is left to the terms of sale.
+func (p *pricing) returns() *Node {
+	if p.in.Returns.A <= 0 || len(p.in.Stones) == 0 {
+		return nil
+	}
+	var each []formula.Expr
+	for i, s := range p.in.Stones {
+		r, _ := p.card.SettingFee(s.Setting, s.Length)
+		cost, count := p.in.stones(i), p.in.count(i)
+		cost.Name, count.Name = s.Position+": cost", s.Position+": count"
+		each = append(each, p.reads(cost, "cost").Over(p.reads(count, "count")).Plus(p.reads(rateInput(r), "setting fee")))
+	}
+	dearest := formula.Max(each...).Named("(dearest stone + its setting fee)")
+	return p.leaf("expected returns", dearest.Times(p.reads(p.in.returns(), "chance of a return").Percent()), "")
 }

@@ -134,17 +134,3 @@ func (c RateCard) Names() []string {
 	slices.Sort(out)
 	return out
 }
-
-// Replace returns the card with the values of some rates replaced, by
-// "kind/name"; other keys are left to the caller.
-func (c RateCard) Replace(values map[string]num.Dec) RateCard {
-	for _, r := range c.Rates {
-		if v, ok := values[r.Kind+"/"+r.Name]; ok {
-			if now, found := c.Find(r.Kind, r.Name); found {
-				now.Value = v
-				c = c.With(now)
-			}
-		}
-	}
-	return c
-}

@@ -4,52 +4,72 @@ import (
 	"strings"
 
 	"lotpaper/internal/chance"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
-// Replace returns the piece with some of its own inputs replaced, by the keys
-// that its tree names: design/NAME/metal_g, fineness, labour_min, findings and
-// returns (percent), and for the stones of POSITION and LOT their cost, count
-// and breakage (percent).
-// Other keys are left to RateCard.Replace.
-func (in PieceInput) Replace(values map[string]num.Dec) PieceInput {
-	prefix := "design/" + in.Design + "/"
-	at := func(key string) (num.Dec, bool) { v, ok := values[key]; return v, ok }
-	if v, ok := at(prefix + "metal_g"); ok {
-		in.MetalWeight = num.GramFromDec(v, num.HalfUp)
+// Replacing says which inputs have another value, and which.
+type Replacing func(Input) (num.Dec, bool)
+
+// ByKey replaces inputs by their keys.
+func ByKey(values map[formula.Key]num.Dec) Replacing {
+	return func(in Input) (num.Dec, bool) { v, ok := values[in.Key]; return v, ok }
+}
+
+// ByPath replaces inputs by their paths, as a person names them.
+func ByPath(values map[string]num.Dec) Replacing {
+	return func(in Input) (num.Dec, bool) { v, ok := values[in.Path]; return v, ok }
+}
+
+// Replace returns the card with the values of some rates replaced.
+func (c RateCard) Replace(value Replacing) RateCard {
+	for _, r := range c.Rates {
+		if v, ok := value(rateInput(r)); ok {
+			if now, found := c.Find(r.Kind, r.Name); found {
+				now.Value = v
+				c = c.With(now)
+			}
+		}
 	}
-	if v, ok := at(prefix + "fineness"); ok {
-		in.Fineness = v
+	return c
+}
+
+// Replace returns the piece with some of its own inputs replaced.
+func (in PieceInput) Replace(value Replacing) PieceInput {
+	out := in
+	if v, ok := value(in.metalGrams()); ok {
+		out.MetalWeight = num.GramFromDec(v, num.HalfUp)
 	}
-	if v, ok := at(prefix + "labour_min"); ok {
-		in.Labour = v
+	if v, ok := value(in.fineness()); ok {
+		out.Fineness = v
 	}
-	if v, ok := at(prefix + "findings"); ok {
-		in.Findings = num.MoneyFromDec(v, in.Findings.Currency(), num.HalfUp)
+	if v, ok := value(in.labourMinutes()); ok {
+		out.Labour = v
 	}
-	if v, ok := at(prefix + "returns"); ok {
-		in.Returns = chance.BetaOf(v.Float()/100, in.Returns.A+in.Returns.B)
+	if v, ok := value(in.findings()); ok {
+		out.Findings = num.MoneyFromDec(v, in.Findings.Currency(), num.HalfUp)
 	}
-	stones := make([]StoneInput, len(in.Stones))
+	if v, ok := value(in.returns()); ok {
+		out.Returns = chance.BetaOf(v.Float()/100, in.Returns.A+in.Returns.B)
+	}
+	out.Stones = make([]StoneInput, len(in.Stones))
 	for i, s := range in.Stones {
-		key := stoneKey(in.Design, s)
-		if v, ok := at(key); ok {
+		if v, ok := value(in.stones(i)); ok {
 			s.Cost = num.MoneyFromDec(v, s.Cost.Currency(), num.HalfUp)
 		}
-		if v, ok := at(key + "/count"); ok {
+		if v, ok := value(in.count(i)); ok {
 			s.Pieces = int64(v.Float())
 		}
-		if v, ok := at(key + "/breakage"); ok {
+		if v, ok := value(in.breakage(i)); ok {
 			s.Breakage = chance.BetaOf(v.Float()/100, s.Breakage.A+s.Breakage.B)
 		}
-		stones[i] = s
+		out.Stones[i] = s
 	}
-	in.Stones = stones
-	return in
+	return out
 }
 
 // uses tells whether a tree has an input of that key.
-func (n *Node) uses(key string) bool {
+func (n *Node) uses(key formula.Key) bool {
 	found := false
 	n.Walk(func(_ int, n *Node) {
 		for _, in := range n.Inputs {
@@ -63,21 +83,21 @@ func (n *Node) uses(key string) bool {
 // published one of a default rate, else 10 % either way, marked as assumed.
 // Counts and fineness are decisions, not uncertainties, and are left out.
 func Swings(trees ...*Node) []Swing {
-	seen := map[string]bool{}
+	seen := map[formula.Key]bool{}
 	var out []Swing
 	for _, t := range trees {
 		t.Walk(func(_ int, n *Node) {
 			for _, in := range n.Inputs {
-				if seen[in.Key] || in.Key == baseKey || in.Value.Sign() <= 0 || strings.HasSuffix(in.Key, "/count") || strings.HasSuffix(in.Key, "/fineness") {
+				if seen[in.Key] || in.Kind == OfNode || in.Kind == Decided || in.Value.Sign() <= 0 {
 					continue
 				}
 				seen[in.Key] = true
-				s, ok := DefaultSwing(in.Key)
+				s, ok := DefaultSwing(in.Path)
 				if !ok || s.Base.Cmp(in.Value) != 0 {
-					s = SwingOf(in.Key, in.Name, in.Value, in.Unit)
+					s = SwingOf(in)
 				}
-				if strings.HasPrefix(in.Key, "design/") {
-					s.Name = strings.TrimPrefix(in.Key, "design/") + ": " + in.Name
+				if in.Kind == OfDesign {
+					s.Name = strings.TrimPrefix(in.Path, "design/") + ": " + in.Name
 				}
 				out = append(out, s)
 			}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -16,21 +17,31 @@ type Terms struct {
 	MoneyCost    num.Percent // interest a year on what is paid out
 }
 
-// Cost is what a price costs in all: less the cash discount, plus simple
-// interest from the day of payment to the mean day of sale (365 days, months
-// of 365/12 days), rounded half up to the minor unit.
-func (t Terms) Cost(price num.Money) num.Money {
-	paid := price.Times(num.Int(1).Sub(t.CashDiscount.Fraction()), num.HalfUp)
-	return paid.Add(t.interest(paid))
+// The keys of terms.
+const (
+	DiscountKey formula.Key = "discount"
+	DaysKey     formula.Key = "days"
+	MonthsKey   formula.Key = "months"
+	InterestKey formula.Key = "interest"
+)
+
+// CostOf is what a price costs in all, as an expression of the terms: less the
+// cash discount, plus simple interest from the day of payment to the mean day
+// of sale (365 days, months of 365/12 days), rounded half up to digits.
+func CostOf(price formula.Expr, digits int) formula.Expr {
+	percent := func(k formula.Key, words string) formula.Expr { return formula.Of(k, words).Percent() }
+	year := formula.Int(365)
+	days := formula.Of(MonthsKey, "months").Times(year).Over(formula.Int(12)).Round(6).Minus(formula.Of(DaysKey, "days"))
+	paid := price.Times(formula.Int(1).Minus(percent(DiscountKey, "discount"))).Round(digits)
+	return paid.Plus(paid.Times(percent(InterestKey, "interest")).Times(formula.Max(formula.Int(0), days)).Over(year).Round(digits))
 }
 
-func (t Terms) interest(paid num.Money) num.Money {
-	days := t.SellMonths.Mul(num.Int(365)).Over(num.Int(12), 6, num.HalfUp)
-	if days = days.Sub(num.Int(t.PayDays)); days.Sign() <= 0 {
-		return num.Zero(paid.Currency())
-	}
-	d := paid.Dec().Mul(t.MoneyCost.Fraction()).Mul(days).Over(num.Int(365), paid.Currency().Digits(), num.HalfUp)
-	return num.MoneyFromDec(d, paid.Currency(), num.HalfUp)
+// Cost is what a price costs by the terms.
+func (t Terms) Cost(price num.Money) num.Money {
+	c := price.Currency()
+	d, _ := valueOf(CostOf(formula.Of("price", "price"), c.Digits()), c.Digits(), Input{Key: "price", Value: price.Dec()}, Input{Key: DiscountKey, Value: t.CashDiscount.Dec},
+		Input{Key: DaysKey, Value: num.Int(t.PayDays)}, Input{Key: MonthsKey, Value: t.SellMonths}, Input{Key: InterestKey, Value: t.MoneyCost.Dec}) // every key is there, no divisor is 0
+	return num.MoneyFromDec(d, c, num.HalfUp)
 }
 
 // Words says the terms on one line.

@@ -16,7 +16,7 @@ func goldPiece(price, fineness string, grams num.Gram) worked {
 		}}
 		tree, faults := costing.PieceCost(costing.PieceInput{Design: "chain", Piece: "necklace", Metal: "gold", Fineness: dec(fineness), MetalWeight: grams}, card)
 		all(t, tree, faults)
-		offered, faults := costing.Prices(tree.Amount, []costing.Tier{{Name: "retail", Basis: costing.Markup, Tax: pct("3")}})
+		offered, faults := costing.Prices(1, tree.Amount, []costing.Tier{{Name: "retail", Basis: costing.Markup, Tax: pct("3")}})
 		o := all(t, offered, faults)[0]
 		return map[string]any{"metal": tree.Part("metal").Amount.Dec(), "making": tree.Part("overhead").Amount.Dec(), "tax": o.Tax.Dec(), "total": o.Gross.Dec()}
 	}

@@ -8,6 +8,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
@@ -59,6 +60,7 @@ func (room *Room) OfferDocument(ctx context.Context, o *ParcelOffer, on book.Dat
 	for i := range o.Table {
 		row := offerRow(&o.Table[i])
 		row.Mark = marks[row.Price.String()]
+		row.CostExpr = costing.CostOf(formula.Of(answer.OfferTotal(i), "in all"), o.currency.Digits())
 		out.Table = append(out.Table, *row)
 		out.Runs, out.Seed = o.Table[i].Outcome.Runs, int64(o.Table[i].Outcome.Seed)
 	}

@@ -214,7 +214,7 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 				l.Add(fault.New(fault.Invalid, "color-unread", fmt.Sprintf("the colour of %s %s cannot be read: %v", name, pos.Name, err), "write words such as light greenish blue, or numbers such as h200-260 t3-6 s5-9").AtRef(name))
 			}
 		}
-		unit := unitOf(d).Replace(p.assume)
+		unit := unitOf(d, len(p.Designs)+1).Replace(costing.ByPath(p.assume))
 		node, faults := costing.PieceCost(withoutStones(unit, d), p.Card)
 		faults = ofDesign(faults, d.Name)
 		l.Add(faults...)
@@ -245,10 +245,11 @@ func distinct(l fault.List) fault.List {
 	return out
 }
 
-// unitOf is the costing input of one sale unit, its stones still missing.
-func unitOf(d book.Design) costing.PieceInput {
+// unitOf is the costing input of one sale unit of the design of a number in its
+// line, its stones still missing.
+func unitOf(d book.Design, number int) costing.PieceInput {
 	u := costing.PieceInput{
-		Design: d.Name, Piece: d.Piece, Metal: d.Metal, Fineness: d.Fineness, MetalWeight: d.MetalWeight,
+		Design: d.Name, Number: number, Piece: d.Piece, Metal: d.Metal, Fineness: d.Fineness, MetalWeight: d.MetalWeight,
 		Labour: d.Labour, Findings: d.Findings,
 	}
 	for _, step := range d.Bench {

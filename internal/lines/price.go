@@ -76,6 +76,12 @@ func priceLine(line string, p *Planned) (*LinePrice, error) {
 	if l.Blocks() {
 		return nil, distinct(l)
 	}
+	for path := range p.assume {
+		l.Add(ambiguous(path, trees))
+	}
+	if l.Blocks() {
+		return nil, l
+	}
 	var faults fault.List
 	if out.Result, faults = costing.LineOf(designs, num.Zero(p.currency)); faults.Blocks() {
 		return nil, faults
@@ -107,7 +113,7 @@ func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
 	if out.Made > 0 {
 		out.Unit.Stones = p.averageStones(d, out.Made)
 		out.Unit.Returns, out.Unit.ReturnsSource = p.returnsOf(d)
-		out.Unit = out.Unit.Replace(p.assume)
+		out.Unit = out.Unit.Replace(costing.ByPath(p.assume))
 	} else {
 		out.Note = "no unit is planned: cost and margin stand without stones"
 	}
@@ -117,7 +123,7 @@ func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
 		return out, faults
 	}
 	out.Cost = node
-	offered, more := p.Config.Offered(p.Card, d.Design, node.Amount)
+	offered, more := p.Config.Offered(p.Card, out.Unit.Number, d.Design, node.Amount)
 	faults.Add(more...)
 	if more.Blocks() {
 		return out, faults
@@ -293,9 +299,9 @@ func defaultsUsed(trees ...*costing.Node) fault.List {
 			if !isDefault {
 				continue
 			}
-			kind, name, _ := strings.Cut(in.Key, "/")
+			kind, name, _ := strings.Cut(in.Path, "/")
 			out.Add(fault.New(fault.Invalid, "rate-default", fmt.Sprintf("%s %s %s stands in for a rate that the book does not have (%s)", in.Name, in.Value, in.Unit, source),
-				fmt.Sprintf("import your own: kind %s, name %s", kind, name)).AtRef(in.Key).AsWarning())
+				fmt.Sprintf("import your own: kind %s, name %s", kind, name)).AtRef(in.Path).AsWarning())
 		}
 	}
 	return distinct(out)

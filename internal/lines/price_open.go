@@ -57,7 +57,7 @@ func (p *Planned) openPrices(model *lineplan.Model) bool {
 			}
 		}
 		price := num.Zero(p.currency)
-		if offered, faults := p.Config.Offered(p.Card, d.Design, cost); !faults.Blocks() && len(offered) > 0 {
+		if offered, faults := p.Config.Offered(p.Card, i+1, d.Design, cost); !faults.Blocks() && len(offered) > 0 {
 			price = offered[0].Price
 		}
 		d.Margin = price.Sub(p.bare[d.Name])
@@ -68,7 +68,7 @@ func (p *Planned) openPrices(model *lineplan.Model) bool {
 // assumeRates is the card with the assumed rates, which say that they are.
 func assumeRates(card costing.RateCard, assume map[string]num.Dec) costing.RateCard {
 	own := card
-	card = card.Replace(assume)
+	card = card.Replace(costing.ByPath(assume))
 	for i := range card.Rates {
 		r := &card.Rates[i]
 		if _, ok := assume[r.Kind+"/"+r.Name]; ok {

@@ -2,7 +2,6 @@ package lines
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -11,6 +10,7 @@ import (
 	"lotpaper/internal/costing"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fitting"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -26,14 +26,14 @@ var groupOrder = []string{"Metal prices", "Losses", "Making", "Setting fees", "O
 // inputs are the rates that the line's costs read, and what the dealer sets.
 func (w *ProposalWriter) inputs() []answer.Input {
 	var out []answer.Input
-	seen := map[string]bool{}
+	seen := map[formula.Key]bool{}
 	for _, d := range w.Designs {
 		for _, in := range d.Cost.Rates() {
 			if seen[in.Key] {
 				continue
 			}
 			seen[in.Key] = true
-			kind, name, _ := strings.Cut(in.Key, "/")
+			kind, name, _ := strings.Cut(in.Path, "/")
 			out = append(out, answer.Input{Key: in.Key, Group: cmp.Or(rateGroups[kind], "Making"), Label: capital(kind) + ", " + name, Value: in.Value, Unit: in.Unit, On: in.On, Source: in.Source})
 		}
 	}
@@ -55,14 +55,14 @@ func MetalWords(d book.Design) string { return d.Metal + " " + d.Fineness.String
 // design is one design of the proposal: cost tree with live formulas, prices,
 // cautions, work order and care.
 func (w *ProposalWriter) design(d PricedDesign, design book.Design) answer.ProposalDesign {
-	root, inputs := liveTree(d.Design, d.Cost)
+	root, inputs := liveTree(d.Cost)
 	root.Label = "cost of one unit"
 	out := answer.ProposalDesign{
 		Design: d.Design, Piece: design.Piece, Metal: MetalWords(design), Wear: design.Wear, Wanted: d.Wanted, Planned: d.Made,
 		Inputs: inputs, Cost: root, FixedCost: num.Zero(w.currency).Add(design.FixedCost), Identity: design.Identity, Note: d.Note,
 		Cautions: []answer.Caution{}, WorkOrder: []string{}, Forbidden: []string{}, Assumed: []string{},
 	}
-	out.Prices = w.priceTiers(d, root.Key)
+	out.Prices = w.priceTiers(d)
 	w.cautions(&out, design)
 	out.Care = w.care(design)
 	return out
@@ -70,31 +70,31 @@ func (w *ProposalWriter) design(d PricedDesign, design book.Design) answer.Propo
 
 // liveTree turns a costed tree into the document's, with its formulas and the
 // design's own inputs.
-func liveTree(design string, n *costing.Node) (answer.Node, []answer.Input) {
+func liveTree(n *costing.Node) (answer.Node, []answer.Input) {
 	var inputs []answer.Input
-	making := ""
-	for i, part := range n.Parts {
-		if part.Name == "making" {
-			making = fmt.Sprintf("node/%s/%d", design, i)
-		}
-	}
-	var walk func(n *costing.Node, key string) answer.Node
-	walk = func(n *costing.Node, key string) answer.Node {
-		out := answer.Node{Key: key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Source: n.Source}
+	var walk func(n *costing.Node) answer.Node
+	walk = func(n *costing.Node) answer.Node {
+		out := answer.Node{Key: n.Key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Formula: n.Expr, Source: n.Source}
 		for _, in := range n.Inputs {
-			if strings.HasPrefix(in.Key, "design/") && !slices.ContainsFunc(inputs, func(x answer.Input) bool { return x.Key == in.Key }) {
-				inputs = append(inputs, answer.Input{Key: in.Key, Label: inputLabel(design, in), Value: in.Value, Unit: in.Unit, Source: in.Source})
+			if in.Own() && !slices.ContainsFunc(inputs, func(x answer.Input) bool { return x.Key == in.Key }) {
+				inputs = append(inputs, answer.Input{Key: in.Key, Label: inputLabel(in), Value: in.Value, Unit: in.Unit, Source: in.Source})
 			}
 		}
-		for i, part := range n.Parts {
-			out.Children = append(out.Children, walk(part, fmt.Sprintf("%s/%d", key, i)))
-		}
-		if len(n.Parts) == 0 {
-			out.Formula = strings.ReplaceAll(n.Live, "{node/"+design+"/making}", "{"+making+"}")
+		for _, part := range n.Parts {
+			out.Children = append(out.Children, walk(part))
 		}
 		return out
 	}
-	return walk(n, "node/"+design), inputs
+	return walk(n), inputs
+}
+
+// inputLabel names a design's own input with the position and lot that it is
+// of: "stones, center, A-3".
+func inputLabel(in costing.Input) string {
+	if in.Position == "" {
+		return in.Name
+	}
+	return in.Name + ", " + in.Position + ", " + in.Lot
 }
 
 // Judged calls f for every lot in every position of a design.
@@ -220,15 +220,4 @@ func (w *ProposalWriter) care(design book.Design) answer.CareWords {
 		return guarded && slices.Contains(all, durability.SayForbidden+step)
 	})
 	return c
-}
-
-// inputLabel names a design's own input with its position and lot, when the
-// key has them: "stones, center, A-3".
-func inputLabel(design string, in costing.Input) string {
-	rest := strings.TrimPrefix(in.Key, "design/"+design+"/")
-	parts := strings.Split(rest, "/")
-	if len(parts) < 2 {
-		return in.Name
-	}
-	return in.Name + ", " + strings.Join(parts[:min(2, len(parts))], ", ")
 }

@@ -5,14 +5,15 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/costing"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
 // priceInputs are the dealer's own numbers that prices follow from.
 func (w *ProposalWriter) priceInputs() []answer.Input {
 	c := w.Config
-	in := func(key, label string, value num.Dec, unit string) answer.Input {
-		return answer.Input{Key: key, Group: "Prices", Label: label, Value: value, Unit: unit, Source: "the book's setting " + key}
+	in := func(key formula.Key, label string, value num.Dec, unit string) answer.Input {
+		return answer.Input{Key: key, Group: "Prices", Label: label, Value: value, Unit: unit, Source: "the book's setting " + string(key)}
 	}
 	out := []answer.Input{in("margin", "Wanted margin, share of the trade price", c.Margin.Dec, "%")}
 	if c.PriceBy == costing.Markup {
@@ -37,75 +38,50 @@ func (w *ProposalWriter) priceInputs() []answer.Input {
 			if r.Per > 1 {
 				unit = fmt.Sprintf("%s per %d %s", w.currency, r.Per, list)
 			}
-			out = append(out, answer.Input{Key: costing.RateFX + "/" + r.Name, Group: "Prices", Label: "Rate of exchange, " + r.Name, Value: r.Value, Unit: unit, On: r.On, Source: r.Source})
+			out = append(out, answer.Input{Key: formula.Key(costing.RateFX + "/" + r.Name), Group: "Prices", Label: "Rate of exchange, " + r.Name, Value: r.Value, Unit: unit, On: r.On, Source: r.Source})
 		}
 	}
 	return out
 }
 
-// priceTiers are a design's prices with their live formulas; cost is the key
-// of what one unit costs.
-func (w *ProposalWriter) priceTiers(d PricedDesign, cost string) []answer.PriceTier {
+// priceTiers are a design's prices with their live formulas.
+func (w *ProposalWriter) priceTiers(d PricedDesign) []answer.PriceTier {
 	c := w.Config
-	key := func(tier string) string { return "price/" + d.Design + "/" + tier }
-	trade := "{" + key("trade") + "}"
-	var out []answer.PriceTier
-	for _, o := range d.Prices {
-		list := o.List.Currency()
-		t := answer.PriceTier{Tier: o.Tier, Tax: "without tax", Price: answer.Node{Key: key(o.Tier), Label: capital(o.Tier) + " price", Amount: o.List, Words: o.Words, Source: "the line's file"}}
-		of := func(factor string) string { return fmt.Sprintf("ROUND(%s*%s,%d)", trade, factor, w.currency.Digits()) }
-		live := func(formula string) {
-			t.Price.Formula, t.Price.Source = c.Ladder(formula, list.Digits()), "the book's settings"
+	tier := func(o costing.Offered) answer.PriceTier {
+		price := answer.Node{Key: o.Key, Label: capital(o.Tier) + " price", Amount: o.List, Words: o.Words, Formula: o.ListExpr, Source: "the line's file"}
+		if !o.ListExpr.IsZero() {
+			price.Source = "the book's settings"
 			if c.Step.Sign() > 0 {
-				t.Price.Words += ", on the price ladder"
+				price.Words += ", on the price ladder"
 			}
 		}
-		switch {
-		case o.Tier == "trade" && d.Open:
-			made := fmt.Sprintf("ROUND({%s}*100/(100-{margin}),%d)", cost, list.Digits())
-			if c.PriceBy == costing.Markup {
-				made = fmt.Sprintf("ROUND({%s}*(1+{markup}/100),%d)", cost, list.Digits())
-			}
-			live(made)
-		case o.Tier == "retail":
+		return answer.PriceTier{Tier: o.Tier, Tax: "without tax", NetOf: o.NetExpr, Price: price}
+	}
+	var out []answer.PriceTier
+	for _, o := range d.Prices {
+		t := tier(o)
+		if o.Tier == "retail" {
 			t.Tax = "tax on top"
 			if c.TaxIn {
 				t.Tax = "tax included"
-				t.NetOf = fmt.Sprintf("ROUND({%s}/(1+{tax}/100),%d)", key(o.Tier), list.Digits())
 			}
-			if d.design.PriceRetail.Sign() <= 0 {
-				made := of("(1+{retail_markup}/100)")
-				if c.TaxIn {
-					made = fmt.Sprintf("ROUND(%s*(1+{tax}/100),%d)", made, list.Digits())
-				}
-				live(made)
-			}
-		case o.Tier == "memo":
-			live(of("(1+{memo_markup}/100)"))
-		case list != w.currency:
-			per := "1"
-			if r, ok := w.Card.Find(costing.RateFX, string(list)); ok && r.Per > 1 {
-				per = num.Int(r.Per).String()
-			}
-			live(fmt.Sprintf("ROUND(ROUND(%s*%s/{fx/%s},6),%d)", trade, per, list, list.Digits()))
-			t.NetOf = fmt.Sprintf("ROUND({%s}*{fx/%s}/%s,%d)", key(o.Tier), list, per, w.currency.Digits())
 		}
-		if o.Tier == "trade" {
-			for i, b := range o.Broken {
-				t.Breaks = append(t.Breaks, answer.PriceBreak{From: b.From, Price: answer.Node{
-					Key: fmt.Sprintf("%s/%d", key("trade"), b.From), Label: fmt.Sprintf("from %d", b.From), Amount: b.Price, Words: "trade price less " + c.Breaks[i].Percent.String() + " %",
-					Formula: fmt.Sprintf("ROUND(%s*(100-%s)/100,%d)", trade, c.Breaks[i].Percent, list.Digits()), Source: "the book's setting price_breaks"}})
-			}
+		for i, b := range o.Broken {
+			t.Breaks = append(t.Breaks, answer.PriceBreak{From: b.From, Price: answer.Node{
+				Key: formula.At(string(o.Key), i), Label: fmt.Sprintf("from %d", b.From), Amount: b.Price, Words: "trade price less " + c.Breaks[i].Percent.String() + " %",
+				Formula: b.Expr, Source: "the book's setting price_breaks"}})
 		}
 		out = append(out, t)
 	}
 	if d.Open {
 		return out
 	}
-	if wanted, f := costing.PriceBy(d.Cost.Amount, costing.Margin, c.Margin); f == nil {
-		out = append(out, answer.PriceTier{Tier: "at the wanted margin", Tax: "without tax", Price: answer.Node{
-			Key: key("margin"), Label: "Trade price at the wanted margin", Amount: wanted.Price, Words: "cost / (1 - margin)",
-			Formula: fmt.Sprintf("ROUND({%s}*100/(100-{margin}),%d)", cost, w.currency.Digits()), Source: "the book's setting margin"}})
+	wanted := []costing.Tier{{Name: "at the wanted margin", Basis: costing.Margin, Percent: c.Margin, Key: "margin"}}
+	if offered, faults := costing.Prices(d.Unit.Number, d.Cost.Amount, wanted); !faults.Blocks() {
+		t := tier(offered[0])
+		t.Price.Key, t.Price.Label = formula.At("wanted", d.Unit.Number), "Trade price at the wanted margin"
+		t.Price.Words, t.Price.Source = "cost / (1 - margin)", "the book's setting margin"
+		out = append(out, t)
 	}
 	return out
 }

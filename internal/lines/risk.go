@@ -4,11 +4,13 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -85,10 +87,13 @@ func (l *LinePrice) lineInput() costing.LineInput {
 func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.List) {
 	in := l.lineInput()
 	var swings []costing.Swing
-	seen := map[string]bool{}
+	var trees []*costing.Node
+	seen := map[formula.Key]bool{}
+	found := map[string]bool{}
 	add := func(s costing.Swing) {
-		if r, ok := ranges[s.Key]; ok {
+		if r, ok := ranges[s.Path]; ok {
 			s.Low, s.High, s.Assumed = r[0], r[1], false
+			found[s.Path] = true
 		}
 		if !seen[s.Key] {
 			seen[s.Key] = true
@@ -98,22 +103,20 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 	sd := l.Config.VolatilityMetal * math.Sqrt(l.Config.Months/12)
 	for i := range l.Designs {
 		d := &l.Designs[i]
-		beliefs := map[string]chance.Beta{"design/" + d.Design + "/returns": d.Unit.Returns}
-		for _, s := range d.Unit.Stones {
-			beliefs["design/"+d.Design+"/"+s.Position+"/"+s.Lot+"/breakage"] = s.Breakage
-		}
+		beliefs := d.Unit.Beliefs()
+		trees = append(trees, d.Cost)
 		d.Cost.Walk(func(_ int, n *costing.Node) {
 			for _, x := range n.Inputs {
-				s := costing.SwingOf(x.Key, x.Name, x.Value, x.Unit)
-				b, breaks := beliefs[x.Key]
-				_, own := ranges[x.Key]
+				s := costing.SwingOf(x)
+				b, believed := beliefs[x.Key]
+				_, own := ranges[x.Path]
 				switch {
-				case strings.HasPrefix(x.Key, costing.RateMetal+"/") && sd > 0:
+				case strings.HasPrefix(x.Path, costing.RateMetal+"/") && sd > 0:
 					s.Low, s.High, s.Assumed = times(x.Value, math.Exp(-sd)), times(x.Value, math.Exp(sd)), false
-				case breaks && b != (chance.Beta{}):
+				case believed && b != (chance.Beta{}):
 					s.Name = d.Design + ": " + x.Name
-					if at, is := strings.CutSuffix(strings.TrimPrefix(x.Key, "design/"+d.Design+"/"), "/breakage"); is {
-						s.Name = d.Design + " " + at + ": " + x.Name
+					if x.Position != "" {
+						s.Name = d.Design + " " + x.Position + "/" + x.Lot + ": " + x.Name
 					}
 					low, high := b.Interval(0.9)
 					s.Low, s.High, s.Assumed = num.FromFloat(100*low, 4, num.HalfUp), num.FromFloat(100*high, 4, num.HalfUp), false
@@ -123,16 +126,18 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 				add(s)
 			}
 		})
-		if r, ok := ranges["price/"+d.Design]; ok {
-			add(costing.Swing{Key: "price/" + d.Design, Name: d.Design + ": price", Low: r[0], Base: d.Trade.Price.Dec(), High: r[1], Unit: string(l.currency)})
-		}
-		if r, ok := ranges["quantity/"+d.Design]; ok {
-			add(costing.Swing{Key: "quantity/" + d.Design, Name: d.Design + ": quantity made and sold", Low: r[0], Base: num.Int(d.Made), High: r[1], Unit: "units"})
+		for _, x := range []costing.Input{in.PriceOf(i), in.QuantityOf(i)} {
+			if _, own := ranges[x.Path]; own {
+				add(costing.SwingOf(x))
+			}
 		}
 	}
-	for key := range ranges {
-		if !seen[key] {
-			return nil, fault.List{fault.New(fault.NotFound, "range-unknown", fmt.Sprintf("no cost of this line reads %q", key), "name an input as the cost tree does: metal/gold, labour/bench, design/NAME/metal_g, price/NAME").AtFlag("range")}
+	for path := range ranges {
+		if f := ambiguous(path, trees); f != nil {
+			return nil, fault.List{f.AtFlag("range")}
+		}
+		if !found[path] {
+			return nil, fault.List{fault.New(fault.NotFound, "range-unknown", fmt.Sprintf("no cost of this line reads %q", path), "name an input as the cost tree does: metal/gold, labour/bench, design/NAME/metal_g, price/NAME").AtFlag("range")}
 		}
 	}
 	all, faults := in.Sensitivity(swings...)
@@ -146,6 +151,25 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 		}
 	}
 	return out, nil
+}
+
+// ambiguous refuses a path that names two inputs of the trees, as it may when
+// names hold a slash.
+func ambiguous(path string, trees []*costing.Node) *fault.Fault {
+	var found []costing.Input
+	for _, t := range trees {
+		t.Walk(func(_ int, n *costing.Node) {
+			for _, in := range n.Inputs {
+				if in.Path == path && !slices.ContainsFunc(found, func(x costing.Input) bool { return x.Key == in.Key }) {
+					found = append(found, in)
+				}
+			}
+		})
+	}
+	if len(found) < 2 {
+		return nil
+	}
+	return fault.New(fault.Invalid, "key-ambiguous", fmt.Sprintf("%q names two numbers of this line: %s, and %s", path, found[0].Words(), found[1].Words()), "rename one of the designs or positions").AtRef(path)
 }
 
 // times is a rate moved by a factor, to six significant decimals.

@@ -128,6 +128,9 @@ func (d Dec) Sign() int { return d.d.Sign() }
 // IsZero tells whether d is 0.
 func (d Dec) IsZero() bool { return d.d.IsZero() }
 
+// Rat returns d as a fraction.
+func (d Dec) Rat() *big.Rat { return d.d.Rat() }
+
 // Float returns the nearest float64, for measurement, search and display cells.
 func (d Dec) Float() float64 { return d.d.InexactFloat64() }
 
@@ -137,7 +140,7 @@ func (d Dec) Div(o Dec, places int, r Rounding) (q Dec, ok bool) {
 		return Dec{}, false
 	}
 	n, m := d.d.Rat(), o.d.Rat()
-	return roundRat(new(big.Rat).Quo(n, m), places, r), true
+	return FromRat(new(big.Rat).Quo(n, m), places, r), true
 }
 
 // Over returns d / o rounded by r to places decimals. The divisor must not be
@@ -174,8 +177,9 @@ func (d Dec) Round(places int, r Rounding) Dec {
 	}
 }
 
-// roundRat rounds an exact quotient once, so no digit is lost twice.
-func roundRat(q *big.Rat, places int, r Rounding) Dec {
+// FromRat returns an exact fraction rounded once by r to places decimals, so no
+// digit is lost twice.
+func FromRat(q *big.Rat, places int, r Rounding) Dec {
 	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
 	scaled := new(big.Rat).Mul(q, new(big.Rat).SetInt(scale))
 	whole, rest := new(big.Int).QuoRem(scaled.Num(), scaled.Denom(), new(big.Int))

@@ -185,24 +185,6 @@ func (m *Money) UnmarshalText(b []byte) error {
 	return nil
 }
 
-// Ladder rounds a price up or to the nearest step of a price ladder: step 5
-// with ending 0.05 below gives 19.95, 24.95. A step of 0 leaves it.
-func (m Money) Ladder(step, below Money, up bool) Money {
-	if step.micros <= 0 {
-		return m
-	}
-	n := m.micros + below.micros
-	k := n / step.micros
-	rest := n % step.micros
-	if rest < 0 {
-		k, rest = k-1, rest+step.micros
-	}
-	if up && rest > 0 || !up && rest*2 >= step.micros {
-		k++
-	}
-	return Money{k*step.micros - below.micros, m.currency}
-}
-
 // UnitPrice is a price per carat, piece or gram, kept to six decimals.
 type UnitPrice struct{ Money }
 

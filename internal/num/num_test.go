@@ -156,19 +156,6 @@ func TestRate(t *testing.T) {
 	}
 }
 
-func TestLadder(t *testing.T) {
-	five, below := FromMinor(500, "EUR"), FromMinor(5, "EUR")
-	for _, c := range []struct {
-		in, want string
-		up       bool
-	}{{"21.10", "24.95", true}, {"21.10", "19.95", false}, {"24.95", "24.95", true}, {"24.96", "29.95", true}} {
-		m, _ := ParseMoney(c.in, "EUR")
-		if got := m.Ladder(five, below, c.up).String(); got != c.want {
-			t.Errorf("ladder %s up=%v = %s, want %s", c.in, c.up, got, c.want)
-		}
-	}
-}
-
 func TestDiv(t *testing.T) {
 	for _, c := range []struct {
 		n, d string

@@ -37,6 +37,15 @@ func significant(s string) int {
 	return len(s)
 }
 
+// Quoted is the rate as it was quoted: its value for so many foreign units. The
+// zero Rate is 1 for 1.
+func (r Rate) Quoted() (value Dec, per int64) {
+	if r.per == 0 {
+		return Int(1), 1
+	}
+	return r.value, r.per
+}
+
 // PerOne is the rate for one foreign unit, exactly. The zero Rate is 1.
 func (r Rate) PerOne() Dec {
 	switch r.per {
