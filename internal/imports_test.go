@@ -52,6 +52,7 @@ var allowed = map[string][]string{
 	"internal/cli":                {"internal/answer", "internal/bench", "internal/calc", "internal/demo", "internal/desk", "internal/fitting", "internal/house", "internal/lines", "internal/stockroom", "internal/book", "internal/chart", "internal/costing", "internal/cutting", "internal/durability", "internal/facts", "internal/fault", "internal/intake", "internal/ledger", "internal/lineplan", "internal/num", "internal/sheet", "internal/store", "internal/ui"},
 	"internal/testkit":            {"internal/book", "internal/ledger", "internal/num", "internal/sheet", "internal/store"},
 	"internal/testkit/books":      {"internal/answer", "internal/book", "internal/desk", "internal/fault", "internal/house", "internal/lines", "internal/num", "internal/stockroom", "internal/store", "internal/store/sqlite"},
+	"internal/testkit/draw":       {},
 	"internal/testkit/office":     {},
 	"internal/testkit/vectors":    {"internal/csvtable"},
 	"data":                        {},

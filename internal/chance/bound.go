@@ -5,28 +5,6 @@ import (
 	"sort"
 )
 
-// UpperShare is the exact one-sided upper bound (Clopper and Pearson,
-// Biometrika 1934) on the share of bad pieces in an endless lot, when `bad` of
-// `tested` randomly drawn pieces were bad: a share above it would have shown
-// more bad pieces with at least the given confidence. No piece tested gives 1.
-func UpperShare(bad, tested int, confidence float64) float64 {
-	switch {
-	case bad < 0 || tested < bad || !(confidence > 0 && confidence < 1):
-		return math.NaN()
-	case bad == tested:
-		return 1
-	}
-	return Beta{A: float64(bad + 1), B: float64(tested - bad)}.Quantile(confidence)
-}
-
-// LowerShare is the exact one-sided lower bound to UpperShare.
-func LowerShare(bad, tested int, confidence float64) float64 {
-	if bad < 0 || tested < bad || !(confidence > 0 && confidence < 1) {
-		return math.NaN()
-	}
-	return 1 - UpperShare(tested-bad, tested, confidence)
-}
-
 // UpperCount is the exact upper bound on the number of bad pieces in a lot of
 // `lot` pieces when `bad` of `tested` pieces, drawn at random without putting
 // back, were found bad, and each bad piece that is tested is recognised with

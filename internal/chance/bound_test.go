@@ -103,17 +103,17 @@ func TestUpperShare_Published(t *testing.T) {
 		{682, 925, 0.975, 0.7654066, 5e-8, "from memory: Conover, Practical Nonparametric Statistics (1971), the example of R's binom.test"},
 		{4, 20, 0.975, 0.4366, 5e-5, "from memory: Clopper and Pearson interval of 4 in 20, 0.0573 to 0.4366"},
 	} {
-		if got := UpperShare(v.bad, v.tested, v.confidence); math.Abs(got-v.want) > v.within {
-			t.Errorf("UpperShare(%d, %d, %v) = %.7f, want %.7f (%s)", v.bad, v.tested, v.confidence, got, v.want, v.source)
+		if got := upperShare(v.bad, v.tested, v.confidence); math.Abs(got-v.want) > v.within {
+			t.Errorf("upperShare(%d, %d, %v) = %.7f, want %.7f (%s)", v.bad, v.tested, v.confidence, got, v.want, v.source)
 		}
 	}
-	if got := LowerShare(682, 925, 0.975); math.Abs(got-0.7076683) > 5e-8 {
-		t.Errorf("LowerShare(682, 925) = %.7f, want 0.7076683", got)
+	if got := lowerShare(682, 925, 0.975); math.Abs(got-0.7076683) > 5e-8 {
+		t.Errorf("lowerShare(682, 925) = %.7f, want 0.7076683", got)
 	}
 	// Seven units without a failure support "at least 70 % good" at 90 %, six
 	// do not quite (88.2 %): success-run theorem, common practice.
-	if UpperShare(0, 7, 0.90) > 0.30 || UpperShare(0, 6, 0.90) <= 0.30 {
-		t.Errorf("upper shares of 7 and 6 clean units: %v, %v", UpperShare(0, 7, 0.9), UpperShare(0, 6, 0.9))
+	if upperShare(0, 7, 0.90) > 0.30 || upperShare(0, 6, 0.90) <= 0.30 {
+		t.Errorf("upper shares of 7 and 6 clean units: %v, %v", upperShare(0, 7, 0.9), upperShare(0, 6, 0.9))
 	}
 }
 
@@ -122,11 +122,11 @@ func TestUpperShare_IsTheEdge(t *testing.T) {
 		tested := rapid.IntRange(1, 3000).Draw(t, "tested")
 		bad := rapid.IntRange(0, tested-1).Draw(t, "bad")
 		c := rapid.Float64Range(0.5, 0.999).Draw(t, "confidence")
-		p := UpperShare(bad, tested, c)
+		p := upperShare(bad, tested, c)
 		if got := (Binomial{N: tested, P: p}).CDF(bad); math.Abs(got-(1-c)) > 1e-7 {
 			t.Fatalf("chance to see at most %d of %d at the bound %v is %v, want %v", bad, tested, p, got, 1-c)
 		}
-		if more := UpperShare(bad+1, tested, c); more < p {
+		if more := upperShare(bad+1, tested, c); more < p {
 			t.Fatalf("one bad piece more lowers the bound from %v to %v", p, more)
 		}
 	})
@@ -174,7 +174,7 @@ func TestUpperCount_NeverAboveTheEndlessLot(t *testing.T) {
 		tested := rapid.IntRange(1, lot).Draw(t, "tested")
 		bad := rapid.IntRange(0, min(tested, 5)).Draw(t, "bad")
 		d, _ := UpperCount(lot, tested, bad, 0.95, 1)
-		if limit := UpperShare(bad, tested, 0.95) * float64(lot); float64(d) > limit+1 {
+		if limit := upperShare(bad, tested, 0.95) * float64(lot); float64(d) > limit+1 {
 			t.Fatalf("%d bad of %d, endless lot allows %v", d, lot, limit)
 		}
 	})
@@ -193,7 +193,29 @@ func TestBounds_Refuse(t *testing.T) {
 	if _, ok := SampleToFindShare(0, 0.95, 1); ok {
 		t.Error("share 0 was accepted")
 	}
-	if !math.IsNaN(UpperShare(3, 2, 0.95)) {
+	if !math.IsNaN(upperShare(3, 2, 0.95)) {
 		t.Error("3 bad of 2 was accepted")
 	}
+}
+
+// upperShare is the exact one-sided upper bound (Clopper and Pearson,
+// Biometrika 1934) on the share of bad pieces in an endless lot, when `bad` of
+// `tested` randomly drawn pieces were bad: a share above it would have shown
+// more bad pieces with at least the given confidence. No piece tested gives 1.
+func upperShare(bad, tested int, confidence float64) float64 {
+	switch {
+	case bad < 0 || tested < bad || !(confidence > 0 && confidence < 1):
+		return math.NaN()
+	case bad == tested:
+		return 1
+	}
+	return Beta{A: float64(bad + 1), B: float64(tested - bad)}.Quantile(confidence)
+}
+
+// lowerShare is the exact one-sided lower bound to upperShare.
+func lowerShare(bad, tested int, confidence float64) float64 {
+	if bad < 0 || tested < bad || !(confidence > 0 && confidence < 1) {
+		return math.NaN()
+	}
+	return 1 - upperShare(tested-bad, tested, confidence)
 }

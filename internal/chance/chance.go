@@ -9,7 +9,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // slack lets a sample that meets a stated confidence exactly (950 of 1,000 for
@@ -41,18 +40,6 @@ func NormalBetween(mean, sd, low, high float64) float64 {
 		return 0
 	}
 	return NormalCDF((high-mean)/sd) - NormalCDF((low-mean)/sd)
-}
-
-// StudentQuantile is the t with P(T <= t) = p for the given degrees of freedom.
-// Infinite degrees of freedom give the normal quantile.
-func StudentQuantile(p, dof float64) float64 {
-	if !(p > 0 && p < 1) || !(dof > 0) {
-		return math.NaN()
-	}
-	if math.IsInf(dof, 1) {
-		return NormalQuantile(p)
-	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: dof}.Quantile(p)
 }
 
 // Beta is what is believed of a rate: A-1 events in A+B-2 trials on top of a

@@ -21,21 +21,6 @@ func (b Binomial) CDF(k int) float64 {
 	return Beta{A: float64(b.N - k), B: float64(k + 1)}.CDF(1 - b.P)
 }
 
-// PMF is the chance of exactly k events.
-func (b Binomial) PMF(k int) float64 {
-	switch {
-	case b.N < 0 || !(b.P >= 0 && b.P <= 1):
-		return math.NaN()
-	case k < 0 || k > b.N:
-		return 0
-	case b.P == 0:
-		return indicator(k == 0)
-	case b.P == 1:
-		return indicator(k == b.N)
-	}
-	return math.Exp(logChoose(b.N, k) + float64(k)*math.Log(b.P) + float64(b.N-k)*math.Log1p(-b.P))
-}
-
 // Hypergeometric is the number of bad pieces among Drawn pieces taken at
 // random, without putting back, from a lot of Lot pieces of which Bad are bad.
 type Hypergeometric struct{ Lot, Bad, Drawn int }
@@ -116,13 +101,6 @@ func (h Hypergeometric) found(k int, efficacy float64) float64 {
 		return h.CDF(k)
 	}
 	return math.Min(1, h.sum(h.Drawn, func(i int) float64 { return Binomial{N: i, P: efficacy}.CDF(k) }))
-}
-
-func indicator(yes bool) float64 {
-	if yes {
-		return 1
-	}
-	return 0
 }
 
 func logChoose(n, k int) float64 {

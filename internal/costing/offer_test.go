@@ -10,6 +10,7 @@ import (
 	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
+	"lotpaper/internal/testkit/draw"
 )
 
 func TestTerms(t *testing.T) {
@@ -127,7 +128,7 @@ func TestOfferOf_AnyPlan(t *testing.T) {
 				value := worth
 				for range steps { // each threshold changes the plan's worth, mostly down
 					at := int64(luck.IntN(worth + 1))
-					change := int(luck.Normal(-float64(worth)/20, float64(worth)/15))
+					change := int(draw.Normal(luck.Rand, -float64(worth)/20, float64(worth)/15))
 					if total.Minor(num.HalfUp) > at {
 						value += change
 					}

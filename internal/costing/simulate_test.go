@@ -8,6 +8,7 @@ import (
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/num"
+	"lotpaper/internal/testkit/draw"
 )
 
 func within(t *testing.T, what string, got Figure, want, errors float64) {
@@ -115,7 +116,8 @@ func TestSimulate_Breakage(t *testing.T) {
 func TestOthersBelief(t *testing.T) {
 	for _, c := range [][2]int{{0, 12}, {1, 30}, {3, 59}} {
 		b, ok := OthersBelief(c[0], c[1])
-		if want := chance.UpperShare(c[0], c[1], 0.95); !ok || math.Abs(b.Quantile(0.95)-want) > 1e-9 {
+		want := chance.Beta{A: float64(c[0] + 1), B: float64(c[1] - c[0])}.Quantile(0.95) // Clopper and Pearson, Biometrika 1934
+		if !ok || math.Abs(b.Quantile(0.95)-want) > 1e-9 {
 			t.Errorf("%v: 95 %% of the belief lies under %g, the exact bound is %g", c, b.Quantile(0.95), want)
 		}
 	}
@@ -213,7 +215,7 @@ func TestSummarise_StandardErrors(t *testing.T) {
 	for range 200 {
 		x := make([]float64, 400)
 		for i := range x {
-			x[i] = s.Normal(100, 30)
+			x[i] = draw.Normal(s.Rand, 100, 30)
 		}
 		o := Summarise(x, 0, "EUR")
 		means, p90s = append(means, o.Mean.Value), append(p90s, o.P90.Value)

@@ -275,7 +275,7 @@ var examples = map[string]worked{
 		return map[string]any{"r20": identify.WaterDensity(20), "r25": identify.WaterDensity(25)}
 	},
 	"WE058": func(t *testing.T) map[string]any {
-		return map[string]any{"u": chance.Combine(chance.Component{U: 0.00017}, chance.Rectangular(0.0002), chance.Rectangular(0.00005)).U}
+		return map[string]any{"u": chance.Combine(chance.Component{U: 0.00017}, chance.Component{U: 0.0002 / math.Sqrt(3)}, chance.Component{U: 0.00005 / math.Sqrt(3)}).U}
 	},
 	"WE059": func(t *testing.T) map[string]any {
 		return map[string]any{"u_nm": chance.Combine(chance.Component{U: 25}, chance.Component{U: 9.7}, chance.Component{U: 2.9}, chance.Component{U: 16.6}).U}

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"lotpaper/internal/chance"
+	"lotpaper/internal/testkit/draw"
 )
 
 func TestEnough_Published(t *testing.T) {
@@ -54,7 +55,7 @@ func TestEnough_Simulated(t *testing.T) {
 	enough := 0
 	for range runs {
 		p := rng.Beta(rate)
-		if rng.Binomial(needed+spares, p) <= spares {
+		if draw.Binomial(rng.Rand, needed+spares, p) <= spares {
 			enough++
 		}
 	}

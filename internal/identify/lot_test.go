@@ -9,6 +9,7 @@ import (
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/testkit/draw"
 )
 
 // Verdicts of stones that stand in a known way to the claim corundum.
@@ -109,7 +110,7 @@ func TestJudgeLot_VerifiesWronglyInFiveOfAHundred(t *testing.T) {
 	const pieces, wrong, drawn, lots = 80, 5, 39, 4000
 	verified := 0
 	for range lots {
-		k := s.Hypergeometric(chance.Hypergeometric{Lot: pieces, Bad: wrong, Drawn: drawn})
+		k := draw.Hypergeometric(s.Rand, pieces, wrong, drawn)
 		l := Lot{Claim: []*facts.Material{facts.MaterialNamed("corundum")}, Pieces: pieces}
 		for i := range drawn {
 			v := good

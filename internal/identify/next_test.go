@@ -110,7 +110,7 @@ func TestNext_InformationIsTheExpectedFall(t *testing.T) {
 		// the entropy that is left.
 		fall, rounds := 0.0, 4000
 		for range rounds {
-			j := draw(s, shares)
+			j := pick(s, shares)
 			u, i := s.Float64(), 0
 			for ; i < len(oc.chance)-1; i++ {
 				if u -= oc.chance[i][j]; u < 0 {

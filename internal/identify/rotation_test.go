@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lotpaper/internal/chance"
+	"lotpaper/internal/testkit/draw"
 	"lotpaper/internal/testkit/vectors"
 )
 
@@ -169,7 +170,7 @@ func TestRotation_PublishedConstants(t *testing.T) {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%-26s %-9s %6s %8s %6s %s\n", "stone", "published", "right", "not told", "misled", "(per 1,000 facets; right: character right and sign right or not told)")
 	s := chance.NewStream(11, "rotation")
-	read := func(n float64) float64 { return math.Round((n+s.Normal(0, 0.0007))*1000) / 1000 }
+	read := func(n float64) float64 { return math.Round((n+draw.Normal(s.Rand, 0, 0.0007))*1000) / 1000 }
 	for _, m := range vectors.Read(t, "identify/rotation.csv") {
 		c := crystal{number(t, m["alpha"]), number(t, m["beta"]), number(t, m["gamma"])}
 		right, open, misled := 0, 0, 0

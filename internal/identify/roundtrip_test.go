@@ -10,6 +10,7 @@ import (
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/testkit/draw"
 	"lotpaper/internal/testkit/vectors"
 )
 
@@ -160,17 +161,17 @@ func (b *bencher) stone(m *facts.Material, r *row) (o Observations, numeric int,
 	if !ok {
 		return o, 0, false
 	}
-	calibration := b.s.Normal(0, 0.0015) * b.sloppy()
+	calibration := draw.Normal(b.s.Rand, 0, 0.0015) * b.sloppy()
 	edge := func(n float64) Edge {
 		if n > 1.79 {
 			return Edge{Over: true}
 		}
-		return Edge{N: math.Round((n+calibration+b.s.Normal(0, 0.001)*b.sloppy())*1000) / 1000}
+		return Edge{N: math.Round((n+calibration+draw.Normal(b.s.Rand, 0, 0.001)*b.sloppy())*1000) / 1000}
 	}
 	switch {
 	case m.Optic == facts.Aggregate || m.Optic == facts.OpticUnknown:
 		if c.beta < 1.79 {
-			o.Spot = Edge{N: math.Round((c.beta+b.s.Normal(0, 0.005)*b.sloppy())*100) / 100}
+			o.Spot = Edge{N: math.Round((c.beta+draw.Normal(b.s.Rand, 0, 0.005)*b.sloppy())*100) / 100}
 			numeric++
 		} else {
 			o.Spot = Edge{Over: true}
@@ -183,7 +184,7 @@ func (b *bencher) stone(m *facts.Material, r *row) (o Observations, numeric int,
 		low, high, widest := 0.0, 0.0, -1.0
 		facet := randomDirection(b.s)
 		u, v := facet.across()
-		start := b.s.Uniform(0, math.Pi)
+		start := draw.Uniform(b.s.Rand, 0, math.Pi)
 		for i := range directions {
 			a := start + math.Pi*float64(i)/float64(directions)
 			k := vector{u[0]*math.Cos(a) + v[0]*math.Sin(a), u[1]*math.Cos(a) + v[1]*math.Sin(a), u[2]*math.Cos(a) + v[2]*math.Sin(a)}
@@ -207,11 +208,11 @@ func (b *bencher) stone(m *facts.Material, r *row) (o Observations, numeric int,
 	}
 	// The balance: 0.01 ct, a wire, water of the room.
 	sg := b.skewed(within(r.sg, b.other[m.Name][1]))
-	air := math.Exp(b.s.Uniform(math.Log(0.4), math.Log(12)))
-	celsius := b.s.Uniform(17, 27)
+	air := math.Exp(draw.Uniform(b.s.Rand, math.Log(0.4), math.Log(12)))
+	celsius := draw.Uniform(b.s.Rand, 17, 27)
 	water := air * (1 - WaterDensity(celsius)/densestWater/sg)
-	scale := func(ct float64) float64 { return math.Round((ct+b.s.Normal(0, 0.003)*b.sloppy())*100) / 100 }
-	w := Weighing{Air: scale(air), Water: scale(water + b.s.Normal(0, 0.003)), Balance: 0.01}
+	scale := func(ct float64) float64 { return math.Round((ct+draw.Normal(b.s.Rand, 0, 0.003)*b.sloppy())*100) / 100 }
+	w := Weighing{Air: scale(air), Water: scale(water + draw.Normal(b.s.Rand, 0, 0.003)), Balance: 0.01}
 	if b.s.Float64() < 0.5 {
 		w.WaterC, w.TempKnown = math.Round(celsius), true
 	}
@@ -318,7 +319,7 @@ func (b *bencher) wellMeasured(m *facts.Material, r *row) (Observations, bool) {
 		return o, false
 	}
 	o.Weighing, o.Colour = Weighing{}, ""
-	o.SG, o.SGU = math.Round(100*(b.skewed(r.sg)+b.s.Normal(0, 0.01)))/100, 0.012
+	o.SG, o.SGU = math.Round(100*(b.skewed(r.sg)+draw.Normal(b.s.Rand, 0, 0.01)))/100, 0.012
 	if m.Optic != facts.Uniaxial && m.Optic != facts.Biaxial {
 		return o, true
 	}
@@ -330,9 +331,9 @@ func (b *bencher) wellMeasured(m *facts.Material, r *row) (Observations, bool) {
 	if !ok || c.gamma > 1.785 {
 		return o, ok
 	}
-	calibration := b.s.Normal(0, 0.0015)
+	calibration := draw.Normal(b.s.Rand, 0, 0.0015)
 	o.Pairs = c.turn(randomDirection(b.s), 12, func(n float64) float64 {
-		return math.Round((n+calibration+b.s.Normal(0, 0.001))*1000) / 1000
+		return math.Round((n+calibration+draw.Normal(b.s.Rand, 0, 0.001))*1000) / 1000
 	})
 	return o, true
 }
@@ -425,8 +426,8 @@ func (r *reliability) String() string {
 	return b.String()
 }
 
-// draw picks a material by trade frequency.
-func draw(s *chance.Stream, priors []float64) int {
+// pick draws a material by trade frequency.
+func pick(s *chance.Stream, priors []float64) int {
 	u := s.Float64()
 	for i, p := range priors {
 		if u -= p; u < 0 {
@@ -445,21 +446,21 @@ func own(s *chance.Stream, r *row) (Observations, bool) {
 	}
 	f := Settings{}.filled()
 	if r.class == facts.Isotropic {
-		o.Pairs = []Pair{{Low: Edge{N: s.Uniform(r.whole.Min, r.whole.Max) + s.Normal(0, math.Hypot(f.UCal, f.URead))}}}
+		o.Pairs = []Pair{{Low: Edge{N: draw.Uniform(s.Rand, r.whole.Min, r.whole.Max) + draw.Normal(s.Rand, 0, math.Hypot(f.UCal, f.URead))}}}
 	} else {
-		sep := s.Uniform(0, r.sep.Max)
+		sep := draw.Uniform(s.Rand, 0, r.sep.Max)
 		if s.Float64() < 0.5 {
-			sep = s.Uniform(r.sep.Min, r.sep.Max)
+			sep = draw.Uniform(s.Rand, r.sep.Min, r.sep.Max)
 		}
 		m := r.middle(sep)
-		mid := s.Uniform(m.Min, m.Max) + s.Normal(0, math.Hypot(f.UCal, f.URead/math.Sqrt2))
-		read := sep + s.Normal(0, math.Sqrt2*f.URead)
+		mid := draw.Uniform(s.Rand, m.Min, m.Max) + draw.Normal(s.Rand, 0, math.Hypot(f.UCal, f.URead/math.Sqrt2))
+		read := sep + draw.Normal(s.Rand, 0, math.Sqrt2*f.URead)
 		if read <= 0 {
 			return o, false
 		}
 		o.Pairs = pair(mid-read/2, mid+read/2)
 	}
-	o.SG, o.SGU = s.Uniform(r.sg.Min, r.sg.Max)+s.Normal(0, 0.02), 0.02
+	o.SG, o.SGU = draw.Uniform(s.Rand, r.sg.Min, r.sg.Max)+draw.Normal(s.Rand, 0, 0.02), 0.02
 	return o, true
 }
 
@@ -469,7 +470,7 @@ func TestStone_SharesAreCalibrated(t *testing.T) {
 	s := chance.NewStream(5, "calibration")
 	var mine, others reliability
 	for range 20000 {
-		i := draw(s, shared.prior)
+		i := pick(s, shared.prior)
 		if o, ok := own(s, &shared.rows[i]); ok {
 			if v := Stone(shared, &o, &Settings{}); len(v.Candidates) > 0 {
 				mine.add(v.Candidates[0].Share, int(v.Candidates[0].index) == i)
@@ -478,7 +479,7 @@ func TestStone_SharesAreCalibrated(t *testing.T) {
 	}
 	b := newBencher(t, 41)
 	for range 20000 {
-		i := draw(s, shared.prior)
+		i := pick(s, shared.prior)
 		if o, _, ok := b.stone(shared.Materials[i], &shared.rows[i]); ok {
 			if v := Stone(shared, &o, &Settings{}); len(v.Candidates) > 0 {
 				others.add(v.Candidates[0].Share, int(v.Candidates[0].index) == i)
