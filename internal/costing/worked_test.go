@@ -29,6 +29,7 @@ var elsewhere = map[string]string{
 	"WE048": "acceptance sampling by attributes over a stream of lots is not followed: one parcel is judged by the exact bound on what was tested",
 	"WE049": "as WE048",
 	"WE050": "zero-acceptance tables are not followed: the exact number is computed (WE053)",
+	"WE065": "the weight of a block of rough is not worked out from its sides: rough is weighed",
 	"WE072": "the limits of a spreadsheet are kept in package sheet",
 	"WE073": "there are no web sessions",
 }
@@ -305,9 +306,6 @@ var examples = map[string]worked{
 	"WE064": func(t *testing.T) map[string]any {
 		y, f := cutting.YieldOf(10000, 3000)
 		return map[string]any{"yield_pct": ok(t, y, f).Percent.Dec, "rough_per_ct": y.PerCarat}
-	},
-	"WE065": func(t *testing.T) map[string]any { // 0.9 x 0.9 x 4 cm
-		return map[string]any{"ct": cutting.Block(900, 900, 4000, num.Int(4)).Float() * 0.20}
 	},
 	"WE066": func(t *testing.T) map[string]any { // trade value 2500 a carat less 40 %; half of it for the rough
 		list, _ := num.ParseUnitPrice("2500", "USD")

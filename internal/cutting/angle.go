@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
@@ -76,20 +75,4 @@ func Orient(m *facts.Material, variety string) []Advice {
 		out = append(out, Advice{m.Pleochroism + " pleochroism" + words + ": choose the axis by the best face-up colour", "pleochroism: " + m.Source("pleochroism")})
 	}
 	return out
-}
-
-// NeedsSpecialist tells whether a material goes to a cutter who is used to
-// cleavable stones, and why.
-func NeedsSpecialist(m *facts.Material) (why string, yes bool) {
-	var reasons []string
-	if m.Cleavage == "perfect" {
-		reasons = append(reasons, "perfect cleavage")
-	}
-	if m.Cleavage == "good" && m.Toughness == "poor" {
-		reasons = append(reasons, "good cleavage and poor toughness")
-	}
-	if m.Hardness.Known && m.Hardness.Max < 5.5 {
-		reasons = append(reasons, fmt.Sprintf("hardness %g", m.Hardness.Max))
-	}
-	return strings.Join(reasons, ", "), len(reasons) > 0
 }

@@ -165,16 +165,6 @@ func (p Path) Box() (low, high Point) {
 	return low, high
 }
 
-// Area is the area inside the path in mm2, positive when it runs anticlockwise.
-func (p Path) Area() float64 {
-	sum := 0.0
-	for i, q := range p {
-		r := p[(i+1)%len(p)]
-		sum += q.X*r.Y - r.X*q.Y
-	}
-	return sum / 2
-}
-
 // holds tells whether q lies inside the path or on it (within slack).
 func (p Path) holds(q Point, slack float64) bool {
 	inside := false

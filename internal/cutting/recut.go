@@ -33,9 +33,6 @@ func Targets(outline Shape) []Target {
 	return out
 }
 
-// String is "oval 8.00 x 6.00".
-func (t Target) String() string { return fmt.Sprintf("%s %s x %s", t.Shape, t.Length, t.Width) }
-
 // RecutSettings are the cutter's terms. The zero value takes the defaults: a
 // depth of 65 to 70 % of the width is what cutters are asked for (Cutting
 // requirements for gemstones, Aster Gem) and what settings are built for; trim
@@ -205,43 +202,4 @@ func largest(targets []Target, stone Path, trim num.Millimetre) []Target {
 		}
 	}
 	return out
-}
-
-// FitTolerance is how far a stone may be from a calibrated size, by its weight:
-// the first source of data/tolerances.csv, the strictest.
-func FitTolerance(w num.Carat) num.Millimetre {
-	rule := "fit to setting, under 1 ct"
-	if w >= 1000 {
-		rule = "fit to setting, over 1 ct"
-	}
-	for _, t := range facts.Tolerances() {
-		if t.Rule == rule {
-			return num.MillimetreFromFloat(t.MM.Min, num.HalfUp)
-		}
-	}
-	return 0
-}
-
-// Calibrated is the nearest target of the stone's shape, and whether length and
-// width are both within the tolerance of its weight.
-func Calibrated(m Measured, weight num.Carat, targets []Target) (t Target, fits, ok bool) {
-	m, _ = m.check()
-	best := num.Millimetre(0)
-	for _, c := range targets {
-		if c.Shape != m.Shape {
-			continue
-		}
-		off := max(abs(c.Length-m.Length), abs(c.Width-m.Width))
-		if !ok || off < best {
-			t, best, ok = c, off, true
-		}
-	}
-	return t, ok && best <= FitTolerance(weight), ok
-}
-
-func abs(m num.Millimetre) num.Millimetre {
-	if m < 0 {
-		return -m
-	}
-	return m
 }

@@ -86,24 +86,6 @@ func TestRecutOf_Laws(t *testing.T) {
 	})
 }
 
-func TestCalibrated(t *testing.T) {
-	targets := Targets(Oval)
-	m := Measured{Shape: Oval, Length: 808, Width: 595, Depth: 400}
-	if got, fits, ok := Calibrated(m, 900, targets); !ok || !fits || got.Length != 800 || got.Width != 600 {
-		t.Errorf("%v fits %v", got, fits)
-	}
-	m.Length = 815
-	if _, fits, _ := Calibrated(m, 900, targets); fits {
-		t.Error("0.15 mm off fits under a carat")
-	}
-	if _, fits, _ := Calibrated(m, 1000, targets); !fits {
-		t.Error("0.15 mm off does not fit from a carat on")
-	}
-	if _, _, ok := Calibrated(m, 1000, nil); ok {
-		t.Error("a target out of nothing")
-	}
-}
-
 func TestTargets_EveryShapeIsKnown(t *testing.T) {
 	for _, c := range facts.CalibratedSizes() {
 		if _, f := ParseShape(c.Shape); f != nil {
@@ -149,12 +131,6 @@ func TestOrient(t *testing.T) {
 	}
 	if got := Orient(facts.MaterialNamed("fluorite"), ""); len(got) == 0 {
 		t.Error("fluorite has perfect cleavage and no advice")
-	}
-	if why, yes := NeedsSpecialist(facts.MaterialNamed("fluorite")); !yes || why == "" {
-		t.Error("fluorite goes to any cutter")
-	}
-	if _, yes := NeedsSpecialist(facts.MaterialNamed("quartz")); yes {
-		t.Error("quartz needs a specialist")
 	}
 	for _, o := range facts.Orientations() {
 		if _, f := facts.Resolve(o.Species); f != nil {

@@ -47,26 +47,25 @@ const cabochonSuffix = " cabochon"
 type form struct {
 	shape   Shape
 	aliases []string
-	corners int // points that stand free unless the setting covers them
 }
 
 // forms lists the faceted outlines and the bead; names are common practice.
 var forms = []form{
-	{Round, []string{"rd", "brilliant", "round brilliant", "rbc"}, 0},
-	{Oval, []string{"ov"}, 0},
-	{Pear, []string{"drop", "teardrop", "pear drop", "ps"}, 1},
-	{Marquise, []string{"navette", "mq"}, 2},
-	{EmeraldCut, []string{"emerald", "octagon", "oct", "step cut", "emerald/octagon", "ec"}, 0},
-	{Asscher, []string{"square emerald", "square octagon", "square step", "square step cut"}, 0},
-	{Square, []string{"sq", "carre", "carré"}, 4},
-	{Princess, []string{"square/princess", "princess cut"}, 4},
-	{Radiant, []string{"radiant cut"}, 0},
-	{Cushion, []string{"cu", "antique", "cushion cut"}, 0},
-	{Baguette, []string{"rectangle", "bg", "straight baguette", "rectangular"}, 4},
-	{TaperedBaguette, []string{"tapered", "taper", "tb"}, 4},
-	{Heart, []string{"ht", "heart shape"}, 1},
-	{Trillion, []string{"trilliant", "triangle", "tr", "triangle/trilliant", "trillian"}, 3},
-	{Bead, []string{"sphere", "ball", "round bead", "pearl", "pearl (half-drilled) round"}, 0},
+	{Round, []string{"rd", "brilliant", "round brilliant", "rbc"}},
+	{Oval, []string{"ov"}},
+	{Pear, []string{"drop", "teardrop", "pear drop", "ps"}},
+	{Marquise, []string{"navette", "mq"}},
+	{EmeraldCut, []string{"emerald", "octagon", "oct", "step cut", "emerald/octagon", "ec"}},
+	{Asscher, []string{"square emerald", "square octagon", "square step", "square step cut"}},
+	{Square, []string{"sq", "carre", "carré"}},
+	{Princess, []string{"square/princess", "princess cut"}},
+	{Radiant, []string{"radiant cut"}},
+	{Cushion, []string{"cu", "antique", "cushion cut"}},
+	{Baguette, []string{"rectangle", "bg", "straight baguette", "rectangular"}},
+	{TaperedBaguette, []string{"tapered", "taper", "tb"}},
+	{Heart, []string{"ht", "heart shape"}},
+	{Trillion, []string{"trilliant", "triangle", "tr", "triangle/trilliant", "trillian"}},
+	{Bead, []string{"sphere", "ball", "round bead", "pearl", "pearl (half-drilled) round"}},
 }
 
 // cabochons lists the outlines that are also cut as cabochons.
@@ -146,22 +145,3 @@ func (s Shape) Outline() Shape { return Shape(strings.TrimSuffix(string(s), cabo
 
 // IsCabochon tells whether s is domed rather than faceted.
 func (s Shape) IsCabochon() bool { return strings.HasSuffix(string(s), cabochonSuffix) }
-
-// AsCabochon is the cabochon of the same outline; a shape without one stays.
-func (s Shape) AsCabochon() Shape {
-	if c := s.Outline() + cabochonSuffix; slices.Contains(cabochons, c) {
-		return c
-	}
-	return s
-}
-
-// Corners is the number of points that stand free: they chip first and want a
-// covering prong (common practice).
-func (s Shape) Corners() int {
-	for _, f := range forms {
-		if f.shape == s.Outline() {
-			return f.corners
-		}
-	}
-	return 0
-}

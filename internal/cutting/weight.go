@@ -2,7 +2,6 @@ package cutting
 
 import (
 	"fmt"
-	"strings"
 	"sync"
 
 	"lotpaper/internal/facts"
@@ -224,53 +223,4 @@ func BySG(w num.Carat, from, to num.Dec) (num.Carat, *fault.Fault) {
 	}
 	d := w.Dec().Mul(to).Over(from, 3, num.HalfUp)
 	return num.CaratFromDec(d, num.HalfUp), nil
-}
-
-// priorStones is how many stones of its own record a shape's fitted factor
-// outweighs (a judgement: the scatter of single stones is 7 to 10 %).
-const priorStones = 20
-
-// Weighed is one stone of the book that was both measured and weighed.
-type Weighed struct {
-	Measured Measured
-	Weight   num.Carat
-}
-
-// Learn is the factor by which the book's own stones of a shape differ from the
-// corrected value, drawn towards 1 while they are few, and the number used.
-// Stones outside 0.6 to 1.6 times the estimate are left out: a wrong measure.
-func Learn(shape Shape, record []Weighed) (factor num.Dec, used int) {
-	sum := 0.0
-	for _, r := range record {
-		if r.Measured.Shape != shape || r.Weight <= 0 {
-			continue
-		}
-		e, faults := Weigh(r.Measured)
-		if len(faults) > 0 || e.Carats <= 0 {
-			continue
-		}
-		if q := r.Weight.Float() / e.Carats.Float(); q > 0.6 && q < 1.6 {
-			sum += q
-			used++
-		}
-	}
-	return num.FromFloat((sum+priorStones)/float64(used+priorStones), 4, num.HalfUp), used
-}
-
-// Learnt is the estimate refined by the factor of the book's own stones, as
-// Learn gives it.
-func (e Estimate) Learnt(factor num.Dec, used int) Estimate {
-	if used == 0 {
-		return e
-	}
-	scale := func(c num.Carat, r num.Rounding) num.Carat { return num.CaratFromDec(c.Dec().Mul(factor), r) }
-	e.Carats, e.Low, e.High = scale(e.Carats, num.HalfUp), scale(e.Low, num.Floor), scale(e.High, num.Ceiling)
-	e.Factor = e.Factor.Mul(factor).Round(3, num.HalfUp)
-	e.Correction += fmt.Sprintf("; x %s learnt from %d stones of the book", factor, used)
-	return e
-}
-
-// Words is the estimate on one line.
-func (e Estimate) Words() string {
-	return strings.TrimSpace(fmt.Sprintf("about %s ct (%s to %s), plain formula %s ct", e.Carats, e.Low, e.High, e.Handbook))
 }

@@ -26,13 +26,6 @@ func YieldOf(rough, finished num.Carat) (Yield, *fault.Fault) {
 	return y, nil
 }
 
-// Block is the weight of a crystal or block of length x width x height at its
-// specific gravity: volume in mm3 x SG / 200 (1 ct = 0.2 g).
-func Block(length, width, height num.Millimetre, sg num.Dec) num.Carat {
-	ct := length.Dec().Mul(width.Dec()).Mul(height.Dec()).Mul(sg).Over(num.Int(200), 3, num.HalfUp)
-	return num.CaratFromDec(ct, num.HalfUp)
-}
-
 // RoughCost is what rough costs per finished carat.
 type RoughCost struct {
 	Cost        num.Money `json:"rough_cost"`

@@ -36,13 +36,6 @@ type Advice struct {
 	Stuck []Part   `json:"stuck"` // parts at avoid that nothing tried here lifts
 }
 
-// Advise judges the stone in every setting, piece and wear of the lists (the
-// wears in their own order when empty) and says which come out at care or
-// better, and for each part that is avoid as asked, what lifts it.
-func Advise(s Situation, settings []*facts.Setting, pieces, wears []string) Advice {
-	return AdviseAll(s, nil, settings, pieces, wears)
-}
-
 // AdviseAll advises for every stone that a lot may be: what fits, fits all of
 // them, and what lifts an avoid lifts it for each.
 func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, wears []string) Advice {

@@ -13,7 +13,7 @@ var jewels = []string{"ring", "bracelet", "pendant", "necklace", "brooch", "earr
 func TestAdvise(t *testing.T) {
 	s := Situation{Stone: stones(t, "kunzite")[0], Position: Position{setting(t, "prong"), "ring", "daily"}, Bench: []string{"torch", "pickle"},
 		Display: Display{Lux: 1500, HoursPerDay: 12, DaysPerYear: 313}}
-	a := Advise(s, facts.Settings(), jewels, nil)
+	a := AdviseAll(s, nil, facts.Settings(), jewels, nil)
 	if len(a.Fits) == 0 {
 		t.Fatal("a kunzite fits nowhere")
 	}
@@ -61,7 +61,7 @@ func TestAdvise_EveryAvoid(t *testing.T) {
 		for _, name := range []string{"prong", "flush", "tension"} {
 			set := setting(t, name)
 			s := Situation{Stone: Stone{Material: m}, Position: Position{set, "ring", "daily"}, Bench: []string{"torch", "steam", "pickle"}}
-			a := Advise(s, facts.Settings(), jewels, nil)
+			a := AdviseAll(s, nil, facts.Settings(), jewels, nil)
 			for _, part := range parts {
 				n := 0
 				size := 0
@@ -149,7 +149,7 @@ func TestAdviseAll(t *testing.T) {
 	for _, stone := range left {
 		one := s
 		one.Stone = stone
-		for _, o := range Advise(one, facts.Settings(), jewels, nil).Fits {
+		for _, o := range AdviseAll(one, nil, facts.Settings(), jewels, nil).Fits {
 			fits[[3]string{o.Setting, o.Piece, o.Wear}]++
 		}
 	}

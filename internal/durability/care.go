@@ -1,7 +1,6 @@
 package durability
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -26,20 +25,6 @@ const (
 	SayForbidden = "Never with the stone in place: "
 	SayGuarded   = "Only with caution, by an experienced jeweller: "
 )
-
-// StrictestFirst orders sentences of care by the word of their level; those of
-// one level keep their order.
-func StrictestFirst(list []string) {
-	rank := func(words string) int {
-		for i, say := range []string{levelSay[Avoid], SayForbidden, levelSay[Caution], SayGuarded, levelSay[Care]} {
-			if strings.HasPrefix(words, say) {
-				return i / 2
-			}
-		}
-		return len(levelSay)
-	}
-	slices.SortStableFunc(list, func(a, b string) int { return cmp.Compare(rank(a), rank(b)) })
-}
 
 // CareOf words the care that follows from a situation and its verdict.
 func CareOf(s Situation, v Verdict) CareCard {

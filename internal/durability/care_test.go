@@ -44,15 +44,6 @@ func TestCare_NeverWeaker(t *testing.T) {
 	}
 }
 
-func TestStrictestFirst(t *testing.T) {
-	list := []string{"plain", "Take care: a", SayGuarded + "resize.", "Caution: b", SayForbidden + "torch.", "Not advised: c", "also plain"}
-	StrictestFirst(list)
-	want := []string{SayForbidden + "torch.", "Not advised: c", SayGuarded + "resize.", "Caution: b", "Take care: a", "plain", "also plain"}
-	if !slices.Equal(list, want) {
-		t.Errorf("%q", list)
-	}
-}
-
 func TestDisclosure(t *testing.T) {
 	emerald := stones(t, "emerald")[0]
 	d := DisclosureOf(emerald)

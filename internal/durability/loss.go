@@ -169,20 +169,5 @@ func Enough(rate chance.Beta, needed int, sure float64) (spares int, p float64, 
 	return 0, p, false
 }
 
-// Spares says how many spare stones to order so that `needed` are set whole
-// with the given chance, from the setter's record or the estimate.
-func Spares(list []Prior, v *Verdict, needed int, own Record, sure float64) (spares int, rate Rate, f *fault.Fault) {
-	rate, f = RateOf(list, LossSetting, v.BreakLevel, own)
-	if f != nil {
-		return 0, rate, f
-	}
-	spares, p, ok := Enough(rate.Belief, needed, sure)
-	if !ok {
-		return 0, rate, fault.New(fault.Refused, "loss-spares", fmt.Sprintf("%d stones at a loss rate of %.1f %% cannot be had whole with a chance of %g %% (reached %.1f %%)", needed, 100*rate.Mean, 100*sure, 100*p),
-			"choose another setting, or lower the chance asked for")
-	}
-	return spares, rate, nil
-}
-
 func lgamma(x float64) float64   { v, _ := math.Lgamma(x); return v }
 func lbeta(a, b float64) float64 { return lgamma(a) + lgamma(b) - lgamma(a+b) }

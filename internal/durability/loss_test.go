@@ -138,9 +138,15 @@ func TestLossProfile(t *testing.T) {
 	if flush.BreakLevel != Avoid || flush.ReturnLevel >= Avoid || prong.ReturnLevel != Avoid || prong.BreakLevel >= Caution {
 		t.Errorf("flush %s/%s, prong %s/%s", flush.BreakLevel, flush.ReturnLevel, prong.BreakLevel, prong.ReturnLevel)
 	}
-	few, _, f := Spares(Priors(), &prong, 20, Record{}, 0.95)
-	many, _, f2 := Spares(Priors(), &flush, 20, Record{}, 0.95)
-	if f != nil || f2 != nil || many <= few || few < 1 {
-		t.Errorf("spares %d and %d (%v, %v)", few, many, f, f2)
+	spares := func(v Verdict) int {
+		rate, f := RateOf(Priors(), LossSetting, v.BreakLevel, Record{})
+		n, _, ok := Enough(rate.Belief, 20, 0.95)
+		if f != nil || !ok {
+			t.Fatalf("level %s: %v", v.BreakLevel, f)
+		}
+		return n
+	}
+	if few, many := spares(prong), spares(flush); many <= few || few < 1 {
+		t.Errorf("spares %d and %d", few, many)
 	}
 }

@@ -128,8 +128,7 @@ const words = 8
 // set is a set of rules by their place in the book.
 type set [words]uint64
 
-func (s *set) add(i int)     { s[i/64] |= 1 << (i % 64) }
-func (s set) has(i int) bool { return s[i/64]>>(i%64)&1 == 1 }
+func (s *set) add(i int) { s[i/64] |= 1 << (i % 64) }
 func (s set) and(o set) set {
 	for w := range s {
 		s[w] &= o[w]

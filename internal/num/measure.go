@@ -107,12 +107,6 @@ func tooLarge(what, s, code string) *fault.Fault {
 	return fault.New(fault.Invalid, code+"-too-large", what+" is far too large: "+quote(s), "check the unit and the decimal point")
 }
 
-// CaratFromFloat rounds a computed weight by r to a thousandth.
-func CaratFromFloat(f float64, r Rounding) Carat {
-	n, _ := FromFloat(f, caratPlaces, r).scaledInt(caratPlaces)
-	return Carat(n)
-}
-
 // MillimetreFromFloat rounds a computed length by r to a hundredth.
 func MillimetreFromFloat(f float64, r Rounding) Millimetre {
 	n, _ := FromFloat(f, millimetrePlaces, r).scaledInt(millimetrePlaces)

@@ -94,7 +94,7 @@ func (b BigBook) stone(r *rand.Rand, parcel string, n int) Stone {
 			Shape:  s.name, Length: size(length), Width: size(width), Depth: size(depth),
 			Color: k.color, Clarity: clarities[r.IntN(len(clarities))], Agreed: agreed,
 		},
-		Weight: num.CaratFromFloat(carats, num.HalfUp),
+		Weight: num.CaratFromDec(num.FromFloat(carats, 3, num.HalfUp), num.HalfUp),
 	}
 }
 
