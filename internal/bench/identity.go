@@ -186,7 +186,7 @@ func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, report
 	verdict, faults := identify.JudgeLot(judge, b.lotSettings(s))
 	if faults.Blocks() {
 		for i, f := range faults {
-			faults[i] = f.AtRef(lot.Code)
+			faults[i] = f.At(fault.Where{Ref: lot.Code})
 		}
 		return out, faults
 	}

@@ -19,7 +19,7 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 	for _, r := range readings {
 		at := func(f *fault.Fault) {
 			if f != nil {
-				l.Add(f.AtRef(r.RecordKey() + " of " + r.Lot))
+				l.Add(f.At(fault.Where{Ref: r.RecordKey() + " of " + r.Lot}))
 			}
 		}
 		value := func(text string) float64 {
@@ -85,14 +85,14 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 		case "color":
 			o.Colour = cmp.Or(r.Color, r.Result)
 		default:
-			at(fault.New(fault.Invalid, "test-unknown", fmt.Sprintf("the test %q is unknown", r.Test), "use one of the tests of: lotpaper template readings"))
+			at(fault.New(fault.Invalid, "test-unknown", fmt.Sprintf("the test %q is unknown", r.Test), "use one of the tests of the readings template").Do("template", "readings"))
 		}
 	}
 	if l.Blocks() {
 		return o, l
 	}
 	for _, f := range o.Validate() {
-		l.Add(f.AtRef(readings[0].Lot + " " + readings[0].Stone))
+		l.Add(f.At(fault.Where{Ref: readings[0].Lot + " " + readings[0].Stone}))
 	}
 	return o, l
 }

@@ -20,10 +20,10 @@ func (room *Room) ReportAdd(ctx context.Context, w desk.Write, r book.Report) (a
 	out := answer.Reported{Warnings: fault.List{}}
 	named, f := facts.Resolve(r.Species)
 	if f != nil {
-		return out, f.AtFlag("species")
+		return out, f.AtField("species")
 	}
 	if r.Lab == "" || r.Number == "" {
-		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give --lab and --number")
+		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give both").AtField("lab")
 	}
 	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
 		lot, err := desk.StockOf(ctx, tx, r.Lot)
@@ -31,11 +31,11 @@ func (room *Room) ReportAdd(ctx context.Context, w desk.Write, r book.Report) (a
 			return err
 		}
 		if lot.Pieces != 1 {
-			return fault.New(fault.Refused, "report-lot", fmt.Sprintf("a report is of one stone, but %s has %d pieces", lot.Code, lot.Pieces), "split the stone off first: lotpaper lot split "+lot.Code).AtRef(lot.Code)
+			return fault.New(fault.Refused, "report-lot", fmt.Sprintf("a report is of one stone, but %s has %d pieces", lot.Code, lot.Pieces), "split the stone off first").AtRef(lot.Code).Do("lot", "split", lot.Code)
 		}
 		lab := labReport(r)
 		if ok, why := lab.Matches(measuredOf(lot.Lot, lot.Carats)); !ok {
-			return fault.New(fault.Refused, "report-other-stone", why, "find the stone that the report describes; give --weight and sizes as the report states them").AtRef(lot.Code)
+			return fault.New(fault.Refused, "report-other-stone", why, "find the stone that the report describes; give weight and sizes as the report states them").AtRef(lot.Code)
 		}
 		r.Lot = lot.Code
 		if r.On == "" {

@@ -33,7 +33,7 @@ func SG(s SGRequest) (*Calculation, error) {
 	w := identify.Weighing{Air: s.Air.Float(), Water: (s.Water - s.Wire).Float(), Balance: s.balance().Float(), Repeats: s.Repeats, WaterC: s.WaterC.Float(), TempKnown: s.HasWaterC}
 	g, f := identify.SG(w)
 	if f != nil {
-		return nil, f.AtFlag(map[string]string{"weight_air_ct": "air", "weight_water_ct": "water", "balance_ct": "balance", "water_c": "water-c"}[f.Where.Header])
+		return nil, f.AtField(map[string]string{"weight_air_ct": "air", "weight_water_ct": "water", "balance_ct": "balance", "water_c": "water-c"}[f.Where.Header])
 	}
 	c := calculation("SG = air / (air - water)", "A Text-Book of Precious Stones (F. B. Wade, 1918); uncertainty by JCGM 100:2008 (GUM), 5.1.2")
 	c.in("air_ct", s.Air.String())
@@ -210,7 +210,7 @@ func Light(l LightRequest) (*Calculation, error) {
 	c.Result.Add("years", known(worst.Years, 3))
 	c.Result.Add("hours_left", known(worst.HoursLeft, 0))
 	if worst.Years == nil {
-		c.note("years are worked out only from a dose limit: give --limit-mlxh when a source names one")
+		c.note("years are worked out only from a dose limit: give the limit in megalux hours when a source names one")
 	}
 	if l.Species != "" {
 		c.Result.Add("class", worst.Class)

@@ -106,7 +106,7 @@ func sources(list ...string) string {
 func material(flag, name string) (facts.Named, error) {
 	n, f := facts.Resolve(name)
 	if f != nil {
-		return n, f.AtFlag(flag)
+		return n, f.AtField(flag)
 	}
 	return n, nil
 }

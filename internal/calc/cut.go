@@ -24,7 +24,7 @@ type StoneMeasure struct {
 func (s StoneMeasure) measured(c *Calculation) (m cutting.Measured, low, high num.Dec, err error) {
 	shape, f := cutting.ParseShape(s.Shape)
 	if f != nil {
-		return m, low, high, f.AtFlag("shape")
+		return m, low, high, f.AtField("shape")
 	}
 	m = cutting.Measured{Shape: shape, Length: s.Length, Width: s.Width, Depth: s.Depth, SG: s.SG, Bulge: s.Bulge, HasBulge: s.HasBulge}
 	c.in("shape", string(shape))
@@ -55,7 +55,7 @@ func (s StoneMeasure) measured(c *Calculation) (m cutting.Measured, low, high nu
 			c.Source = sources(c.Source, x.Source("sg"))
 		}
 		if !span.Known {
-			return m, low, high, fault.New(fault.Invalid, "sg-unknown", "no specific gravity is known for "+named.ReadAs, "measure it and give --sg").AtFlag("species")
+			return m, low, high, fault.New(fault.Invalid, "sg-unknown", "no specific gravity is known for "+named.ReadAs, "measure it and give the specific gravity").AtField("sg")
 		}
 		low, high = num.FromFloat(span.Min, 3, num.HalfUp), num.FromFloat(span.Max, 3, num.HalfUp)
 		m.SG = num.FromFloat((span.Min+span.Max)/2, 3, num.HalfUp)
@@ -108,7 +108,7 @@ func Weight(s StoneMeasure) (*Calculation, error) {
 func WeightBySG(carats num.Carat, from, to num.Dec) (*Calculation, error) {
 	w, f := cutting.BySG(carats, from, to)
 	if f != nil {
-		return nil, f.AtFlag("from-sg")
+		return nil, f.AtField("from_sg")
 	}
 	c := calculation("carats x SG to / SG from", "Standard gem sizes, International Gem Society: stones of one cut and size weigh as their specific gravities")
 	c.in("carats", carats.String())
@@ -147,14 +147,14 @@ func Recut(r RecutRequest) (*Calculation, error) {
 	if r.Outline != "" {
 		var f *fault.Fault
 		if outline, f = cutting.ParseShape(r.Outline); f != nil {
-			return nil, f.AtFlag("to")
+			return nil, f.AtField("to")
 		}
 		c.in("to", string(outline))
 	}
 	settings := cutting.RecutSettings{Charge: r.Charge, Most: r.Most}
 	if r.HasRisk {
 		if r.Breakage.Sign() <= 0 || r.Breakage.Cmp(num.Int(100)) >= 0 {
-			return nil, fault.New(fault.Invalid, "breakage-range", "a chance of breakage lies between 0 and 100 %, but is "+r.Breakage.String()+" %", "enter percent, e.g. 5").AtFlag("breakage")
+			return nil, fault.New(fault.Invalid, "breakage-range", "a chance of breakage lies between 0 and 100 %, but is "+r.Breakage.String()+" %", "enter percent, e.g. 5").AtField("breakage")
 		}
 		settings.Break = chance.BetaOf(r.Breakage.Fraction().Float(), recutTrust)
 		c.in("breakage_percent", r.Breakage.String())
@@ -207,7 +207,7 @@ func Recut(r RecutRequest) (*Calculation, error) {
 func Yield(before, after num.Carat) (*Calculation, error) {
 	y, f := cutting.YieldOf(before, after)
 	if f != nil {
-		return nil, f.AtFlag("after")
+		return nil, f.AtField("after")
 	}
 	c := calculation("loss = (before - after) / before; yield = after / before", "The art and joy of recutting gemstones (J. K. Prim, 2021); Yield optimization vs aesthetics (International Gem Society)")
 	c.in("before_ct", before.String())
@@ -223,7 +223,7 @@ func Yield(before, after num.Carat) (*Calculation, error) {
 func Rough(rough num.Carat, price num.UnitPrice, cut num.Money, yield num.Percent) (*Calculation, error) {
 	r, f := cutting.CostOfRough(rough, price, cut, yield)
 	if f != nil {
-		return nil, f.AtFlag("yield")
+		return nil, f.AtField("yield")
 	}
 	c := calculation(r.Formula, "Valuable rough gemstones (International Gem Society)")
 	c.in("rough_ct", rough.String())
@@ -268,7 +268,7 @@ func Angle(ri num.Dec, species string) (*Calculation, error) {
 			}
 		}
 		if low == 0 {
-			return nil, fault.New(fault.Invalid, "ri-unknown", "no refractive index is known for "+named.ReadAs, "measure it and give --ri").AtFlag("species")
+			return nil, fault.New(fault.Invalid, "ri-unknown", "no refractive index is known for "+named.ReadAs, "measure it and give the refractive index").AtField("ri")
 		}
 		ri = num.FromFloat(low, 3, num.HalfUp)
 	}

@@ -12,7 +12,7 @@ import (
 // ParseAlloyPart reads METAL=PARTS or METAL=PARTS@DENSITY.
 func ParseAlloyPart(s string) (costing.AlloyPart, *fault.Fault) {
 	bad := func(why string) *fault.Fault {
-		return fault.New(fault.Usage, "alloy-part", "a part of an alloy is METAL=PARTS, but is \""+s+"\": "+why, "write e.g. --part Au=583, or --part Xy=20@7.3 with a density of your own").AtFlag("part")
+		return fault.New(fault.Usage, "alloy-part", "a part of an alloy is METAL=PARTS, but is \""+s+"\": "+why, "write e.g. Au=583, or Xy=20@7.3 with a density of your own").AtField("part")
 	}
 	metal, rest, found := strings.Cut(s, "=")
 	p := costing.AlloyPart{Metal: strings.TrimSpace(metal)}
@@ -66,8 +66,8 @@ func Wax(wax num.Gram, metal string, multiplier num.Dec) (*Calculation, error) {
 	if metal == "" {
 		w, f := costing.WaxTimes(wax, multiplier)
 		if f != nil {
-			if f.Where.Flag == "--metal" {
-				f = f.AtFlag("multiplier")
+			if f.Where.Field == "metal" {
+				f = f.AtField("multiplier")
 			}
 			return nil, f
 		}
@@ -100,16 +100,16 @@ func Wax(wax num.Gram, metal string, multiplier num.Dec) (*Calculation, error) {
 func Master(mass num.Gram, from, to string) (*Calculation, error) {
 	a, f := facts.AlloyNamed(from)
 	if f != nil {
-		return nil, f.AtFlag("of")
+		return nil, f.AtField("of")
 	}
 	b, f := facts.AlloyNamed(to)
 	if f != nil {
-		return nil, f.AtFlag("metal")
+		return nil, f.AtField("metal")
 	}
 	x, y := num.FromFloat(a.Density, 3, num.HalfUp), num.FromFloat(b.Density, 3, num.HalfUp)
 	g, f := costing.InMetal(mass, x, y)
 	if f != nil {
-		return nil, f.AtFlag("model")
+		return nil, f.AtField("model")
 	}
 	c := calculation("mass x density to / density from", sources("Where can I find the specific gravity of various materials (Stuller, 2012)", a.Source, b.Source))
 	c.in("model_g", mass.String())

@@ -46,7 +46,7 @@ func Margin(m MarginRequest) (*Calculation, error) {
 	var p costing.Priced
 	if m.Basis == "" {
 		if m.Cost.Sign() < 0 || m.Price.Sign() <= 0 {
-			return nil, fault.New(fault.Invalid, "price-not-positive", "a price is more than 0 and a cost not negative, but they are "+m.Price.String()+" and "+m.Cost.String(), "enter both as positive amounts").AtFlag("price")
+			return nil, fault.New(fault.Invalid, "price-not-positive", "a price is more than 0 and a cost not negative, but they are "+m.Price.String()+" and "+m.Cost.String(), "enter both as positive amounts").AtField("price")
 		}
 		p = costing.At(m.Cost, m.Price)
 	} else {

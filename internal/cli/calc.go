@@ -86,7 +86,7 @@ func (k *calculator) has(name string) bool {
 // need is the flag's text, a fault when it is missing.
 func (k *calculator) need(name string) string {
 	if !k.has(name) {
-		k.faults.Add(fault.New(fault.Usage, "flag-missing", "--"+name+" is missing", "give --"+name+": "+k.help[name]).AtFlag(name))
+		k.faults.Add(fault.New(fault.Usage, "flag-missing", "--"+name+" is missing", "give --"+name+": "+k.help[name]).AtField(name))
 	}
 	return *k.flags[name]
 }
@@ -101,7 +101,7 @@ func read[T any](k *calculator, name string, parse func(string) (T, *fault.Fault
 	}
 	v, f := parse(k.text(name))
 	if f != nil {
-		k.faults.Add(f.AtFlag(name))
+		k.faults.Add(f.AtField(name))
 	}
 	return v
 }
@@ -131,11 +131,11 @@ func (k *calculator) only(names ...string) (one string) {
 		case one == "":
 			one = n
 		default:
-			k.faults.Add(fault.New(fault.Usage, "flags-together", "--"+one+" and --"+n+" do not go together", "give one of --"+strings.Join(names, ", --")).AtFlag(n))
+			k.faults.Add(fault.New(fault.Usage, "flags-together", "--"+one+" and --"+n+" do not go together", "give one of --"+strings.Join(names, ", --")).AtField(n))
 		}
 	}
 	if one == "" {
-		k.faults.Add(fault.New(fault.Usage, "flag-missing", "one of --"+strings.Join(names, ", --")+" is missing", "give one of them").AtFlag(names[0]))
+		k.faults.Add(fault.New(fault.Usage, "flag-missing", "one of --"+strings.Join(names, ", --")+" is missing", "give one of them").AtField(names[0]))
 	}
 	return one
 }

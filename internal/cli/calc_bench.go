@@ -26,11 +26,11 @@ balance, or never.
 		if k.has("between") {
 			a, b, two := strings.Cut(k.text("between"), ",")
 			if !two || strings.TrimSpace(a) == "" || strings.TrimSpace(b) == "" || strings.Contains(b, ",") {
-				k.faults.Add(fault.New(fault.Usage, "between-form", "--between names two materials, but is \""+k.text("between")+"\"", "write --between A,B, e.g. topaz,danburite").AtFlag("between"))
+				k.faults.Add(fault.New(fault.Usage, "between-form", "--between names two materials, but is \""+k.text("between")+"\"", "write --between A,B, e.g. topaz,danburite").AtField("between"))
 			}
 			for _, other := range []string{"air", "water", "wire", "water-c"} {
 				if k.has(other) {
-					k.faults.Add(fault.New(fault.Usage, "flags-together", "--between and --"+other+" do not go together", "leave out --"+other).AtFlag(other))
+					k.faults.Add(fault.New(fault.Usage, "flags-together", "--between and --"+other+" do not go together", "leave out --"+other).AtField(other))
 				}
 			}
 			if err := k.ready(); err != nil {
@@ -58,7 +58,7 @@ The smallest random sample that finds at least one bad stone when at least
 		if k.only("pieces", "bad-share") == "pieces" {
 			s.Pieces, s.Bad = read(k, "pieces", parseCount(1)), must(k, "bad", parseCount(1))
 			if s.Pieces > 0 && s.Bad > s.Pieces {
-				k.faults.Add(fault.New(fault.Usage, "bad-range", "more stones are bad than there are pieces", "give at most as many as --pieces").AtFlag("bad"))
+				k.faults.Add(fault.New(fault.Usage, "bad-range", "more stones are bad than there are pieces", "give at most as many as --pieces").AtField("bad"))
 			}
 		} else {
 			s.Share = read(k, "bad-share", parseShare(true))

@@ -81,7 +81,7 @@ The first form lists the largest calibrated sizes that fit into the stone.
 			Before: k.price("price-before"), After: k.price("price-after"), Charge: k.money("charge"), Most: read(k, "most", parseCount(1)),
 		}
 		if k.has("price-before") != k.has("price-after") {
-			k.faults.Add(fault.New(fault.Usage, "price-missing", "a gain is worked out from two prices per carat", "give both --price-before and --price-after").AtFlag("price-after"))
+			k.faults.Add(fault.New(fault.Usage, "price-missing", "a gain is worked out from two prices per carat", "give both --price-before and --price-after").AtField("price_after"))
 		}
 		if err := k.ready(); err != nil {
 			return nil, err

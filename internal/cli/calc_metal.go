@@ -19,7 +19,7 @@ func (r *root) calcAlloy() *cobra.Command {
 			parts = append(parts, p)
 		}
 		if len(parts) == 0 {
-			k.faults.Add(fault.New(fault.Usage, "flag-missing", "--part is missing", "give each metal, e.g. --part Au=750 --part Ag=125 --part Cu=125").AtFlag("part"))
+			k.faults.Add(fault.New(fault.Usage, "flag-missing", "--part is missing", "give each metal, e.g. --part Au=750 --part Ag=125 --part Cu=125").AtField("part"))
 		}
 		if err := k.ready(); err != nil {
 			return nil, err

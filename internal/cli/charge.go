@@ -76,17 +76,17 @@ func (r *root) foreign(ctx context.Context, a *house.House, flag, amount, curren
 	var f *fault.Fault
 	if currency != "" {
 		if c, f = num.ParseCurrency(currency); f != nil {
-			return num.Money{}, num.Rate{}, asUsage(f.AtFlag("currency"))
+			return num.Money{}, num.Rate{}, asUsage(f.AtField("currency"))
 		}
 	}
 	m, f := num.ParseMoney(amount, c)
 	if f != nil {
-		return m, num.Rate{}, asUsage(f.AtFlag(flag))
+		return m, num.Rate{}, asUsage(f.AtField(flag))
 	}
 	var x num.Rate
 	if rate != "" {
 		if x, f = num.ParseRate(rate, per); f != nil {
-			return m, x, asUsage(f.AtFlag("rate"))
+			return m, x, asUsage(f.AtField("rate"))
 		}
 	}
 	return m, x, nil

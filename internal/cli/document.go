@@ -119,7 +119,7 @@ func (r *root) templateCommand() *cobra.Command {
 	c := verb("template KIND", "Write an empty workbook to fill in, with drop-downs and notes", "  lotpaper template parcel\n  lotpaper template readings -o bench.xlsx\n\nKinds: "+strings.Join(intake.TemplateKinds(), ", ")+".\n", cobra.ExactArgs(1), func(_ context.Context, args []string) error {
 		cur, f := num.ParseCurrency(currency)
 		if f != nil {
-			return asUsage(f.AtFlag("currency"))
+			return asUsage(f.AtField("currency"))
 		}
 		wb, f := intake.Template(args[0], cur)
 		if f != nil {

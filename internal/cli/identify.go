@@ -53,7 +53,7 @@ identification is no laboratory report.
 			lot = args[0]
 		}
 		if f.chart != "" && lot == "" {
-			return fault.New(fault.Usage, "chart-lot", "a chart is of one lot", "name the lot").AtFlag("chart")
+			return fault.New(fault.Usage, "chart-lot", "a chart is of one lot", "name the lot").AtField("chart")
 		}
 		strata, err := f.strataOf(lot)
 		if err != nil {
@@ -172,7 +172,7 @@ func (f identifyFlags) strataOf(lot string) (map[string]int, error) {
 		n, err := strconv.Atoi(strings.TrimSpace(count))
 		name = strings.ToLower(strings.TrimSpace(name))
 		if err != nil || n < 1 || name == "" || out[name] > 0 || lot == "" {
-			return nil, fault.New(fault.Usage, "strata", fmt.Sprintf("strata are the colours of one lot, each once, with their pieces, but one is %q", part), "write them like --strata blue=30,green=12 beside the lot").AtFlag("strata")
+			return nil, fault.New(fault.Usage, "strata", fmt.Sprintf("strata are the colours of one lot, each once, with their pieces, but one is %q", part), "write them like --strata blue=30,green=12 beside the lot").AtField("strata")
 		}
 		out[name] = n
 	}

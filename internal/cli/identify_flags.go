@@ -19,7 +19,7 @@ func (f *identifyFlags) numbers() error {
 			continue
 		}
 		if _, bad := num.ParseDec(x.text); bad != nil {
-			l.Add(bad.AtFlag(x.name))
+			l.Add(bad.AtField(x.name))
 		}
 	}
 	return l.Err()
@@ -35,7 +35,7 @@ func ofFlags(err error) error {
 	out := make(fault.List, len(l))
 	for i, f := range l {
 		if f.Kind == fault.Invalid {
-			f = f.At(fault.Where{Flag: f.Where.Flag})
+			f = f.At(fault.Where{Field: f.Where.Field})
 			f.Kind = fault.Usage
 		}
 		out[i] = f

@@ -25,14 +25,14 @@ for ever.
 `, cobra.NoArgs, func(ctx context.Context, _ []string) error {
 		cur, f := num.ParseCurrency(currency)
 		if f != nil {
-			return asUsage(f.AtFlag("currency"))
+			return asUsage(f.AtField("currency"))
 		}
 		if _, err := time.LoadLocation(zone); err != nil || zone == "" {
-			return fault.New(fault.Usage, "zone-unknown", "the zone "+zone+" is unknown", "give an IANA name such as Europe/Lisbon, or UTC").AtFlag("zone")
+			return fault.New(fault.Usage, "zone-unknown", "the zone "+zone+" is unknown", "give an IANA name such as Europe/Lisbon, or UTC").AtField("zone")
 		}
 		path := r.bookPath()
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already", "use it, or name another with --book").AtFlag("book")
+			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already", "use it, or name another with --book").AtField("book")
 		}
 		w, err := r.write()
 		if err != nil {
@@ -96,7 +96,7 @@ The backup is checked first; an existing book is never written over.
 `, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
 		path := r.bookPath()
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already", "move it away, or name another with --book").AtFlag("book")
+			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already", "move it away, or name another with --book").AtField("book")
 		}
 		target := r.book
 		r.book = args[0]

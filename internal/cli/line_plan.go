@@ -57,7 +57,7 @@ func (p *planFlags) request(r *root, line string) (lines.LinePlan, error) {
 		name, n, found := cutLast(d)
 		q, err := strconv.ParseInt(n, 10, 64)
 		if !found || err != nil || q < 0 {
-			return p.req, fault.New(fault.Usage, "quantity-form", "a quantity is DESIGN=N, but is \""+d+"\"", "write it like R1=12").AtFlag("quantity")
+			return p.req, fault.New(fault.Usage, "quantity-form", "a quantity is DESIGN=N, but is \""+d+"\"", "write it like R1=12").AtField("quantity")
 		}
 		p.req.Demand[name] = q
 	}
@@ -65,7 +65,7 @@ func (p *planFlags) request(r *root, line string) (lines.LinePlan, error) {
 		key, value, found := cutLast(a)
 		v, f := num.ParseDec(value)
 		if !found || f != nil {
-			return p.req, fault.New(fault.Usage, "assume-form", "an assumption is KEY=VALUE with a plain number, but is \""+a+"\"", "write it like metal/gold=95; the keys stand in line price --explain").AtFlag("assume")
+			return p.req, fault.New(fault.Usage, "assume-form", "an assumption is KEY=VALUE with a plain number, but is \""+a+"\"", "write it like metal/gold=95; the keys stand in line price --explain").AtField("assume")
 		}
 		if p.req.Assume == nil {
 			p.req.Assume = map[string]num.Dec{}
@@ -75,7 +75,7 @@ func (p *planFlags) request(r *root, line string) (lines.LinePlan, error) {
 	for _, l := range p.locks {
 		lock, ok := lineplan.ParseLock(l)
 		if !ok {
-			return p.req, fault.New(fault.Usage, "lock-form", "a lock is \"LOT in DESIGN\", but is \""+l+"\"", "write it like \"P1-3 in R1\" or \"P1-3 in R1/center\"").AtFlag("lock")
+			return p.req, fault.New(fault.Usage, "lock-form", "a lock is \"LOT in DESIGN\", but is \""+l+"\"", "write it like \"P1-3 in R1\" or \"P1-3 in R1/center\"").AtField("lock")
 		}
 		p.req.Locks = append(p.req.Locks, lock)
 	}
@@ -120,7 +120,7 @@ func (w *whatIf) fill(r *root, req *lines.LinePlan) error {
 	for _, p := range w.prices {
 		name, amount, found := cutLast(p)
 		if !found {
-			return fault.New(fault.Usage, "price-form", "a price is DESIGN=AMOUNT, but is \""+p+"\"", "write it like R1=95").AtFlag("price")
+			return fault.New(fault.Usage, "price-form", "a price is DESIGN=AMOUNT, but is \""+p+"\"", "write it like R1=95").AtField("price")
 		}
 		if err := req.Price(name, amount); err != nil {
 			return err
@@ -132,7 +132,7 @@ func (w *whatIf) fill(r *root, req *lines.LinePlan) error {
 			return err
 		}
 		if d.Sign() < 0 {
-			return fault.New(fault.Usage, "keep-form", "what moving a stone must gain is not negative", "give an amount, e.g. 10").AtFlag("keep-worth")
+			return fault.New(fault.Usage, "keep-form", "what moving a stone must gain is not negative", "give an amount, e.g. 10").AtField("keep_worth")
 		}
 		req.Keep = &d
 	}
@@ -148,7 +148,7 @@ func (w *whatIf) fill(r *root, req *lines.LinePlan) error {
 func (r *root) earlierPlan(path string) ([]lineplan.Use, error) {
 	raw, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fault.New(fault.NotFound, "file-missing", "there is no file "+path, "write one with: lotpaper line plan LINE --json > "+filepath.Base(path)).AtFlag("compare")
+		return nil, fault.New(fault.NotFound, "file-missing", "there is no file "+path, "write one with: lotpaper line plan LINE --json > "+filepath.Base(path)).AtField("compare")
 	}
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", path, err)
@@ -158,7 +158,7 @@ func (r *root) earlierPlan(path string) ([]lineplan.Use, error) {
 		Pieces []pieceReport `json:"pieces"`
 	}
 	if err := json.Unmarshal(raw, &doc); err != nil || doc.Schema != "lotpaper/line-plan/1" {
-		return nil, fault.New(fault.Invalid, "plan-file", path+" is no plan of lotpaper", "give the output of: lotpaper line plan LINE --json").AtFlag("compare")
+		return nil, fault.New(fault.Invalid, "plan-file", path+" is no plan of lotpaper", "give the output of: lotpaper line plan LINE --json").AtField("compare")
 	}
 	uses := []lineplan.Use{}
 	for _, p := range doc.Pieces {
@@ -314,7 +314,7 @@ Nothing is written to the book without --hold.
 				return err
 			}
 			if ext := strings.ToLower(filepath.Ext(w.picture)); w.picture != "" && ext != ".svg" && ext != ".png" {
-				return fault.New(fault.Usage, "picture-kind", "a picture is an SVG or a PNG file, but "+w.picture+" is neither", "end its name in .svg or .png").AtFlag("picture")
+				return fault.New(fault.Usage, "picture-kind", "a picture is an SVG or a PNG file, but "+w.picture+" is neither", "end its name in .svg or .png").AtField("picture")
 			}
 			done, err := a.Lines.LinePlan(ctx, req)
 			if err != nil {

@@ -101,7 +101,7 @@ func (r *root) showPrice(line *lines.LinePrice, explain string, sets []string) e
 			}
 		}
 		if !r.Streams.JSON {
-			return fault.New(fault.NotFound, "design-unknown", "the line has no design "+explain, "see: lotpaper line show "+line.Line).AtFlag("explain")
+			return fault.New(fault.NotFound, "design-unknown", "the line has no design "+explain, "see: lotpaper line show "+line.Line).AtField("explain")
 		}
 	}
 	rep := priceReport{Line: line.Line, On: string(line.Card.On), Plan: reportPlan(line.Plan), Cost: line.Cost.String(), Sales: line.Sales.String(), Contribution: line.Result.Contribution.String(), Fixed: line.Fixed.String(), Earned: line.Earned.String(),

@@ -73,7 +73,7 @@ machine. Then every input is moved over its own range, one at a time.
 			}
 			m, f := num.ParseMoney(within, num.Currency(show.Currency))
 			if f != nil {
-				return asUsage(f.AtFlag("within"))
+				return asUsage(f.AtField("within"))
 			}
 			req.Within = m
 		}
@@ -123,7 +123,7 @@ func parseRanges(texts []string) (map[string][2]num.Dec, error) {
 		key, ends, found := strings.Cut(text, "=")
 		low, high, dots := strings.Cut(ends, "..")
 		if !found || !dots {
-			return nil, fault.New(fault.Usage, "range-form", "a range is KEY=LOW..HIGH, but is \""+text+"\"", "write it like metal/gold=70..110").AtFlag("range")
+			return nil, fault.New(fault.Usage, "range-form", "a range is KEY=LOW..HIGH, but is \""+text+"\"", "write it like metal/gold=70..110").AtField("range")
 		}
 		a, err := flagDec("range", low)
 		if err != nil {

@@ -226,7 +226,7 @@ go into a lot whose species is not established, which no plan uses.
 }
 
 func sortPart(text string, currency num.Currency) (stockroom.SortPart, error) {
-	bad := func(f *fault.Fault) error { return asUsage(f.AtFlag("part " + text)) }
+	bad := func(f *fault.Fault) error { return asUsage(f.AtField("part " + text)) }
 	fields := strings.Split(text, ":")
 	if len(fields) < 3 || len(fields) > 5 {
 		return stockroom.SortPart{}, bad(fault.New(fault.Usage, "part-form", "a part is LABEL:PIECES:CARATS[:VALUE[:FURTHER]], but is \""+text+"\"", "write it like A:12:18.40:900"))

@@ -100,7 +100,7 @@ func (o *offerFlags) flags(c *cobra.Command) {
 // read turns the flags into a request.
 func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel string) error {
 	if o.line == "" {
-		return fault.New(fault.Usage, "offer-line", "an offer is for the stones of a line", "name it with --line").AtFlag("line")
+		return fault.New(fault.Usage, "offer-line", "an offer is for the stones of a line", "name it with --line").AtField("line")
 	}
 	plan, err := o.planFlags.request(r, o.line)
 	if err != nil {
@@ -124,7 +124,7 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 			f = fault.New(fault.Usage, m.flag+"-negative", "the "+m.flag+" is not negative, but is "+v.Words(), "enter an amount of at least 0")
 		}
 		if f != nil {
-			return asUsage(f.AtFlag(m.flag))
+			return asUsage(f.AtField(m.flag))
 		}
 		*m.to = v
 	}
@@ -138,7 +138,7 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 		}
 		v, f := num.ParsePercent(p.value)
 		if f != nil {
-			return asUsage(f.AtFlag(p.flag))
+			return asUsage(f.AtField(p.flag))
 		}
 		*p.to = &v
 	}
@@ -152,7 +152,7 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 	if o.days != "" {
 		n, err := strconv.ParseInt(o.days, 10, 64)
 		if err != nil {
-			return fault.New(fault.Usage, "days-form", "days are a whole number, but are \""+o.days+"\"", "write e.g. 60").AtFlag("pay-days")
+			return fault.New(fault.Usage, "days-form", "days are a whole number, but are \""+o.days+"\"", "write e.g. 60").AtField("pay_days")
 		}
 		t.PayDays = &n
 	}
@@ -175,12 +175,12 @@ func (r *root) offerAdd(side string) *cobra.Command {
 		var f *fault.Fault
 		if currency != "" {
 			if in, f = num.ParseCurrency(currency); f != nil {
-				return asUsage(f.AtFlag("currency"))
+				return asUsage(f.AtField("currency"))
 			}
 		}
 		if rate != "" {
 			if req.Rate, f = num.ParseRate(rate, per); f != nil {
-				return asUsage(f.AtFlag("rate"))
+				return asUsage(f.AtField("rate"))
 			}
 		}
 		for _, m := range []struct {
@@ -189,7 +189,7 @@ func (r *root) offerAdd(side string) *cobra.Command {
 		}{{"total", total, &req.Total}, {"per-carat", carat, &req.PerCarat}} {
 			if m.value != "" {
 				if *m.to, f = num.ParseMoney(m.value, in); f != nil {
-					return asUsage(f.AtFlag(m.flag))
+					return asUsage(f.AtField(m.flag))
 				}
 			}
 		}

@@ -80,7 +80,7 @@ func orderItems(texts []string) ([]stockroom.OrderItem, error) {
 	var out []stockroom.OrderItem
 	for _, text := range texts {
 		fields := strings.Split(text, ":")
-		bad := fault.New(fault.Usage, "item-form", "an item is MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, but is \""+text+"\"", "write it like topaz:oval:8x6:3").AtFlag("item")
+		bad := fault.New(fault.Usage, "item-form", "an item is MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, but is \""+text+"\"", "write it like topaz:oval:8x6:3").AtField("item")
 		if len(fields) != 4 {
 			return nil, bad
 		}

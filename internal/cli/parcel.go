@@ -32,12 +32,12 @@ no stone comes in.
 		var f *fault.Fault
 		if currency != "" {
 			if req.Currency, f = num.ParseCurrency(currency); f != nil {
-				return asUsage(f.AtFlag("currency"))
+				return asUsage(f.AtField("currency"))
 			}
 		}
 		if rate != "" {
 			if req.Rate, f = num.ParseRate(rate, per); f != nil {
-				return asUsage(f.AtFlag("rate"))
+				return asUsage(f.AtField("rate"))
 			}
 		}
 		var err error

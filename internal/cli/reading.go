@@ -70,7 +70,7 @@ func (r *root) readingAdd() *cobra.Command {
 			return err
 		}
 		if rd.Drawn != "random" && rd.Drawn != "picked" {
-			return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked", "write --drawn random or --drawn picked").AtFlag("drawn")
+			return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked", "write --drawn random or --drawn picked").AtField("drawn")
 		}
 		done, err := a.Bench.ReadingAdd(ctx, w, rd)
 		if err != nil {
@@ -132,7 +132,7 @@ The stone is matched by weight and size: a report of another stone is refused.
 		if rep.Nature != "" {
 			var f *fault.Fault
 			if rep.Nature, f = book.ParseNature(rep.Nature); f != nil {
-				return asUsage(f.AtFlag("nature"))
+				return asUsage(f.AtField("nature"))
 			}
 		}
 		done, err := a.Bench.ReportAdd(ctx, w, rep)
@@ -170,7 +170,7 @@ func flagMillimetre(name, value string) (num.Millimetre, error) {
 	}
 	m, f := num.ParseMillimetre(value)
 	if f != nil {
-		return 0, asUsage(f.AtFlag(name))
+		return 0, asUsage(f.AtField(name))
 	}
 	return m, nil
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"runtime/debug"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -43,6 +44,7 @@ type root struct {
 	reason  string
 	dryRun  bool
 	noColor bool
+	running *cobra.Command
 	started bool // flags and arguments were right: what fails now is no usage fault
 }
 
@@ -96,7 +98,7 @@ func (r *root) fail(err error) int {
 func flagsAsUsage(l fault.List) fault.List {
 	out := make(fault.List, len(l))
 	for i, f := range l {
-		if f.Kind == fault.Invalid && f.Where.Flag != "" && f.Where.File == "" {
+		if f.Kind == fault.Invalid && f.Where.Field != "" && f.Where.File == "" {
 			f = f.At(f.Where)
 			f.Kind = fault.Usage
 		}
@@ -120,7 +122,33 @@ func (r *root) faults(l fault.List) {
 			fmt.Fprintf(r.Streams.Err, "... and %d more; see all with --json\n", len(l)-shown)
 			break
 		}
-		fmt.Fprint(r.Streams.Err, f.Text())
+		fmt.Fprint(r.Streams.Err, f.Text(r.form()))
+	}
+}
+
+// form shows the fields of requests as flags, and use cases as commands.
+func (r *root) form() fault.Form {
+	return fault.Form{
+		Field: func(name string) string {
+			flag := strings.ReplaceAll(name, "_", "-")
+			if r.running == nil || r.running.Flag(flag) == nil {
+				return name
+			}
+			return "--" + flag
+		},
+		Action: func(a fault.Action) string {
+			words := []string{"lotpaper", a.Noun, a.Verb}
+			if a.Verb == "" {
+				words = words[:2]
+			}
+			for _, w := range a.Args {
+				if strings.ContainsAny(w, " \"'$&|;<>()*?") {
+					w = strconv.Quote(w)
+				}
+				words = append(words, w)
+			}
+			return strings.Join(words, " ")
+		},
 	}
 }
 
@@ -165,8 +193,8 @@ most to pay for a parcel.
 		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
 		Version:           version(),
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
-		PersistentPreRunE: func(*cobra.Command, []string) error {
-			r.started = true
+		PersistentPreRunE: func(c *cobra.Command, _ []string) error {
+			r.started, r.running = true, c
 			if r.noColor {
 				r.Streams.Color = false
 			}
@@ -233,7 +261,7 @@ func verb(use, short, long string, args cobra.PositionalArgs, run func(ctx conte
 func missingFlags(c *cobra.Command) (l fault.List) {
 	c.Flags().VisitAll(func(f *pflag.Flag) {
 		if what, required := strings.CutSuffix(f.Usage, " (required)"); required && f.Value.String() == f.DefValue {
-			l.Add(fault.New(fault.Usage, "flag-missing", "--"+f.Name+" is missing", "give --"+f.Name+": "+what).AtFlag(f.Name))
+			l.Add(fault.New(fault.Usage, "flag-missing", "--"+f.Name+" is missing", "give --"+f.Name+": "+what).AtField(f.Name))
 		}
 	})
 	return l
@@ -255,7 +283,7 @@ func (r *root) write() (desk.Write, error) {
 	if r.date != "" {
 		d, f := book.ParseDate(r.date)
 		if f != nil {
-			return w, asUsage(f.AtFlag("date"))
+			return w, asUsage(f.AtField("date"))
 		}
 		w.On = d
 	}
@@ -332,7 +360,7 @@ func flagCarat(name, value string) (num.Carat, error) {
 	}
 	c, f := num.ParseCarat(value)
 	if f != nil {
-		return 0, asUsage(f.AtFlag(name))
+		return 0, asUsage(f.AtField(name))
 	}
 	return c, nil
 }
@@ -343,7 +371,7 @@ func flagDate(name, value string) (book.Date, error) {
 	}
 	d, f := book.ParseDate(value)
 	if f != nil {
-		return "", asUsage(f.AtFlag(name))
+		return "", asUsage(f.AtField(name))
 	}
 	return d, nil
 }
@@ -351,7 +379,7 @@ func flagDate(name, value string) (book.Date, error) {
 func flagDec(name, value string) (num.Dec, error) {
 	d, f := num.ParseDec(value)
 	if f != nil {
-		return d, asUsage(f.AtFlag(name))
+		return d, asUsage(f.AtField(name))
 	}
 	return d, nil
 }

@@ -65,7 +65,7 @@ func lightFlags(c *cobra.Command, s *fitting.SettingCheck) {
 func (r *root) stoneOf(ctx context.Context, args []string, s *fitting.SettingCheck, lot func(*house.House) error, named func() error) error {
 	switch {
 	case len(args) == 1 && s.Species != "":
-		return fault.New(fault.Usage, "setting-stone", "a lot and --species were given", "ask about one of them").AtFlag("species")
+		return fault.New(fault.Usage, "setting-stone", "a lot and --species were given", "ask about one of them").AtField("species")
 	case len(args) == 1:
 		s.Lot = args[0]
 		return r.with(ctx, lot)

@@ -139,7 +139,7 @@ func (r *root) settingBox() *cobra.Command {
 		var err error
 		switch {
 		case len(args) > 0 && len(species) > 0:
-			return fault.New(fault.Usage, "setting-stone", "lots and --species were given", "ask about one of them").AtFlag("species")
+			return fault.New(fault.Usage, "setting-stone", "lots and --species were given", "ask about one of them").AtField("species")
 		case len(species) > 0:
 			box, err = fitting.BoxSetting(species)
 		case len(args) == 0:

@@ -25,7 +25,7 @@ The stones of a line are judged each in the piece and for the wear of its design
 		of.Lots = args
 		for _, other := range []string{"piece", "wear", "parcel", "species", "shape", "place", "owner", "all"} {
 			if of.Line != "" && (len(args) > 0 || c.Flags().Changed(other)) {
-				return fault.New(fault.Usage, "setting-line", "the stones of a line are judged in its own pieces and wear: lots, --piece, --wear and filters do not go with --line", "leave out the one or the other").AtFlag("line")
+				return fault.New(fault.Usage, "setting-line", "the stones of a line are judged in its own pieces and wear: lots, --piece, --wear and filters do not go with --line", "leave out the one or the other").AtField("line")
 			}
 		}
 		return r.with(ctx, func(a *house.House) error {

@@ -34,7 +34,7 @@ func (r *root) stockList() *cobra.Command {
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
 		if doubt && (csv || out.path == "") {
-			return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook", "write -o stock.xlsx").AtFlag("doubt")
+			return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook", "write -o stock.xlsx").AtField("doubt")
 		}
 		if out.path == "" {
 			return r.listLots(ctx, a, filter, "stock-list")
@@ -189,7 +189,7 @@ func (r *root) writeFigure(f chart.Figure, path string, force bool) error {
 	case strings.HasSuffix(low, ".png"):
 		raw, err = chart.PNG(f, 150)
 	default:
-		return fault.New(fault.Usage, "chart-kind", fmt.Sprintf("a picture is a .svg or .png file, but is %q", path), "name it so").AtFlag("chart")
+		return fault.New(fault.Usage, "chart-kind", fmt.Sprintf("a picture is a .svg or .png file, but is %q", path), "name it so").AtField("chart")
 	}
 	if err != nil {
 		return err

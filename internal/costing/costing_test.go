@@ -495,7 +495,7 @@ func TestRing(t *testing.T) {
 		}
 	}
 	for _, bad := range [][2]string{{"US", "x"}, {"US", "40"}, {"UK", "7"}, {"XX", "7"}, {"ISO", "7"}} {
-		if _, f := RingBySize(bad[0], bad[1]); f == nil || f.Where.Flag == "" {
+		if _, f := RingBySize(bad[0], bad[1]); f == nil || f.Where.Field == "" {
 			t.Errorf("%v: no fault", bad)
 		}
 	}
@@ -608,10 +608,10 @@ func TestWaxOf(t *testing.T) {
 	if f != nil || w.Metal.String() != "24.960" || w.ThumbLow.String() != "24.000" || w.ThumbHigh.String() != "25.200" || w.Low > w.Metal || w.High < w.Metal {
 		t.Errorf("%+v %v", w, f)
 	}
-	if _, f := WaxOf(2400, "stirling"); f == nil || f.Where.Flag != "--metal" {
+	if _, f := WaxOf(2400, "stirling"); f == nil || f.Where.Field != "metal" {
 		t.Errorf("an unknown alloy: %v", f)
 	}
-	if _, f := WaxOf(0, "sterling"); f == nil || f.Where.Flag != "--wax" {
+	if _, f := WaxOf(0, "sterling"); f == nil || f.Where.Field != "wax" {
 		t.Errorf("no wax: %v", f)
 	}
 }

@@ -22,10 +22,10 @@ type Exchanged struct {
 func Exchange(amount num.Money, x num.Rate, to num.Currency) (Exchanged, *fault.Fault) {
 	if amount.Currency() == to {
 		if !x.IsOne() {
-			return Exchanged{}, fault.New(fault.Invalid, "fx-same", "an amount in "+string(to)+" needs no rate into "+string(to), "leave the rate out").AtFlag("rate")
+			return Exchanged{}, fault.New(fault.Invalid, "fx-same", "an amount in "+string(to)+" needs no rate into "+string(to), "leave the rate out").AtField("rate")
 		}
 	} else if x == (num.Rate{}) {
-		return Exchanged{}, fault.New(fault.Invalid, "fx-missing", "no rate is known from "+string(amount.Currency())+" to "+string(to), "give --rate, in "+string(to)+" per "+string(amount.Currency())+", or import a dated rate: kind fx, name "+string(amount.Currency())).AtFlag("rate")
+		return Exchanged{}, fault.New(fault.Invalid, "fx-missing", "no rate is known from "+string(amount.Currency())+" to "+string(to), "give the rate, in "+string(to)+" per "+string(amount.Currency())+", or import a dated rate: kind fx, name "+string(amount.Currency())).AtField("rate")
 	}
 	return Exchanged{Foreign: amount, Rate: x, Amount: amount.Convert(x, to, num.HalfUp), Formula: "amount x rate, rounded half up to the minor unit of " + string(to)}, nil
 }

@@ -23,7 +23,7 @@ func CheckFineness(f num.Dec) *fault.Fault {
 			k := f.Mul(perMille).Over(num.Int(24), 0, num.HalfUp)
 			mend = "that looks like karat: enter parts per thousand, e.g. " + k.String()
 		}
-		return fault.New(fault.Invalid, "fineness-range", "a fineness lies between 1 and 1000 parts per thousand, but is "+f.String(), mend).AtFlag("fineness")
+		return fault.New(fault.Invalid, "fineness-range", "a fineness lies between 1 and 1000 parts per thousand, but is "+f.String(), mend).AtField("fineness")
 	}
 	return nil
 }
@@ -107,15 +107,15 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 				a.Source = join(a.Source, m.Source)
 			}
 		case p.Density.IsZero():
-			faults.Add(f.AtFlag("part"))
+			faults.Add(f.AtField("part"))
 			continue
 		}
 		if p.Parts.Sign() <= 0 || p.Density.Sign() <= 0 {
-			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtFlag("part"))
+			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtField("part"))
 			continue
 		}
 		if p.Density.Cmp(densest) > 0 {
-			faults.Add(fault.New(fault.Invalid, "density-range", "a metal's density must be at most "+densest.String()+" g/cm3, but "+p.Metal+" has "+p.Density.String(), "enter g/cm3, e.g. Xy=20@7.3").AtFlag("part"))
+			faults.Add(fault.New(fault.Invalid, "density-range", "a metal's density must be at most "+densest.String()+" g/cm3, but "+p.Metal+" has "+p.Density.String(), "enter g/cm3, e.g. Xy=20@7.3").AtField("part"))
 			continue
 		}
 		total = total.Add(p.Parts)
@@ -131,7 +131,7 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 		if diff.Sign() < 0 {
 			diff, word = diff.Neg(), "too many"
 		}
-		faults.Add(fault.New(fault.Invalid, "alloy-sum", "the parts of an alloy add up to 1000, but give "+total.String(), diff.String()+" parts are "+word+": correct the recipe").AtFlag("part"))
+		faults.Add(fault.New(fault.Invalid, "alloy-sum", "the parts of an alloy add up to 1000, but give "+total.String(), diff.String()+" parts are "+word+": correct the recipe").AtField("part"))
 	}
 	if len(faults) > 0 {
 		return Alloy{}, faults
@@ -157,10 +157,10 @@ func Wax(wax num.Gram, waxDensity, metalDensity num.Dec) (Casting, *fault.Fault)
 		waxDensity = num.Int(1)
 	}
 	if wax <= 0 {
-		return Casting{}, fault.New(fault.Invalid, "wax-weight", fmt.Sprintf("the wax weighs more than 0 g, but is %s", wax), "weigh the model in grams").AtFlag("wax")
+		return Casting{}, fault.New(fault.Invalid, "wax-weight", fmt.Sprintf("the wax weighs more than 0 g, but is %s", wax), "weigh the model in grams").AtField("wax")
 	}
 	if waxDensity.Sign() < 0 || metalDensity.Cmp(num.Int(1)) < 0 || metalDensity.Cmp(densest) > 0 {
-		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density lies between 1 and 23 g/cm3, but is "+metalDensity.String(), "name the alloy, or enter its density, e.g. 13.07").AtFlag("metal")
+		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density lies between 1 and 23 g/cm3, but is "+metalDensity.String(), "name the alloy, or enter its density, e.g. 13.07").AtField("metal")
 	}
 	g := wax.Dec().Mul(metalDensity).Over(waxDensity, 3, num.HalfUp)
 	return Casting{num.GramFromDec(g, num.HalfUp), "wax weight / wax density x metal density", sprueNote}, nil
@@ -190,7 +190,7 @@ type WaxIn struct {
 func WaxOf(wax num.Gram, alloy string) (WaxIn, *fault.Fault) {
 	a, f := facts.AlloyNamed(alloy)
 	if f != nil {
-		return WaxIn{}, f.AtFlag("metal")
+		return WaxIn{}, f.AtField("metal")
 	}
 	w := WaxIn{Alloy: a.Name, Density: num.FromFloat(a.Density, 3, num.HalfUp), Source: a.Source}
 	if w.Casting, f = Wax(wax, num.Dec{}, w.Density); f != nil {

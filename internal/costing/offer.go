@@ -143,7 +143,7 @@ func (in OfferInput) check() error {
 		}
 	case "total":
 	default:
-		faults.Add(fault.New(fault.Usage, "offer-per", "a parcel is quoted by carat, piece or total, but not by \""+in.Per+"\"", "write carat, piece or total").AtFlag("per"))
+		faults.Add(fault.New(fault.Usage, "offer-per", "a parcel is quoted by carat, piece or total, but not by \""+in.Per+"\"", "write carat, piece or total").AtField("per"))
 	}
 	return faults.Err()
 }

@@ -53,11 +53,11 @@ func priceBy(cost formula.Expr, basis Basis, by Input) (formula.Expr, *fault.Fau
 	percent := formula.Of(by.Key, string(basis))
 	switch p := by.Value; {
 	case basis == Margin && (p.Sign() < 0 || p.Cmp(hundred) >= 0):
-		return cost, fault.New(fault.Invalid, "margin-range", "a margin lies between 0 and under 100 % of the price, but is "+p.String()+" %", "a percentage of the cost is a markup: use --markup "+p.String()).AtFlag("margin")
+		return cost, fault.New(fault.Invalid, "margin-range", "a margin lies between 0 and under 100 % of the price, but is "+p.String()+" %", "a percentage of the cost is a markup: give it as the markup").AtField("margin")
 	case basis == Margin:
 		return cost.Times(formula.Number(hundred)).Over(formula.Number(hundred).Minus(percent)).Named("cost / (1 - margin)"), nil
 	case basis == Markup && p.Sign() < 0:
-		return cost, fault.New(fault.Invalid, "markup-negative", "a markup is not negative, but is "+p.String()+" %", "enter a positive percentage of the cost").AtFlag("markup")
+		return cost, fault.New(fault.Invalid, "markup-negative", "a markup is not negative, but is "+p.String()+" %", "enter a positive percentage of the cost").AtField("markup")
 	case basis == Markup:
 		return cost.Times(formula.Int(1).Plus(percent.Percent())), nil
 	}
@@ -66,7 +66,7 @@ func priceBy(cost formula.Expr, basis Basis, by Input) (formula.Expr, *fault.Fau
 
 func checkCost(cost num.Money) *fault.Fault {
 	if cost.Sign() < 0 {
-		return fault.New(fault.Invalid, "cost-negative", "a cost is not negative, but is "+cost.Words(), "enter the cost as a positive amount").AtFlag("cost")
+		return fault.New(fault.Invalid, "cost-negative", "a cost is not negative, but is "+cost.Words(), "enter the cost as a positive amount").AtField("cost")
 	}
 	return nil
 }

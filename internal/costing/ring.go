@@ -47,7 +47,7 @@ func RingBySize(system, size string) (RingSize, *fault.Fault) {
 			if s.Letters {
 				mend = "write a letter A to Z, e.g. N or N1/2"
 			}
-			return RingSize{}, fault.New(fault.Invalid, "ring-size", fmt.Sprintf("%q is no ring size of the %s system", size, s.Name), mend).AtFlag("size")
+			return RingSize{}, fault.New(fault.Invalid, "ring-size", fmt.Sprintf("%q is no ring size of the %s system", size, s.Name), mend).AtField("size")
 		}
 		measure := s.Base + s.Step*n
 		if s.Unit == "in" {
@@ -60,13 +60,13 @@ func RingBySize(system, size string) (RingSize, *fault.Fault) {
 		r.Formula, r.Source = s.Formula, s.Source
 		return r, nil
 	}
-	return RingSize{}, fault.New(fault.Usage, "ring-system", "no ring system is called \""+system+"\"", "write one of "+strings.Join(names, ", ")).AtFlag("system")
+	return RingSize{}, fault.New(fault.Usage, "ring-system", "no ring system is called \""+system+"\"", "write one of "+strings.Join(names, ", ")).AtField("system")
 }
 
 // RingByDiameter converts an inside diameter in mm.
 func RingByDiameter(d num.Dec) (RingSize, *fault.Fault) {
 	if v := d.Float(); v < 10 || v > 30 {
-		return RingSize{}, fault.New(fault.Invalid, "ring-diameter", "a ring's inside diameter lies between 10 and 30 mm, but is "+d.String(), "measure the inside diameter in mm, e.g. 17.3").AtFlag("diameter")
+		return RingSize{}, fault.New(fault.Invalid, "ring-diameter", "a ring's inside diameter lies between 10 and 30 mm, but is "+d.String(), "measure the inside diameter in mm, e.g. 17.3").AtField("diameter")
 	}
 	return ringOf(d.Float() * math.Pi), nil
 }

@@ -155,14 +155,14 @@ func (m Measured) check() (Measured, fault.List) {
 		mm   num.Millimetre
 	}{{"length", m.Length}, {"width", m.Width}, {"depth", m.Depth}} {
 		if x.mm <= 0 {
-			faults.Add(fault.New(fault.Invalid, x.name+"-missing", fmt.Sprintf("the %s is more than 0 mm, but is %s", x.name, x.mm), "measure the stone and enter the "+x.name+" in mm").AtFlag(x.name))
+			faults.Add(fault.New(fault.Invalid, x.name+"-missing", fmt.Sprintf("the %s is more than 0 mm, but is %s", x.name, x.mm), "measure the stone and enter the "+x.name+" in mm").AtField(x.name))
 		}
 	}
 	if !m.Diamond && (m.SG.Cmp(num.Int(1)) < 0 || m.SG.Cmp(num.Int(9)) > 0) {
-		faults.Add(fault.New(fault.Invalid, "sg-range", "the specific gravity of a gem lies between 1 and 9, but is "+m.SG.String(), "name the species, or enter its specific gravity, e.g. 3.53").AtFlag("sg"))
+		faults.Add(fault.New(fault.Invalid, "sg-range", "the specific gravity of a gem lies between 1 and 9, but is "+m.SG.String(), "name the species, or enter its specific gravity, e.g. 3.53").AtField("sg"))
 	}
 	if m.HasBulge && (m.Bulge.Cmp(num.Int(-30)) < 0 || m.Bulge.Cmp(num.Int(50)) > 0) {
-		faults.Add(fault.New(fault.Invalid, "bulge-range", "a girdle and bulge allowance lies between -30 and 50 %, but is "+m.Bulge.String(), "published corrections are 2 to 10 %").AtFlag("bulge"))
+		faults.Add(fault.New(fault.Invalid, "bulge-range", "a girdle and bulge allowance lies between -30 and 50 %, but is "+m.Bulge.String(), "published corrections are 2 to 10 %").AtField("bulge"))
 	}
 	return m, faults
 }
@@ -183,7 +183,7 @@ func Weigh(m Measured) (Estimate, fault.List) {
 		note = "; no diamond coefficient for this shape: the coloured-stone one with SG 3.52"
 	}
 	if book == nil {
-		faults.Add(fault.New(fault.Invalid, "shape-unknown", "no weight formula is known for the shape \""+string(m.Shape)+"\"", "name one of: "+shapeList(Shapes())).AtFlag("shape"))
+		faults.Add(fault.New(fault.Invalid, "shape-unknown", "no weight formula is known for the shape \""+string(m.Shape)+"\"", "name one of: "+shapeList(Shapes())).AtField("shape"))
 	}
 	if len(faults) > 0 {
 		return Estimate{}, faults

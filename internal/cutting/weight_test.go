@@ -167,7 +167,7 @@ func TestWeigh_Faults(t *testing.T) {
 	codes := map[string]bool{}
 	for _, f := range faults {
 		codes[f.Code] = true
-		if f.Mend == "" || f.Where.Flag == "" {
+		if f.Mend == "" || f.Where.Field == "" {
 			t.Errorf("%s has no mend or place", f.Code)
 		}
 	}

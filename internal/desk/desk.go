@@ -95,9 +95,9 @@ const thisBook = "this book"
 func Unopened(err error, path string) error {
 	switch {
 	case errors.Is(err, store.ErrNotFound):
-		return fault.New(fault.NotFound, "book-missing", "there is no book at "+path, "make one with: lotpaper init --currency EUR, or name it with --book")
+		return fault.New(fault.NotFound, "book-missing", "there is no book at "+path, "open a new one, or name the right file").AtField("book").Do("init", "")
 	case errors.Is(err, store.ErrNoBook):
-		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file with --book")
+		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file").AtField("book")
 	}
 	return mendable(err, path)
 }
@@ -109,21 +109,35 @@ func mendable(err error, path string) error {
 	case err == nil:
 		return nil
 	case errors.Is(err, store.ErrLocked):
-		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path, "wait for it to end, then run the command again")
+		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path, "wait for it to end, then try again")
 	case errors.Is(err, store.ErrConflict):
-		return fault.New(fault.Conflict, "book-changed", "the book changed while this was worked out", "run the command again")
+		return fault.New(fault.Conflict, "book-changed", "the book changed while this was worked out", "try again")
 	case errors.Is(err, store.ErrNewer):
 		return fault.New(fault.Refused, "book-newer", path+" was written by a newer version of lotpaper", "install that version, or restore an older backup")
 	}
 	return err
 }
 
-// NotFound turns ErrNotFound for a code into a fault.
-func NotFound(err error, what, code, mend string) error {
+// lists name the use case that lists the records of a noun, where it is not
+// NOUN list.
+var lists = map[string]fault.Action{
+	"design": {Noun: "line", Verb: "show"},
+	"entry":  {Noun: "ledger", Verb: "show"},
+	"line":   {Noun: "line", Verb: "show"},
+	"sale":   {Noun: "ledger", Verb: "show"},
+}
+
+// NotFound turns ErrNotFound for the code of a noun into a fault.
+func NotFound(err error, noun, code string) error {
 	if !errors.Is(err, store.ErrNotFound) {
 		return err
 	}
-	return fault.New(fault.NotFound, what+"-unknown", fmt.Sprintf("there is no %s %q in this book", what, code), mend).AtRef(code)
+	list, ok := lists[noun]
+	if !ok {
+		list = fault.Action{Noun: noun, Verb: "list"}
+	}
+	return fault.New(fault.NotFound, noun+"-unknown", fmt.Sprintf("there is no %s %q in this book", noun, code), "list them").
+		AtRef(code).Do(list.Noun, list.Verb)
 }
 
 func IsNotFound(err error) bool { return errors.Is(err, store.ErrNotFound) }
@@ -131,7 +145,7 @@ func IsNotFound(err error) bool { return errors.Is(err, store.ErrNotFound) }
 // LotNamed reads a lot or gives the fault that it is unknown.
 func LotNamed(ctx context.Context, tx store.ReadTx, code string) (book.Lot, error) {
 	lot, err := store.Get[book.Lot](ctx, tx, code)
-	return lot, NotFound(err, "lot", code, "list them with: lotpaper lot list")
+	return lot, NotFound(err, "lot", code)
 }
 
 // ParcelNamed reads a parcel by its code, or by the label it was bought under.
@@ -149,5 +163,5 @@ func ParcelNamed(ctx context.Context, tx store.ReadTx, code string) (book.Parcel
 			return p, nil
 		}
 	}
-	return p, NotFound(store.ErrNotFound, "parcel", code, "list them with: lotpaper parcel list")
+	return p, NotFound(store.ErrNotFound, "parcel", code)
 }

@@ -121,7 +121,7 @@ func (desk *Desk) DocumentFile(ctx context.Context, number string) (book.Documen
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		var err error
 		if d, err = store.Get[book.Document](ctx, tx, number); err != nil {
-			return NotFound(err, "document", number, "list them with: lotpaper document list")
+			return NotFound(err, "document", number)
 		}
 		raw, err = tx.File(ctx, d.Number)
 		return err

@@ -18,7 +18,7 @@ func (desk *Desk) LedgerShow(ctx context.Context, lot, entry string, after int64
 		if entry != "" {
 			e, err := tx.Entry(ctx, entry)
 			if err != nil {
-				return NotFound(err, "entry", entry, "list them with: lotpaper ledger show")
+				return NotFound(err, "entry", entry)
 			}
 			out = []ledger.Entry{e}
 			return nil

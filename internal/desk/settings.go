@@ -322,7 +322,7 @@ func (desk *Desk) ConfigSet(ctx context.Context, w Write, values map[string]stri
 		if v, given := values[s.key]; given {
 			var scratch Config
 			if f := s.read(&scratch, v); f != nil {
-				l.Add(f.AtRef(s.key))
+				l.Add(f.At(fault.Where{Ref: s.key}))
 			}
 			records = append(records, book.Setting{Key: s.key, Value: v})
 		}
@@ -335,11 +335,8 @@ func (desk *Desk) ConfigSet(ctx context.Context, w Write, values map[string]stri
 	}
 	slices.Sort(unknown)
 	for _, k := range unknown {
-		mend := fault.DidYouMean(k, known)
-		if mend == "" {
-			mend = "list the settings with: lotpaper config show"
-		}
-		l.Add(fault.New(fault.NotFound, "config-unknown", fmt.Sprintf("there is no setting %q", k), mend).AtRef(k))
+		l.Add(fault.New(fault.NotFound, "config-unknown", fmt.Sprintf("there is no setting %q", k), cmp.Or(fault.DidYouMean(k, known), "list the settings")).
+			AtRef(k).Do("config", "show"))
 	}
 	if l.Blocks() {
 		return l

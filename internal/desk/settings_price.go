@@ -54,7 +54,7 @@ func listRate(card costing.RateCard, list num.Currency) (num.Rate, *fault.Fault)
 	}
 	rate, f := num.ParseRate(r.Value.String(), max(r.Per, 1))
 	if f != nil {
-		return num.Rate{}, f.AtRef(costing.RateFX + "/" + r.Name)
+		return num.Rate{}, f.At(fault.Where{Ref: costing.RateFX + "/" + r.Name})
 	}
 	return rate, nil
 }
@@ -79,7 +79,7 @@ func (c Config) Offered(card costing.RateCard, number int, d book.Design, cost n
 		}
 	}
 	for i := range faults {
-		faults[i] = faults[i].AtRef(d.Name)
+		faults[i] = faults[i].At(fault.Where{Ref: d.Name})
 	}
 	return out, faults
 }

@@ -32,15 +32,15 @@ type Where struct {
 	Row    int    `json:"row,omitempty"`    // 1-based, as a spreadsheet shows it
 	Column string `json:"column,omitempty"` // letters, "F"
 	Header string `json:"header,omitempty"` // the column's header as written
-	Flag   string `json:"flag,omitempty"`   // "--weight"
+	Field  string `json:"field,omitempty"`  // of the request: "cash_discount"
 	Ref    string `json:"ref,omitempty"`    // a code of the book: "P12-3"
 }
 
 // String renders the place on one line; empty when nothing is known.
 func (w Where) String() string {
 	var parts []string
-	if w.Flag != "" {
-		parts = append(parts, w.Flag)
+	if w.Field != "" {
+		parts = append(parts, w.Field)
 	}
 	if w.File != "" {
 		parts = append(parts, w.File)
@@ -72,7 +72,17 @@ type Fault struct {
 	Warning bool   `json:"warning"` // a warning never blocks
 	What    string `json:"what"`    // the rule and the value
 	Where   Where  `json:"where"`
-	Mend    string `json:"mend"` // an imperative, or the command to run
+	Mend    string `json:"mend"` // an imperative
+	// Action is the use case that mends it, or shows how; nil: there is none.
+	Action *Action `json:"action"`
+}
+
+// Action names a use case by its noun and verb: the command line prints it as
+// a command, a page as a link.
+type Action struct {
+	Noun string   `json:"noun"`
+	Verb string   `json:"verb"`
+	Args []string `json:"args"`
 }
 
 // New returns a fault of kind k.
@@ -87,11 +97,27 @@ func (f *Fault) At(w Where) *Fault {
 	return &g
 }
 
-// AtFlag returns a copy of f that points at a command-line flag.
-func (f *Fault) AtFlag(name string) *Fault { return f.At(Where{Flag: "--" + name}) }
+// AtField returns a copy of f that also points at a field of the request.
+// Fields are written with _ between words.
+func (f *Fault) AtField(name string) *Fault {
+	g := *f
+	g.Where.Field = strings.ReplaceAll(name, "-", "_")
+	return &g
+}
 
-// AtRef returns a copy of f that points at a code of the book.
-func (f *Fault) AtRef(ref string) *Fault { return f.At(Where{Ref: ref}) }
+// Do returns a copy of f that is mended by the use case NOUN VERB.
+func (f *Fault) Do(noun, verb string, args ...string) *Fault {
+	g := *f
+	g.Action = &Action{Noun: noun, Verb: verb, Args: append([]string{}, args...)}
+	return &g
+}
+
+// AtRef returns a copy of f that also points at a code of the book.
+func (f *Fault) AtRef(ref string) *Fault {
+	g := *f
+	g.Where.Ref = ref
+	return &g
+}
 
 // AsWarning returns a copy of f that does not block.
 func (f *Fault) AsWarning() *Fault {
@@ -108,19 +134,32 @@ func (f *Fault) Error() string {
 	return f.What
 }
 
+// Form says how an edge of the program shows what a fault points at.
+type Form struct {
+	Field  func(name string) string // of the request, as the reader knows it
+	Action func(a Action) string    // as the reader would start it
+}
+
 // Text renders the fault as a person reads it on a terminal.
-func (f *Fault) Text() string {
+func (f *Fault) Text(form Form) string {
 	var b strings.Builder
 	word := "error"
 	if f.Warning {
 		word = "warning"
 	}
 	fmt.Fprintf(&b, "%s: %s\n", word, f.What)
-	if w := f.Where.String(); w != "" {
+	where := f.Where
+	if where.Field != "" && form.Field != nil {
+		where.Field = form.Field(where.Field)
+	}
+	if w := where.String(); w != "" {
 		fmt.Fprintf(&b, "  where: %s\n", w)
 	}
 	if f.Mend != "" {
 		fmt.Fprintf(&b, "  mend:  %s", f.Mend)
+		if f.Action != nil && form.Action != nil {
+			fmt.Fprintf(&b, ": %s", form.Action(*f.Action))
+		}
 		if f.Code != "" {
 			fmt.Fprintf(&b, "  [%s]", f.Code)
 		}

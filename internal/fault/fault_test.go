@@ -14,7 +14,7 @@ func TestText(t *testing.T) {
   where: stock.xlsx, sheet "Lots", row 14, column F "Weight"
   mend:  enter the net weight as a positive number, e.g. 1.20  [weight-negative]
 `
-	if got := f.Text(); got != want {
+	if got := f.Text(Form{}); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
 }

@@ -44,7 +44,7 @@ func BoxSetting(names []string) (BoxAnswer, error) {
 	for _, name := range names {
 		named, f := facts.Resolve(name)
 		if f != nil {
-			return out, f.AtFlag("species")
+			return out, f.AtField("species")
 		}
 		out.Stones = append(out.Stones, named.ReadAs)
 		box = append(box, durability.BoxStone{Name: name, MayBe: named.Materials})

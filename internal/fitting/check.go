@@ -100,7 +100,7 @@ func asFlags(l fault.List) fault.List {
 	for _, f := range l {
 		field, _, _ := strings.Cut(f.What, " must be")
 		if flag := cmp.Or(flags[f.Code], flags[field]); flag != "" {
-			f = f.AtFlag(flag)
+			f = f.AtField(flag)
 		}
 		out.Add(f)
 	}
@@ -124,7 +124,7 @@ func CheckSetting(r SettingCheck) (PairReport, error) {
 func (r *SettingCheck) stone() (facts.Named, durability.Situation, error) {
 	named, f := facts.Resolve(r.Species)
 	if f != nil {
-		return named, durability.Situation{}, f.AtFlag("species")
+		return named, durability.Situation{}, f.AtField("species")
 	}
 	s, err := r.situation()
 	return named, s, err
@@ -135,7 +135,7 @@ func (r *SettingCheck) situation() (durability.Situation, error) {
 	if r.Setting != "" {
 		setting, f := facts.SettingNamed(r.Setting)
 		if f != nil {
-			return s, f.AtFlag("setting")
+			return s, f.AtField("setting")
 		}
 		s.Setting = setting
 	}
@@ -144,7 +144,7 @@ func (r *SettingCheck) situation() (durability.Situation, error) {
 	for _, n := range r.Neighbour {
 		named, f := facts.Resolve(n)
 		if f != nil {
-			return s, f.AtFlag("neighbour")
+			return s, f.AtField("neighbour")
 		}
 		s.Neighbours = append(s.Neighbours, named.Materials...)
 	}
@@ -226,7 +226,7 @@ func (room *Room) lotStones(ctx context.Context, tx store.ReadTx, r *SettingChec
 	}
 	stones, f := stonesOf(lot.Lot, &id, 0)
 	if f != nil {
-		return lot, s, nil, f.AtRef(lot.Code)
+		return lot, s, nil, f.At(fault.Where{Ref: lot.Code})
 	}
 	for i := range stones {
 		stones[i].Inclusions, stones[i].Girdle, stones[i].Neighbours = s.Inclusions, s.Girdle, s.Neighbours

@@ -107,15 +107,15 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 	}
 	parts := strings.SplitN(r.For, "/", 3)
 	if len(parts) != 3 {
-		return nil, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+r.For+"\"", "see: lotpaper line show").AtFlag("for")
+		return nil, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+r.For+"\"", "see the line").AtField("for").Do("line", "show")
 	}
 	d, err := store.Get[book.Design](ctx, tx, parts[0]+"/"+parts[1])
 	if err != nil {
-		return nil, desk.NotFound(err, "design", parts[0]+"/"+parts[1], "see: lotpaper line show "+parts[0])
+		return nil, desk.NotFound(err, "design", parts[0]+"/"+parts[1])
 	}
 	pos, ok := PositionOf(d, parts[2])
 	if !ok {
-		return nil, fault.New(fault.NotFound, "position-unknown", "the design "+d.Name+" has no position "+parts[2], "see: lotpaper line show "+parts[0]).AtFlag("for")
+		return nil, fault.New(fault.NotFound, "position-unknown", "the design "+d.Name+" has no position "+parts[2], "see the line").AtField("for").Do("line", "show", parts[0])
 	}
 	lot, err := desk.StockOf(ctx, tx, r.Lot)
 	if err != nil {

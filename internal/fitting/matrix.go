@@ -80,10 +80,10 @@ func (room *Room) SettingMatrix(ctx context.Context, r MatrixOf) (Matrix, error)
 	out.Piece, out.Wear = r.Piece, r.Wear
 	var l fault.List
 	if _, f := facts.PieceNamed(r.Piece); f != nil {
-		l.Add(f.AtFlag("piece"))
+		l.Add(f.AtField("piece"))
 	}
 	if _, f := facts.WearNamed(r.Wear); f != nil {
-		l.Add(f.AtFlag("wear"))
+		l.Add(f.AtField("wear"))
 	}
 	if l.Blocks() {
 		return out, l
@@ -100,7 +100,7 @@ func (room *Room) SettingMatrix(ctx context.Context, r MatrixOf) (Matrix, error)
 		add := func(s answer.StockLot, id bench.LotIdentity) error {
 			row, f := matrixRow(s.Lot, &id, r.Piece, r.Wear)
 			if f != nil {
-				return f.AtRef(s.Code)
+				return f.At(fault.Where{Ref: s.Code})
 			}
 			out.Rows = append(out.Rows, row)
 			return nil
@@ -151,11 +151,8 @@ func (m *Matrix) line(ctx context.Context, tx store.ReadTx, line string) error {
 		}
 	}
 	if !slices.ContainsFunc(known, func(have string) bool { return strings.EqualFold(have, line) }) {
-		mend := fault.DidYouMean(line, known)
-		if mend == "" {
-			mend = "see: lotpaper line show LINE"
-		}
-		return fault.New(fault.NotFound, "line-unknown", "there is no line "+line, mend).AtFlag("line")
+		return fault.New(fault.NotFound, "line-unknown", "there is no line "+line, cmp.Or(fault.DidYouMean(line, known), "see the lines")).
+			AtField("line").Do("line", "show")
 	}
 	return nil
 }
@@ -163,7 +160,7 @@ func (m *Matrix) line(ctx context.Context, tx store.ReadTx, line string) error {
 func (m *Matrix) position(d book.Design, p book.Position) error {
 	s, f := situationOf(d, p, neighboursOf(d, p))
 	if f != nil {
-		return f.AtRef(d.Name + "/" + p.Name)
+		return f.At(fault.Where{Ref: d.Name + "/" + p.Name})
 	}
 	s.Shape, s.Treatment = p.Shape, p.Treatment
 	s.Length, s.Width = p.LengthMax.Float(), p.WidthMin.Float()
@@ -177,7 +174,7 @@ func (m *Matrix) position(d book.Design, p book.Position) error {
 	for _, name := range p.Species {
 		named, f := facts.Resolve(name)
 		if f != nil {
-			return f.AtRef(d.Name + "/" + p.Name)
+			return f.At(fault.Where{Ref: d.Name + "/" + p.Name})
 		}
 		one := row
 		one.Name = name

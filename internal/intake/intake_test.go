@@ -68,8 +68,8 @@ func codes(l fault.List) []string {
 	var out []string
 	for _, f := range l {
 		s := fmt.Sprintf("%s@%d:%s", f.Code, f.Where.Row, f.Where.Column)
-		if f.Where.Flag != "" {
-			s = f.Code + "@" + f.Where.Flag
+		if f.Where.Field != "" {
+			s = f.Code + "@" + f.Where.Field
 		}
 		if f.Warning {
 			s = "warning " + s
@@ -85,7 +85,7 @@ func wantCodes(t *testing.T, got fault.List, want ...string) {
 		t.Error(d)
 	}
 	for _, f := range got {
-		if f.Mend == "" || f.What == "" || f.Where.File == "" && f.Where.Flag == "" {
+		if f.Mend == "" || f.What == "" || f.Where.File == "" && f.Where.Field == "" {
 			t.Errorf("fault without words, mend or place: %s", f.JSON())
 		}
 	}

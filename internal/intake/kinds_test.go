@@ -154,7 +154,7 @@ func TestReadLine_Bad(t *testing.T) {
 	_, faults := ReadLine(table(t, designsCSV), nil, "Sea", "EUR")
 	wantCodes(t, faults, "positions-missing@0:")
 	_, faults = ReadLine(table(t, designsCSV), nil, "Sea/Sky", "EUR")
-	wantCodes(t, faults, "name-bad@--line")
+	wantCodes(t, faults, "name-bad@line")
 }
 
 func TestReadRates(t *testing.T) {

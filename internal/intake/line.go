@@ -95,7 +95,7 @@ type Line struct {
 func ReadLine(f, positions *sheet.File, name string, currency num.Currency) (Line, fault.List) {
 	r := lineReader{name: name, currency: currency, byName: map[string]int{}}
 	if bad := book.CheckName("a line's name", name); bad != nil {
-		return Line{}, fault.List{bad.AtFlag("line")}
+		return Line{}, fault.List{bad.AtField("line")}
 	}
 	designs := sheetFor(f, DesignColumns, "designs")
 	rows := map[string]int{}
@@ -110,11 +110,12 @@ func ReadLine(f, positions *sheet.File, name string, currency num.Currency) (Lin
 		from = f
 		var ok bool
 		if of, ok = f.SheetNamed("positions"); !ok {
-			mend := "add a sheet named positions, or start from `lotpaper template line`"
+			mend := "add a sheet named positions, or start from an empty workbook"
 			if f.IsCSV() {
-				mend = "give the positions as a second file with --positions"
+				mend = "give the positions as a second file"
 			}
-			faults.Add(fault.New(fault.Invalid, "positions-missing", "the line has no table of positions", mend).At(fault.Where{File: f.Name}))
+			faults.Add(fault.New(fault.Invalid, "positions-missing", "the line has no table of positions", mend).
+				At(fault.Where{File: f.Name}).Do("template", "line"))
 			return Line{}, faults
 		}
 	}

@@ -36,7 +36,7 @@ var ParcelColumns = sheet.Columns{
 	{Name: "cut", Aliases: []string{"cut grade", "cutting"}, Note: "Quality or style of the cut.", Example: "good"},
 	{Name: "price", Aliases: []string{"amount"}, Kind: sheet.NumberColumn, Note: "Price in the invoice's currency, by price_basis. No currency sign.", Example: "45"},
 	{Name: "price_basis", Aliases: []string{"basis", "price per"}, Words: []string{"total", "per_carat", "per_piece"}, Note: "What the price is for: total (the whole lot), per_carat or per_piece.", Example: "per_carat"},
-	{Name: "currency", Note: "ISO 4217 code of the price, the same in every row; or give --currency.", Example: "USD"},
+	{Name: "currency", Note: "ISO 4217 code of the price, the same in every row; or given once for all.", Example: "USD"},
 	{Name: "note", Aliases: []string{"notes", "remark", "remarks", "comment"}, Note: "Anything else.", Example: "bought as a mixed parcel"},
 }
 
@@ -157,7 +157,7 @@ func (r *parcelReader) setRate() *fault.Fault {
 	}
 	if r.head.RateOf == nil {
 		return fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("prices are in %s and the book is in %s, but no rate is given", r.Currency, r.head.Book),
-			fmt.Sprintf("give --rate, the %s for one %s", r.head.Book, r.Currency)).AtFlag("rate")
+			fmt.Sprintf("give the rate, the %s for one %s", r.head.Book, r.Currency)).AtField("rate")
 	}
 	rate, bad := r.head.RateOf(r.Currency)
 	r.Rate = rate
@@ -311,7 +311,7 @@ func (r *parcelReader) price(c cells, l *Lot, measured bool) {
 	}
 	if r.Currency == "" {
 		if !r.noCurrency {
-			c.faultf("price", "price-currency", "give --currency, or add a column named currency", "a price has no currency")
+			c.faultf("price", "price-currency", "give the currency, or add a column named currency", "a price has no currency")
 		}
 		r.noCurrency = true
 		return

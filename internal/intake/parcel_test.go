@@ -73,7 +73,7 @@ func TestReadParcel_BadInput(t *testing.T) {
 		want       []string
 		mend       string // part of the first mend
 	}{
-		{"wrong header", "a,b,c\n1,2,3\n", []string{"header-unknown@1:"}, "lotpaper template parcel"},
+		{"wrong header", "a,b,c\n1,2,3\n", []string{"header-unknown@1:"}, "start from an empty workbook"},
 		{"missing header", "lot,species,weight\nA-1,topaz,1\n", []string{"column-missing@1:"}, "pieces"},
 		{"no weight column", "lot,pieces\nA-1,1\n", []string{"column-missing@1:", "cell-missing@2:"}[:1], "weight"},
 		{"no basis column", "lot,pieces,weight,price\nA-1,1,1,5\n", []string{"column-missing@1:D"}, "price_basis"},
@@ -102,7 +102,7 @@ func TestReadParcel_BadInput(t *testing.T) {
 		{"negative price", head + "A-1,topaz,,1,1.2,-5,total\n", []string{"price-negative@2:F"}, ""},
 		{"price too fine", head + "A-1,topaz,,1,1.2,5.123,total\n", []string{"money-too-fine@2:F"}, ""},
 		{"price past any sense", head + "A-1,topaz,,1000000,1.2,5000,per_piece\n", []string{"money-too-large@2:F"}, ""},
-		{"bytes that are not UTF-8", head + "A-1,topaz,caf\xe9,1,1.2,5,total\n", []string{"text-encoding@2:C"}, "--encoding windows-1252"},
+		{"bytes that are not UTF-8", head + "A-1,topaz,caf\xe9,1,1.2,5,total\n", []string{"text-encoding@2:C"}, "the encoding windows-1252"},
 		{"two faults in a row, one in the next", head + "A-1,topas,,x,1.2,5,total\nA-2,topaz,,1,-1,5,total\n", []string{"unknown-material@2:B", "number-text@2:D", "weight-negative@3:E"}, ""},
 		{"sizes exchanged", "lot,pieces,weight,length_mm,length_max_mm\nA,1,1,9,8\n", []string{"size-order@2:E"}, ""},
 		{"negative size", "lot,pieces,weight,length_mm\nA,1,1,-9\n", []string{"length-negative@2:D"}, ""},
@@ -197,7 +197,7 @@ func TestReadParcel_Currency(t *testing.T) {
 	_, faults = ReadParcel(table(t, plain), nil, Head{Book: "EUR"})
 	wantCodes(t, faults, "price-currency@2:D")
 	_, faults = ReadParcel(table(t, plain), nil, Head{Book: "EUR", Currency: "USD"})
-	wantCodes(t, faults, "rate-missing@--rate")
+	wantCodes(t, faults, "rate-missing@rate")
 	_, faults = ReadParcel(table(t, body), nil, Head{Book: "EUR", Currency: "EUR"})
 	wantCodes(t, faults, "currency-mixed@2:F", "currency-mixed@3:F")
 	_, faults = ReadParcel(table(t, strings.ReplaceAll(body, "usd", "USX")), nil, Head{Book: "EUR", Currency: "USD", RateOf: rateOf(t, "1.1", 1)})

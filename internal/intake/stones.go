@@ -131,7 +131,7 @@ func (r *parcelReader) stonePrice(c cells, s *Stone, lot *Lot) {
 		return
 	case r.Currency == "":
 		if !r.noCurrency {
-			c.faultf("price", "price-currency", "give --currency, or add a column named currency to the lots", "a price has no currency")
+			c.faultf("price", "price-currency", "give the currency, or add a column named currency to the lots", "a price has no currency")
 		}
 		r.noCurrency = true
 		return

@@ -28,7 +28,7 @@ func (b Balance) Check() *fault.Fault {
 	case b.Pieces < 0 || b.Carats < 0 || b.Cost.Sign() < 0:
 		return fault.New(fault.Refused, "balance-below-zero",
 			fmt.Sprintf("%s at %s would fall below zero: %d pieces, %s ct, %s", b.Lot, b.Place, b.Pieces, b.Carats, b.Cost),
-			"see what is there with: lotpaper lot show "+b.Lot).AtRef(b.Lot)
+			"see what is there").AtRef(b.Lot).Do("lot", "show", b.Lot)
 	case b.Pieces == 0 && (b.Carats != 0 || !b.Cost.IsZero()):
 		return fault.New(fault.Refused, "balance-without-pieces",
 			fmt.Sprintf("%s at %s would have no pieces but %s ct and %s", b.Lot, b.Place, b.Carats, b.Cost),

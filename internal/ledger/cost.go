@@ -92,13 +92,13 @@ func Divide(from Balance, parts []Part, tolerance num.Carat) ([]Posting, fault.L
 	if pieces != from.Pieces {
 		l.Add(fault.New(fault.Refused, "sort-pieces",
 			fmt.Sprintf("the parts have %d pieces, but %s has %d at %s", pieces, from.Lot, from.Pieces, from.Place),
-			"count again; a lost or broken piece is its own entry: lotpaper lot adjust").AtRef(from.Lot))
+			"count again; a lost or broken piece is its own entry").AtRef(from.Lot).Do("lot", "adjust", from.Lot))
 	}
 	diff := from.Carats - carats
 	if diff > tolerance || -diff > tolerance {
 		l.Add(fault.New(fault.Refused, "sort-weight",
 			fmt.Sprintf("the parts weigh %s ct, but %s has %s ct at %s: the difference of %s ct is over the book's tolerance of %s ct", carats, from.Lot, from.Carats, from.Place, diff, tolerance),
-			"weigh again, or raise the tolerance: lotpaper config set weighing_tolerance").AtRef(from.Lot))
+			"weigh again, or raise the setting weighing_tolerance").AtRef(from.Lot).Do("config", "set"))
 	}
 	if rest.Sign() < 0 {
 		l.Add(fault.New(fault.Refused, "sort-fixed", fmt.Sprintf("the fixed amounts are %s more than the lot's cost", rest.Neg()), "lower the pick prices").AtRef(from.Lot))

@@ -151,7 +151,7 @@ func (a *answer) unmade(d Design, missing, cost int64) Unmade {
 	if each > earns {
 		u.Why = fmt.Sprintf("the stones that are left for %s would cost %s a piece, and a piece earns only %s before its stones", d.Name, a.money(each).Words(), a.money(earns).Words())
 	} else {
-		u.Why = "a further piece seems to pay, but the search ended before that was settled: give it more --work"
+		u.Why = "a further piece seems to pay, but the search ended before that was settled: give it more work"
 	}
 	return u
 }

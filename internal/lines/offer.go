@@ -60,7 +60,7 @@ func (t OfferTerms) in(c *desk.Config) costing.Terms {
 // Check reports terms that cannot be.
 func (t OfferTerms) check() fault.List {
 	if t.Haircut != nil && (t.Haircut.Sign() < 0 || t.Haircut.Cmp(num.Int(100)) > 0) {
-		return fault.List{fault.New(fault.Invalid, "haircut-range", "a haircut lies between 0 and 100 %, but is "+t.Haircut.String(), "enter percent, e.g. 30").AtFlag("haircut")}
+		return fault.List{fault.New(fault.Invalid, "haircut-range", "a haircut lies between 0 and 100 %, but is "+t.Haircut.String(), "enter percent, e.g. 30").AtField("haircut")}
 	}
 	return nil
 }

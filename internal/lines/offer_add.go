@@ -46,10 +46,10 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 		return out, fault.New(fault.Usage, "offer-side", "an offer is an ask or a bid, but is \""+r.Side+"\"", "write ask or bid")
 	}
 	if r.Total.IsZero() == r.PerCarat.IsZero() {
-		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is one amount, in all or per carat", "give --total or --per-carat").AtFlag("total")
+		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is one amount, in all or per carat", "give one of the two").AtField("total")
 	}
 	if r.Total.Sign() < 0 || r.PerCarat.Sign() < 0 {
-		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is more than 0", "enter a positive amount").AtFlag("total")
+		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is more than 0", "enter a positive amount").AtField("total")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		p, err := desk.ParcelNamed(ctx, tx, r.Parcel)
@@ -58,12 +58,12 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 		}
 		out = book.Offer{Parcel: p.Code, Party: cmp.Or(r.Party, p.Vendor), Side: r.Side, On: s.On, Note: r.Note}
 		if f := book.CheckName("a party", out.Party); f != nil {
-			return asUsageFault(f.AtFlag("party"))
+			return asUsageFault(f.AtField("party"))
 		}
 		amount := r.Total
 		if !r.PerCarat.IsZero() {
 			if p.Carats <= 0 {
-				return fault.New(fault.Refused, "weight-missing", "the weight of the parcel "+p.Code+" is not known", "give the amount with --total").AtFlag("per-carat")
+				return fault.New(fault.Refused, "weight-missing", "the weight of the parcel "+p.Code+" is not known", "give the amount in all").AtField("total")
 			}
 			amount = r.PerCarat.Times(p.Carats.Dec(), num.HalfUp)
 		}
@@ -97,7 +97,7 @@ func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num
 	own, foreign := tx.Meta().Currency, amount.Currency()
 	if foreign == own || foreign == "" {
 		if rate != (num.Rate{}) {
-			return amount, nil, fault.New(fault.Usage, "fx-same", "an amount in "+string(own)+" needs no rate", "leave the rate out").AtFlag("rate")
+			return amount, nil, fault.New(fault.Usage, "fx-same", "an amount in "+string(own)+" needs no rate", "leave the rate out").AtField("rate")
 		}
 		return num.Zero(own).Add(amount), nil, nil
 	}
@@ -108,7 +108,7 @@ func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num
 		}
 		if !ok {
 			return amount, nil, fault.New(fault.Invalid, "fx-missing", fmt.Sprintf("no rate is known from %s to %s on %s", foreign, own, on),
-				fmt.Sprintf("give --rate, in %s per %s, or import a dated rate: kind fx, name %s", own, foreign, foreign)).AtFlag("rate")
+				fmt.Sprintf("give the rate, in %s per %s, or import a dated rate: kind fx, name %s", own, foreign, foreign)).AtField("rate")
 		}
 		rate = known
 	}

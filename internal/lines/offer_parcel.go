@@ -66,7 +66,7 @@ func (p *Planned) offer(ctx context.Context, tx store.ReadTx, b *bench.Identifie
 		o.lots = append(o.lots, x)
 	}
 	if len(o.lots) == 0 {
-		return fault.New(fault.Refused, "parcel-empty", "nothing is left of the parcel "+o.parcel.Code, "an offer is for stones that are there: see lotpaper parcel show "+o.parcel.Code).AtRef(o.parcel.Code)
+		return fault.New(fault.Refused, "parcel-empty", "nothing is left of the parcel "+o.parcel.Code, "an offer is for stones that are there: see the parcel").AtRef(o.parcel.Code).Do("parcel", "show", o.parcel.Code)
 	}
 	return nil
 }
@@ -82,7 +82,7 @@ func (p *Planned) offerList(ctx context.Context, tx store.ReadTx, b *bench.Ident
 		}
 	}
 	if len(list) == 0 {
-		return fault.New(fault.Refused, "offer-list-missing", "the book keeps no pieces and weights of the offer "+o.parcel.Code, "import the vendor's list again: lotpaper parcel import FILE --offer").AtRef(o.parcel.Code)
+		return fault.New(fault.Refused, "offer-list-missing", "the book keeps no pieces and weights of the offer "+o.parcel.Code, "import the vendor's list again, as an offer").AtRef(o.parcel.Code).Do("parcel", "import")
 	}
 	index, err := bench.LoadReadings(ctx, tx)
 	if err != nil {

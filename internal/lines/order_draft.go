@@ -42,10 +42,10 @@ func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (book.Order, err
 func (room *Room) draftOrder(ctx context.Context, r OrderDraft, p *Planned) (book.Order, error) {
 	var out book.Order
 	if f := book.CheckName("a cutter", r.Cutter); f != nil {
-		return out, f.AtFlag("cutter")
+		return out, f.AtField("cutter")
 	}
 	if len(p.Plan.Short) == 0 {
-		return out, fault.New(fault.Refused, "order-nothing", "the plan is short of nothing", "see: lotpaper line plan "+r.Line)
+		return out, fault.New(fault.Refused, "order-nothing", "the plan is short of nothing", "see the plan").Do("line", "plan", r.Line)
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		head, err := tx.Head(ctx)

@@ -148,7 +148,7 @@ func (room *Room) readLine(ctx context.Context, r LinePlan) (*lineWork, error) {
 		}
 		p.currency = tx.Meta().Currency
 		if w.line, err = store.Get[book.Line](ctx, tx, r.Line); err != nil {
-			return desk.NotFound(err, "line", r.Line, "list them with: lotpaper line show")
+			return desk.NotFound(err, "line", r.Line)
 		}
 		if p.Config, err = desk.LoadConfig(ctx, tx); err != nil {
 			return err
@@ -194,14 +194,14 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 	p.Units, p.bare = map[string]costing.PieceInput{}, map[string]num.Money{}
 	for name := range r.Demand {
 		if !desk.ContainsFold(line.Designs, name) {
-			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", line.Name, name), cmp.Or(fault.DidYouMean(name, line.Designs), "see: lotpaper line show "+line.Name)).AtRef(name)
+			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", line.Name, name), cmp.Or(fault.DidYouMean(name, line.Designs), "see the line")).AtRef(name).Do("line", "show", line.Name)
 		}
 	}
 	var l fault.List
 	for _, name := range line.Designs {
 		d, err := store.Get[book.Design](ctx, tx, line.Name+"/"+name)
 		if err != nil {
-			return desk.NotFound(err, "design", name, "see: lotpaper line show "+line.Name)
+			return desk.NotFound(err, "design", name)
 		}
 		for asked, n := range r.Demand {
 			if strings.EqualFold(asked, name) {

@@ -107,10 +107,10 @@ func (p *Planned) knownLots(r LinePlan) error {
 	for code := range p.Stones {
 		codes = append(codes, code)
 	}
-	check := func(named, flag string) {
+	check := func(named, field string) {
 		lot, _, _ := strings.Cut(named, " in ")
 		if lot = strings.TrimSpace(lot); !desk.ContainsFold(codes, lot) {
-			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot), cmp.Or(fault.DidYouMean(lot, codes), "list them with: lotpaper stock list")).AtFlag(flag))
+			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot), cmp.Or(fault.DidYouMean(lot, codes), "list them")).AtField(field).Do("stock", "list"))
 		}
 	}
 	for _, out := range r.Out {
@@ -167,7 +167,7 @@ func (p *Planned) withOffer(ctx context.Context, tx store.ReadTx, b *bench.Ident
 		return err
 	}
 	if kind := p.offered.parcel.Kind; kind != book.OfferOnly {
-		return fault.New(fault.Refused, "parcel-here", "the parcel "+code+" is in the book already", "its stones are in every plan: leave out --with-offer").AtFlag("with-offer")
+		return fault.New(fault.Refused, "parcel-here", "the parcel "+code+" is in the book already", "its stones are in every plan: leave it out").AtField("with_offer")
 	}
 	for i := before; i < len(p.Input.Stones); i++ {
 		st := &p.Input.Stones[i]

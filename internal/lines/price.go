@@ -150,8 +150,8 @@ func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
 // design that they are of.
 func ofDesign(l fault.List, design string) fault.List {
 	for i, f := range l {
-		if f.Where.Flag != "" {
-			l[i] = f.AtRef(design)
+		if f.Where.Field != "" {
+			l[i] = f.At(fault.Where{Ref: design})
 		}
 	}
 	return l

@@ -42,7 +42,7 @@ func (l *LinePrice) model(only []string, idle bool) (*lineModel, fault.List) {
 	}
 	for _, k := range only {
 		if !slices.Contains(Doubts, k) && k != "none" {
-			return nil, fault.List{fault.New(fault.Usage, "doubt-unknown", fmt.Sprintf("there is no doubt %q", k), "count some of "+strings.Join(Doubts, ", ")+", or none").AtFlag("only")}
+			return nil, fault.List{fault.New(fault.Usage, "doubt-unknown", fmt.Sprintf("there is no doubt %q", k), "count some of "+strings.Join(Doubts, ", ")+", or none").AtField("only")}
 		}
 	}
 	for i := range l.Designs {

@@ -159,7 +159,7 @@ func (l *LinePrice) Set(designs []string) (PricedSet, error) {
 			for _, d := range l.Designs {
 				names = append(names, d.Design)
 			}
-			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name, cmp.Or(fault.DidYouMean(name, names), "see: lotpaper line show "+l.Line)).AtFlag("set")
+			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name, cmp.Or(fault.DidYouMean(name, names), "see the line")).AtField("set").Do("line", "show", l.Line)
 		}
 	}
 	price, f := costing.Set(prices, l.Config.SetDiscount)

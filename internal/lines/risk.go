@@ -45,7 +45,7 @@ func (room *Room) LineRisk(ctx context.Context, r LineRisk) (*LineRisked, error)
 
 func (l *LinePrice) risk(r LineRisk) (*LineRisked, error) {
 	if r.Runs < 0 || r.Most < 0 || r.Within.Sign() < 0 {
-		return nil, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative", "leave them out, or enter positive numbers").AtFlag("runs")
+		return nil, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative", "leave them out, or enter positive numbers").AtField("runs")
 	}
 	model, faults := l.model(r.Only, true)
 	if faults.Blocks() {
@@ -134,10 +134,10 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 	}
 	for path := range ranges {
 		if f := ambiguous(path, trees); f != nil {
-			return nil, fault.List{f.AtFlag("range")}
+			return nil, fault.List{f.AtField("range")}
 		}
 		if !found[path] {
-			return nil, fault.List{fault.New(fault.NotFound, "range-unknown", fmt.Sprintf("no cost of this line reads %q", path), "name an input as the cost tree does: metal/gold, labour/bench, design/NAME/metal_g, price/NAME").AtFlag("range")}
+			return nil, fault.List{fault.New(fault.NotFound, "range-unknown", fmt.Sprintf("no cost of this line reads %q", path), "name an input as the cost tree does: metal/gold, labour/bench, design/NAME/metal_g, price/NAME").AtField("range")}
 		}
 	}
 	all, faults := in.Sensitivity(swings...)

@@ -20,7 +20,7 @@ func (room *Room) LineShow(ctx context.Context, name string) ([]answer.LineShow,
 		if name != "" {
 			l, err := store.Get[book.Line](ctx, tx, name)
 			if err != nil {
-				return desk.NotFound(err, "line", name, "list them with: lotpaper line show")
+				return desk.NotFound(err, "line", name)
 			}
 			lines = []book.Line{l}
 		}

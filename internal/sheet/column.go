@@ -141,11 +141,13 @@ func (t *table) mapHeader(row rawRow) (faults fault.List, known bool) {
 			return faults, false
 		}
 		mend := "put a header above the rows, with names such as " + strings.Join(t.cols.required(), ", ")
+		f := fault.New(fault.Invalid, "header-unknown", "none of the first rows names the columns wanted here", mend).
+			At(fault.Where{File: t.file.Name, Sheet: t.sheet, Row: row.number})
 		if t.kind != "" {
-			mend += "; `lotpaper template " + t.kind + "` writes an empty workbook"
+			f.Mend += "; or start from an empty workbook"
+			f = f.Do("template", t.kind)
 		}
-		faults.Add(fault.New(fault.Invalid, "header-unknown", "none of the first rows names the columns wanted here", mend).
-			At(fault.Where{File: t.file.Name, Sheet: t.sheet, Row: row.number}))
+		faults.Add(f)
 		return faults, false
 	}
 	for i, c := range t.cols {

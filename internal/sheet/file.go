@@ -41,7 +41,7 @@ func Open(r io.ReaderAt, size int64, name string, opt Options) (*File, fault.Lis
 
 func (f *File) recognise() *fault.Fault {
 	if f.options.Encoding != "" && !slices.Contains(Encodings, f.options.Encoding) {
-		return fault.New(fault.Usage, "encoding-unknown", "the encoding is utf-8 or windows-1252, but is \""+f.options.Encoding+"\"", "write --encoding windows-1252, or leave it out for UTF-8")
+		return fault.New(fault.Usage, "encoding-unknown", "the encoding is utf-8 or windows-1252, but is \""+f.options.Encoding+"\"", "write windows-1252, or leave it out for UTF-8").AtField("encoding")
 	}
 	if f.size == 0 {
 		return fault.New(fault.Invalid, "file-empty", "the file is empty", "choose the file that holds the table, or save it again")

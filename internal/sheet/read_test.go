@@ -137,7 +137,7 @@ func TestRead_Encoding(t *testing.T) {
 	if d := cmp.Diff([]string{"text-encoding@2:C"}, codes(faults)); d != "" {
 		t.Fatal(d)
 	}
-	if !strings.Contains(faults[0].Mend, "--encoding windows-1252") {
+	if !strings.Contains(faults[0].Mend, "the encoding windows-1252") {
 		t.Errorf("mend %q", faults[0].Mend)
 	}
 	got, faults := readAll(t, "a.csv", body, Options{Encoding: "windows-1252"})

@@ -292,7 +292,7 @@ func encodingOrControl(s string) *fault.Fault {
 
 func encodingFault() *fault.Fault {
 	return fault.New(fault.Invalid, "text-encoding", "the text is not UTF-8: its accented letters cannot be read",
-		"save the file as CSV UTF-8 or .xlsx, or import it with --encoding windows-1252 when it comes from an older Windows program")
+		"save the file as CSV UTF-8 or .xlsx, or name the encoding windows-1252 when it comes from an older Windows program")
 }
 
 // withMerges adds a fault for each merged block that touches a known column,

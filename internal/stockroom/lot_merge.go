@@ -30,7 +30,7 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 		r.Place = book.Safe
 	}
 	if len(r.Lots) < 2 {
-		return out, fault.New(fault.Usage, "merge-few", "a merge needs two lots or more", "name them: lotpaper lot merge P1-2 P1-5")
+		return out, fault.New(fault.Usage, "merge-few", "a merge needs two lots or more", "name them").AtField("lots")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		e := s.Entry(ledger.Merge, "merged "+strings.Join(r.Lots, ", "))
@@ -65,7 +65,7 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 			}
 			b := desk.BalanceAt(balances, lot.Code, r.Place)
 			if b.Pieces == 0 {
-				l.Add(fault.New(fault.Refused, "merge-empty", lot.Code+" has nothing at "+string(r.Place), "see where it is: lotpaper lot show "+lot.Code).AtRef(lot.Code))
+				l.Add(fault.New(fault.Refused, "merge-empty", lot.Code+" has nothing at "+string(r.Place), "see where it is").AtRef(lot.Code).Do("lot", "show", lot.Code))
 				continue
 			}
 			p := ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -b.Pieces, Carats: -b.Carats, Cost: b.Cost.Neg()}

@@ -39,7 +39,7 @@ type LotSort struct {
 func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) {
 	var out answer.Moved
 	if len(r.Parts) == 0 {
-		return out, fault.New(fault.Usage, "sort-nothing", "no parts were given", "give --part LABEL:PIECES:CARATS[:VALUE] for each, or --file")
+		return out, fault.New(fault.Usage, "sort-nothing", "no parts were given", "give each part, with its pieces and carats").AtField("part")
 	}
 	if r.Place == "" {
 		r.Place = book.Safe
@@ -122,7 +122,7 @@ func shareWeight(key book.ShareKey, p SortPart) (num.Dec, *fault.Fault) {
 		}
 		return nrv.Dec(), nil
 	}
-	return num.Dec{}, fault.New(fault.Usage, "share-key", fmt.Sprintf("a sort shares cost by value, nrv, carats or pieces, not by %q", key), "write --by value, nrv, carats or pieces")
+	return num.Dec{}, fault.New(fault.Usage, "share-key", fmt.Sprintf("a sort shares cost by value, nrv, carats or pieces, not by %q", key), "write value, nrv, carats or pieces").AtField("by")
 }
 
 // child is a new lot made from parent: what the part does not say is taken

@@ -124,10 +124,10 @@ func follow(m *book.Memo, postings []ledger.Posting) {
 func memoNamed(ctx context.Context, tx store.ReadTx, number string) (book.Memo, error) {
 	m, err := store.Get[book.Memo](ctx, tx, number)
 	if err != nil {
-		return m, desk.NotFound(err, "memo", number, "list them with: lotpaper memo list")
+		return m, desk.NotFound(err, "memo", number)
 	}
 	if m.State == "closed" {
-		return m, fault.New(fault.Refused, "memo-closed", "memo "+m.Number+" is closed", "list the open ones with: lotpaper memo list").AtRef(m.Number)
+		return m, fault.New(fault.Refused, "memo-closed", "memo "+m.Number+" is closed", "list the open ones").AtRef(m.Number).Do("memo", "list")
 	}
 	return m, nil
 }

@@ -35,7 +35,7 @@ func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) 
 		m.Carats = here.Carats
 	}
 	if m.Carats == 0 {
-		return nil, book.SuppliedLot{}, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted", s.Code), "weigh what moves and give it as LOT:PIECES:CARATS").AtRef(s.Code)
+		return nil, book.SuppliedLot{}, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted", s.Code), "weigh what moves").AtRef(s.Code)
 	}
 	cost, f := ledger.Take(s.Places, from, m.Pieces, m.Carats)
 	if f != nil {
@@ -55,7 +55,7 @@ func hereOf(ctx context.Context, tx store.ReadTx, code string, at book.Place) (a
 	}
 	here := desk.BalanceAt(s.Places, s.Code, at)
 	if here.Pieces == 0 {
-		return s, here, fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at), "see where it is: lotpaper lot show "+s.Code).AtRef(s.Code)
+		return s, here, fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at), "see where it is").AtRef(s.Code).Do("lot", "show", s.Code)
 	}
 	return s, here, nil
 }
@@ -83,7 +83,7 @@ func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolera
 		return nil, fault.New(fault.Refused, "return-pieces", fmt.Sprintf("%d pieces came back and %d broke, but %d of %s were at %s", pieces, b.broken, out.Pieces, s.Code, from), "count again; stones get switched").AtRef(s.Code)
 	}
 	if b.Carats == 0 {
-		return nil, fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "give it as LOT:PIECES:CARATS").AtRef(s.Code)
+		return nil, fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "weigh it").AtRef(s.Code)
 	}
 	var postings []ledger.Posting
 	zero := num.Zero(tx.Meta().Currency)
@@ -95,7 +95,7 @@ func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolera
 			if b.accept == "" {
 				return nil, fault.New(fault.Refused, "return-differs",
 					fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over the tolerance of %s ct", s.Code, b.Carats, out.Carats, diff, tolerance),
-					"measure and test the stones before accepting them; then say why with --accept").AtRef(s.Code)
+					"measure and test the stones before accepting them; then say why they are accepted").AtRef(s.Code).AtField("accept")
 			}
 		}
 	}

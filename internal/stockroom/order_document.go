@@ -21,7 +21,7 @@ func (room *Room) OrderIssue(ctx context.Context, w desk.Write, number string) (
 	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
 		o, err := store.Get[book.Order](ctx, tx, number)
 		if err != nil {
-			return desk.NotFound(err, "order", number, "list them with: lotpaper order list")
+			return desk.NotFound(err, "order", number)
 		}
 		config, err := desk.LoadConfig(ctx, tx)
 		if err != nil {

@@ -27,7 +27,7 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.Ordered, e
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		o, err := store.Get[book.Order](ctx, tx, r.Number)
 		if err != nil {
-			return desk.NotFound(err, "order", r.Number, "list them with: lotpaper order list")
+			return desk.NotFound(err, "order", r.Number)
 		}
 		if o.State != "draft" {
 			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not a draft", o.Number, o.State), "draft a new one for further stones").AtRef(o.Number)

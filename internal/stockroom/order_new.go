@@ -59,14 +59,14 @@ func (i OrderItem) line() (book.OrderLine, fault.List) {
 func (room *Room) OrderNew(ctx context.Context, r OrderNew) (book.Order, error) {
 	var out book.Order
 	if f := book.CheckName("a cutter", r.Cutter); f != nil {
-		return out, f.AtFlag("cutter")
+		return out, f.AtField("cutter")
 	}
 	var l fault.List
 	lines := []book.OrderLine{}
 	for _, i := range r.Items {
 		line, faults := i.line()
 		for _, f := range faults {
-			l.Add(f.AtFlag("item"))
+			l.Add(f.AtField("item"))
 		}
 		lines = append(lines, line)
 	}

@@ -52,10 +52,10 @@ func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.Orde
 func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order, error) {
 	o, err := store.Get[book.Order](ctx, tx, number)
 	if err != nil {
-		return o, desk.NotFound(err, "order", number, "list them with: lotpaper order list")
+		return o, desk.NotFound(err, "order", number)
 	}
 	if o.State != "sent" {
-		return o, fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State), "send it first: lotpaper order send "+o.Number).AtRef(o.Number)
+		return o, fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State), "send it first").AtRef(o.Number).Do("order", "send", o.Number)
 	}
 	return o, nil
 }
@@ -118,7 +118,7 @@ func shapeOf(o book.Order, item string) string {
 // tolerance of a line of that shape, and the yield at least the least one.
 func (r *OrderReceive) asOrdered(o book.Order, there ledger.Balance) fault.List {
 	var l fault.List
-	const mend = "measure and weigh again; if it is right, say why it is accepted: --accept"
+	const mend = "measure and weigh again; if it is right, say why it is accepted"
 	var sizes []string
 	fits := false
 	var least num.Percent
@@ -136,13 +136,13 @@ func (r *OrderReceive) asOrdered(o book.Order, there ledger.Balance) fault.List 
 	switch {
 	case len(o.Lines) == 0: // an order in words asks for no size
 	case len(sizes) == 0:
-		l.Add(fault.New(fault.Refused, "receive-shape", fmt.Sprintf("order %s asks for no %s", o.Number, r.Shape), mend).AtRef(o.Number))
+		l.Add(fault.New(fault.Refused, "receive-shape", fmt.Sprintf("order %s asks for no %s", o.Number, r.Shape), mend).AtRef(o.Number).AtField("accept"))
 	case !fits:
-		l.Add(fault.New(fault.Refused, "receive-size", fmt.Sprintf("the cut stones are %s x %s mm, but the order asks for %s", r.Length, r.Width, strings.Join(sizes, "; ")), mend).AtRef(o.Number))
+		l.Add(fault.New(fault.Refused, "receive-size", fmt.Sprintf("the cut stones are %s x %s mm, but the order asks for %s", r.Length, r.Width, strings.Join(sizes, "; ")), mend).AtRef(o.Number).AtField("accept"))
 	}
 	if cut := there.Carats - r.Uncut.Carats; least.Sign() > 0 && cut > 0 && r.Carats > 0 {
 		if yield := num.PercentOf(r.Carats.Dec(), cut.Dec(), 1); yield.Cmp(least.Dec) < 0 {
-			l.Add(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order asks for at least %s %%", r.Carats, cut, yield, least), mend).AtRef(o.Number))
+			l.Add(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order asks for at least %s %%", r.Carats, cut, yield, least), mend).AtRef(o.Number).AtField("accept"))
 		}
 	}
 	return l
@@ -158,9 +158,9 @@ func (r *OrderReceive) cut(currency num.Currency, lot answer.StockLot, there led
 	var out []ledger.Posting
 	switch {
 	case r.Pieces <= 0 || r.Carats <= 0:
-		l.Add(fault.New(fault.Usage, "receive-nothing", "cut stones have pieces and weight", "give --pieces and --carats; if all broke, use lot adjust"))
+		l.Add(fault.New(fault.Usage, "receive-nothing", "cut stones have pieces and weight", "give both; if all broke, book the breakage").AtField("pieces").Do("lot", "adjust"))
 	case r.Uncut.Pieces > 0 && (r.Uncut.Carats <= 0 || r.Uncut.Pieces >= there.Pieces):
-		l.Add(fault.New(fault.Usage, "receive-uncut", "what comes back uncut is a weighed part of the lot", "give --uncut PIECES:CARATS"))
+		l.Add(fault.New(fault.Usage, "receive-uncut", "what comes back uncut is a weighed part of the lot", "give its pieces and its carats").AtField("uncut"))
 	case r.Broken > used:
 		l.Add(fault.New(fault.Refused, "receive-broken", fmt.Sprintf("%d broke, but only %d were cut", r.Broken, used), "count again").AtRef(lot.Code))
 	case r.Carats > weight:

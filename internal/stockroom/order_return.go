@@ -46,7 +46,7 @@ func (room *Room) OrderReturn(ctx context.Context, r OrderReturn) (answer.OrderR
 		var l fault.List
 		for i, row := range rows {
 			if row.Lot == "" {
-				out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "return-bought", fmt.Sprintf("item %s: %d stones of the cutter's own material came", row.Item, row.Pieces), "buy them: lotpaper parcel import").At(fault.Where{File: r.File.Name, Row: row.Row}).AsWarning())
+				out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "return-bought", fmt.Sprintf("item %s: %d stones of the cutter's own material came", row.Item, row.Pieces), "buy them").At(fault.Where{File: r.File.Name, Row: row.Row}).Do("parcel", "import").AsWarning())
 				continue
 			}
 			one := OrderReceive{

@@ -21,7 +21,7 @@ func (room *Room) OrderShow(ctx context.Context, number string) (answer.Orders, 
 		if number != "" {
 			o, err := store.Get[book.Order](ctx, tx, number)
 			if err != nil {
-				return desk.NotFound(err, "order", number, "list them with: lotpaper order list")
+				return desk.NotFound(err, "order", number)
 			}
 			out.Orders = []book.Order{o}
 		}

@@ -38,7 +38,7 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 	out := answer.ParcelImported{Warnings: fault.List{}, Lots: []string{}}
 	if f := book.CheckName("a vendor", r.Vendor); f != nil {
 		f.Kind = fault.Usage
-		return out, f.AtFlag("vendor")
+		return out, f.AtField("vendor")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		n, err := tx.Next(ctx, string(book.KindParcel))
@@ -113,7 +113,7 @@ func (r *ParcelImport) rateOf(card costing.RateCard) func(num.Currency) (num.Rat
 		rate, ok, f := desk.FxOf(card, c)
 		if !ok && f == nil {
 			f = fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("prices are in %s and the book is in %s, but the book has no rate of %s or before", c, card.Currency, card.On),
-				fmt.Sprintf("give --rate, the %s for one %s, or import rates first", card.Currency, c)).AtFlag("rate")
+				fmt.Sprintf("give the rate, the %s for one %s, or import rates first", card.Currency, c)).AtField("rate")
 		}
 		return rate, f
 	}

@@ -18,12 +18,12 @@ import (
 func (room *Room) LedgerReverse(ctx context.Context, w desk.Write, code string) (ledger.Entry, error) {
 	var out ledger.Entry
 	if w.Reason == "" {
-		return out, fault.New(fault.Usage, "reason-missing", "a reversal needs a reason", "say why with --reason").AtFlag("reason")
+		return out, fault.New(fault.Usage, "reason-missing", "a reversal needs a reason", "say why").AtField("reason")
 	}
 	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
 		e, err := tx.Entry(ctx, code)
 		if err != nil {
-			return desk.NotFound(err, "entry", code, "list them with: lotpaper ledger show")
+			return desk.NotFound(err, "entry", code)
 		}
 		if len(e.Postings) == 0 {
 			return fault.New(fault.Refused, "reverse-nothing", code+" moved nothing, so there is nothing to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(code)

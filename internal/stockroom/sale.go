@@ -58,7 +58,7 @@ func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, custo
 		return book.Sale{}, err
 	}
 	if price.Sign() <= 0 {
-		return book.Sale{}, fault.New(fault.Usage, "sale-price", "a sale has a price above 0", "give the net price with --price").AtFlag("price")
+		return book.Sale{}, fault.New(fault.Usage, "sale-price", "a sale has a price above 0", "give the net price").AtField("price")
 	}
 	amount, foreign, f := inBook(tx.Meta().Currency, price, rate)
 	if f != nil {
@@ -71,7 +71,7 @@ func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, custo
 			return sale, err
 		}
 		if !own.Owner.IsOwn() {
-			return sale, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", own.Code, own.Owner), "buy it first: lotpaper memo buy "+own.Code).AtRef(own.Code)
+			return sale, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", own.Code, own.Owner), "buy it first").AtRef(own.Code).Do("memo", "buy", own.Code)
 		}
 		postings, supplied, err := carry(ctx, tx, lot, from, book.PlaceOf(book.AtCustomer, customer))
 		if err != nil {
@@ -97,7 +97,7 @@ func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, er
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		sale, err := store.Get[book.Sale](ctx, tx, r.Number)
 		if err != nil {
-			return desk.NotFound(err, "sale", r.Number, "see the customer's entries: lotpaper ledger show")
+			return desk.NotFound(err, "sale", r.Number)
 		}
 		if sale.Reversed {
 			return fault.New(fault.Refused, "sale-reversed", "sale "+sale.Number+" was taken back: it is no sale", "check the number").AtRef(sale.Number)

@@ -54,7 +54,7 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 	var out answer.Moved
 	if r.Set > 0 {
 		if f := book.CheckName("a piece", r.Piece); f != nil {
-			return out, f.AtFlag("piece")
+			return out, f.AtField("piece")
 		}
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {

@@ -41,7 +41,7 @@ func (room *Room) StockCount(ctx context.Context, in desk.Input) (answer.StockCo
 			}
 			s, err := desk.StockOf(ctx, tx, row.Lot)
 			if fault.KindOf(err) == fault.NotFound {
-				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code: lotpaper lot list").At(row.Where))
+				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code").At(row.Where).Do("lot", "list"))
 				continue
 			}
 			if err != nil {

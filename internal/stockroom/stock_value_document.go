@@ -28,7 +28,7 @@ func (room *Room) StockValuation(ctx context.Context, on book.Date, by string) (
 		by = "parcel"
 	}
 	if !slices.Contains(ValuationBy, by) {
-		return nil, fault.New(fault.Usage, "value-by", fmt.Sprintf("a valuation is by %s, but not by %q", strings.Join(ValuationBy, ", "), by), cmp.Or(fault.DidYouMean(by, ValuationBy), "choose one of them")).AtFlag("by")
+		return nil, fault.New(fault.Usage, "value-by", fmt.Sprintf("a valuation is by %s, but not by %q", strings.Join(ValuationBy, ", "), by), cmp.Or(fault.DidYouMean(by, ValuationBy), "choose one of them")).AtField("by")
 	}
 	out := &answer.Valuation{By: by, Rows: []answer.ValuationRow{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
