@@ -45,7 +45,7 @@ func (c RateCard) Exchange(amount num.Money) (Exchanged, *fault.Fault) {
 	}
 	x, f := num.ParseRate(r.Value.String(), per)
 	if f != nil {
-		return Exchanged{}, f.AtRef(RateFX + "/" + r.Name)
+		return Exchanged{}, f.At(fault.Where{Ref: RateFX + "/" + r.Name})
 	}
 	e, f := Exchange(amount, x, c.Currency)
 	e.On, e.Source = r.On, r.Source

@@ -207,7 +207,7 @@ func (p *pricer) tier(t Tier) {
 	o := Offered{Tier: t.Name, Key: formula.At("price", p.number, len(p.out)), List: t.Fixed, Words: "price set by hand"}
 	if t.Fixed.IsZero() {
 		if f := p.list(t, &o, list); f != nil {
-			p.faults.Add(f.AtRef(t.Name))
+			p.faults.Add(f.At(fault.Where{Ref: t.Name}))
 			return
 		}
 	}
