@@ -75,7 +75,7 @@ var fences = map[string]string{
 	"github.com/schollz/progressbar":  "internal/ui",
 	"golang.org/x/term":               "internal/ui",
 	"github.com/google/go-cmp":        "tests",
-	"pgregory.net/rapid":              "tests",
+	"pgregory.net/rapid":              "internal/store/storetest", // and test files
 	"github.com/rogpeppe/go-internal": "tests",
 	"github.com/mattn/go-isatty":      "nobody",
 	"github.com/stretchr/testify":     "nobody",

@@ -61,6 +61,9 @@ func (Design) RecordKind() Kind { return KindDesign }
 // RecordKey is line and name.
 func (d Design) RecordKey() string { return d.Line + "/" + d.Name }
 
+// Refs are the design's line.
+func (d Design) Refs() []Ref { return []Ref{ToLine(d.Line)} }
+
 // Stones is how many stones one sale unit takes.
 func (d Design) Stones() int64 {
 	var n int64
@@ -85,6 +88,9 @@ func (Line) RecordKind() Kind { return KindLine }
 // RecordKey is the line's name.
 func (l Line) RecordKey() string { return l.Name }
 
+// Refs are none: its designs name the line.
+func (Line) Refs() []Ref { return nil }
+
 // Hold reserves pieces of a lot for a design of a line; zero pieces free it.
 type Hold struct {
 	Lot    string `json:"lot"`
@@ -98,6 +104,9 @@ func (Hold) RecordKind() Kind { return KindHold }
 
 // RecordKey is the lot and what it is held for.
 func (h Hold) RecordKey() string { return h.Lot + " for " + h.For }
+
+// Refs are the lot.
+func (h Hold) Refs() []Ref { return []Ref{ToLot(h.Lot)} }
 
 // Document is a numbered document as it was issued: its model, and the hash of
 // the bytes that were written.
@@ -120,6 +129,9 @@ func (Document) RecordKind() Kind { return KindDocument }
 
 // RecordKey is the document's number.
 func (d Document) RecordKey() string { return d.Number }
+
+// Refs are its file.
+func (d Document) Refs() []Ref { return []Ref{ToFile(d.SHA256)} }
 
 // DocumentNumber is KIND-YEAR-NNNN.
 func DocumentNumber(kind string, year, n int) string { return fmt.Sprintf("%s-%d-%04d", kind, year, n) }

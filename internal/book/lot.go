@@ -77,6 +77,11 @@ func (Lot) RecordKind() Kind { return KindLot }
 // RecordKey is the lot's code.
 func (l Lot) RecordKey() string { return l.Code }
 
+// Refs are its parcel, the lot that it came from, and whose it is.
+func (l Lot) Refs() []Ref {
+	return named(ToParcel(l.Parcel), ToLot(l.Parent), ToParty(l.Owner.partyOf()))
+}
+
 // Name is what a person calls the lot's stones: the variety when one is
 // named, else the species, else "unnamed".
 func (l Lot) Name() string {

@@ -58,6 +58,11 @@ func (Order) RecordKind() Kind { return KindOrder }
 // RecordKey is the order's number.
 func (o Order) RecordKey() string { return o.Number }
 
+// Refs are the cutter, the line, the lots supplied, and the issued document.
+func (o Order) Refs() []Ref {
+	return withLots(named(ToParty(o.Cutter), ToLine(o.Line), ToPaper(o.Document)), o.Supplied)
+}
+
 // Offer is an ask, a bid or a counter-offer for a parcel.
 type Offer struct {
 	Parcel string    `json:"parcel"`
@@ -80,6 +85,9 @@ func (Offer) RecordKind() Kind { return KindOffer }
 // RecordKey is parcel and number.
 func (o Offer) RecordKey() string { return o.Parcel + "/" + num.Int(int64(o.Number)).String() }
 
+// Refs are the parcel and who named the amount.
+func (o Offer) Refs() []Ref { return named(ToParcel(o.Parcel), ToParty(o.Party)) }
+
 // Memo is goods out on approval.
 type Memo struct {
 	Number string        `json:"number"` // M3
@@ -96,6 +104,9 @@ func (Memo) RecordKind() Kind { return KindMemo }
 
 // RecordKey is the memo's number.
 func (m Memo) RecordKey() string { return m.Number }
+
+// Refs are who has the lots, and the lots that are out.
+func (m Memo) Refs() []Ref { return withLots(named(ToParty(m.Party)), m.Lots) }
 
 // Sale is stones or a piece sold to a customer, or taken back from one.
 type Sale struct {
@@ -120,6 +131,15 @@ func (Sale) RecordKind() Kind { return KindSale }
 // RecordKey is the sale's number.
 func (s Sale) RecordKey() string { return s.Number }
 
+// Refs are the customer, the memo or piece that it was sold from, and the lots.
+func (s Sale) Refs() []Ref {
+	refs := named(ToParty(s.Customer), ToPaper(s.Memo))
+	if s.From.Kind() == AtPiece {
+		refs = append(refs, ToPiece(s.From.Name()))
+	}
+	return withLots(refs, s.Lots)
+}
+
 // Work is what a setter did with stones of one lot, and how hard the judged
 // situation was: what the loss rates learn from. Levels are those of the day,
 // 0 sound to 3 avoid.
@@ -142,3 +162,6 @@ func (Work) RecordKind() Kind { return KindWork }
 
 // RecordKey is the work's number.
 func (w Work) RecordKey() string { return w.Number }
+
+// Refs are the setter, the lot, and the piece that its stones were set into.
+func (w Work) Refs() []Ref { return named(ToParty(w.Setter), ToLot(w.Lot), ToPiece(w.Piece)) }

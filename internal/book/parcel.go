@@ -37,6 +37,9 @@ func (Parcel) RecordKind() Kind { return KindParcel }
 // RecordKey is the parcel's code.
 func (p Parcel) RecordKey() string { return p.Code }
 
+// Refs are the vendor.
+func (p Parcel) Refs() []Ref { return named(ToParty(p.Vendor)) }
+
 // ShareKey says how a cost is spread over lots.
 type ShareKey string
 
@@ -75,6 +78,9 @@ func (Charge) RecordKind() Kind { return KindCharge }
 // RecordKey is the charge's code.
 func (c Charge) RecordKey() string { return c.Code }
 
+// Refs are the parcel, and the lot when it is of one.
+func (c Charge) Refs() []Ref { return named(ToParcel(c.Parcel), ToLot(c.Lot)) }
+
 // Party is a vendor, cutter, setter, customer or laboratory.
 type Party struct {
 	Name string `json:"name"`
@@ -87,3 +93,6 @@ func (Party) RecordKind() Kind { return KindParty }
 
 // RecordKey is role and name.
 func (p Party) RecordKey() string { return p.Role + "/" + p.Name }
+
+// Refs are the party's name, whatever its role.
+func (p Party) Refs() []Ref { return []Ref{ToParty(p.Name)} }

@@ -6,8 +6,9 @@ import (
 	"lotpaper/internal/fault"
 )
 
-// Place says where pieces are (safe, cutter/NAME, setter/NAME, memo/NAME,
-// piece/ID) or names the boundary they came in or went out through.
+// Place says where pieces are (safe, safe/OFFICE, paper/NUMBER, cutter/NAME,
+// setter/NAME, memo/NAME, piece/ID) or names the boundary they came in or went
+// out through.
 type Place string
 
 // The places without a name of their own.
@@ -18,11 +19,14 @@ const (
 	LossCount      Place = "loss/count"
 	LossWeighing   Place = "loss/weighing"
 	MadeCutting    Place = "made/cutting"
+	MadePiece      Place = "made/piece"
 	ChargeVariance Place = "charge/variance"
 )
 
 // Kinds of places with a name: PlaceOf("cutter", "Okoro").
 const (
+	AtOffice   = "safe"  // the safe of another office
+	AtPaper    = "paper" // on a memo, an order, a work ticket or a transfer, by its number
 	AtVendor   = "vendor"
 	AtCustomer = "customer"
 	AtCutter   = "cutter"
@@ -36,9 +40,9 @@ const (
 func PlaceOf(kind, name string) Place { return Place(kind + "/" + name) }
 
 var (
-	realKinds     = []string{AtCutter, AtSetter, AtMemo, AtPiece}
+	realKinds     = []string{AtOffice, AtPaper, AtCutter, AtSetter, AtMemo, AtPiece}
 	boundaryKinds = []string{AtVendor, AtCustomer, AtCharge}
-	boundaries    = []Place{LossCutting, LossBreakage, LossCount, LossWeighing, MadeCutting}
+	boundaries    = []Place{LossCutting, LossBreakage, LossCount, LossWeighing, MadeCutting, MadePiece}
 )
 
 // IsReal tells whether pieces can lie there: only such balances obey the law

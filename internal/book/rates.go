@@ -23,6 +23,9 @@ func (Rate) RecordKind() Kind { return KindRate }
 // RecordKey is kind, name and date: an old rate stays beside a new one.
 func (r Rate) RecordKey() string { return r.Kind + "/" + r.Name + "/" + string(r.On) }
 
+// Refs are none.
+func (Rate) Refs() []Ref { return nil }
+
 // Price is one row of the dealer's price list: what a stone of this kind would
 // bring loose, or cost to replace.
 type Price struct {
@@ -46,6 +49,9 @@ func (p Price) RecordKey() string {
 	return p.Species + "/" + p.Variety + "/" + p.Shape + "/" + p.LengthMin.String() + "-" + p.LengthMax.String() + "/" + p.Grade + "/" + string(p.On)
 }
 
+// Refs are none.
+func (Price) Refs() []Ref { return nil }
+
 // Setting of the book: one key and its value as text. Config checks both.
 type Setting struct {
 	Key   string `json:"key"`
@@ -57,3 +63,6 @@ func (Setting) RecordKind() Kind { return KindConfig }
 
 // RecordKey is the setting's key.
 func (s Setting) RecordKey() string { return s.Key }
+
+// Refs are none.
+func (Setting) Refs() []Ref { return nil }

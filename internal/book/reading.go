@@ -35,6 +35,9 @@ func (Reading) RecordKind() Kind { return KindReading }
 // RecordKey is the reading's number: R17.
 func (r Reading) RecordKey() string { return fmt.Sprintf("R%d", r.Number) }
 
+// Refs are the lot.
+func (r Reading) Refs() []Ref { return []Ref{ToLot(r.Lot)} }
+
 // Report is a laboratory's report on one stone.
 type Report struct {
 	Lab       string         `json:"lab"`
@@ -58,3 +61,6 @@ func (Report) RecordKind() Kind { return KindReport }
 
 // RecordKey is laboratory and number.
 func (r Report) RecordKey() string { return r.Lab + "/" + r.Number }
+
+// Refs are the lot and the laboratory.
+func (r Report) Refs() []Ref { return named(ToLot(r.Lot), ToParty(r.Lab)) }

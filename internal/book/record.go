@@ -1,6 +1,6 @@
 package book
 
-// Kind names a kind of record: its table and its place in JSON.
+// Kind names a kind of record, in the store and in JSON.
 type Kind string
 
 // The kinds of records. Journal kinds are facts that never change (a reading
@@ -27,16 +27,46 @@ const (
 	KindOffer    Kind = "offer"
 )
 
-// Kinds lists every kind in the order of their tables.
+// Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
 }
 
+// blank makes an empty record of each kind.
+var blank = map[Kind]func() Record{
+	KindConfig:   func() Record { return new(Setting) },
+	KindParty:    func() Record { return new(Party) },
+	KindParcel:   func() Record { return new(Parcel) },
+	KindLot:      func() Record { return new(Lot) },
+	KindCharge:   func() Record { return new(Charge) },
+	KindReading:  func() Record { return new(Reading) },
+	KindReport:   func() Record { return new(Report) },
+	KindRate:     func() Record { return new(Rate) },
+	KindPrice:    func() Record { return new(Price) },
+	KindDesign:   func() Record { return new(Design) },
+	KindLine:     func() Record { return new(Line) },
+	KindHold:     func() Record { return new(Hold) },
+	KindOrder:    func() Record { return new(Order) },
+	KindMemo:     func() Record { return new(Memo) },
+	KindSale:     func() Record { return new(Sale) },
+	KindWork:     func() Record { return new(Work) },
+	KindDocument: func() Record { return new(Document) },
+	KindOffer:    func() Record { return new(Offer) },
+}
+
+// Known reports whether k is a kind of record.
+func (k Kind) Known() bool { return blank[k] != nil }
+
+// Blank returns a pointer to an empty record of a known kind, to read a stored
+// one into.
+func (k Kind) Blank() Record { return blank[k]() }
+
 // Record is a noun that the book keeps. Its canonical form is its JSON.
 type Record interface {
 	RecordKind() Kind
 	RecordKey() string // unique within the kind, compared without case
+	Refs() []Ref       // what it speaks of, for the store's index
 }
 
 // Stored is implemented by records whose stored form leaves out what is not

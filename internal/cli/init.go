@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"time"
@@ -66,6 +67,7 @@ for ever.
 
 func (r *root) backupCommand() *cobra.Command {
 	return verb("backup FILE", "Write a whole copy of the book to a new file", `  lotpaper backup book-2026-03-31.db
+  lotpaper backup - | ssh office 'cat > book.db'
 
 The copy is consistent even while others write. The head hash that is printed
 seals everything before it: keep it with the copy.
@@ -73,9 +75,13 @@ seals everything before it: keep it with the copy.
 		if _, err := os.Lstat(args[0]); !errors.Is(err, fs.ErrNotExist) {
 			return fault.New(fault.Refused, "output-exists", "the file "+args[0]+" exists already", "choose another name")
 		}
-		head, err := a.Desk.Backup(ctx, args[0])
+		head, err := r.backUp(ctx, a, args[0])
 		if err != nil {
 			return err
+		}
+		if args[0] == "-" { // stdout is the book
+			r.Streams.Notef("entries: %d\nhead:    %s\n", head.Sequence, head.Hash)
+			return nil
 		}
 		if r.Streams.JSON {
 			return r.Streams.Document("backup", struct {
@@ -87,6 +93,15 @@ seals everything before it: keep it with the copy.
 		r.Streams.Printf("wrote %s\nentries: %d\nhead:    %s\n", args[0], head.Sequence, head.Hash)
 		return nil
 	}))
+}
+
+// backUp writes a copy of the book to a new file and returns its head.
+func (r *root) backUp(ctx context.Context, a *house.House, path string) (head store.Head, err error) {
+	err = r.Streams.WriteFile(path, false, true, func(w io.Writer) error {
+		head, err = a.Desk.Backup(ctx, w)
+		return err
+	})
+	return head, err
 }
 
 func (r *root) restoreCommand() *cobra.Command {
@@ -109,7 +124,7 @@ The backup is checked first; an existing book is never written over.
 			if len(check.Differences) > 0 {
 				return fault.New(fault.Differs, "backup-differs", "the backup does not agree with itself", "see: lotpaper ledger check --book "+args[0])
 			}
-			if _, err := a.Desk.Backup(ctx, path); err != nil {
+			if _, err := r.backUp(ctx, a, path); err != nil {
 				return err
 			}
 			r.Streams.Printf("restored %s\nentries: %d\nhead:    %s\n", path, check.Entries, check.Head)

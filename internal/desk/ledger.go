@@ -88,8 +88,8 @@ func (desk *Desk) LedgerExport(ctx context.Context, w io.Writer) error {
 	})
 }
 
-// Backup writes a copy of the book to a new file and returns its head.
-func (desk *Desk) Backup(ctx context.Context, path string) (store.Head, error) {
+// Backup writes a copy of the book and returns its head.
+func (desk *Desk) Backup(ctx context.Context, w io.Writer) (store.Head, error) {
 	var head store.Head
 	err := desk.View(ctx, func(tx store.ReadTx) (err error) {
 		head, err = tx.Head(ctx)
@@ -98,7 +98,7 @@ func (desk *Desk) Backup(ctx context.Context, path string) (store.Head, error) {
 	if err != nil {
 		return head, err
 	}
-	return head, desk.store.Backup(ctx, path)
+	return head, desk.store.Backup(ctx, w)
 }
 
 // Init writes the first entry of a new book: its settings.

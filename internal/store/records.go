@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 	"sync"
 
 	"lotpaper/internal/book"
@@ -34,7 +35,8 @@ func All[T book.Record](ctx context.Context, tx ReadTx, prefix string) ([]T, err
 }
 
 // Each calls f for every record of T's kind that the filter selects, page by
-// page when the filter has a limit.
+// page when the filter has a limit. With a Ref it is the newest version that
+// must speak of it.
 func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f func(T) error) error {
 	var zero T
 	for {
@@ -47,6 +49,9 @@ func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f fun
 			return err
 		}
 		for _, v := range values {
+			if filter.Ref != (book.Ref{}) && !slices.ContainsFunc(v.Refs(), filter.Ref.Same) {
+				continue
+			}
 			if err := f(v); err != nil {
 				return err
 			}
@@ -56,6 +61,16 @@ func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f fun
 		}
 		filter.After = rows[len(rows)-1].First
 	}
+}
+
+// Of returns every record of T's kind that speaks of ref.
+func Of[T book.Record](ctx context.Context, tx ReadTx, ref book.Ref) ([]T, error) {
+	out := []T{}
+	err := Each(ctx, tx, RowFilter{Ref: ref}, func(v T) error {
+		out = append(out, v)
+		return nil
+	})
+	return out, err
 }
 
 // Versions returns every version of one key, oldest first.
@@ -101,6 +116,22 @@ func decode[T book.Record](v *T, row Row) error {
 		return fmt.Errorf("read %s %s: %w", (*v).RecordKind(), row.Key, err)
 	}
 	return nil
+}
+
+// Decode reads a stored record of any kind.
+func Decode(kind book.Kind, key string, doc []byte) (book.Record, error) {
+	if !kind.Known() {
+		return nil, fmt.Errorf("read %s %s: this version knows no such kind of record", kind, key)
+	}
+	r := kind.Blank()
+	if l, isLot := r.(*book.Lot); isLot && l.ReadStored(doc) {
+		return r, nil
+	}
+	r = kind.Blank() // ReadStored may have left it half read
+	if err := json.Unmarshal(doc, r); err != nil {
+		return nil, fmt.Errorf("read %s %s: %w", kind, key, err)
+	}
+	return r, nil
 }
 
 // Canonical is the form in which a record is stored and sealed: its JSON, with

@@ -1,11 +1,13 @@
 // Package store says what keeps a book: transactions over entries, balances,
 // records and files. It holds no SQL. Every engine passes the suite in
-// store/storetest.
+// store/storetest. A book's address is a text that only its engine reads: a
+// file's path, for one.
 package store
 
 import (
 	"context"
 	"errors"
+	"io"
 	"time"
 
 	"lotpaper/internal/book"
@@ -44,13 +46,14 @@ type Store interface {
 	// View runs f in one consistent read. f must not keep tx.
 	View(ctx context.Context, f func(tx ReadTx) error) error
 	// Update runs f in one write transaction that is committed when f returns
-	// nil and rolled back otherwise. f may run more than once: parse and solve
-	// before it, and inside compare Head with what the work was based on,
-	// returning ErrConflict. A book locked for longer than the engine waits
-	// gives ErrLocked.
+	// nil and rolled back otherwise. f may run more than once: the engine may
+	// say that the book was busy or that two works got in each other's way, and
+	// then Update tries again, a few times. Parse and solve before it, and inside
+	// compare Head with what the work was based on, returning ErrConflict, which
+	// is never tried again. A book locked for longer gives ErrLocked.
 	Update(ctx context.Context, f func(tx Tx) error) error
-	// Backup writes a whole, consistent copy to a new file at path.
-	Backup(ctx context.Context, path string) error
+	// Backup writes a whole, consistent copy of the book.
+	Backup(ctx context.Context, w io.Writer) error
 	Close() error
 }
 
@@ -115,7 +118,8 @@ type EntryFilter struct {
 
 // BalanceFilter selects a page of balances.
 type BalanceFilter struct {
-	Lot      string // empty: all
+	Lot      string   // empty: all
+	Ref      book.Ref // only of lots that speak of it in some version; zero: all
 	Place    book.Place
 	RealOnly bool
 	// AfterLot and Limit page through whole lots: Limit counts lots. AfterLot
@@ -126,9 +130,10 @@ type BalanceFilter struct {
 
 // RowFilter selects a page of records.
 type RowFilter struct {
-	Prefix string // of the key, without case; empty: all
-	After  int64  // First of the last one seen
-	Limit  int    // 0: all
+	Prefix string   // of the key, without case; empty: all
+	Ref    book.Ref // only records that speak of it in some version; zero: all
+	After  int64    // First of the last one seen
+	Limit  int      // 0: all
 }
 
 // Row is one version of a record.

@@ -3,6 +3,8 @@ package sqlite
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 
@@ -32,15 +34,31 @@ func Create(ctx context.Context, path string, m store.Meta, o Options) (*sqlstor
 	return Open(ctx, path, o)
 }
 
-// backup writes a copy as it is now to a new file. SQLite's VACUUM INTO reads
-// one state while others write.
-func (h handles) backup(ctx context.Context, path string) error {
-	return whole(path, func(temp string) error {
-		if _, err := h.writer.ExecContext(ctx, `VACUUM INTO $1`, temp); err != nil {
-			return h.failed("copy the book", err)
-		}
-		return nil
-	})
+// backup writes a copy as it is now. The engine writes copies to files only, so
+// that one is made beside the book first.
+func (h handles) backup(ctx context.Context, w io.Writer) error {
+	f, err := os.CreateTemp(filepath.Dir(h.path), ".lotpaper-*.tmp") // mode 0600
+	if err != nil {
+		return fmt.Errorf("copy the book: %w", err)
+	}
+	defer os.Remove(f.Name())
+	defer f.Close()
+	if err := h.copyTo(ctx, f.Name()); err != nil {
+		return err
+	}
+	if _, err := io.Copy(w, f); err != nil {
+		return fmt.Errorf("copy the book: %w", err)
+	}
+	return nil
+}
+
+// copyTo writes a copy into an empty file. SQLite's VACUUM INTO reads one state
+// while others write.
+func (h handles) copyTo(ctx context.Context, path string) error {
+	if _, err := h.writer.ExecContext(ctx, `VACUUM INTO $1`, path); err != nil {
+		return h.failed("copy the book", err)
+	}
+	return nil
 }
 
 // whole lets write fill an empty file that then gets its name path, never over

@@ -1,10 +1,14 @@
 package sqlite
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
+	"database/sql"
 	"encoding/hex"
 	"errors"
+	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -17,6 +21,7 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
+	"lotpaper/internal/store/sqlstore"
 	"lotpaper/internal/testkit"
 )
 
@@ -82,7 +87,7 @@ func TestMigrate(t *testing.T) {
 		t.Error(err)
 	}
 	// The copy is the book before; the migrated book is too new for this version.
-	old, err := Open(t.Context(), path+".schema-1", Options{})
+	old, err := Open(t.Context(), path+".schema-2", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,7 +103,8 @@ func TestMigrate(t *testing.T) {
 // new one is added here when it is released.
 func TestMigrationsAreFrozen(t *testing.T) {
 	released := map[string]string{
-		"0001_book.sql": "7b2ec76ce34315c9ccc69b140bf9f3cee264cfa6f483cee932986dc0db8302fc",
+		"0001_book.sql":    "7b2ec76ce34315c9ccc69b140bf9f3cee264cfa6f483cee932986dc0db8302fc",
+		"0002_records.sql": "3c57d02120f5a6137d52ff6fa59e7b3f1aaee655da60c6af6bbdb90303b62b0d",
 	}
 	names, err := fs.Glob(migrations(), "*.sql")
 	if err != nil {
@@ -159,6 +165,120 @@ func TestLibcIsTheDriversOwn(t *testing.T) {
 	}
 }
 
+// TestOpenNoBook: a file that is no book is said to be none, and stays as it is.
+func TestOpenNoBook(t *testing.T) {
+	for name, content := range map[string][]byte{"text": []byte("lot,species\n1,topaz\n"), "empty": nil, "zeros": make([]byte, 8192)} {
+		p := filepath.Join(t.TempDir(), name)
+		if err := os.WriteFile(p, content, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := Open(t.Context(), p, Options{}); !errors.Is(err, store.ErrNoBook) || fault.KindOf(err) != fault.Invalid {
+			t.Errorf("open a file of %s: %v, want no book", name, err)
+		}
+		if after, _ := os.ReadFile(p); !bytes.Equal(after, content) {
+			t.Errorf("opening a file of %s changed it", name)
+		}
+	}
+	if _, err := Open(t.Context(), t.TempDir(), Options{}); !errors.Is(err, store.ErrNoBook) {
+		t.Errorf("open a folder: %v, want no book", err)
+	}
+	missing := filepath.Join(t.TempDir(), "none.db")
+	if _, err := Open(t.Context(), missing, Options{}); !errors.Is(err, store.ErrNotFound) {
+		t.Errorf("open a missing book: %v", err)
+	}
+	if _, err := os.Stat(missing); err == nil {
+		t.Error("opening a missing book made a file")
+	}
+}
+
+// TestRollbackLeavesTheFile: what is rolled back, such as a dry run, does not
+// change the file, and nothing is left beside it.
+func TestRollbackLeavesTheFile(t *testing.T) {
+	path := newBook(t)
+	before, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := Open(t.Context(), path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = s.Update(t.Context(), func(tx store.Tx) error {
+		for i := range 300 { // more than the engine's cache would hold back
+			l := book.Lot{Code: fmt.Sprintf("P9-%d", i+1), Parcel: "P9", Owner: book.Own}
+			e := ledger.Entry{Kind: ledger.Record, PostedOn: "2026-01-05", Reason: "x", Records: []book.Record{l}}
+			if err := tx.Post(t.Context(), &e); err != nil {
+				return err
+			}
+		}
+		return store.ErrRollback
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Backup(t.Context(), io.Discard); err != nil {
+		t.Error(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Error(err)
+	}
+	if after, err := os.ReadFile(path); err != nil || !bytes.Equal(before, after) {
+		t.Errorf("a dry run changed the file (%v)", err)
+	}
+	if files, err := os.ReadDir(filepath.Dir(path)); err != nil || len(files) != 1 {
+		t.Errorf("files left beside the book: %v, %v", files, err)
+	}
+}
+
+// TestBusyBookIsTriedAgain: an update that meets a busy book succeeds when the
+// other one is done by the next try, runs once, and a conflict is not tried again.
+func TestBusyBookIsTriedAgain(t *testing.T) {
+	path := newBook(t)
+	h, err := openHandles(path, Options{Wait: 20 * time.Millisecond}.filled())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer h.close()
+	other, err := openHandles(path, Options{}.filled())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.close()
+	holder, err := other.writer.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer holder.Rollback()
+	d, refusals := h.dialect(), 0
+	d.Locked = func(err error) bool {
+		if locked(err) {
+			refusals++
+			if err := holder.Rollback(); err != nil && !errors.Is(err, sql.ErrTxDone) {
+				t.Error(err)
+			}
+		}
+		return locked(err)
+	}
+	s, err := sqlstore.New(t.Context(), h.reader, h.writer, d, time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	runs := 0
+	if err := s.Update(t.Context(), func(store.Tx) error { runs++; return nil }); err != nil || runs != 1 || refusals == 0 {
+		t.Errorf("update of a book that was busy: %v, after %d refusals and %d runs", err, refusals, runs)
+	}
+	runs = 0
+	err = s.Update(t.Context(), func(store.Tx) error { runs++; return store.ErrConflict })
+	if !errors.Is(err, store.ErrConflict) || runs != 1 {
+		t.Errorf("conflict: %v after %d runs", err, runs)
+	}
+	runs = 0
+	err = s.Update(t.Context(), func(store.Tx) error { runs++; return fmt.Errorf("again: %w", store.ErrLocked) })
+	if !errors.Is(err, store.ErrLocked) || runs < 2 || runs > 9 {
+		t.Errorf("a book that stays busy: %v after %d runs", err, runs)
+	}
+}
+
 func TestLockedBook(t *testing.T) {
 	path := newBook(t)
 	s, err := Open(t.Context(), path, Options{})
@@ -199,8 +319,8 @@ func TestReaderCannotWrite(t *testing.T) {
 	for _, db := range []struct {
 		name   string
 		pragma map[string]string
-	}{{"writer", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2", "journal_mode": "wal", "page_size": "8192", "busy_timeout": "5000"}},
-		{"reader", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "query_only": "1", "busy_timeout": "5000"}}} {
+	}{{"writer", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2", "journal_mode": "wal", "page_size": "8192", "busy_timeout": "2000"}},
+		{"reader", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "query_only": "1", "busy_timeout": "2000"}}} {
 		handle := h.writer
 		if db.name == "reader" {
 			handle = h.reader

@@ -34,7 +34,7 @@ const applicationID = 0x6c747070
 // Options of an open book; the zero value is fine.
 type Options struct {
 	Now  func() time.Time // the clock of entries; nil: time.Now
-	Wait time.Duration    // for another process's write; 0: 5 s
+	Wait time.Duration    // for another process's write, each of three times; 0: 2 s
 }
 
 func (o Options) filled() Options {
@@ -42,7 +42,7 @@ func (o Options) filled() Options {
 		o.Now = time.Now
 	}
 	if o.Wait == 0 {
-		o.Wait = 5 * time.Second
+		o.Wait = 2 * time.Second
 	}
 	return o
 }
@@ -175,7 +175,7 @@ func (h handles) book(ctx context.Context, o Options, files fs.FS) (*sqlstore.St
 func (h handles) migrate(ctx context.Context, have, want int64, files fs.FS) error {
 	copyPath := fmt.Sprintf("%s.schema-%d", h.path, have)
 	if _, err := os.Lstat(copyPath); errors.Is(err, fs.ErrNotExist) { // one is enough: a migration that failed left the book as it was
-		if err := h.backup(ctx, copyPath); err != nil {
+		if err := whole(copyPath, func(temp string) error { return h.copyTo(ctx, temp) }); err != nil {
 			return err
 		}
 	}
@@ -196,7 +196,9 @@ func (h handles) migrate(ctx context.Context, have, want int64, files fs.FS) err
 }
 
 func (h handles) dialect() sqlstore.Dialect {
-	return sqlstore.Dialect{Marks: marks, Locked: locked, Backup: h.backup, Verify: verify}
+	return sqlstore.Dialect{
+		Marks: marks, Read: &sql.TxOptions{ReadOnly: true}, Locked: locked, Backup: h.backup, Verify: verify,
+	}
 }
 
 // marks are plain question marks: the driver looks up each numbered one by

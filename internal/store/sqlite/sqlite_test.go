@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"os"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -12,19 +13,28 @@ import (
 )
 
 var engine = storetest.Engine{
-	Create: func(ctx context.Context, path string, m store.Meta, now func() time.Time) (store.Store, error) {
-		return Create(ctx, path, m, Options{Now: now})
+	Address: func(t testing.TB) string { return filepath.Join(t.TempDir(), "book.db") },
+	Create: func(ctx context.Context, address string, m store.Meta, now func() time.Time) (store.Store, error) {
+		return Create(ctx, address, m, Options{Now: now})
 	},
-	Open: func(ctx context.Context, path string, now func() time.Time) (store.Store, error) {
-		return Open(ctx, path, Options{Now: now})
+	Open: func(ctx context.Context, address string, now func() time.Time) (store.Store, error) {
+		return Open(ctx, address, Options{Now: now})
 	},
-	Raw: func(path string) (*sql.DB, error) {
-		h, err := openHandles(path, Options{}.filled())
+	Restore: func(t testing.TB, backup []byte) string {
+		path := filepath.Join(t.TempDir(), "restored.db")
+		if err := os.WriteFile(path, backup, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	},
+	Raw: func(address string) (*sql.DB, error) {
+		h, err := openHandles(address, Options{}.filled())
 		if err != nil {
 			return nil, err
 		}
 		return h.writer, h.reader.Close()
 	},
+	Overwrite: []string{`INSERT OR REPLACE INTO %[1]s SELECT * FROM %[1]s`, `REPLACE INTO %[1]s SELECT * FROM %[1]s LIMIT 1`},
 	Unguard: func(db *sql.DB, table string) error {
 		rows, err := db.Query(`SELECT name FROM sqlite_schema WHERE type = 'trigger' AND tbl_name = $1`, table)
 		if err != nil {
@@ -46,7 +56,8 @@ var engine = storetest.Engine{
 				return err
 			}
 		}
-		return nil
+		_, err = db.Exec(`PRAGMA foreign_keys = 0`) // of the writer's one connection
+		return err
 	},
 }
 

@@ -37,7 +37,7 @@ func (w *writeTx) checkNewLots(ctx context.Context, d *draft) (fault.List, error
 		err := rows.Scan(&id, &stands)
 		state[id] = stands
 		return err
-	}, `SELECT p.lot_id, max(`+unreversed+`) FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.lot_id IN %IN% GROUP BY p.lot_id`)
+	}, `SELECT p.lot_id, max(CASE WHEN `+unreversed+` THEN 1 ELSE 0 END) FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.lot_id IN %IN% GROUP BY p.lot_id`)
 	if err != nil {
 		return nil, err
 	}
@@ -89,7 +89,7 @@ func (w *writeTx) suspects(ctx context.Context, d *draft) (map[string]string, er
 			out[f] = otherParcel
 		}
 		return nil
-	}, `SELECT c.key, v.doc FROM current_versions c JOIN lot_versions v ON v.id = c.version_id WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
+	}, `SELECT c.key, v.doc FROM current_versions c JOIN records v ON v.id = c.version_id WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
 	if err != nil {
 		return nil, err
 	}
@@ -165,7 +165,7 @@ func (w *writeTx) checkBalances(ctx context.Context, d *draft) (fault.List, erro
 			state.Put(ledger.Balance(p))
 		}
 		return err
-	}, `SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN lot_versions l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
+	}, `SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN records l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
 	if err != nil {
 		return nil, err
 	}

@@ -20,8 +20,8 @@ import (
 type writeTx struct {
 	*readTx
 	now    time.Time
-	ids    map[string]int64 // newest id of a table
-	broken error            // a half-written entry: the transaction must not commit
+	last   int64 // id of the newest record; 0: not yet asked
+	broken error // a half-written entry: the transaction must not commit
 }
 
 var _ store.Tx = (*writeTx)(nil)
@@ -63,6 +63,7 @@ func (w *writeTx) Post(ctx context.Context, e *ledger.Entry) error {
 type draft struct {
 	entry   ledger.Entry
 	records []sealedRecord
+	before  int64          // id of the newest record before them: they follow it without a gap
 	current []version      // of each record; zero for a new key
 	lots    map[string]lot // by folded code: those of postings and records
 	lotIDs  []int64        // of each posting
@@ -117,8 +118,8 @@ func (d *draft) seal(records []book.Record) (fault.List, error) {
 	seen := make(map[string]bool, len(records))
 	for _, r := range records {
 		s := sealedRecord{kind: r.RecordKind(), key: r.RecordKey()}
-		if tables[s.kind] == "" {
-			return l, fmt.Errorf("no table keeps records of kind %q", s.kind)
+		if !s.kind.Known() {
+			return l, fmt.Errorf("there is no kind of record %q", s.kind)
 		}
 		id := string(s.kind) + "/" + fold(s.key)
 		switch {
@@ -162,7 +163,10 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 		return nil, err
 	}
 	var l fault.List
-	for _, r := range d.records {
+	if err := w.number(ctx, d); err != nil {
+		return nil, err
+	}
+	for i, r := range d.records {
 		if r.kind != book.KindLot {
 			continue
 		}
@@ -173,11 +177,7 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 			}
 			continue
 		}
-		id, err := w.newID(ctx, tables[book.KindLot])
-		if err != nil {
-			return nil, err
-		}
-		d.lots[f] = lot{id, r.key, true}
+		d.lots[f] = lot{d.id(i), r.key, true}
 	}
 	postings := make([]ledger.Posting, len(d.entry.Postings))
 	d.lotIDs = make([]int64, len(postings))
@@ -229,24 +229,23 @@ func (w *writeTx) findLots(ctx context.Context, d *draft) error {
 		}
 		d.lots[f] = x
 		return nil
-	}, `SELECT c.key, c.first_id, v.key FROM current_versions c JOIN lot_versions v ON v.id = c.first_id
+	}, `SELECT c.key, c.first_id, v.key FROM current_versions c JOIN records v ON v.id = c.first_id
 		WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
 }
 
-// newID takes the next id of a table.
-func (w *writeTx) newID(ctx context.Context, table string) (int64, error) {
-	last, known := w.ids[table]
-	if !known {
-		if err := w.row(ctx, []any{&last}, `SELECT coalesce(max(id), 0) FROM `+table); err != nil {
-			return 0, err
-		}
-		if w.ids == nil {
-			w.ids = map[string]int64{}
+// number gives the entry's records the ids after the newest.
+func (w *writeTx) number(ctx context.Context, d *draft) error {
+	if w.last == 0 {
+		if err := w.row(ctx, []any{&w.last}, `SELECT coalesce(max(id), 0) FROM records`); err != nil {
+			return err
 		}
 	}
-	w.ids[table] = last + 1
-	return last + 1, nil
+	d.before = w.last
+	return nil
 }
+
+// id is the id of the entry's record i.
+func (d *draft) id(i int) int64 { return d.before + int64(i) + 1 }
 
 // resolveVersions finds the version that each record replaces.
 func (w *writeTx) resolveVersions(ctx context.Context, d *draft) (fault.List, error) {
@@ -348,43 +347,31 @@ func (w *writeTx) writePostings(ctx context.Context, d *draft) error {
 	return rows.flush(ctx, w.readTx)
 }
 
-// writeRecords writes the records, the files beside documents, and what is
-// derived from keys: current versions and counters.
+// writeRecords writes the records, the files of documents, and what is derived
+// from records: current versions, counters and refs.
 func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
-	byTable := map[string]*bulk{}
-	current := newBulk(`INSERT INTO current_versions (kind, key, first_id, version_id)`, 4,
-		` ON CONFLICT (kind, key) DO UPDATE SET version_id = excluded.version_id`)
-	files := newBulk(`INSERT INTO document_files (document_id, bytes)`, 2, "")
+	rows := newBulk(`INSERT INTO records (id, kind, key, entry_id, line, previous, doc)`, 7, "")
+	current, counters, refs := intoCurrent(), intoCounters(), intoRefs()
 	last := map[string]int64{}
 	for i, r := range d.records {
-		table := tables[r.kind]
-		rows := byTable[table]
-		if rows == nil {
-			rows = newBulk(`INSERT INTO `+table+` (id, entry_id, line, key, previous, doc)`, 6, "")
-			byTable[table] = rows
-		}
-		var id int64
-		var err error
-		first, previous := d.current[i].first, sql.NullInt64{Int64: d.current[i].newest, Valid: d.current[i].newest != 0}
-		if r.kind == book.KindLot && !previous.Valid {
-			id = d.lots[fold(r.key)].id
-		} else if id, err = w.newID(ctx, table); err != nil {
-			return err
-		}
+		id, first := d.id(i), d.current[i].first
+		previous := sql.NullInt64{Int64: d.current[i].newest, Valid: d.current[i].newest != 0}
 		if !previous.Valid {
 			first = id
 		}
-		if err := rows.add(ctx, w.readTx, id, d.entry.Sequence, i+1, r.key, previous, string(r.doc)); err != nil {
+		if err := rows.add(ctx, w.readTx, id, string(r.kind), r.key, d.entry.Sequence, i+1, previous, string(r.doc)); err != nil {
 			return err
 		}
 		if err := current.add(ctx, w.readTx, string(r.kind), fold(r.key), first, id); err != nil {
 			return err
 		}
-		if file, ok := asDocument(d.entry.Records[i]); ok {
-			if err := rows.flush(ctx, w.readTx); err != nil { // the file's row points to the document's
+		for _, ref := range d.entry.Records[i].Refs() {
+			if err := refs.add(ctx, w.readTx, string(ref.Kind), fold(ref.Name), first); err != nil {
 				return err
 			}
-			if err := files.add(ctx, w.readTx, id, append([]byte{}, file.Bytes...)); err != nil {
+		}
+		if file, ok := asDocument(d.entry.Records[i]); ok {
+			if err := w.keepFile(ctx, file.SHA256, file.Bytes); err != nil {
 				return err
 			}
 		}
@@ -392,22 +379,37 @@ func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
 			last[series] = max(last[series], n)
 		}
 	}
-	for _, rows := range byTable {
-		if err := rows.flush(ctx, w.readTx); err != nil {
-			return err
-		}
-	}
-	counters := newBulk(`INSERT INTO counters (series, last)`, 2,
-		` ON CONFLICT (series) DO UPDATE SET last = excluded.last WHERE excluded.last > counters.last`)
 	for series, n := range last {
 		if err := counters.add(ctx, w.readTx, series, n); err != nil {
 			return err
 		}
 	}
-	for _, rows := range []*bulk{current, files, counters} {
+	for _, rows := range []*bulk{rows, current, counters, refs} {
 		if err := rows.flush(ctx, w.readTx); err != nil {
 			return err
 		}
 	}
+	w.last = d.id(len(d.records) - 1)
 	return nil
+}
+
+// keepFile keeps the bytes of a file once, by their hash. A picture of the same
+// bytes that was taken out comes back.
+func (w *writeTx) keepFile(ctx context.Context, sum string, content []byte) error {
+	text := `INSERT INTO files (sha256, bytes) VALUES ($1, $2)`
+	var kept bool
+	err := w.row(ctx, []any{&kept}, `SELECT bytes IS NOT NULL FROM files WHERE sha256 = $1`, sum)
+	switch {
+	case errors.Is(err, sql.ErrNoRows):
+	case err != nil || kept:
+		return err
+	default:
+		text = `UPDATE files SET bytes = $2 WHERE sha256 = $1`
+	}
+	st, err := w.statement(ctx, text)
+	if err != nil {
+		return err
+	}
+	_, err = st.ExecContext(ctx, sum, append([]byte{}, content...)) // no bytes are not NULL
+	return err
 }

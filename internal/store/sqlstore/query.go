@@ -75,6 +75,7 @@ type bulk struct {
 	into    string // INSERT INTO table (columns)
 	columns int
 	suffix  string // ON CONFLICT ...
+	full    string // the statement for listSize rows, once it was needed
 	args    []any
 }
 
@@ -97,6 +98,25 @@ func (b *bulk) flush(ctx context.Context, t *readTx) error {
 	if rows == 0 {
 		return nil
 	}
+	text := b.full
+	if rows < listSize || text == "" {
+		text = b.text(t.store.dialect, rows)
+	}
+	if rows == listSize {
+		b.full = text
+	}
+	st, err := t.statement(ctx, text)
+	if err != nil {
+		return err
+	}
+	_, err = st.ExecContext(ctx, b.args...)
+	clear(b.args)
+	b.args = b.args[:0]
+	return err
+}
+
+// text is the statement for a number of rows.
+func (b *bulk) text(d Dialect, rows int) string {
 	var text strings.Builder
 	text.WriteString(b.into)
 	text.WriteString(" VALUES ")
@@ -105,16 +125,9 @@ func (b *bulk) flush(ctx context.Context, t *readTx) error {
 			text.WriteByte(',')
 		}
 		text.WriteByte('(')
-		text.WriteString(t.store.dialect.Marks(i*b.columns+1, b.columns))
+		text.WriteString(d.Marks(i*b.columns+1, b.columns))
 		text.WriteByte(')')
 	}
 	text.WriteString(b.suffix)
-	st, err := t.statement(ctx, text.String())
-	if err != nil {
-		return err
-	}
-	_, err = st.ExecContext(ctx, b.args...)
-	clear(b.args)
-	b.args = b.args[:0]
-	return err
+	return text.String()
 }

@@ -120,7 +120,7 @@ func (t *readTx) entries(ctx context.Context, where string, args ...any) ([]ledg
 }
 
 const postingsIn = `SELECT p.entry_id, l.key, p.place, p.pieces, p.carats, p.cost
-	FROM postings p JOIN lot_versions l ON l.id = p.lot_id WHERE p.entry_id IN %IN% ORDER BY p.entry_id, p.line`
+	FROM postings p JOIN records l ON l.id = p.lot_id WHERE p.entry_id IN %IN% ORDER BY p.entry_id, p.line`
 
 // scanPosting reads an id, then lot, place, pieces, carats and cost.
 func (t *readTx) scanPosting(rows *sql.Rows, id *int64) (ledger.Posting, error) {
@@ -129,6 +129,10 @@ func (t *readTx) scanPosting(rows *sql.Rows, id *int64) (ledger.Posting, error) 
 	err := rows.Scan(id, &p.Lot, &p.Place, &p.Pieces, &carats, &cost)
 	p.Carats, p.Cost = num.Carat(carats), num.Micros(cost, t.store.meta.Currency)
 	return p, err
+}
+
+func (t *readTx) total(x sums) ledger.Total {
+	return ledger.Total{Pieces: x.pieces, Carats: num.Carat(x.carats), Cost: num.Micros(x.cost, t.store.meta.Currency)}
 }
 
 // Bodies returns a page of sealed entries, oldest first.
@@ -154,6 +158,12 @@ func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.
 	}
 	if f.Place != "" {
 		where += ` AND b.place = ` + arg(string(f.Place))
+		if f.Place != book.Safe {
+			where += ` AND b.place <> 'safe'` // as the index of such places says
+		}
+	}
+	if f.Ref != (book.Ref{}) {
+		where += ` AND b.lot_id IN (SELECT record FROM refs WHERE kind = ` + arg(string(f.Ref.Kind)) + ` AND ref = ` + arg(fold(f.Ref.Name)) + `)`
 	}
 	if f.Lot != "" {
 		where += ` AND b.lot_id = ` + lotID + arg(fold(f.Lot)) + `)`
@@ -179,13 +189,13 @@ func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.
 		out = append(out, ledger.Balance(p))
 		return err
 	}, `SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost
-		FROM (`+from+`) AS b JOIN lot_versions l ON l.id = b.lot_id ORDER BY b.lot_id, b.place`, args...)
+		FROM (`+from+`) AS b JOIN records l ON l.id = b.lot_id ORDER BY b.lot_id, b.place`, args...)
 	return out, t.store.wrap("read balances", err)
 }
 
 // Row returns the newest version of a record, or ErrNotFound.
 func (t *readTx) Row(ctx context.Context, kind book.Kind, key string) (store.Row, error) {
-	rows, err := t.rows(ctx, kind, `c.key = $2`, fold(key))
+	rows, err := t.rows(ctx, kind, currentVersions, `c.key = $2`, fold(key))
 	if err != nil {
 		return store.Row{}, err
 	}
@@ -215,70 +225,78 @@ func (t *readTx) Known(ctx context.Context, kind book.Kind, keys []string) (map[
 
 // Rows returns a page of records in the order of their first writing.
 func (t *readTx) Rows(ctx context.Context, kind book.Kind, f store.RowFilter) ([]store.Row, error) {
-	if f.Prefix == "" {
-		return t.rows(ctx, kind, `c.first_id > $2 ORDER BY c.first_id`+limit(f.Limit), f.After)
-	}
+	from, first, key := currentVersions, `c.first_id`, `(c.key || '')`
+	where, args := ` > $2`, []any{f.After}
 	// An expression hides a column from the indexes: all of a prefix is found by
 	// key, a page of it by walking on in the order of first writing.
-	first, key := `c.first_id + 0`, `c.key`
-	if f.Limit > 0 {
-		first, key = `c.first_id`, `(c.key || '')`
+	switch {
+	case f.Ref != (book.Ref{}):
+		from, first = `refs r CROSS JOIN `+currentVersions, `r.record`
+		where += ` AND r.kind = $3 AND r.ref = $4 AND c.first_id = r.record`
+		args = append(args, string(f.Ref.Kind), fold(f.Ref.Name))
+	case f.Prefix != "" && f.Limit == 0:
+		first, key = `c.first_id + 0`, `c.key`
 	}
-	return t.rows(ctx, kind, first+` > $2 AND `+key+` >= $3 AND `+key+` < $4 ORDER BY `+first+limit(f.Limit),
-		f.After, fold(f.Prefix), fold(f.Prefix)+"\U0010FFFF")
+	if f.Prefix != "" {
+		n := strconv.Itoa(len(args) + 2)
+		m := strconv.Itoa(len(args) + 3)
+		where += ` AND ` + key + ` >= $` + n + ` AND ` + key + ` < $` + m
+		args = append(args, fold(f.Prefix), fold(f.Prefix)+"\U0010FFFF")
+	}
+	return t.rows(ctx, kind, from, first+where+` ORDER BY `+first+limit(f.Limit), args...)
 }
 
+const currentVersions = `current_versions c`
+
 // rows reads current versions; $1 is the kind.
-func (t *readTx) rows(ctx context.Context, kind book.Kind, where string, args ...any) ([]store.Row, error) {
-	table, ok := tables[kind]
-	if !ok {
-		return nil, fmt.Errorf("no table keeps records of kind %q", kind)
-	}
+func (t *readTx) rows(ctx context.Context, kind book.Kind, from, where string, args ...any) ([]store.Row, error) {
 	var out []store.Row
 	err := t.query(ctx, func(rows *sql.Rows) error {
-		var r store.Row
-		var entry int64
-		if err := rows.Scan(&r.First, &r.Key, &entry, &r.Doc); err != nil {
-			return err
-		}
-		r.Entry = ledger.Code(entry)
+		r, err := scanRow(rows)
 		out = append(out, r)
-		return nil
-	}, `SELECT c.first_id, v.key, v.entry_id, v.doc FROM current_versions c JOIN `+table+` v ON v.id = c.version_id
+		return err
+	}, `SELECT c.first_id, v.key, v.entry_id, v.doc FROM `+from+` JOIN records v ON v.id = c.version_id
 		WHERE c.kind = $1 AND `+where, append([]any{string(kind)}, args...)...)
 	return out, t.store.wrap("read "+string(kind)+" records", err)
 }
 
+// scanRow reads the first version's id, the key, the entry's id and the document.
+func scanRow(rows *sql.Rows) (store.Row, error) {
+	var r store.Row
+	var entry int64
+	err := rows.Scan(&r.First, &r.Key, &entry, &r.Doc)
+	r.Entry = ledger.Code(entry)
+	return r, err
+}
+
 // History returns every version of one key, oldest first.
 func (t *readTx) History(ctx context.Context, kind book.Kind, key string) ([]store.Row, error) {
-	table, ok := tables[kind]
-	if !ok {
-		return nil, fmt.Errorf("no table keeps records of kind %q", kind)
-	}
 	var out []store.Row
 	err := t.query(ctx, func(rows *sql.Rows) error {
-		var r store.Row
-		var entry int64
-		if err := rows.Scan(&r.First, &r.Key, &entry, &r.Doc); err != nil {
-			return err
-		}
-		r.Entry = ledger.Code(entry)
+		r, err := scanRow(rows)
 		out = append(out, r)
-		return nil
+		return err
 	}, `WITH RECURSIVE back (first_id, id) AS (
 			SELECT first_id, version_id FROM current_versions WHERE kind = $1 AND key = $2
 			UNION ALL
-			SELECT back.first_id, v.previous FROM back JOIN `+table+` v ON v.id = back.id WHERE v.previous IS NOT NULL)
-		SELECT back.first_id, v.key, v.entry_id, v.doc FROM back JOIN `+table+` v ON v.id = back.id ORDER BY v.id`,
+			SELECT back.first_id, v.previous FROM back JOIN records v ON v.id = back.id WHERE v.previous IS NOT NULL)
+		SELECT back.first_id, v.key, v.entry_id, v.doc FROM back JOIN records v ON v.id = back.id ORDER BY v.id`,
 		string(kind), fold(key))
 	return out, t.store.wrap("read versions", err)
 }
 
-// File returns the bytes kept beside a document, or ErrNotFound.
+// File returns the bytes of a document's file, or ErrNotFound.
 func (t *readTx) File(ctx context.Context, number string) ([]byte, error) {
+	row, err := t.Row(ctx, book.KindDocument, number)
+	if err != nil {
+		return nil, err
+	}
+	sum, err := fileOf(row.Key, row.Doc)
+	if err != nil {
+		return nil, err
+	}
 	var b []byte
-	err := t.row(ctx, []any{&b}, `SELECT f.bytes FROM current_versions c JOIN document_files f ON f.document_id = c.version_id
-		WHERE c.kind = $1 AND c.key = $2`, string(book.KindDocument), fold(number))
+	err = t.row(ctx, []any{&b}, `SELECT bytes FROM files WHERE sha256 = $1 AND bytes IS NOT NULL`, sum)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("file of document %s: %w", number, store.ErrNotFound)
 	}

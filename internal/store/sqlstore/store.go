@@ -1,20 +1,18 @@
 // Package sqlstore keeps a book in SQL over database/sql: the one copy of the
 // statements, shared by all engines. What engines do differently is a Dialect.
 //
-// # Three classes of tables
+// # Two classes of tables
 //
-// Journal (entries, postings, readings, reports, documents and their files) and
-// versions (one table a kind of record) are insert-only. Derived (balances,
-// current_versions, counters) are the only ones updated, and Check rebuilds each
-// from the rest and compares. A record's table has its rendering (doc) and, in
-// previous, the version it replaces. A lot is known everywhere by the id of its
-// first version. balances holds the real places only: they obey the law that
-// nothing falls below zero; what went through a boundary is summed from the
-// postings when asked.
-//
-// A new kind of record needs its table and guards in the schema, a place in the
-// count of the trigger entries_balance, a line in tables, and one record in
-// storetest's everyKind.
+// The journal (entries, postings, records, files) is insert-only; only the bytes
+// of a picture may be taken out. A record has its rendering (doc) and, in
+// previous, the version it replaces. A record is known everywhere by the id of
+// its first version. Derived (balances, current_versions, counters, refs) are
+// the only tables that are updated: derive works out from the journal what they
+// must hold, Check compares, and a book whose derived tables follow other rules
+// (derivedVersion), as after a migration, gets them anew when it is opened.
+// balances holds the real places only: they obey the law that nothing falls below
+// zero; what went through a boundary is summed from the postings when asked.
+// refs finds records by what they speak of (Record.Refs), in any version.
 //
 // # An entry
 //
@@ -39,6 +37,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"lotpaper/internal/fault"
@@ -50,10 +49,18 @@ import (
 type Dialect struct {
 	// Marks returns n placeholders, comma between, the first numbered from.
 	Marks func(from, n int) string
-	// Locked tells whether err says that another process holds the book.
+	// Read and Write say how views and updates begin: whether they may write,
+	// and how isolated they are. A view must see one state of the book.
+	Read, Write *sql.TxOptions
+	// Exclude, the first statement of an update, waits until no other update of
+	// the book runs; nil when beginning one does.
+	Exclude func(ctx context.Context, tx *sql.Tx) error
+	// Locked reports whether err says that the book was busy for longer than the
+	// engine waits, or that two updates got in each other's way. Update tries
+	// again, and then says so.
 	Locked func(err error) bool
-	// Backup writes a whole copy of the book to a new file.
-	Backup func(ctx context.Context, path string) error
+	// Backup writes a whole copy of the book.
+	Backup func(ctx context.Context, w io.Writer) error
 	// Verify runs the engine's own check of its files and foreign keys.
 	Verify func(ctx context.Context, tx *sql.Tx, report func(store.Difference)) error
 }
@@ -68,13 +75,15 @@ type Store struct {
 
 var _ store.Store = (*Store)(nil)
 
-// New returns the book behind two handles: the writer's transactions must
-// exclude each other from their first statement on. now gives the instant that
-// entries are recorded at.
+// New returns the book behind two handles; updates begun on the writer must
+// exclude each other (Dialect.Exclude). now gives the instant that entries are
+// recorded at.
 func New(ctx context.Context, reader, writer *sql.DB, d Dialect, now func() time.Time) (*Store, error) {
 	s := &Store{reader: reader, writer: writer, dialect: d, now: now}
 	var currency, created string
-	err := reader.QueryRowContext(ctx, `SELECT currency, zone, created_at FROM book`).Scan(&currency, &s.meta.Zone, &created)
+	var rules int64
+	err := reader.QueryRowContext(ctx, `SELECT currency, zone, created_at, (SELECT version FROM derived) FROM book`).
+		Scan(&currency, &s.meta.Zone, &created, &rules)
 	if err != nil {
 		return nil, s.wrap("read the book's head", err)
 	}
@@ -82,12 +91,15 @@ func New(ctx context.Context, reader, writer *sql.DB, d Dialect, now func() time
 	if s.meta.Created, err = time.Parse(time.RFC3339, created); err != nil {
 		return nil, fmt.Errorf("read the book's head: %w", err)
 	}
+	if rules != derivedVersion {
+		return s, s.update(ctx, func(w *writeTx) error { return w.rebuild(ctx) })
+	}
 	return s, nil
 }
 
 // Begin writes what a new book is created with into an empty schema.
 func Begin(ctx context.Context, writer *sql.DB, m store.Meta) error {
-	_, err := writer.ExecContext(ctx, `INSERT INTO book (only, currency, zone, created_at) VALUES (1, $1, $2, $3)`,
+	_, err := writer.ExecContext(ctx, `INSERT INTO book ("only", currency, zone, created_at) VALUES (1, $1, $2, $3)`,
 		string(m.Currency), m.Zone, instant(m.Created))
 	if err != nil {
 		return fmt.Errorf("write the book's head: %w", err)
@@ -97,7 +109,7 @@ func Begin(ctx context.Context, writer *sql.DB, m store.Meta) error {
 
 // View runs f in one consistent read.
 func (s *Store) View(ctx context.Context, f func(tx store.ReadTx) error) error {
-	tx, err := s.reader.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	tx, err := s.reader.BeginTx(ctx, s.dialect.Read)
 	if err != nil {
 		return s.wrap("read the book", err)
 	}
@@ -107,11 +119,32 @@ func (s *Store) View(ctx context.Context, f func(tx store.ReadTx) error) error {
 
 // Update runs f in one write transaction.
 func (s *Store) Update(ctx context.Context, f func(tx store.Tx) error) error {
-	tx, err := s.writer.BeginTx(ctx, nil)
+	return s.update(ctx, func(w *writeTx) error { return f(w) })
+}
+
+// attempts is how often an update is begun before the engine's refusal stands.
+const attempts = 3
+
+func (s *Store) update(ctx context.Context, f func(w *writeTx) error) error {
+	for n := 1; ; n++ {
+		err := s.attempt(ctx, f)
+		if !errors.Is(err, store.ErrLocked) || errors.Is(err, store.ErrConflict) || n == attempts || ctx.Err() != nil {
+			return err
+		}
+	}
+}
+
+func (s *Store) attempt(ctx context.Context, f func(w *writeTx) error) error {
+	tx, err := s.writer.BeginTx(ctx, s.dialect.Write)
 	if err != nil {
 		return s.wrap("write the book", err)
 	}
 	defer tx.Rollback()
+	if s.dialect.Exclude != nil {
+		if err := s.dialect.Exclude(ctx, tx); err != nil {
+			return s.wrap("write the book", err)
+		}
+	}
 	w := &writeTx{readTx: s.read(tx), now: s.now().UTC().Truncate(time.Second)}
 	if err := f(w); err != nil {
 		if isRollback(err) {
@@ -133,7 +166,7 @@ func (s *Store) Update(ctx context.Context, f func(tx store.Tx) error) error {
 	return nil
 }
 
-// isRollback tells whether err is ErrRollback, wrapped or not; joined with
+// isRollback reports whether err is ErrRollback, wrapped or not; joined with
 // another error it is that error that counts.
 func isRollback(err error) bool {
 	for ; err != nil; err = errors.Unwrap(err) {
@@ -144,12 +177,9 @@ func isRollback(err error) bool {
 	return false
 }
 
-// Backup writes a whole, consistent copy to a new file at path.
-func (s *Store) Backup(ctx context.Context, path string) error {
-	if err := s.dialect.Backup(ctx, path); err != nil {
-		return s.wrap("back up the book", err)
-	}
-	return nil
+// Backup writes a whole, consistent copy of the book.
+func (s *Store) Backup(ctx context.Context, w io.Writer) error {
+	return s.wrap("back up the book", s.dialect.Backup(ctx, w))
 }
 
 // Close ends both handles, the reader first: the last to close tidies up.

@@ -18,7 +18,7 @@ import (
 )
 
 // childVariable tells a test binary that it is to write to a book instead of
-// running tests: PATH|NAME|COUNT.
+// running tests: NAME|COUNT|ADDRESS.
 const childVariable = "LOTPAPER_STORETEST_WRITER"
 
 // Child does a writing process's work and exits, when this process was started
@@ -28,10 +28,10 @@ func Child(e Engine) {
 	if work == "" {
 		return
 	}
-	part := strings.Split(work, "|")
-	count, err := strconv.Atoi(part[2])
+	part := strings.SplitN(work, "|", 3)
+	count, err := strconv.Atoi(part[1])
 	if err == nil {
-		err = writeLots(context.Background(), e, part[0], part[1], count)
+		err = writeLots(context.Background(), e, part[2], part[0], count)
 	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -42,8 +42,8 @@ func Child(e Engine) {
 
 // writeLots buys count lots one by one, each numbered inside its transaction,
 // and says each entry's code once it is committed. count 0 never ends.
-func writeLots(ctx context.Context, e Engine, path, name string, count int) error {
-	s, err := e.Open(ctx, path, time.Now)
+func writeLots(ctx context.Context, e Engine, address, name string, count int) error {
+	s, err := e.Open(ctx, address, time.Now)
 	if err != nil {
 		return err
 	}
@@ -72,14 +72,14 @@ func writeLots(ctx context.Context, e Engine, path, name string, count int) erro
 	return s.Close()
 }
 
-func child(t *testing.T, path, name string, count int) *exec.Cmd {
+func child(t *testing.T, address, name string, count int) *exec.Cmd {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	c := exec.Command(self)
-	c.Env = append(os.Environ(), fmt.Sprintf("%s=%s|%s|%d", childVariable, path, name, count))
+	c.Env = append(os.Environ(), fmt.Sprintf("%s=%s|%d|%s", childVariable, name, count, address))
 	return c
 }
 
@@ -91,7 +91,7 @@ func testProcesses(t *testing.T, e Engine) {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
-			out, err := child(t, f.path, fmt.Sprintf("writer %d", i), each).CombinedOutput()
+			out, err := child(t, f.address, fmt.Sprintf("writer %d", i), each).CombinedOutput()
 			if err != nil {
 				t.Errorf("writer %d: %v\n%s", i, err, out)
 			}
@@ -135,7 +135,7 @@ func testKill(t *testing.T, e Engine) {
 	f.close()
 	last := int64(0)
 	for round := range 4 {
-		c := child(t, f.path, "killed", 0)
+		c := child(t, f.address, "killed", 0)
 		out, err := c.StdoutPipe()
 		if err != nil {
 			t.Fatal(err)
@@ -155,7 +155,7 @@ func testKill(t *testing.T, e Engine) {
 			t.Fatal(err)
 		}
 		_ = c.Wait() // killed: its error says so
-		s, err := e.Open(t.Context(), f.path, f.clock.Now)
+		s, err := e.Open(t.Context(), f.address, f.clock.Now)
 		if err != nil {
 			t.Fatal(err)
 		}

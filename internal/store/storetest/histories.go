@@ -1,11 +1,9 @@
-package sqlite
+package storetest
 
 import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 	"time"
@@ -17,54 +15,29 @@ import (
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
-	"lotpaper/internal/testkit"
 )
 
-// TestLedgerModel posts 100 histories of 100 random steps to the store, to the
+// testHistories posts 100 histories of 100 random steps to the store, to the
 // pure ledger and to a naive model. All three take and refuse the same entries
 // and agree on every balance at the end. The model knows no reversal: its state
-// is the sum over the entries that stand.
-func TestLedgerModel(t *testing.T) {
-	empty := filepath.Join(t.TempDir(), "empty.db")
-	clock := testkit.NewClock()
-	s, err := Create(t.Context(), empty, store.Meta{Currency: "EUR", Zone: "UTC", Created: clock.Now()}, Options{Now: clock.Now})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	fresh, err := os.ReadFile(empty)
-	if err != nil {
-		t.Fatal(err)
-	}
+// is the sum over the entries that stand. Each history ends in a rollback, so
+// that the next one begins with an empty book.
+func testHistories(t *testing.T, e Engine) {
+	f := newFixture(t, e)
 	steps, taken := 0, map[string]int{}
 	rapid.Check(t, func(rt *rapid.T) {
-		path := filepath.Join(t.TempDir(), "book.db")
-		if err := os.WriteFile(path, fresh, 0o600); err != nil {
-			rt.Fatal(err)
-		}
-		s, err := Open(t.Context(), path, Options{Now: clock.Now})
-		if err != nil {
-			rt.Fatal(err)
-		}
-		defer s.Close()
-		m := &model{T: rt, pure: ledger.NewBalances(), day: 1}
-		err = s.Update(t.Context(), func(tx store.Tx) error {
-			m.tx = tx
+		err := f.store.Update(t.Context(), func(tx store.Tx) error {
+			m := &model{T: rt, tx: tx, pure: ledger.NewBalances(), day: 1}
 			for range 100 {
 				kind := m.step()
 				taken[kind]++
 				steps++
 			}
-			return nil
-		})
-		if err != nil {
-			rt.Fatal(err)
-		}
-		err = s.View(t.Context(), func(tx store.ReadTx) error {
 			m.compare(tx)
-			return tx.Check(t.Context(), func(d store.Difference) { rt.Errorf("check: %+v", d) })
+			if err := tx.Check(t.Context(), func(d store.Difference) { rt.Errorf("check: %+v", d) }); err != nil {
+				return err
+			}
+			return store.ErrRollback
 		})
 		if err != nil {
 			rt.Fatal(err)
