@@ -90,10 +90,10 @@ func samplePieces() []costing.PieceInput {
 	}
 }
 
-var samplePlanned = map[string]int64{"Tide": 4, "Drift": 6, "Foam & Sons": 5}
+var samplePlanned = []int64{4, 6, 5}
 
 // sampleFixed makes one design earn too little for its fixed cost.
-var sampleFixed = map[string]num.Money{"Tide": eur("350"), "Drift": eur("180"), "Foam & Sons": eur("0")}
+var sampleFixed = []num.Money{eur("350"), eur("180"), eur("0")}
 
 // treeOf turns a costed tree into the document's, with its formulas.
 func treeOf(n *costing.Node) (Node, []Input) {
@@ -141,6 +141,12 @@ func costed(t *testing.T, card costing.RateCard, pieces []costing.PieceInput, s 
 
 func sampleProposal(t *testing.T) *Proposal {
 	t.Helper()
+	return proposalOf(t, samplePieces())
+}
+
+// proposalOf is the sample with these pieces.
+func proposalOf(t *testing.T, pieces []costing.PieceInput) *Proposal {
+	t.Helper()
 	p := &Proposal{Head: sampleHead, Line: "Tideline", Customer: "Three Bridges Jewellers (invented)"}
 	groups := map[string]string{"metal": "Metal prices", "premium": "Metal prices", "loss": "Losses", "sprue": "Losses", "refining": "Losses", "casting": "Making", "labour": "Making", "setting": "Setting fees", "finishing": "Making", "marking": "Making", "packing": "Making", "overhead": "Overhead"}
 	card := sampleCard()
@@ -158,13 +164,12 @@ func sampleProposal(t *testing.T) *Proposal {
 		value := map[formula.Key]num.Dec{"margin": pricing.margin, "markup": pricing.markup, "tax": pricing.tax, "step": pricing.step, "below": pricing.below}[in.key]
 		p.Inputs = append(p.Inputs, Input{Key: in.key, Group: "Prices", Label: in.label, Value: value, Unit: in.unit, On: "2026-03-31", Source: "the dealer"})
 	}
-	pieces := samplePieces()
 	trees, prices := costed(t, card, pieces, pricing)
 	for i, in := range pieces {
 		root, inputs := treeOf(trees[i])
 		root.Label = "cost of one unit"
-		d := ProposalDesign{Design: in.Design, Piece: in.Piece, Metal: in.Metal + " " + in.Fineness.String(), Wear: "daily", Wanted: samplePlanned[in.Design] + int64(i), Planned: samplePlanned[in.Design],
-			Inputs: inputs, Cost: root, FixedCost: sampleFixed[in.Design], Identity: "supported"}
+		d := ProposalDesign{Design: in.Design, Piece: in.Piece, Metal: in.Metal + " " + in.Fineness.String(), Wear: "daily", Wanted: samplePlanned[i] + int64(i), Planned: samplePlanned[i],
+			Inputs: inputs, Cost: root, FixedCost: sampleFixed[i], Identity: "supported"}
 		trade, retail := prices[i][0], prices[i][1]
 		d.Prices = []PriceTier{
 			{Tier: "trade", Tax: "without tax", Price: Node{Key: trade.Key, Label: "Trade price", Amount: trade.List, Words: "cost / (1 - margin)", Formula: trade.ListExpr, Source: "the dealer"},
@@ -190,8 +195,8 @@ func sampleProposal(t *testing.T) *Proposal {
 		"P1-4": {Name: "kunzite", Species: "spodumene", Shape: "oval", Size: "8.00 x 6.00 x 5.10", Color: "lilac", Nature: Facet{"natural", book.Tested}, Treatment: Facet{"irradiated", book.Stated}, Permanence: "the colour fades in strong light", SpecialCare: "evening wear; keep in a closed box, away from lit showcases", ValueEffect: "irradiated stones fetch less than stones of natural colour", Origin: Facet{"Afghanistan", book.LabReported}, OriginBasis: "report 12345 of an invented laboratory", Identity: "verified", Established: []string{"species spodumene (n, SG, UV)"}, NotEstablished: []string{"treatment"}},
 		"P1-2": {Name: "aquamarine", Species: "beryl", Shape: "emerald cut", Size: "7.00 x 5.00 x 3.40", Color: "light blue", Nature: Facet{"natural", book.Stated}, Treatment: Facet{"heated", book.Stated}, Permanence: "permanent", Identity: "stated", NotEstablished: []string{"everything: nobody tested the lot"}},
 	}
-	for _, in := range pieces {
-		for unit := range samplePlanned[in.Design] {
+	for i, in := range pieces {
+		for unit := range samplePlanned[i] {
 			for _, s := range in.Stones {
 				owner := "own"
 				if s.Lot == "P1-9" {

@@ -92,7 +92,7 @@ func ParseOwner(s string) (Owner, *fault.Fault) {
 	}
 	kind, name, named := strings.Cut(t, "/")
 	kind = strings.ToLower(kind)
-	if named && (kind == "memo-in" || kind == "customer") && checkName(name) {
+	if named && (kind == "memo-in" || kind == "customer") && CheckName("a name", name) == nil {
 		return Owner(kind + "/" + name), nil
 	}
 	return "", fault.New(fault.Invalid, "owner-unknown", "the owner is own, memo-in/PARTY or customer/PARTY, but is \""+s+"\"", "write own, or memo-in/ and the lender's name")

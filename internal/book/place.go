@@ -87,7 +87,7 @@ func ParsePlace(s string) (Place, *fault.Fault) {
 		}
 	}
 	kind, name, named := strings.Cut(string(p), "/")
-	if named && checkName(name) {
+	if named && CheckName("a name", name) == nil {
 		for _, k := range append(append([]string{}, realKinds...), boundaryKinds...) {
 			if kind == k {
 				return p, nil
@@ -97,24 +97,29 @@ func ParsePlace(s string) (Place, *fault.Fault) {
 	return "", fault.New(fault.Invalid, "place-unknown", "\""+s+"\" is no place of the book", "write safe, cutter/NAME, setter/NAME or memo/NAME")
 }
 
-// checkName: a name is 1 to 80 characters, no slash, no brace (they are marks
-// of keys and formulas), no control character, no blank at its ends.
+// checkName reports whether a name is 1 to 80 characters, none of them a
+// control character, without blanks at its ends.
 func checkName(name string) bool {
 	if name == "" || len(name) > 80 || strings.TrimSpace(name) != name {
 		return false
 	}
-	for _, c := range name {
-		if c < 0x20 || c == '/' || c == '{' || c == '}' || c == 0x7f {
-			return false
-		}
-	}
-	return true
+	return strings.IndexFunc(name, func(c rune) bool { return c < 0x20 || c == 0x7f }) < 0
 }
 
-// CheckName returns a fault when name cannot be a party's or a line's name.
+// CheckName returns a fault when name cannot be a party's or a line's name:
+// these stand before or after a slash in places and papers.
 func CheckName(what, name string) *fault.Fault {
+	if checkName(name) && !strings.Contains(name, "/") {
+		return nil
+	}
+	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without a slash or blanks at its ends, but is \""+name+"\"", "give a plain name")
+}
+
+// CheckFreeName returns a fault when name cannot be the name of a design or a
+// position.
+func CheckFreeName(what, name string) *fault.Fault {
 	if checkName(name) {
 		return nil
 	}
-	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without a slash, a brace or blanks at its ends, but is \""+name+"\"", "give a plain name")
+	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without blanks at its ends, but is \""+name+"\"", "give a shorter name on one line")
 }

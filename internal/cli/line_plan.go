@@ -41,7 +41,7 @@ func (p *planFlags) flags(c *cobra.Command) {
 	f.Uint64Var(&p.req.Seed, "seed", 1, "seed of the search")
 	f.StringSliceVar(&p.req.Out, "without", nil, "lots that may not be used: LOT, or \"LOT in DESIGN\"")
 	f.StringArrayVar(&p.locks, "lock", nil, "a stone that must be used: \"LOT in DESIGN\" or \"LOT in DESIGN/POSITION\"")
-	f.StringSliceVar(&p.demand, "quantity", nil, "another quantity: DESIGN=N")
+	f.StringArrayVar(&p.demand, "quantity", nil, "another quantity: DESIGN=N")
 	f.StringArrayVar(&p.assume, "assume", nil, "plan and price with another number: KEY=VALUE, such as metal/gold=95 or margin=55")
 	f.StringVar(&p.cutter, "count-cutter", "", "count what cutters are due to bring by this date, YYYY-MM-DD")
 }
@@ -105,7 +105,7 @@ type whatIf struct {
 func (w *whatIf) flags(c *cobra.Command, req *lines.LinePlan) {
 	f := c.Flags()
 	f.BoolVar(&req.Hold, "hold", false, "reserve what the plan uses")
-	f.StringSliceVar(&w.prices, "price", nil, "another trade price: DESIGN=AMOUNT")
+	f.StringArrayVar(&w.prices, "price", nil, "another trade price: DESIGN=AMOUNT")
 	f.StringSliceVar(&req.WithOffers, "with-offer", nil, "plan as if this parcel on offer were here")
 	f.StringSliceVar(&req.Lost, "lost", nil, "a stone of this lot is lost: plan again and keep the rest")
 	f.StringVar(&w.keep, "keep-worth", "", "after a loss, what moving a stone must gain (default: a twentieth of the mean trade price)")

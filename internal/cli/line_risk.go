@@ -108,7 +108,7 @@ machine. Then every input is moved over its own range, one at a time.
 	f.IntVar(&req.Most, "most", 0, "never more runs than this (default 160000)")
 	f.StringVar(&within, "within", "", "raise the runs until the mean's standard error is at most this amount")
 	f.StringSliceVar(&req.Only, "only", nil, "count only these doubts: "+strings.Join(lines.Doubts, ", ")+", or none")
-	f.StringSliceVar(&ranges, "range", nil, "your own range of an input: KEY=LOW..HIGH")
+	f.StringArrayVar(&ranges, "range", nil, "your own range of an input: KEY=LOW..HIGH")
 	f.IntVar(&rows, "rows", rows, "rows of the table of inputs; --json lists all")
 	f.StringVar(&histogram, "chart", "", "picture of the profit, .svg or .png")
 	f.StringVar(&tornado, "tornado", "", "picture of what moves it, .svg or .png")
@@ -120,7 +120,7 @@ machine. Then every input is moved over its own range, one at a time.
 func parseRanges(texts []string) (map[string][2]num.Dec, error) {
 	out := map[string][2]num.Dec{}
 	for _, text := range texts {
-		key, ends, found := strings.Cut(text, "=")
+		key, ends, found := cutLast(text)
 		low, high, dots := strings.Cut(ends, "..")
 		if !found || !dots {
 			return nil, fault.New(fault.Usage, "range-form", "a range is KEY=LOW..HIGH, but is \""+text+"\"", "write it like metal/gold=70..110").AtField("range")

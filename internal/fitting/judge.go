@@ -1,7 +1,6 @@
 package fitting
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -255,15 +254,10 @@ func (j *Judge) Loss(x *Judgement, value num.Money) num.Money {
 	return value.Times(num.FromFloat(r.Mean/(1-r.Mean), 6, num.HalfUp), num.HalfUp)
 }
 
-// PositionName is a position's name, or its place in the design.
-func PositionName(p book.Position, i int) string {
-	return cmp.Or(p.Name, fmt.Sprintf("position %d", i+1))
-}
-
 // PositionOf finds a design's position by the name that the plan uses.
 func PositionOf(d book.Design, name string) (book.Position, bool) {
 	for i, p := range d.Positions {
-		if PositionName(p, i) == name {
+		if book.PositionName(p, i) == name {
 			return p, true
 		}
 	}

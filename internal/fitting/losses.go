@@ -105,17 +105,9 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 	if r.For == "" || r.Set+r.Broken == 0 {
 		return nil, nil
 	}
-	parts := strings.SplitN(r.For, "/", 3)
-	if len(parts) != 3 {
-		return nil, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+r.For+"\"", "see the line").AtField("for").Do("line", "show")
-	}
-	d, err := store.Get[book.Design](ctx, tx, parts[0]+"/"+parts[1])
+	d, pos, err := positionNamed(ctx, tx, r.For)
 	if err != nil {
-		return nil, desk.NotFound(err, "design", parts[0]+"/"+parts[1])
-	}
-	pos, ok := PositionOf(d, parts[2])
-	if !ok {
-		return nil, fault.New(fault.NotFound, "position-unknown", "the design "+d.Name+" has no position "+parts[2], "see the line").AtField("for").Do("line", "show", parts[0])
+		return nil, err
 	}
 	lot, err := desk.StockOf(ctx, tx, r.Lot)
 	if err != nil {
@@ -142,4 +134,28 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 		Number: fmt.Sprintf("W%d", n), Setter: r.Setter, Lot: lot.Code, Piece: r.Piece, For: d.RecordKey() + "/" + pos.Name, Set: r.Set, Broken: r.Broken,
 		BreakLevel: int(v.BreakLevel), ReturnLevel: int(v.ReturnLevel), On: r.On,
 	}, nil
+}
+
+// positionNamed finds the position of a line that is named LINE/DESIGN/POSITION.
+func positionNamed(ctx context.Context, tx store.ReadTx, text string) (d book.Design, p book.Position, err error) {
+	name, rest, found := strings.Cut(text, "/") // a line's name holds no slash
+	if !found || !strings.Contains(rest, "/") {
+		return d, p, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+text+"\"", "see the line").AtField("for").Do("line", "show")
+	}
+	line, err := store.Get[book.Line](ctx, tx, name)
+	if err != nil {
+		return d, p, desk.NotFound(err, "line", name)
+	}
+	designs := make([]book.Design, len(line.Designs))
+	for i, design := range line.Designs {
+		if designs[i], err = store.Get[book.Design](ctx, tx, line.Name+"/"+design); err != nil {
+			return d, p, err
+		}
+	}
+	spot, f := book.OneSpot(designs, rest, false)
+	if f != nil {
+		return d, p, f.AtField("for")
+	}
+	d = designs[spot.Design]
+	return d, d.Positions[spot.Position], nil
 }

@@ -147,7 +147,7 @@ func (r *lineReader) design(c cells, seen map[string]int) {
 	d := book.Design{Line: r.name, Wear: "daily", Identity: c.word("identity", "stated", Identities)}
 	if c.need("design", "name the design") {
 		d.Name = c.Text("design")
-		if bad := book.CheckName("a design's name", d.Name); bad != nil {
+		if bad := book.CheckFreeName("a design's name", d.Name); bad != nil {
 			c.add("design", bad)
 		}
 		c.seen(seen, "design", "design", d.Name)
@@ -245,10 +245,14 @@ func (r *lineReader) position(c cells, seen map[string]int) {
 	}
 	if c.need("position", "name the position, such as center or side") {
 		p.Name = c.Text("position")
-		if bad := book.CheckName("a position's name", p.Name); bad != nil {
+		if bad := book.CheckFreeName("a position's name", p.Name); bad != nil {
 			c.add("position", bad)
 		}
-		c.seen(seen, "position", "position", c.text("design")+"/"+p.Name)
+		if other := r.alike(at, p.Name); other != "" {
+			c.faultf("position", "position-alike", "rename one of them", "%s/%s reads like %s", c.text("design"), p.Name, other)
+		} else {
+			c.seen(seen, "position", "position", c.text("design")+"/"+p.Name)
+		}
 	}
 	if c.need("setting", "name the setting: "+strings.Join(settingNames(), ", ")) {
 		if s := read(c, "setting", facts.SettingNamed); s != nil {
@@ -289,6 +293,20 @@ func (r *lineReader) position(c cells, seen map[string]int) {
 	if at >= 0 {
 		r.designs[at].Positions = append(r.designs[at].Positions, p)
 	}
+}
+
+// alike names the position of another design that reads as DESIGN/POSITION does:
+// holds and setter's work are kept under that text.
+func (r *lineReader) alike(at int, position string) string {
+	if at < 0 {
+		return ""
+	}
+	for _, s := range book.Spots(r.designs, r.designs[at].Name+"/"+position) {
+		if s.Design != at && s.Position >= 0 {
+			return s.Words
+		}
+	}
+	return ""
 }
 
 // species reads a ";" list of names into the facts' names; a variety stays a

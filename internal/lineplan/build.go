@@ -83,7 +83,7 @@ func (m *Model) keeps() {
 		}
 		for di, d := range m.input.Designs {
 			for pi, p := range d.Positions {
-				if fold(d.Name) == fold(u.Design) && fold(PositionName(p, pi)) == fold(u.Position) {
+				if fold(d.Name) == fold(u.Design) && fold(book.PositionName(p, pi)) == fold(u.Position) {
 					m.keep[keepKey{di, pi, item}] = true
 				}
 			}

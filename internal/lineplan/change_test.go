@@ -65,7 +65,7 @@ func TestLock_PairAndSuite(t *testing.T) {
 	for match, count := range map[string]int64{"pair": 2, "identical": 3} {
 		p := center()
 		p.Match, p.Count, p.Tolerance = match, count, mm(0.1)
-		in := &Input{Stones: stones, Designs: []Design{ring(1, 90, p)}, Judge: sound, Locks: []Lock{{"A-7", "R", ""}}}
+		in := &Input{Stones: stones, Designs: []Design{ring(1, 90, p)}, Judge: sound, Locks: []Lock{{"A-7", "R"}}}
 		if got := solve(t, in); got.Used["A-7"] != 1 || got.Made["R"] != 1 {
 			t.Errorf("%s: used %v", match, got.Used)
 		}

@@ -92,7 +92,7 @@ type candidate struct {
 
 func newPlace(in *Input, di, pi int, p book.Position) *place {
 	d := &in.Designs[di]
-	return &place{Position: p, design: d, di: di, pi: pi, name: PositionName(p, pi), identity: d.Identity, accept: levelOf(p.Accept), window: readWindow(p.Color)}
+	return &place{Position: p, design: d, di: di, pi: pi, name: book.PositionName(p, pi), identity: d.Identity, accept: levelOf(p.Accept), window: readWindow(p.Color)}
 }
 
 // fill finds every stone that fits; with counts it also counts where the

@@ -68,10 +68,10 @@ type Verdict struct {
 	Loss   num.Money // expected loss of one stone here
 }
 
-// Lock says that a piece of a lot must go into a design, at a position when
-// one is named.
+// Lock says that a piece of a lot must go into a design, or into a position of
+// it: DESIGN or DESIGN/POSITION.
 type Lock struct {
-	Lot, Design, Position string
+	Lot, In string
 }
 
 // Use is pieces of a lot in a position of a design.
@@ -136,14 +136,6 @@ const meleeMost = num.Millimetre(250)
 // instead of naming stones.
 func IsMelee(p book.Position) bool {
 	return !matched(p) && p.LengthMax > 0 && p.LengthMax <= meleeMost
-}
-
-// PositionName is what a plan calls the i-th position of a design, from 0.
-func PositionName(p book.Position, i int) string {
-	if p.Name != "" {
-		return p.Name
-	}
-	return "position " + num.Int(int64(i+1)).String()
 }
 
 func splitWords(s string) []string {

@@ -3,6 +3,8 @@ package lineplan
 import (
 	"fmt"
 	"strings"
+
+	"lotpaper/internal/book"
 )
 
 // LockError says why locked stones cannot all go where they must.
@@ -12,25 +14,17 @@ type LockError struct {
 }
 
 func (e *LockError) Error() string {
-	return fmt.Sprintf("%s cannot be locked in %s: %s", e.Lock.Lot, e.Lock.where(), e.Why)
-}
-
-func (l Lock) where() string {
-	if l.Position != "" {
-		return l.Design + "/" + l.Position
-	}
-	return l.Design
+	return fmt.Sprintf("%s cannot be locked in %s: %s", e.Lock.Lot, e.Lock.In, e.Why)
 }
 
 // String is the lock as it is asked for.
-func (l Lock) String() string { return l.Lot + " in " + l.where() }
+func (l Lock) String() string { return l.Lot + " in " + l.In }
 
 // ParseLock reads "LOT in DESIGN" or "LOT in DESIGN/POSITION".
 func ParseLock(s string) (Lock, bool) {
-	lot, where, found := strings.Cut(s, " in ")
-	design, position, _ := strings.Cut(where, "/")
-	l := Lock{strings.TrimSpace(lot), strings.TrimSpace(design), strings.TrimSpace(position)}
-	return l, found && l.Lot != "" && l.Design != ""
+	lot, in, found := strings.Cut(s, " in ")
+	l := Lock{strings.TrimSpace(lot), strings.TrimSpace(in)}
+	return l, found && l.Lot != "" && l.In != ""
 }
 
 // locks gives every lock a piece of its design: for each design the pieces
@@ -92,27 +86,28 @@ func (m *Model) lockPlace(l Lock) (*place, int, error) {
 	if !ok {
 		return nil, 0, &LockError{l, "there is no lot " + l.Lot + " in stock"}
 	}
-	var whys []string
-	found := false
-	for _, places := range m.places {
-		for _, p := range places {
-			if fold(p.design.Name) != fold(l.Design) || l.Position != "" && fold(p.name) != fold(l.Position) {
-				continue
-			}
-			found = true
-			fit, _ := m.fit(item, p)
-			why := fit.sentence(p)
-			if fit.Stage == Fits {
-				if !matched(p.Position) || matchable(&m.input.Stones[item]) {
-					return p, item, nil
-				}
-				why = "it is neither one stone nor calibrated, so it cannot be matched"
-			}
-			whys = append(whys, p.name+": "+why)
-		}
+	designs := make([]book.Design, len(m.input.Designs))
+	for i, d := range m.input.Designs {
+		designs[i] = d.Design
 	}
-	if !found {
-		return nil, 0, &LockError{l, "the line has no such design or position"}
+	spot, f := book.OneSpot(designs, l.In, true)
+	if f != nil {
+		return nil, 0, &LockError{l, f.What}
+	}
+	var whys []string
+	for _, p := range m.places[spot.Design] {
+		if spot.Position >= 0 && p.pi != spot.Position {
+			continue
+		}
+		fit, _ := m.fit(item, p)
+		why := fit.sentence(p)
+		if fit.Stage == Fits {
+			if !matched(p.Position) || matchable(&m.input.Stones[item]) {
+				return p, item, nil
+			}
+			why = "it is neither one stone nor calibrated, so it cannot be matched"
+		}
+		whys = append(whys, p.name+": "+why)
 	}
 	return nil, 0, &LockError{l, strings.Join(whys, "; ")}
 }

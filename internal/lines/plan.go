@@ -61,7 +61,7 @@ type Planned struct {
 	Most       *lineplan.Plan    // after a loss: the best plan that moves what it likes
 	KeepWorth  num.Money         // what moving a stone had to gain
 	On         book.Date
-	held       []lineplan.Use // by this line, before
+	held       []book.Hold // of every line
 	fromOffer  map[string]bool
 	toCome     map[string]coming // lots that a cutter is to bring of the dealer's own material
 	model      *lineplan.Model

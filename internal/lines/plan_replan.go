@@ -29,7 +29,7 @@ func lockFault(err error) error {
 func (p *Planned) replan(ctx context.Context, r LinePlan) error {
 	before := r.Before
 	if before == nil {
-		before = p.held
+		before = p.heldUses(r.Line)
 	}
 	if err := p.solve(ctx, r); err != nil { // with the stone: what would have been
 		return err
@@ -69,12 +69,16 @@ func (p *Planned) keepWorth() num.Money {
 	return desk.AverageOf(sum, int64(20*max(1, len(p.Designs))))
 }
 
-// heldUses are the holds of a line as uses of an earlier plan.
-func heldUses(holds []book.Hold, line string) []lineplan.Use {
+// heldUses are the holds of the line as uses of an earlier plan.
+func (p *Planned) heldUses(line string) []lineplan.Use {
 	var out []lineplan.Use
-	for _, h := range holds {
-		if parts := strings.SplitN(h.For, "/", 3); len(parts) == 3 && strings.EqualFold(parts[0], line) {
-			out = append(out, lineplan.Use{Design: parts[1], Position: parts[2], Lot: h.Lot, Pieces: h.Pieces})
+	for _, h := range p.held {
+		for _, d := range p.Designs {
+			for i, pos := range d.Positions {
+				if name := book.PositionName(pos, i); strings.EqualFold(h.For, line+"/"+d.Name+"/"+name) {
+					out = append(out, lineplan.Use{Design: d.Name, Position: name, Lot: h.Lot, Pieces: h.Pieces})
+				}
+			}
 		}
 	}
 	return out

@@ -31,7 +31,7 @@ func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices desk.PriceL
 		return err
 	}
 	held := heldElsewhere(holds, r.Line)
-	p.held = heldUses(holds, r.Line)
+	p.held = holds
 	record, err := fitting.LossesOf(ctx, tx)
 	if err != nil {
 		return err

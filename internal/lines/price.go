@@ -13,7 +13,6 @@ import (
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/fitting"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
 )
@@ -190,7 +189,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 	}
 	var out []costing.StoneInput
 	for i, pos := range d.Positions {
-		name := fitting.PositionName(pos, i)
+		name := book.PositionName(pos, i)
 		s := costing.StoneInput{Position: name, Pieces: pos.Count, Setting: pos.Setting, Length: pos.LengthMax, Basis: "book cost, average of the planned units", Cost: num.Zero(p.currency)}
 		if s.Length == 0 {
 			s.Length = pos.LengthMin
@@ -236,7 +235,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 func (p *Planned) returnsOf(d lineplan.Design) (chance.Beta, string) {
 	level := durability.Sound
 	for i, pos := range d.Positions {
-		for _, lot := range p.lotsIn(d.Name, fitting.PositionName(pos, i)) {
+		for _, lot := range p.lotsIn(d.Name, book.PositionName(pos, i)) {
 			if s, ok := p.Stones[lot]; ok {
 				if j := p.Judge.At(s.Lot, d.Design, pos); j.Err == nil {
 					level = max(level, j.All.Verdict().ReturnLevel)

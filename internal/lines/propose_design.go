@@ -100,7 +100,7 @@ func inputLabel(in costing.Input) string {
 // Judged calls f for every lot in every position of a design.
 func (w *ProposalWriter) Judged(design book.Design, f func(pos book.Position, lot answer.StockLot, j *fitting.Judgement)) {
 	for i, pos := range design.Positions {
-		name := fitting.PositionName(pos, i)
+		name := book.PositionName(pos, i)
 		for _, code := range w.lotsIn(design.Name, name) {
 			lot, ok := w.Stones[code]
 			if !ok {
