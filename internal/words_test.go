@@ -43,7 +43,8 @@ func TestWords_NoCommandLineBelowTheEdge(t *testing.T) {
 				return true
 			}
 			if text, err := strconv.Unquote(lit.Value); err == nil && commandWords.MatchString(text) {
-				t.Errorf("%s: %q speaks command line: name a field (AtField) and an action (Do)", files.Position(lit.Pos()), text)
+				t.Errorf("%s: %q speaks command line: name a field (AtField) and an action (Do)",
+					files.Position(lit.Pos()), text)
 			}
 			return true
 		})

@@ -174,7 +174,10 @@ func bomb(f *excelize.File) ([]byte, error) {
 	}
 	var out bytes.Buffer
 	z := zip.NewWriter(&out)
-	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, flate.BestSpeed) })
+	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) {
+		return flate.NewWriter(w,
+			flate.BestSpeed)
+	})
 	for _, part := range in.File {
 		w, err := z.Create(part.Name)
 		if err != nil {
@@ -202,7 +205,8 @@ func bomb(f *excelize.File) ([]byte, error) {
 }
 
 func flood(w io.Writer) error {
-	if _, err := io.WriteString(w, `<?xml version="1.0"?><sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">`); err != nil {
+	if _, err := io.WriteString(w,
+		`<?xml version="1.0"?><sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">`); err != nil {
 		return err
 	}
 	block := []byte(strings.Repeat("<si><t>a</t></si>", 60_000))

@@ -47,7 +47,8 @@ func BenchmarkTable(b *testing.B) {
 	row("the same, beside our import of 10,000 lots", ours, ten, "<= 12")
 	fmt.Printf("| peak memory of that import | %d MiB | | | < 300 MiB |\n", peak>>20)
 	out := filepath.Join(dir, "stock.xlsx")
-	ours, yard = compare(func() { run(b, bin, "stock", "list", "--book", book, "-o", out, "--force", "-q") }, func() { plainWriter(b, out, filepath.Join(dir, "plain.xlsx")) })
+	ours, yard = compare(func() { run(b, bin, "stock", "list", "--book", book, "-o", out, "--force", "-q") },
+		func() { plainWriter(b, out, filepath.Join(dir, "plain.xlsx")) })
 	row("stock list of 100,000 lots to XLSX, beside excelize's StreamWriter with the same cells", ours, yard, "<= 1.4")
 	ours, yard = compare(func() { run(b, bin, "--version") }, func() { run(b, empty) })
 	row("start of `lotpaper --version`, beside an empty Go program", ours, yard, "<= 3")

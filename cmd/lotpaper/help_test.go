@@ -16,7 +16,8 @@ import (
 func help(t *testing.T, words ...string) (text string, code int) {
 	t.Helper()
 	var out, errs bytes.Buffer
-	code = cli.Main(context.Background(), append(words, "--help"), cli.Deps{Streams: &ui.Streams{In: strings.NewReader(""), Out: &out, Err: &errs}, Now: time.Now})
+	code = cli.Main(context.Background(), append(words, "--help"),
+		cli.Deps{Streams: &ui.Streams{In: strings.NewReader(""), Out: &out, Err: &errs}, Now: time.Now})
 	return out.String() + errs.String(), code
 }
 
@@ -48,13 +49,15 @@ func TestHelp_Examples(t *testing.T) {
 	everyHelp(t, nil, func(path []string, text string) {
 		for _, line := range strings.Split(text, "\n") {
 			example, found := strings.CutPrefix(line, "  lotpaper ")
-			if !found || strings.Contains(example, "[flags]") || strings.Contains(example, "[command]") || strings.HasSuffix(text, line) {
+			if !found || strings.Contains(example, "[flags]") || strings.Contains(example, "[command]") ||
+				strings.HasSuffix(text, line) {
 				continue
 			}
 			example, _, _ = strings.Cut(example, "   ") // words beside the example
 			seen++
 			if out, code := help(t, split(example)...); code != 0 || !strings.Contains(out, "Usage:") {
-				t.Errorf("the help of lotpaper %s shows %q: exit status %d, %s", strings.Join(path, " "), example, code, out)
+				t.Errorf("the help of lotpaper %s shows %q: exit status %d, %s", strings.Join(path, " "),
+					example, code, out)
 			}
 		}
 	})
@@ -84,8 +87,10 @@ func split(line string) (words []string) {
 }
 
 // writing are the verbs that write to the book.
-var writing = map[string]bool{"init": true, "set": true, "add": true, "import": true, "sort": true, "split": true, "merge": true, "adjust": true, "reverse": true, "out": true, "back": true,
-	"sell": true, "buy": true, "return": true, "draft": true, "send": true, "receive": true, "propose": true, "ask": true, "bid": true}
+var writing = map[string]bool{"init": true, "set": true, "add": true, "import": true, "sort": true, "split": true,
+	"merge": true, "adjust": true, "reverse": true, "out": true, "back": true,
+	"sell": true, "buy": true, "return": true, "draft": true, "send": true, "receive": true, "propose": true,
+	"ask": true, "bid": true}
 
 // TestHelp_Writes: what writes to the book can be tried first, on any date, by
 // anybody, with a reason.

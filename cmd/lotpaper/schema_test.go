@@ -96,7 +96,8 @@ func (s *schema) validate(top *schema, v any, at string) (wrong []string) {
 	if s.Ref != "" {
 		return top.Defs[strings.TrimPrefix(s.Ref, "#/$defs/")].validate(top, v, at)
 	}
-	if types := words(s.Type); len(types) > 0 && !slices.ContainsFunc(types, func(t string) bool { return isType(v, t) }) {
+	if types := words(s.Type); len(types) > 0 && !slices.ContainsFunc(types,
+		func(t string) bool { return isType(v, t) }) {
 		bad("is %s, not %s", show(v), strings.Join(types, " or "))
 		return wrong
 	}
@@ -256,7 +257,8 @@ func TestSchemas(t *testing.T) {
 		if name == "fault" {
 			continue
 		}
-		if p := s.Properties["schema"]; p == nil || p.Const != "lotpaper/"+name+"/1" || !slices.Contains(s.Required, "schema") {
+		if p := s.Properties["schema"]; p == nil || p.Const != "lotpaper/"+name+"/1" ||
+			!slices.Contains(s.Required, "schema") {
 			t.Errorf("%s does not require its own name", name)
 		}
 	}
@@ -269,7 +271,8 @@ func TestSchemas(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range regexp.MustCompile(`(?:Document|imported|listLots)\((?:ctx, a, filter, )?"([a-z-]+)"[,)]`).FindAllStringSubmatch(string(raw), -1) {
+		for _, m := range regexp.MustCompile(`(?:Document|imported|listLots)\((?:ctx, a, filter, )?"([a-z-]+)"[,)]`).
+			FindAllStringSubmatch(string(raw), -1) {
 			if !have[m[1]] {
 				t.Errorf("%s prints lotpaper/%s/1, which has no schema", filepath.Base(source), m[1])
 			}

@@ -38,32 +38,41 @@ var examples = map[string]published{
 	"WE013": one("alloy --part Au=583 --part Ag=104 --part Cu=313", "sg", "density_exact"),
 	"WE014": one("wax --model 6.221 --of sterling --metal 14k", "dwt", "metal_g"), // 4 dwt in grams
 	"WE015": one("wax --wax 1.0 --metal 14k", "g", "metal_g"),
-	"WE017": {"ring --system US --size 0", map[string]string{"diameter_mm": "diameter_mm", "circumference_mm": "circumference_mm"}},
-	"WE018": {"ring --system US --size 4", map[string]string{"diameter_mm": "diameter_mm", "circumference_mm": "circumference_mm"}},
+	"WE017": {"ring --system US --size 0", map[string]string{"diameter_mm": "diameter_mm",
+		"circumference_mm": "circumference_mm"}},
+	"WE018": {"ring --system US --size 4", map[string]string{"diameter_mm": "diameter_mm",
+		"circumference_mm": "circumference_mm"}},
 	"WE019": one("ring --system ISO --size 54", "diameter_mm", "diameter_mm"),
 	"WE020": one("ring --system ISO --size 50", "size", "IT"),
 	"WE021": share("share --total 35000 --by pieces --part I=70 --part II=105 --part III=175"),
 	"WE022": share("share --total 35000 --by nrv --part I=70x800-250 --part II=105x300-120 --part III=175x110-5"),
-	"WE023": share("share --total 900000 --by pieces --part g1=1500000 --part g2=3000000 --part g3=1875000 --part g4=1125000"),
-	"WE024": share("share --total 900000 --by value --part g1=1500000x300 --part g2=3000000x225 --part g3=1875000x140 --part g4=1125000x100"),
+	"WE023": share("share --total 900000 --by pieces --part g1=1500000 --part g2=3000000 --part g3=1875000 --part " +
+		"g4=1125000"),
+	"WE024": share("share --total 900000 --by value --part g1=1500000x300 --part g2=3000000x225 --part " +
+		"g3=1875000x140 --part g4=1125000x100"),
 	"WE025": share("share --total 80000 --by value --part X=1x80000 --part Y=1x70000 --part Z=1x50000"),
-	"WE026": share("share --total 12300 --by nrv --part LTen=3200x2.10-0.70 --part Triol=3700x5.40-1.10 --part Pioze=2000x6.20-1.50"),
+	"WE026": share("share --total 12300 --by nrv --part LTen=3200x2.10-0.70 --part Triol=3700x5.40-1.10 --part " +
+		"Pioze=2000x6.20-1.50"),
 	"WE027": share("share --total 200 --by value --part item=1x200 --part others=1x600"),
 	"WE028": share("share --total 4000 --by carats --part A=25000 --part B=15000"),
 	"WE029": share("share --total 2300 --by value --part X=20x20 --part Y=20x5"),
 	"WE036": {"margin --cost 50 --margin 50", map[string]string{"price": "price", "markup_pct": "markup_percent"}},
 	"WE037": {"margin --cost 40 --markup 50", map[string]string{"price": "price", "margin_pct": "margin_percent"}},
 	"WE038": {"margin --cost 10 --markup 100", map[string]string{"price": "price", "margin_pct": "margin_percent"}},
-	"WE039": {"breakeven --price 200 --variable 170 --fixed 330000", map[string]string{"units": "units", "sales": "sales"}},
-	"WE040": {"breakeven --price 50 --variable 32 --fixed 108000", map[string]string{"units": "units", "sales": "sales"}},
+	"WE039": {"breakeven --price 200 --variable 170 --fixed 330000", map[string]string{"units": "units",
+		"sales": "sales"}},
+	"WE040": {"breakeven --price 50 --variable 32 --fixed 108000", map[string]string{"units": "units",
+		"sales": "sales"}},
 	"WE051": one("sample --bad-share 0.05 --confidence 0.99", "n", "n"),
 	"WE052": one("sample --bad-share 0.01 --confidence 0.95", "n", "n"),
 	"WE053": one("sample --pieces 1000 --bad 1 --confidence 0.95", "n", "n"),
 	"WE054": one("sg --air 4.02 --water 3.32 --wire 0.30", "sg", "sg"),
 	"WE055": one("sg --air 10.30 --water 6.50", "sg", "sg"), // grams to carats: 1 g = 5 ct
 	"WE062": one("light --lux 50 --hours-per-day 8 --days-per-year 300 --limit-mlxh 0.15", "hours", "hours_left"),
-	"WE063": {"recut --rough 186.0 --rough-price 12 --yield 30", map[string]string{"rough_cost": "rough_cost", "finished_ct": "finished_ct", "per_finished_ct": "per_finished_ct", "per_gram": "per_rough_gram"}},
-	"WE064": {"recut --weight 10 --after 3", map[string]string{"yield_pct": "yield_percent", "rough_per_ct": "rough_per_finished_ct"}},
+	"WE063": {"recut --rough 186.0 --rough-price 12 --yield 30", map[string]string{"rough_cost": "rough_cost",
+		"finished_ct": "finished_ct", "per_finished_ct": "per_finished_ct", "per_gram": "per_rough_gram"}},
+	"WE064": {"recut --weight 10 --after 3", map[string]string{"yield_pct": "yield_percent",
+		"rough_per_ct": "rough_per_finished_ct"}},
 	"WE067": one("angle --ri 1.76", "deg", "critical_deg"),
 	"WE068": one("angle --ri 1.61", "deg", "critical_deg"),
 	"WE069": one("recut --weight 2.03 --after 1.38", "loss_pct", "loss_percent"),
@@ -71,10 +80,13 @@ var examples = map[string]published{
 	"WE071": one("weight --shape round --length 7.00 --depth 4.50 --sg 4.00", "ct", "handbook"),
 
 	"WX01": share("share --total 100000 --by nrv --part A=5000x15-2 --part B=5000x15-4"), // further cost by unit
-	"WX02": share("share --total 12300 --by nrv --part LTen=3200x2.10-0.70 --part Triol=3700x5.40-2.10 --part Pioze=2000x6.20-1.50"),
+	"WX02": share("share --total 12300 --by nrv --part LTen=3200x2.10-0.70 --part Triol=3700x5.40-2.10 --part " +
+		"Pioze=2000x6.20-1.50"),
 	"WX03": one("breakeven --price 10 --variable 6 --fixed 300000", "units", "units"),
-	"WX04": {"breakeven --price 100 --variable 60 --fixed 300000", map[string]string{"units": "units", "sales": "sales"}},
-	"WX05": {"breakeven --price 21 --variable 12.50 --fixed 45000", map[string]string{"contribution": "contribution", "exact_units": "exact_units", "exact_sales": "exact_sales"}},
+	"WX04": {"breakeven --price 100 --variable 60 --fixed 300000", map[string]string{"units": "units",
+		"sales": "sales"}},
+	"WX05": {"breakeven --price 21 --variable 12.50 --fixed 45000", map[string]string{"contribution": "contribution",
+		"exact_units": "exact_units", "exact_sales": "exact_sales"}},
 	"WX06": one("breakeven --price 21 --variable 12.50 --fixed 18000", "units", "units"),
 	"WX13": {"margin --cost 75 --price 100", map[string]string{"margin": "margin_percent", "markup": "markup_percent"}},
 	"WX14": {"margin --cost 60 --price 100", map[string]string{"margin": "margin_percent", "markup": "markup_percent"}},
@@ -95,8 +107,10 @@ var noCommand = map[string]string{
 
 // topics are those that the calculators are for: each row is answered, or has
 // its reason.
-var topics = []string{"carat rounding", "alloy density", "wax to metal", "metal weight conversion", "ring size", "joint cost", "margin", "markup", "keystone", "break-even",
-	"success-run", "detect at least one", "hydrostatic SG", "light", "critical angle", "recut loss", "weight by SG", "weight estimate", "rough cost", "yield"}
+var topics = []string{"carat rounding", "alloy density", "wax to metal", "metal weight conversion", "ring size",
+	"joint cost", "margin", "markup", "keystone", "break-even",
+	"success-run", "detect at least one", "hydrostatic SG", "light", "critical angle", "recut loss", "weight by SG",
+	"weight estimate", "rough cost", "yield"}
 
 // TestWorkedExamples: every published example that a calc command can answer
 // comes out of the command itself.
@@ -180,7 +194,8 @@ func calculate(t *testing.T, args string) map[string]float64 {
 		words[i] = strings.ReplaceAll(w, "_", " ")
 	}
 	var out, errs bytes.Buffer
-	code := cli.Main(context.Background(), append(words, "--json"), cli.Deps{Streams: &ui.Streams{In: strings.NewReader(""), Out: &out, Err: &errs}, Now: time.Now})
+	code := cli.Main(context.Background(), append(words, "--json"),
+		cli.Deps{Streams: &ui.Streams{In: strings.NewReader(""), Out: &out, Err: &errs}, Now: time.Now})
 	if code != 0 {
 		t.Fatalf("exit status %d: %s", code, errs.String())
 	}

@@ -8,7 +8,8 @@ type prices struct {
 }
 
 func newPrices(m *model) prices {
-	return prices{pos: make([]float64, len(m.pos)), group: make([]float64, len(m.groups)), item: make([]float64, len(m.cap))}
+	return prices{pos: make([]float64, len(m.pos)), group: make([]float64, len(m.groups)),
+		item: make([]float64, len(m.cap))}
 }
 
 func (p prices) copyFrom(q prices) {
@@ -194,7 +195,8 @@ func (x *exact) total(l limits) int64 {
 		ub += int64(c) * x.rent[i]
 	}
 	for f, k := range m.edgePos {
-		gain := x.whole(x.p.pos[k]) - m.edgeCost[f]*x.scale - x.rent[m.edgeA[f]] - x.rent[m.edgeB[f]] - at(x.cuts.edge, f)
+		gain := x.whole(x.p.pos[k]) - m.edgeCost[f]*x.scale - x.rent[m.edgeA[f]] - x.rent[m.edgeB[f]] -
+			at(x.cuts.edge, f)
 		ub += l.edge[f].exact(gain)
 	}
 	for r := range m.refs {

@@ -211,7 +211,8 @@ func (t *tree) whole(n *node, value int64) bool {
 // pickAny splits on the first number that is not fixed.
 func (t *tree) pickAny(n *node) {
 	for _, kind := range [...]changeKind{changePieces, changeRef, changeEdge} {
-		share := map[changeKind][]float64{changePieces: t.x.shares.piece, changeRef: t.x.shares.ref, changeEdge: t.x.shares.edge}[kind]
+		share := map[changeKind][]float64{changePieces: t.x.shares.piece, changeRef: t.x.shares.ref,
+			changeEdge: t.x.shares.edge}[kind]
 		for at, s := range t.spanAt(t.l, kind) {
 			if s.low < s.high {
 				n.split = fix{kind, int32(at), spanTo(s, math.Round(share[at]))}

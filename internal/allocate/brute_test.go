@@ -147,7 +147,8 @@ func TestBruteForce(t *testing.T) {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 		if got.Value != want || got.Bound < want || got.Stats.Refused > 0 {
-			t.Errorf("seed %d: value %d, bound %d (%s), every plan tried: %d", seed, got.Value, got.Bound, got.Status, want)
+			t.Errorf("seed %d: value %d, bound %d (%s), every plan tried: %d", seed, got.Value, got.Bound,
+				got.Status, want)
 		}
 		if got.Status == allocate.Optimal {
 			proven++
@@ -186,7 +187,8 @@ func TestFurtherPairs(t *testing.T) {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 		if got.BoundAll < want || got.Value > want {
-			t.Errorf("seed %d: value %d, bound over all pairs %d, every plan tried: %d", seed, got.Value, got.BoundAll, want)
+			t.Errorf("seed %d: value %d, bound over all pairs %d, every plan tried: %d", seed, got.Value,
+				got.BoundAll, want)
 		}
 		if got.Bound < want {
 			better++
@@ -196,14 +198,16 @@ func TestFurtherPairs(t *testing.T) {
 		}
 	}
 	if better < 100 || apart < 10 {
-		t.Errorf("the further pairs made %d problems better, %d proven to the unit: too few to show anything", better, apart)
+		t.Errorf("the further pairs made %d problems better, %d proven to the unit: too few to show anything",
+			better, apart)
 	}
 }
 
 func TestFurtherPairIsChecked(t *testing.T) {
-	p := allocate.Problem{Items: []allocate.Item{{Key: "a", Capacity: 2}}, Designs: []allocate.Design{{Key: "d", Value: 9, Quantity: 1, Positions: []allocate.Position{
-		{Key: "p", Kind: allocate.Pair, Further: slices.Values([]allocate.Edge{{I: 0, J: 1}})},
-	}}}}
+	p := allocate.Problem{Items: []allocate.Item{{Key: "a", Capacity: 2}},
+		Designs: []allocate.Design{{Key: "d", Value: 9, Quantity: 1, Positions: []allocate.Position{
+			{Key: "p", Kind: allocate.Pair, Further: slices.Values([]allocate.Edge{{I: 0, J: 1}})},
+		}}}}
 	if _, err := allocate.Solve(context.Background(), p, allocate.Settings{}); !errors.Is(err, allocate.ErrProblem) {
 		t.Errorf("a further pair with an item that is not there: %v", err)
 	}

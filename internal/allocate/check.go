@@ -21,7 +21,8 @@ func Check(p Problem, r Result) error {
 		d := p.Designs[piece.Design]
 		made[piece.Design]++
 		if len(piece.Fills) != len(d.Positions) {
-			return fmt.Errorf("allocate: piece %d of %q: %d fills for %d positions", n, d.Key, len(piece.Fills), len(d.Positions))
+			return fmt.Errorf("allocate: piece %d of %q: %d fills for %d positions", n, d.Key, len(piece.Fills),
+				len(d.Positions))
 		}
 		value += d.Value
 		for k, fill := range piece.Fills {
@@ -37,12 +38,14 @@ func Check(p Problem, r Result) error {
 	}
 	for i, u := range used {
 		if u > p.Items[i].Capacity {
-			return fmt.Errorf("allocate: item %q is used %d times, its capacity is %d", p.Items[i].Key, u, p.Items[i].Capacity)
+			return fmt.Errorf("allocate: item %q is used %d times, its capacity is %d", p.Items[i].Key, u,
+				p.Items[i].Capacity)
 		}
 	}
 	for d, m := range made {
 		if m > p.Designs[d].Quantity {
-			return fmt.Errorf("allocate: design %q is made %d times, its quantity is %d", p.Designs[d].Key, m, p.Designs[d].Quantity)
+			return fmt.Errorf("allocate: design %q is made %d times, its quantity is %d", p.Designs[d].Key, m,
+				p.Designs[d].Quantity)
 		}
 	}
 	switch {
@@ -155,7 +158,8 @@ func (c *costTable) pair(place [2]int, edges []Edge, items []int) (int64, error)
 	}
 	cost, ok := table[[2]int{min(items[0], items[1]), max(items[0], items[1])}]
 	if !ok {
-		return 0, fmt.Errorf("items %q and %q are not a pair", c.problem.Items[items[0]].Key, c.problem.Items[items[1]].Key)
+		return 0, fmt.Errorf("items %q and %q are not a pair", c.problem.Items[items[0]].Key,
+			c.problem.Items[items[1]].Key)
 	}
 	return cost, nil
 }

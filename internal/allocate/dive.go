@@ -74,7 +74,8 @@ func (t *tree) roundSome(in int) []leap {
 				up = math.Floor(x)
 			}
 			to := int32(up)
-			all = append(all, leap{fix{kind, int32(at), span{max(s.low, to), min(s.high, max(s.low, to))}}, math.Abs(up - x)})
+			all = append(all, leap{fix{kind, int32(at), span{max(s.low, to), min(s.high, max(s.low, to))}},
+				math.Abs(up - x)})
 		}
 	}
 	add(changePieces, t.x.shares.piece)

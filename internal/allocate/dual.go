@@ -214,7 +214,8 @@ func (d *dual) rebuild(eta float64) {
 	}
 	nearEdge := func(f int) bool {
 		k := m.edgePos[f]
-		return m.edgeMost[f] > 0 && d.now.pos[k]+float64(reach*d.scale.pos[k])-float64(m.edgeCost[f]) > d.fullRent[m.edgeA[f]]+d.fullRent[m.edgeB[f]]
+		return m.edgeMost[f] > 0 && d.now.pos[k]+float64(reach*d.scale.pos[k])-
+			float64(m.edgeCost[f]) > d.fullRent[m.edgeA[f]]+d.fullRent[m.edgeB[f]]
 	}
 	if d.core == nil { // the first core is about the largest: it gets just the room it needs
 		entries, edges := 0, 0
@@ -243,7 +244,8 @@ func (d *dual) rebuild(eta float64) {
 	d.coreEdges = d.coreEdges[:0]
 	for f, k := range m.edgePos {
 		if nearEdge(f) {
-			d.coreEdges = append(d.coreEdges, coreEdge{float64(m.edgeCost[f]), m.edgeA[f], m.edgeB[f], k, m.edgeMost[f]})
+			d.coreEdges = append(d.coreEdges, coreEdge{float64(m.edgeCost[f]), m.edgeA[f], m.edgeB[f], k,
+				m.edgeMost[f]})
 		}
 	}
 	d.c.spend(2 * (len(m.entItem) + len(m.edgeA)))

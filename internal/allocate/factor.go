@@ -44,7 +44,8 @@ type columnOf func(col int32) ([]int32, []float64)
 // reports false when the basis is singular.
 func (f *factor) build(rows int, head []int32, column columnOf) bool {
 	f.rows = rows
-	f.row, f.diag, f.up, f.upAt, f.low, f.busy = f.row[:0], f.diag[:0], f.up[:0], append(f.upAt[:0], 0), f.low[:0], f.busy[:0]
+	f.row, f.diag, f.up, f.upAt, f.low, f.busy = f.row[:0], f.diag[:0], f.up[:0], append(f.upAt[:0], 0),
+		f.low[:0], f.busy[:0]
 	f.etas, f.terms, f.below = f.etas[:0], f.terms[:0], 0
 	if len(f.work) < rows {
 		f.work = make([]float64, rows)
@@ -115,7 +116,8 @@ func (f *factor) eliminate(col, row int32, pivoted []bool, rowCount, kernelAt []
 			}
 		}
 		for _, r := range touched {
-			if !pivoted[r] && math.Abs(w[r]) >= 0.1*largest && largest > 1e-9 && (row < 0 || rowCount[r] < rowCount[row] || rowCount[r] == rowCount[row] && r < row) {
+			if !pivoted[r] && math.Abs(w[r]) >= 0.1*largest && largest > 1e-9 &&
+				(row < 0 || rowCount[r] < rowCount[row] || rowCount[r] == rowCount[row] && r < row) {
 				row = r
 			}
 		}

@@ -89,7 +89,8 @@ func newFlow(p *plan, c *clock) *flow {
 	f := &flow{
 		plan: *p.clone(), c: c,
 		rank: make([]int32, len(m.entItem)), used: make([][]int32, groups), slot: make([]int32, len(m.entItem)),
-		home: make([]int32, len(m.cap)), active: make([]bool, groups), first: make([]int32, groups), lone: make([]int32, groups),
+		home: make([]int32, len(m.cap)), active: make([]bool, groups), first: make([]int32, groups),
+		lone: make([]int32, groups),
 		arcs: make([][]arc, groups), worst: make([]int32, groups), dirty: make([]bool, groups),
 		in: make([]int64, groups), out: make([]int64, groups), inBy: make([]step, groups), outBy: make([]step, groups),
 		costOf: make([]int64, len(m.cap)), costAge: make([]int32, len(m.cap)),

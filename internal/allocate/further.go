@@ -19,7 +19,8 @@ func (m *model) eachFurther(visit func(k, a, b int32, cost int64) error) error {
 		}
 		for e := range further {
 			if e.I < 0 || e.J < 0 || e.I >= len(m.rank) || e.J >= len(m.rank) || !amountOK(e.Cost) {
-				return fmt.Errorf("%w: design %q position %q: further pair %d, %d of cost %d", ErrProblem, ds.Key, ds.Positions[row.orig].Key, e.I, e.J, e.Cost)
+				return fmt.Errorf("%w: design %q position %q: further pair %d, %d of cost %d", ErrProblem, ds.Key,
+					ds.Positions[row.orig].Key, e.I, e.J, e.Cost)
 			}
 			a, b := m.rank[e.I], m.rank[e.J]
 			if m.edgeCap(a, b) == 0 {

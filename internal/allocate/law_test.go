@@ -74,7 +74,8 @@ func TestWideningNeverHurts(t *testing.T) {
 			}
 		}
 		after := solve(t, wider)
-		if after.Bound < before.Value || before.Status == allocate.Optimal && after.Status == allocate.Optimal && after.Value < before.Value {
+		if after.Bound < before.Value || before.Status == allocate.Optimal && after.Status == allocate.Optimal &&
+			after.Value < before.Value {
 			t.Fatalf("before %d to %d, after widening %d to %d", before.Value, before.Bound, after.Value, after.Bound)
 		}
 	})

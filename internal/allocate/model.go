@@ -144,7 +144,8 @@ func (m *model) reserve() {
 		}
 	}
 	m.entItem, m.entGroup, m.entCost = make([]int32, 0, entries), make([]int32, 0, entries), make([]int64, 0, entries)
-	m.edgeA, m.edgeB, m.edgePos, m.edgeMost, m.edgeCost = make([]int32, 0, edges), make([]int32, 0, edges), make([]int32, 0, edges), make([]int32, 0, edges), make([]int64, 0, edges)
+	m.edgeA, m.edgeB, m.edgePos, m.edgeMost, m.edgeCost = make([]int32, 0, edges), make([]int32, 0, edges),
+		make([]int32, 0, edges), make([]int32, 0, edges), make([]int64, 0, edges)
 }
 
 func (m *model) addDesign(orig int, rank []int32) {

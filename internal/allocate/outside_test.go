@@ -86,7 +86,8 @@ func TestReferences(t *testing.T) {
 		}
 		p := r.problem()
 		if hash, err := outside.Hash(p); err != nil || hash != r.hash {
-			t.Fatalf("%d stones, seed %d: the model is not the one that %s solved (%v)", r.stones, r.seed, r.solver, err)
+			t.Fatalf("%d stones, seed %d: the model is not the one that %s solved (%v)", r.stones, r.seed,
+				r.solver, err)
 		}
 		within := 0.02
 		switch {
@@ -106,13 +107,16 @@ func TestReferences(t *testing.T) {
 			t.Errorf("%d stones, seed %d: the gap is %.3f %%", r.stones, r.seed, got.GapPercent)
 		}
 		if got.Bound < r.value {
-			t.Errorf("%d stones, seed %d: bound %d is below the plan of %s, %d", r.stones, r.seed, got.Bound, r.solver, r.value)
+			t.Errorf("%d stones, seed %d: bound %d is below the plan of %s, %d", r.stones, r.seed, got.Bound,
+				r.solver, r.value)
 		}
 		if less := 100 * float64(r.value-got.Value) / float64(r.value); less > within {
-			t.Errorf("%d stones, seed %d: value %d is %.3f %% below that of %s, %d", r.stones, r.seed, got.Value, less, r.solver, r.value)
+			t.Errorf("%d stones, seed %d: value %d is %.3f %% below that of %s, %d", r.stones, r.seed, got.Value, less,
+				r.solver, r.value)
 		}
 		if r.bound >= 0 && got.Value > r.bound {
-			t.Errorf("%d stones, seed %d: value %d is above the bound of %s, %d", r.stones, r.seed, got.Value, r.solver, r.bound)
+			t.Errorf("%d stones, seed %d: value %d is above the bound of %s, %d", r.stones, r.seed, got.Value,
+				r.solver, r.bound)
 		}
 	}
 }
@@ -128,14 +132,16 @@ func TestLargeSinglesAreAFlow(t *testing.T) {
 		found = true
 		p := r.problem()
 		if hash, err := outside.Hash(p); err != nil || hash != r.hash {
-			t.Fatalf("%d stones, seed %d: the model is not the one that %s solved (%v)", r.stones, r.seed, r.solver, err)
+			t.Fatalf("%d stones, seed %d: the model is not the one that %s solved (%v)", r.stones, r.seed,
+				r.solver, err)
 		}
 		got, err := allocate.Solve(context.Background(), p, allocate.Settings{Gap: 0.001})
 		if err != nil {
 			t.Fatal(err)
 		}
 		if got.Value != r.value || got.Bound < r.value || got.GapPercent > 0.001 {
-			t.Errorf("%d stones, seed %d: value %d, bound %d; the flow of %s is worth %d", r.stones, r.seed, got.Value, got.Bound, r.solver, r.value)
+			t.Errorf("%d stones, seed %d: value %d, bound %d; the flow of %s is worth %d", r.stones, r.seed, got.Value,
+				got.Bound, r.solver, r.value)
 		}
 	}
 	if !found {
@@ -155,11 +161,13 @@ func TestCBC(t *testing.T) {
 			t.Fatal(err)
 		}
 		if a.Value != r.value || a.Bound != r.value {
-			t.Errorf("%d stones, seed %d: CBC %s now finds %d (bound %d), the reference says %d", r.stones, r.seed, a.Version, a.Value, a.Bound, r.value)
+			t.Errorf("%d stones, seed %d: CBC %s now finds %d (bound %d), the reference says %d", r.stones, r.seed,
+				a.Version, a.Value, a.Bound, r.value)
 		}
 		got := solve(t, p)
 		if got.Bound < a.Value || float64(a.Value-got.Value) > 0.0002*float64(a.Value) {
-			t.Errorf("%d stones, seed %d: value %d, bound %d; CBC %s proves %d", r.stones, r.seed, got.Value, got.Bound, a.Version, a.Value)
+			t.Errorf("%d stones, seed %d: value %d, bound %d; CBC %s proves %d", r.stones, r.seed, got.Value, got.Bound,
+				a.Version, a.Value)
 		}
 	}
 }

@@ -154,7 +154,8 @@ func (p *plan) fills(k int32) []Fill {
 	case Pair:
 		for f := row.edge; f < row.edgeE; f++ {
 			for range p.z[f] {
-				out = append(out, Fill{Reference: -1, Items: []int{int(m.itemOf[m.edgeA[f]]), int(m.itemOf[m.edgeB[f]])}})
+				out = append(out, Fill{Reference: -1, Items: []int{int(m.itemOf[m.edgeA[f]]),
+					int(m.itemOf[m.edgeB[f]])}})
 			}
 		}
 	case Suite:

@@ -214,13 +214,15 @@ func (v *validator) edges(where string, edges []Edge) {
 		}
 		v.ends = append(v.ends, [2]int{min(e.I, e.J), max(e.I, e.J)})
 		if !amountOK(e.Cost) {
-			v.fault("%s: the pair %q, %q: cost %d is too large", where, v.problem.Items[e.I].Key, v.problem.Items[e.J].Key, e.Cost)
+			v.fault("%s: the pair %q, %q: cost %d is too large", where, v.problem.Items[e.I].Key,
+				v.problem.Items[e.J].Key, e.Cost)
 		}
 	}
 	slices.SortFunc(v.ends, func(a, b [2]int) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
 	for n, ends := range v.ends {
 		if n > 0 && ends == v.ends[n-1] {
-			v.fault("%s: the pair %q, %q occurs twice", where, v.problem.Items[ends[0]].Key, v.problem.Items[ends[1]].Key)
+			v.fault("%s: the pair %q, %q occurs twice", where, v.problem.Items[ends[0]].Key,
+				v.problem.Items[ends[1]].Key)
 		}
 	}
 }

@@ -30,7 +30,8 @@ type shares struct {
 }
 
 func newRelaxation(m *model, base prices) *relaxation {
-	x := &relaxation{m: m, base: base, rent: make([]float64, len(m.cap)), shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA))}}
+	x := &relaxation{m: m, base: base, rent: make([]float64, len(m.cap)),
+		shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA))}}
 	x.build(x.choose())
 	return x
 }
@@ -243,7 +244,8 @@ func (x *relaxation) replaceSimplex() {
 
 func (x *relaxation) newSimplex() *simplex {
 	p := &x.p
-	return newSimplex(len(x.rows.right), append([]int32{0}, p.start...), p.index, p.value, p.cost, p.low, p.high, x.rows.right, x.rows.slack)
+	return newSimplex(len(x.rows.right), append([]int32{0}, p.start...), p.index, p.value, p.cost, p.low, p.high,
+		x.rows.right, x.rows.slack)
 }
 
 // addCuts puts the model's new cuts into the program; the basis stays, with

@@ -88,7 +88,8 @@ func newSimplex(rows int, start, index []int32, value, cost, low, high, right, s
 	copy(s.high[cols:], slackHigh)
 	s.head, s.place = make([]int32, rows), make([]int32, all)
 	s.x, s.dj, s.weight = make([]float64, all), make([]float64, all), make([]float64, rows)
-	s.rho, s.alphaQ, s.tau, s.flip = make([]float64, rows), make([]float64, rows), make([]float64, rows), make([]float64, rows)
+	s.rho, s.alphaQ, s.tau, s.flip = make([]float64, rows), make([]float64, rows), make([]float64, rows),
+		make([]float64, rows)
 	s.alphaR, s.byCol = make([]float64, all), make([]float64, all)
 	s.slackBasis()
 	return s

@@ -253,8 +253,9 @@ func dualIterations(items int) int {
 func (s *solver) result() Result {
 	m := s.m
 	r := Result{
-		Value: s.best.value, Bound: s.bound, BoundAll: max(s.bound, s.boundAll), GapPercent: gapPercent(s.best.value, s.bound),
-		Pieces: s.best.pieces(), Prices: m.report(s.prices), Stats: s.stats,
+		Value: s.best.value, Bound: s.bound, BoundAll: max(s.bound, s.boundAll),
+		GapPercent: gapPercent(s.best.value, s.bound),
+		Pieces:     s.best.pieces(), Prices: m.report(s.prices), Stats: s.stats,
 	}
 	switch {
 	case r.Bound == r.Value:
@@ -266,7 +267,8 @@ func (s *solver) result() Result {
 	default:
 		r.Status = WorkLimit
 	}
-	r.Stats.Items, r.Stats.Entries, r.Stats.Edges, r.Stats.Groups = len(m.cap), len(m.entItem), len(m.edgeA), len(m.groups)
+	r.Stats.Items, r.Stats.Entries, r.Stats.Edges, r.Stats.Groups = len(m.cap), len(m.entItem), len(m.edgeA),
+		len(m.groups)
 	r.Stats.Work = s.c.work
 	r.Stats.Elapsed = time.Since(s.c.started)
 	return r

@@ -16,19 +16,23 @@ import (
 // of 2 and 3 would earn 100 - 30 and leave the ring with stone 0 at 50 - 12.
 func TestWorkedExample(t *testing.T) {
 	p := allocate.Problem{
-		Items: []allocate.Item{{Key: "a", Capacity: 1}, {Key: "b", Capacity: 1}, {Key: "c", Capacity: 1}, {Key: "d", Capacity: 1}},
+		Items: []allocate.Item{{Key: "a", Capacity: 1}, {Key: "b", Capacity: 1}, {Key: "c", Capacity: 1},
+			{Key: "d", Capacity: 1}},
 		Designs: []allocate.Design{
 			{Key: "earrings", Value: 100, Quantity: 1, Positions: []allocate.Position{{
-				Key: "drops", Kind: allocate.Pair, Edges: []allocate.Edge{{I: 0, J: 1, Cost: 20}, {I: 2, J: 3, Cost: 30}},
+				Key: "drops", Kind: allocate.Pair, Edges: []allocate.Edge{{I: 0, J: 1, Cost: 20},
+					{I: 2, J: 3, Cost: 30}},
 			}}},
 			{Key: "ring", Value: 50, Quantity: 1, Positions: []allocate.Position{{
-				Key: "centre", Kind: allocate.Single, Entries: []allocate.Entry{{Item: 0, Cost: 12}, {Item: 2, Cost: 5}},
+				Key: "centre", Kind: allocate.Single, Entries: []allocate.Entry{{Item: 0, Cost: 12},
+					{Item: 2, Cost: 5}},
 			}}},
 		},
 	}
 	r := solve(t, p)
 	if r.Value != 125 || r.Bound != 125 || r.Status != allocate.Optimal || len(r.Pieces) != 2 {
-		t.Fatalf("value %d, bound %d, %s, %d pieces; want 125, 125, optimal, 2", r.Value, r.Bound, r.Status, len(r.Pieces))
+		t.Fatalf("value %d, bound %d, %s, %d pieces; want 125, 125, optimal, 2", r.Value, r.Bound, r.Status,
+			len(r.Pieces))
 	}
 	if got := r.Pieces[0].Fills[0].Items; got[0]+got[1] != 1 {
 		t.Errorf("earrings got items %v, want 0 and 1", got)
@@ -75,7 +79,8 @@ func TestEmptyProblems(t *testing.T) {
 func TestValidate(t *testing.T) {
 	item := []allocate.Item{{Key: "a", Capacity: 1}, {Key: "b", Capacity: 1}}
 	with := func(pos ...allocate.Position) allocate.Problem {
-		return allocate.Problem{Items: item, Designs: []allocate.Design{{Key: "d", Value: 1, Quantity: 1, Positions: pos}}}
+		return allocate.Problem{Items: item, Designs: []allocate.Design{{Key: "d", Value: 1, Quantity: 1,
+			Positions: pos}}}
 	}
 	for want, p := range map[string]allocate.Problem{
 		`items 0 and 1 have the same key "x"`: {Items: []allocate.Item{{Key: "x"}, {Key: "x"}}},
@@ -85,13 +90,17 @@ func TestValidate(t *testing.T) {
 		`value 9000000000000000000 is too`:    {Designs: []allocate.Design{{Key: "d", Value: 9e18}}},
 		`no item has index 2`:                 with(allocate.Position{Key: "p", Entries: []allocate.Entry{{Item: 2}}}),
 		`item "a" occurs twice`:               with(allocate.Position{Key: "p", Entries: []allocate.Entry{{}, {}}}),
-		`the pair "a", "b" occurs twice`:      with(allocate.Position{Key: "p", Kind: allocate.Pair, Edges: []allocate.Edge{{I: 0, J: 1}, {I: 1, J: 0}}}),
-		`fields of another kind`:              with(allocate.Position{Key: "p", Kind: allocate.Pair, Entries: []allocate.Entry{{}}}),
-		`no such kind`:                        with(allocate.Position{Key: "p", Kind: 7}),
-		`the key occurs twice`:                with(allocate.Position{Key: "p"}, allocate.Position{Key: "p"}),
-		`reference "r" has no slots`:          with(allocate.Position{Key: "p", Kind: allocate.Suite, References: []allocate.Reference{{Key: "r"}}}),
-		`slot 0: count 0`:                     with(allocate.Position{Key: "p", Kind: allocate.Suite, References: []allocate.Reference{{Key: "r", Slots: []allocate.Slot{{}}}}}),
-		`cost -9000000000000000000 is too`:    with(allocate.Position{Key: "p", Entries: []allocate.Entry{{Cost: -9e18}}}),
+		`the pair "a", "b" occurs twice`: with(allocate.Position{Key: "p", Kind: allocate.Pair,
+			Edges: []allocate.Edge{{I: 0, J: 1}, {I: 1, J: 0}}}),
+		`fields of another kind`: with(allocate.Position{Key: "p", Kind: allocate.Pair,
+			Entries: []allocate.Entry{{}}}),
+		`no such kind`:         with(allocate.Position{Key: "p", Kind: 7}),
+		`the key occurs twice`: with(allocate.Position{Key: "p"}, allocate.Position{Key: "p"}),
+		`reference "r" has no slots`: with(allocate.Position{Key: "p", Kind: allocate.Suite,
+			References: []allocate.Reference{{Key: "r"}}}),
+		`slot 0: count 0`: with(allocate.Position{Key: "p", Kind: allocate.Suite,
+			References: []allocate.Reference{{Key: "r", Slots: []allocate.Slot{{}}}}}),
+		`cost -9000000000000000000 is too`: with(allocate.Position{Key: "p", Entries: []allocate.Entry{{Cost: -9e18}}}),
 	} {
 		_, err := allocate.Solve(context.Background(), p, allocate.Settings{})
 		if !errors.Is(err, allocate.ErrProblem) || !strings.Contains(err.Error(), want) {
@@ -136,11 +145,14 @@ func TestRestart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if first.Stats.Restarts != 0 || again.Stats.Restarts != 2 || again.Stats.DualIterations <= first.Stats.DualIterations {
-		t.Errorf("%d restarts with the wanted gap reached, then %d; want 0, then 2", first.Stats.Restarts, again.Stats.Restarts)
+	if first.Stats.Restarts != 0 || again.Stats.Restarts != 2 ||
+		again.Stats.DualIterations <= first.Stats.DualIterations {
+		t.Errorf("%d restarts with the wanted gap reached, then %d; want 0, then 2", first.Stats.Restarts,
+			again.Stats.Restarts)
 	}
 	if again.Bound >= first.Bound || again.Value < first.Value {
-		t.Errorf("value %d, bound %d after the restarts; %d, %d before", again.Value, again.Bound, first.Value, first.Bound)
+		t.Errorf("value %d, bound %d after the restarts; %d, %d before", again.Value, again.Bound,
+			first.Value, first.Bound)
 	}
 }
 

@@ -32,8 +32,10 @@ func (c *CareCards) Workbook() (*sheet.Workbook, error) {
 
 func (c *CareCards) cardPage(name string, card CareCard) *page {
 	const wide = 3
-	s := &page{Sheet: sheet.Sheet{Name: name, Title: card.Design, Columns: []sheet.Col{{Width: 20}, {Width: 34}, {Width: 40}}}}
-	s.pairs(wide-1, withValue([][2]string{{"Piece", card.Piece}, {"Metal", card.Metal}, {"Line", c.Line}, {"From", c.Dealer}, {"Card", strings.Join(fields(c.Number, string(c.On)), ", ")}}))
+	s := &page{Sheet: sheet.Sheet{Name: name, Title: card.Design, Columns: []sheet.Col{{Width: 20}, {Width: 34},
+		{Width: 40}}}}
+	s.pairs(wide-1, withValue([][2]string{{"Piece", card.Piece}, {"Metal", card.Metal}, {"Line", c.Line},
+		{"From", c.Dealer}, {"Card", strings.Join(fields(c.Number, string(c.On)), ", ")}}))
 	s.gap()
 	s.section("The stones", wide)
 	for i, x := range card.Stones {
@@ -79,7 +81,8 @@ func (x CareStone) lines(rule num.CaratRule) [][2]string {
 		}
 		out = append(out, [2]string{"Weight", weight})
 	}
-	out = append(out, [2]string{"Nature", capital(x.Nature.Words())}, [2]string{"Treatment", capital(x.treatmentWords())})
+	out = append(out, [2]string{"Nature", capital(x.Nature.Words())}, [2]string{"Treatment",
+		capital(x.treatmentWords())})
 	if x.SpecialCare != "" {
 		out = append(out, [2]string{"Special care", sentence(x.SpecialCare)})
 	}

@@ -24,7 +24,8 @@ func sampleCards(t *testing.T) *CareCards {
 		card := CareCard{Design: d.Design, Piece: d.Piece, Metal: d.Metal, CareWords: d.Care}
 		for _, s := range p.Stones {
 			if s.Design == d.Design && s.Unit == 1 {
-				card.Stones = append(card.Stones, CareStone{Pieces: s.Pieces, Carats: s.Carats, StoneWords: s.StoneWords})
+				card.Stones = append(card.Stones, CareStone{Pieces: s.Pieces, Carats: s.Carats,
+					StoneWords: s.StoneWords})
 			}
 		}
 		c.Cards = append(c.Cards, card)
@@ -36,8 +37,13 @@ func sampleStock() (*StockList, []StockRow) {
 	h := sampleHead
 	h.Number, h.Title = "", "Stock list"
 	rows := []StockRow{
-		{Lot: "P1-1", Parcel: "P1", Label: "T-07", Name: "topaz", Species: "topaz", Nature: "natural", Identity: "verified", Shape: "oval", Length: book.Size{Min: 900, Max: 900}, Width: book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 440, Max: 460}, Color: "blue", Place: "safe", Owner: "own", Pieces: 12, Carats: 27419, Cost: eur("548.38"), Note: "=HYPERLINK(\"x\") is text here"},
-		{Lot: "P1-9", Parcel: "P1", Name: "indicolite", Species: "tourmaline", Nature: "natural", Treatment: "none", Identity: "supported", Shape: "round", Length: book.Size{Min: 210, Max: 230}, Owner: "memo-in/Harbour Gems", Place: "safe", Pieces: 140, Estimated: true, Carats: 9633, Cost: eur("0")},
+		{Lot: "P1-1", Parcel: "P1", Label: "T-07", Name: "topaz", Species: "topaz", Nature: "natural",
+			Identity: "verified", Shape: "oval", Length: book.Size{Min: 900, Max: 900}, Width: book.Size{Min: 700,
+				Max: 700}, Depth: book.Size{Min: 440, Max: 460}, Color: "blue", Place: "safe", Owner: "own", Pieces: 12,
+			Carats: 27419, Cost: eur("548.38"), Note: "=HYPERLINK(\"x\") is text here"},
+		{Lot: "P1-9", Parcel: "P1", Name: "indicolite", Species: "tourmaline", Nature: "natural", Treatment: "none",
+			Identity: "supported", Shape: "round", Length: book.Size{Min: 210, Max: 230}, Owner: "memo-in/Harbour Gems",
+			Place: "safe", Pieces: 140, Estimated: true, Carats: 9633, Cost: eur("0")},
 	}
 	return &StockList{Head: h, Scope: "all lots in real places", ByPlace: true, Costs: true}, rows
 }
@@ -47,9 +53,12 @@ func sampleValuation() *Valuation {
 	h.Number, h.Title = "VALUE-2026-0001", "Stock valuation"
 	nrv := func(s string) *num.Money { m := eur(s); return &m }
 	return &Valuation{Head: h, Scope: "own stock in real places", By: "species", Rows: []ValuationRow{
-		{Group: "topaz", Lot: "P1-1", Name: "blue topaz", Place: "safe", Owner: "own", Pieces: 12, Carats: 27419, Cost: eur("548.38"), NRV: nrv("610.00"), Price: "price list 2026-03-01", Bought: "2025-11-02", Days: 149},
-		{Group: "beryl", Lot: "P1-2", Name: "aquamarine", Place: "setter/Ines", Owner: "own", Pieces: 10, Carats: 9495, Cost: eur("306.35"), NRV: nrv("250.10"), Price: "price list 2026-03-01", Bought: "2025-11-02", Days: 149},
-		{Group: "topaz", Lot: "P2-1", Name: "white topaz", Place: "safe", Owner: "own", Pieces: 40, Carats: 31110, Cost: eur("88.00"), Bought: "2024-01-15", Days: 806}}}
+		{Group: "topaz", Lot: "P1-1", Name: "blue topaz", Place: "safe", Owner: "own", Pieces: 12, Carats: 27419,
+			Cost: eur("548.38"), NRV: nrv("610.00"), Price: "price list 2026-03-01", Bought: "2025-11-02", Days: 149},
+		{Group: "beryl", Lot: "P1-2", Name: "aquamarine", Place: "setter/Ines", Owner: "own", Pieces: 10, Carats: 9495,
+			Cost: eur("306.35"), NRV: nrv("250.10"), Price: "price list 2026-03-01", Bought: "2025-11-02", Days: 149},
+		{Group: "topaz", Lot: "P2-1", Name: "white topaz", Place: "safe", Owner: "own", Pieces: 40, Carats: 31110,
+			Cost: eur("88.00"), Bought: "2024-01-15", Days: 806}}}
 }
 
 func sampleMatrix() *Matrix {
@@ -57,21 +66,37 @@ func sampleMatrix() *Matrix {
 	h.Number, h.Title = "", "Which stone may go into which setting"
 	level := func(l, why, mend string) MatrixCell { return MatrixCell{l, why, mend} }
 	sound := level("sound", "", "")
-	return &Matrix{Head: h, Scope: "lots of parcel P1", Piece: "ring", Wear: "daily", Assumed: []string{"no bench steps with the stone set"}, Settings: []string{"prong", "bezel", "channel", "flush", "tension"}, Rows: []MatrixRow{
-		{"P1-1", "topaz", "as verified", []MatrixCell{level("caution", "perfect cleavage under free prongs", "use a bezel"), level("care", "perfect cleavage, shielded by the rim", "set it last"), level("caution", "hammering close to the girdle", "use a bezel"), level("avoid", "hammered over the edge of a cleavable stone", "use a bezel"), level("avoid", "permanent pressure on a perfect cleavage", "use a bezel")}},
-		{"P1-9", "indicolite", "worst of 2 candidates: tourmaline, apatite", []MatrixCell{level("avoid", "if this is apatite, hardness 5 wears in months", "test the lot"), sound, sound, level("care", "brittle", "a careful setter"), level("avoid", "hardness under 9", "use a bezel")}}}}
+	return &Matrix{Head: h, Scope: "lots of parcel P1", Piece: "ring", Wear: "daily",
+		Assumed: []string{"no bench steps with the stone set"}, Settings: []string{"prong", "bezel", "channel", "flush",
+			"tension"}, Rows: []MatrixRow{
+			{"P1-1", "topaz", "as verified", []MatrixCell{level("caution", "perfect cleavage under free prongs",
+				"use a bezel"), level("care", "perfect cleavage, shielded by the rim", "set it last"),
+				level("caution", "hammering close to the girdle", "use a bezel"), level("avoid",
+					"hammered over the edge of a cleavable stone", "use a bezel"),
+				level("avoid", "permanent pressure on a perfect cleavage", "use a bezel")}},
+			{"P1-9", "indicolite", "worst of 2 candidates: tourmaline, apatite",
+				[]MatrixCell{level("avoid", "if this is apatite, hardness 5 wears in months", "test the lot"), sound,
+					sound, level("care", "brittle", "a careful setter"), level("avoid", "hardness under 9",
+						"use a bezel")}}}}
 }
 
 func sampleReport() *IdentityReport {
 	h := sampleHead
 	h.Number, h.Title = "IDENTITY-2026-0001", "Identity report: lots in doubt"
 	return &IdentityReport{Head: h, Scope: "lots whose state is not verified", Considered: 132, Lots: []IdentityLot{{
-		Lot: "P1-7", Claim: "aquamarine", State: "contradicted", Tested: 3, Of: 12, Bound: "", Says: "all three tested stones exclude beryl; they read as topaz",
-		Candidates:   []IdentityCandidate{{"topaz", "97 %", "n 1.619 to 1.627 inside 1.606 to 1.644; SG 3.55 inside 3.49 to 3.57"}, {"tourmaline", "3 %", "SG is 0.29 above its range, 2.4 standard errors"}},
-		Excluded:     []IdentityExcluded{{"beryl", "n 1.619 is 0.029 above its highest of 1.590 (16 standard errors)"}, {"apatite", "birefringence 0.008 is above its largest of 0.006"}},
-		NotSeparated: []string{"irradiated and untreated topaz"}, Next: []IdentityNext{{"hydrostatic weighing of a second stone", "topaz from tourmaline", "2 minutes"}},
-		Facets: []NamedFacet{{"species", Facet{"topaz", book.Tested}}, {"nature", Facet{"natural", book.Stated}}, {"treatment", Facet{}}, {"origin", Facet{}}},
-		Chart: &IdentityChart{Boxes: []ChartBox{{"topaz", true, 3.49, 3.57, 1.606, 1.644, false}, {"tourmaline", true, 3.0, 3.26, 1.614, 1.666, false}, {"beryl", false, 2.66, 2.80, 1.562, 1.602, true}, {"apatite", false, 3.16, 3.23, 1.628, 1.649, false}},
+		Lot: "P1-7", Claim: "aquamarine", State: "contradicted", Tested: 3, Of: 12, Bound: "",
+		Says: "all three tested stones exclude beryl; they read as topaz",
+		Candidates: []IdentityCandidate{{"topaz", "97 %", "n 1.619 to 1.627 inside 1.606 to 1.644; SG 3.55 inside " +
+			"3.49 to 3.57"}, {"tourmaline", "3 %", "SG is 0.29 above its range, 2.4 standard errors"}},
+		Excluded: []IdentityExcluded{{"beryl", "n 1.619 is 0.029 above its highest of 1.590 (16 standard errors)"},
+			{"apatite", "birefringence 0.008 is above its largest of 0.006"}},
+		NotSeparated: []string{"irradiated and untreated topaz"},
+		Next:         []IdentityNext{{"hydrostatic weighing of a second stone", "topaz from tourmaline", "2 minutes"}},
+		Facets: []NamedFacet{{"species", Facet{"topaz", book.Tested}}, {"nature", Facet{"natural", book.Stated}},
+			{"treatment", Facet{}}, {"origin", Facet{}}},
+		Chart: &IdentityChart{Boxes: []ChartBox{{"topaz", true, 3.49, 3.57, 1.606, 1.644, false},
+			{"tourmaline", true, 3.0, 3.26, 1.614, 1.666, false}, {"beryl", false, 2.66, 2.80, 1.562, 1.602, true},
+			{"apatite", false, 3.16, 3.23, 1.628, 1.649, false}},
 			Stones: []ChartStone{{"stone 1", 3.55, 0.02, 1.619, 1.627, 0.0018}}}}}}
 }
 
@@ -89,7 +114,8 @@ func renderBooks(t *testing.T) map[string][]byte {
 	t.Helper()
 	out := map[string][]byte{}
 	for name, make := range map[string]func() (*sheet.Workbook, error){
-		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValuation().Workbook, "matrix": sampleMatrix().Workbook, "identity": sampleReport().Workbook} {
+		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValuation().Workbook,
+		"matrix": sampleMatrix().Workbook, "identity": sampleReport().Workbook} {
 		b, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -127,18 +153,23 @@ func TestDocuments_Cells(t *testing.T) {
 }
 
 func TestDocuments_Text(t *testing.T) {
-	for name, text := range map[string]string{"proposal": sampleProposal(t).Text(), "order": sampleOrder().Text(), "care": sampleCards(t).Text(), "valuation": sampleValuation().Text(), "matrix": sampleMatrix().Text(), "identity": sampleReport().Text()} {
+	for name, text := range map[string]string{"proposal": sampleProposal(t).Text(), "order": sampleOrder().Text(),
+		"care": sampleCards(t).Text(), "valuation": sampleValuation().Text(), "matrix": sampleMatrix().
+			Text(), "identity": sampleReport().Text()} {
 		golden(t, name+".text", text)
 	}
 }
 
 func TestDocuments_JSON(t *testing.T) {
-	for name, make := range map[string]func() ([]byte, error){"proposal": sampleProposal(t).JSON, "order": sampleOrder().JSON, "care": sampleCards(t).JSON, "valuation": sampleValuation().JSON, "matrix": sampleMatrix().JSON, "identity": sampleReport().JSON} {
+	for name, make := range map[string]func() ([]byte, error){"proposal": sampleProposal(t).JSON,
+		"order": sampleOrder().JSON, "care": sampleCards(t).JSON, "valuation": sampleValuation().
+				JSON, "matrix": sampleMatrix().JSON, "identity": sampleReport().JSON} {
 		raw, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		if !bytes.HasPrefix(raw, []byte(`{"schema":"lotpaper/`)) || !bytes.HasSuffix(raw[:bytes.IndexByte(raw, ',')], []byte(`/1"`)) {
+		if !bytes.HasPrefix(raw, []byte(`{"schema":"lotpaper/`)) || !bytes.HasSuffix(raw[:bytes.IndexByte(raw, ',')],
+			[]byte(`/1"`)) {
 			t.Errorf("%s starts with %.60s", name, raw)
 		}
 	}
@@ -147,7 +178,8 @@ func TestDocuments_JSON(t *testing.T) {
 // Each caution is said once in each document that it concerns.
 func TestDocuments_CautionsOnce(t *testing.T) {
 	books := sampleBooks(t)
-	for name, want := range map[string][]string{"order": {cautionDust}, "valuation": {cautionValue}, "identity": {cautionTests}, "stock": {cautionValue}} {
+	for name, want := range map[string][]string{"order": {cautionDust}, "valuation": {cautionValue},
+		"identity": {cautionTests}, "stock": {cautionValue}} {
 		text := readXLSX(t, books[name]).dump()
 		for _, c := range want {
 			if n := strings.Count(text, c); n != 1 {
@@ -282,7 +314,8 @@ func TestValuation_ItemByItem(t *testing.T) {
 	}
 	f := readXLSX(t, writeBook(t, b))
 	for _, c := range f.cells["Valuation"] {
-		if c.Formula != "" && strings.HasPrefix(c.Formula, "SUM(Items!$L$") && strings.HasSuffix(c.Formula, fmt.Sprintf("$L$%d)", 4+len(v.Rows))) && strings.Contains(c.Formula, "$L$5:") && c.Value != "56.25" {
+		if c.Formula != "" && strings.HasPrefix(c.Formula, "SUM(Items!$L$") && strings.HasSuffix(c.Formula,
+			fmt.Sprintf("$L$%d)", 4+len(v.Rows))) && strings.Contains(c.Formula, "$L$5:") && c.Value != "56.25" {
 			t.Errorf("%s = %s gives %s, want 56.25", c.Ref, c.Formula, c.Value)
 		}
 	}

@@ -12,11 +12,16 @@ import (
 // Workbook is the report as a workbook: a summary, then a sheet per lot with
 // its chart.
 func (r *IdentityReport) Workbook() (*sheet.Workbook, error) {
-	sum := &page{Sheet: sheet.Sheet{Name: "Lots in doubt", Title: r.Title, Landscape: true, FreezeCol: 1, Notes: []string{
-		strings.Join(fields(string(r.On), r.Dealer, r.Scope), ", ") + ".",
-		fmt.Sprintf("%d materials were considered: a verdict is worth no more than the table is complete. Facts, version %s; book, head hash %s.", r.Considered, cmp.Or(r.Facts, "not known"), cmp.Or(r.Book, "none")),
-		cautionTests},
-		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: "Claim", Width: 16}, {Header: "State", Width: 13}, {Header: "Tested", Width: 8}, {Header: "Of", Width: 7}, {Header: "Others, at most", Width: 16}, {Header: "What was found", Width: 48}, {Header: "Still possible", Width: 32}, {Header: "Next test", Width: 26}}}}
+	sum := &page{Sheet: sheet.Sheet{Name: "Lots in doubt", Title: r.Title, Landscape: true, FreezeCol: 1,
+		Notes: []string{
+			strings.Join(fields(string(r.On), r.Dealer, r.Scope), ", ") + ".",
+			fmt.Sprintf("%d materials were considered: a verdict is worth no more than the table is complete. Facts, "+
+				"version %s; book, head hash %s.", r.Considered, cmp.Or(r.Facts, "not known"), cmp.Or(r.Book, "none")),
+			cautionTests},
+		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: "Claim", Width: 16}, {Header: "State", Width: 13},
+			{Header: "Tested", Width: 8}, {Header: "Of", Width: 7}, {Header: "Others, at most", Width: 16},
+			{Header: "What was found", Width: 48}, {Header: "Still possible", Width: 32}, {Header: "Next test",
+				Width: 26}}}}
 	for _, l := range r.Lots {
 		var left []string
 		for _, c := range l.Candidates {
@@ -26,7 +31,9 @@ func (r *IdentityReport) Workbook() (*sheet.Workbook, error) {
 		if len(l.Next) > 0 {
 			next = l.Next[0].Test
 		}
-		sum.add(styled(l.Lot, sheet.Strong), text(cmp.Or(l.Claim, "none")), styled(l.State, levelOfState(l.State)), whole(l.Tested), whole(l.Of), text(l.Bound), text(sentence(l.Says)), text(strings.Join(left, ", ")), text(next))
+		sum.add(styled(l.Lot, sheet.Strong), text(cmp.Or(l.Claim, "none")), styled(l.State, levelOfState(l.State)),
+			whole(l.Tested), whole(l.Of), text(l.Bound), text(sentence(l.Says)), text(strings.Join(left, ", ")),
+			text(next))
 	}
 	if len(r.Lots) == 0 {
 		sum.add(text("No lot is in doubt.").across(5)...)
@@ -66,8 +73,10 @@ func levelOfState(state string) sheet.Style {
 
 func (l IdentityLot) page(name string) (*page, error) {
 	const wide = 3
-	s := &page{Sheet: sheet.Sheet{Name: name, Title: "Lot " + l.Lot + ": " + l.State, Columns: []sheet.Col{{Width: 24}, {Width: 16}, {Width: 56}}}}
-	lines := [][2]string{{"Claimed as", cmp.Or(l.Claim, "not named")}, {"Tested", fmt.Sprintf("%d of %d", l.Tested, l.Of)}, {"Others, at most", l.Bound}, {"Found", sentence(l.Says)}}
+	s := &page{Sheet: sheet.Sheet{Name: name, Title: "Lot " + l.Lot + ": " + l.State, Columns: []sheet.Col{{Width: 24},
+		{Width: 16}, {Width: 56}}}}
+	lines := [][2]string{{"Claimed as", cmp.Or(l.Claim, "not named")}, {"Tested", fmt.Sprintf("%d of %d", l.Tested,
+		l.Of)}, {"Others, at most", l.Bound}, {"Found", sentence(l.Says)}}
 	s.pairs(wide-1, withValue(lines))
 	if l.Chart != nil {
 		figure := l.Chart.Figure("Lot " + l.Lot + ": refractive index against specific gravity")
@@ -120,10 +129,12 @@ func (l IdentityLot) page(name string) (*page, error) {
 func (c *IdentityChart) Figure(title string) chart.Identity {
 	f := chart.Identity{Title: title}
 	for _, b := range c.Boxes {
-		f.Boxes = append(f.Boxes, chart.IdentityBox{Name: b.Name, SGLow: b.SGLow, SGHigh: b.SGHigh, NLow: b.NLow, NHigh: b.NHigh, Left: b.Left, Claimed: b.Claimed})
+		f.Boxes = append(f.Boxes, chart.IdentityBox{Name: b.Name, SGLow: b.SGLow, SGHigh: b.SGHigh, NLow: b.NLow,
+			NHigh: b.NHigh, Left: b.Left, Claimed: b.Claimed})
 	}
 	for _, s := range c.Stones {
-		f.Stones = append(f.Stones, chart.IdentityStone{Name: s.Name, SG: s.SG, SGU: s.SGU, NLow: s.NLow, NHigh: s.NHigh, NU: s.NU})
+		f.Stones = append(f.Stones, chart.IdentityStone{Name: s.Name, SG: s.SG, SGU: s.SGU, NLow: s.NLow,
+			NHigh: s.NHigh, NU: s.NU})
 	}
 	return f
 }
@@ -134,7 +145,8 @@ func (r *IdentityReport) Text() string {
 	r.heading(&b)
 	fmt.Fprintf(&b, "%d materials were considered.\n", r.Considered)
 	for _, l := range r.Lots {
-		fmt.Fprintf(&b, "\nLot %s, claimed as %s: %s (%d of %d tested)\n  %s\n", l.Lot, cmp.Or(l.Claim, "nothing"), l.State, l.Tested, l.Of, sentence(l.Says))
+		fmt.Fprintf(&b, "\nLot %s, claimed as %s: %s (%d of %d tested)\n  %s\n", l.Lot, cmp.Or(l.Claim, "nothing"),
+			l.State, l.Tested, l.Of, sentence(l.Says))
 		if l.Bound != "" {
 			fmt.Fprintf(&b, "  others: %s\n", l.Bound)
 		}

@@ -15,23 +15,28 @@ var levelStyles = map[string]sheet.Style{"caution": sheet.Strong, "avoid": sheet
 func (m *Matrix) Workbook() (*sheet.Workbook, error) {
 	grid := &page{Sheet: sheet.Sheet{Name: "Matrix", Title: m.Title, Landscape: true, FreezeCol: 2, Notes: []string{
 		strings.Join(fields(string(m.On), m.Scope), ", ") + ". Situation: " + m.situation() + ".",
-		"The word is the setting verdict: sound, care, caution, avoid. Reasons and what mends them stand on the sheet Reasons; the bench and the display are judged piece by piece.",
-	}, Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: "Stone", Width: 20}, {Header: "Checked as", Width: 26}}}}
+		"The word is the setting verdict: sound, care, caution, avoid. Reasons and what mends them stand on the " +
+			"sheet Reasons; the bench and the display are judged piece by piece.",
+	}, Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: "Stone", Width: 20}, {Header: "Checked as",
+		Width: 26}}}}
 	if m.Facts != "" {
 		grid.Notes = append(grid.Notes, "Facts, version "+m.Facts+".")
 	}
 	for _, s := range m.Settings {
 		grid.Columns = append(grid.Columns, sheet.Col{Header: s, Width: 11})
 	}
-	reasons := &page{Sheet: sheet.Sheet{Name: "Reasons", Title: "Reasons: what decided each word", Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
-		{Header: "Lot", Width: 26}, {Header: "Stone", Width: 20}, {Header: "Settings", Width: 32}, {Header: "Verdict", Width: 9}, {Header: "Why", Width: 52}, {Header: "What mends it", Width: 44}}}}
+	reasons := &page{Sheet: sheet.Sheet{Name: "Reasons", Title: "Reasons: what decided each word", Landscape: true,
+		FreezeCol: 1, Columns: []sheet.Col{
+			{Header: "Lot", Width: 26}, {Header: "Stone", Width: 20}, {Header: "Settings", Width: 32},
+			{Header: "Verdict", Width: 9}, {Header: "Why", Width: 52}, {Header: "What mends it", Width: 44}}}}
 	for _, r := range m.Rows {
 		row := []cell{styled(r.Lot, sheet.Strong), text(r.Name), text(r.Checked)}
 		for _, c := range r.Cells {
 			row = append(row, styled(c.Level, levelStyles[c.Level]))
 		}
 		if len(r.Cells) != len(m.Settings) {
-			return nil, fmt.Errorf("setting matrix: %s has %d verdicts for %d settings", r.Lot, len(r.Cells), len(m.Settings))
+			return nil, fmt.Errorf("setting matrix: %s has %d verdicts for %d settings", r.Lot, len(r.Cells),
+				len(m.Settings))
 		}
 		grid.add(row...)
 	}
@@ -41,7 +46,8 @@ func (m *Matrix) Workbook() (*sheet.Workbook, error) {
 			if levelStyles[g.Level] != sheet.Plain {
 				level = styled(g.Level, sheet.Strong)
 			}
-			reasons.add(styled(r.Lot, sheet.Strong), text(r.Name), text(strings.Join(g.settings, ", ")), level, text(sentence(g.Reason)), text(sentence(g.Mend)))
+			reasons.add(styled(r.Lot, sheet.Strong), text(r.Name), text(strings.Join(g.settings, ", ")), level,
+				text(sentence(g.Reason)), text(sentence(g.Mend)))
 		}
 	}
 	return assemble(m.Head, newTally(m.Currency), []*page{grid, reasons})

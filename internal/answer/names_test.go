@@ -16,7 +16,9 @@ import (
 // something to formulas, keys, papers or a spreadsheet, and of any others.
 func anyName() *rapid.Generator[string] {
 	sign := rapid.OneOf(
-		rapid.SampledFrom([]string{"$", "$1", "$9", "{", "}", "/", "//", "\"", "'", "%", "%s", "&", "<", ">", "=", "+", "-", "@", "*", "!", "#REF!", "|", "\\", "(", ")", ",", ";", ":", "ROUND(1,2)", "{node/1/0}", "metal/gold", "breakage/1/0", "A1", "_x0041_", "é", "漢", " "}),
+		rapid.SampledFrom([]string{"$", "$1", "$9", "{", "}", "/", "//", "\"", "'", "%", "%s", "&", "<", ">", "=", "+",
+			"-", "@", "*", "!", "#REF!", "|", "\\", "(", ")", ",", ";", ":", "ROUND(1,2)", "{node/1/0}", "metal/gold",
+			"breakage/1/0", "A1", "_x0041_", "é", "漢", " "}),
 		rapid.Map(rapid.Rune(), func(r rune) string { return string(r) }),
 	)
 	return rapid.Custom(func(t *rapid.T) string {
@@ -35,7 +37,8 @@ func anyPieces() *rapid.Generator[[]costing.PieceInput] {
 		designs := rapid.SliceOfNDistinct(anyName(), len(pieces), len(pieces), rapid.ID[string]).Draw(t, "designs")
 		for i := range pieces {
 			pieces[i].Design = designs[i]
-			positions := rapid.SliceOfNDistinct(anyName(), len(pieces[i].Stones), len(pieces[i].Stones), rapid.ID[string]).Draw(t, "positions")
+			positions := rapid.SliceOfNDistinct(anyName(), len(pieces[i].Stones), len(pieces[i].Stones),
+				rapid.ID[string]).Draw(t, "positions")
 			for k := range pieces[i].Stones {
 				pieces[i].Stones[k].Position, pieces[i].Stones[k].Name = positions[k], anyName().Draw(t, "stone")
 			}

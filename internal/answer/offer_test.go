@@ -17,23 +17,34 @@ func sampleOffer() *ParcelOffer {
 	terms := costing.Terms{CashDiscount: pct("3"), PayDays: 14, SellMonths: num.MustDec("7.5"), MoneyCost: pct("6.5")}
 	weight := ct("153.271")
 	row := func(price, earns, mark string) OfferRow {
-		r := OfferRow{Price: eur(price), Earns: eur(earns), Error: eur("1.18"), P10: eur("-120.00"), P90: eur("310.40"), Loss: pct("12.4"), Reached: pct("50.3"), Plan: "30 pieces made", Made: 30, Set: 75, Left: 195, Brings: eur("3653.67"), Mark: mark}
+		r := OfferRow{Price: eur(price), Earns: eur(earns), Error: eur("1.18"), P10: eur("-120.00"), P90: eur("310.40"),
+			Loss: pct("12.4"), Reached: pct("50.3"), Plan: "30 pieces made", Made: 30, Set: 75, Left: 195,
+			Brings: eur("3653.67"), Mark: mark}
 		r.Total = r.Price.Times(weight.Dec(), num.HalfUp)
 		r.Cost = terms.Cost(r.Total)
 		r.Profit = r.Earns.Sub(r.Cost)
 		return r
 	}
-	o := &ParcelOffer{Head: h, Parcel: "P7", Vendor: "Okoro (invented)", Kind: "offer", Line: "Tideline", Lots: 18, Pieces: 270, Weight: weight, Per: "carat",
-		Terms: OfferTerms{CashDiscount: terms.CashDiscount, PayDays: terms.PayDays, SellMonths: terms.SellMonths, MoneyCost: terms.MoneyCost}, Target: eur("300.00"),
-		Table:   []OfferRow{row("0.00", "6812.33", ""), row("30.62", "6812.33", "the ask"), row("44.37", "6801.05", "zero expected profit"), row("53.00", "6790.90", "")},
-		Designs: []OfferDesign{{"Tide", 6, 4, 0}}, Uses: []OfferUse{{Lot: "P7-1", Name: "topaz", Pieces: 12, Set: 8, Each: eur("8.25"), Left: eur("33.00"), Known: true}, {Lot: "P7-2", Name: "zircon", Pieces: 3, Set: 0, Each: eur("0.00"), Left: eur("0.00")}},
-		History: []OfferHistory{{On: "2026-03-05", Party: "Okoro (invented)", Side: "ask", Total: eur("4693.16"), Note: "the vendor's list"}},
-		Runs:    10000, Seed: 1, Counted: []string{"breakage in setting"}, NotCounted: []string{"sales"}, Notes: []string{"leftovers bring the loose price"}}
+	o := &ParcelOffer{Head: h, Parcel: "P7", Vendor: "Okoro (invented)", Kind: "offer", Line: "Tideline", Lots: 18,
+		Pieces: 270, Weight: weight, Per: "carat",
+		Terms: OfferTerms{CashDiscount: terms.CashDiscount, PayDays: terms.PayDays, SellMonths: terms.SellMonths,
+			MoneyCost: terms.MoneyCost}, Target: eur("300.00"),
+		Table: []OfferRow{row("0.00", "6812.33", ""), row("30.62", "6812.33", "the ask"), row("44.37", "6801.05",
+			"zero expected profit"), row("53.00", "6790.90", "")},
+		Designs: []OfferDesign{{"Tide", 6, 4, 0}}, Uses: []OfferUse{{Lot: "P7-1", Name: "topaz", Pieces: 12, Set: 8,
+			Each: eur("8.25"), Left: eur("33.00"), Known: true}, {Lot: "P7-2", Name: "zircon", Pieces: 3, Set: 0,
+			Each: eur("0.00"), Left: eur("0.00")}},
+		History: []OfferHistory{{On: "2026-03-05", Party: "Okoro (invented)", Side: "ask", Total: eur("4693.16"),
+			Note: "the vendor's list"}},
+		Runs: 10000, Seed: 1, Counted: []string{"breakage in setting"}, NotCounted: []string{"sales"},
+		Notes: []string{"leftovers bring the loose price"}}
 	for i := range o.Table {
 		o.Table[i].CostExpr = costing.CostOf(of(OfferTotal(i)), 2)
 	}
 	o.Ask = &o.Table[1]
-	o.Limits = []OfferLimit{{Aim: "zero expected profit", Found: true, Met: &o.Table[2], Missed: &o.Table[3], PerCarat: num.MustDec("44.37"), PerPiece: num.MustDec("25.19")}, {Aim: "target at 90 %", Reason: "the line misses it even if the parcel is a gift"}}
+	o.Limits = []OfferLimit{{Aim: "zero expected profit", Found: true, Met: &o.Table[2], Missed: &o.Table[3],
+		PerCarat: num.MustDec("44.37"), PerPiece: num.MustDec("25.19")},
+		{Aim: "target at 90 %", Reason: "the line misses it even if the parcel is a gift"}}
 	return o
 }
 
@@ -82,7 +93,8 @@ func TestParcelOffer_JSONRoundTrip(t *testing.T) {
 	if err != nil || string(again) != string(raw) || !strings.HasPrefix(string(raw), `{"schema":"lotpaper/offer/1",`) {
 		t.Errorf("the model does not survive its own JSON: %v", err)
 	}
-	for _, want := range []string{"We pay, we earn", "The ask: 30.62 EUR a carat", "none: the line misses it", cautionValue} {
+	for _, want := range []string{"We pay, we earn", "The ask: 30.62 EUR a carat", "none: the line misses it",
+		cautionValue} {
 		if !strings.Contains(o.Text(), want) {
 			t.Errorf("the text does not say %q", want)
 		}

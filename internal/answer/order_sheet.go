@@ -21,7 +21,8 @@ const (
 
 // ReturnHeaders are the columns of the Return sheet.
 var ReturnHeaders = []string{"Item", "Lot", "Wanted", "Size (mm)", "Sent pieces", "Sent (ct)",
-	"Cut pieces", "Cut (ct)", "Length (mm)", "Width (mm)", "Depth (mm)", "Broken pieces", "Uncut pieces back", "Uncut back (ct)", "Powder and chips back (ct)", "Remarks"}
+	"Cut pieces", "Cut (ct)", "Length (mm)", "Width (mm)", "Depth (mm)", "Broken pieces", "Uncut pieces back",
+	"Uncut back (ct)", "Powder and chips back (ct)", "Remarks"}
 
 // Workbook is the order as a workbook: Order, Stones supplied, Outlines at full
 // size, and the Return sheet to fill in.
@@ -65,7 +66,8 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 	if w.Weight > 0 {
 		weight = "about " + w.Weight.Stated(rule) + " ct"
 		if w.WeightHigh > 0 {
-			weight += ", between " + w.WeightLow.Stated(rule) + " and " + w.WeightHigh.Stated(rule) + " ct (an estimate, for checking)"
+			weight += ", between " + w.WeightLow.Stated(rule) + " and " + w.WeightHigh.Stated(rule) +
+				" ct (an estimate, for checking)"
 		}
 	}
 	yield, price := "", ""
@@ -75,8 +77,10 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 	if w.PriceMax.Sign() > 0 {
 		price = w.PriceMax.Words()
 	}
-	all := [][2]string{{"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape}, {"Size, mm", w.size()}, {"Depth", depth}, {"Pieces", w.count()}, {"Match", w.Match}, {"Color", w.Color}, {"Clarity", w.Clarity},
-		{"Cut", w.Style}, {"Orientation", w.Orientation}, {"Finish", w.Finish}, {"Weight each", weight}, {"Yield", yield}, {"One may cost at most", price}, {"Risk", w.Risk}, {"For", w.For}}
+	all := [][2]string{{"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape}, {"Size, mm", w.size()},
+		{"Depth", depth}, {"Pieces", w.count()}, {"Match", w.Match}, {"Color", w.Color}, {"Clarity", w.Clarity},
+		{"Cut", w.Style}, {"Orientation", w.Orientation}, {"Finish", w.Finish}, {"Weight each", weight},
+		{"Yield", yield}, {"One may cost at most", price}, {"Risk", w.Risk}, {"For", w.For}}
 	var out [][2]string
 	for _, l := range all {
 		if l[1] != "" {
@@ -88,8 +92,10 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 
 func (o *CutterOrder) orderPage() *page {
 	const wide = 4
-	s := &page{Sheet: sheet.Sheet{Name: "Order", Title: o.Title, Columns: []sheet.Col{{Width: 20}, {Width: 29}, {Width: 20}, {Width: 29}}}}
-	head := append(o.origin(), [2]string{"Order", o.Order}, [2]string{"Cutter", o.Cutter}, [2]string{"Due", string(o.Due)}, [2]string{"Price basis", o.PriceBasis}, [2]string{"Breakage", o.Breakage})
+	s := &page{Sheet: sheet.Sheet{Name: "Order", Title: o.Title, Columns: []sheet.Col{{Width: 20}, {Width: 29},
+		{Width: 20}, {Width: 29}}}}
+	head := append(o.origin(), [2]string{"Order", o.Order}, [2]string{"Cutter", o.Cutter},
+		[2]string{"Due", string(o.Due)}, [2]string{"Price basis", o.PriceBasis}, [2]string{"Breakage", o.Breakage})
 	if o.Line != "" {
 		head = append(head, [2]string{"Line", o.Line})
 	}
@@ -100,7 +106,8 @@ func (o *CutterOrder) orderPage() *page {
 	}
 	for _, w := range o.Wanted {
 		s.gap()
-		s.section(fmt.Sprintf("Item %s: %d x %s, %s %s mm", w.Item, w.Count+w.Spare, w.Material, w.Shape, w.size()), wide)
+		s.section(fmt.Sprintf("Item %s: %d x %s, %s %s mm", w.Item, w.Count+w.Spare, w.Material, w.Shape, w.size()),
+			wide)
 		short, long := split(w.lines(o.Carats))
 		for i := 0; i < len(short); i += 2 {
 			row := []cell{styled(short[i][0], sheet.Label), text(short[i][1])}
@@ -121,7 +128,10 @@ func (o *CutterOrder) orderPage() *page {
 	s.gap()
 	s.section("Basis", wide)
 	s.pairs(wide-1, o.basis())
-	s.notes(wide, "Sizes and outlines: sheet Outlines, printed at 100 %. What comes back is counted, weighed and measured against this order: fill in the yellow cells of the sheet Return, one line for each lot that was sent (or for each item when nothing was sent), weights to 0.001 ct and sizes from the smallest to the largest, e.g. 6.95-7.05, and send the file or a print of it with the stones.", cautionDust)
+	s.notes(wide, "Sizes and outlines: sheet Outlines, printed at 100 %. What comes back is counted, weighed and "+
+		"measured against this order: fill in the yellow cells of the sheet Return, one line for each lot that was "+
+		"sent (or for each item when nothing was sent), weights to 0.001 ct and sizes from the smallest to the "+
+		"largest, e.g. 6.95-7.05, and send the file or a print of it with the stones.", cautionDust)
 	return s
 }
 
@@ -149,8 +159,12 @@ func split(lines [][2]string) (short, long [][2]string) {
 }
 
 func (o *CutterOrder) suppliedPage(t *tally) *page {
-	s := &page{Sheet: sheet.Sheet{Name: "Stones supplied", Title: "Stones supplied with order " + o.Order, Landscape: true, Notes: []string{"By scale, counted and weighed as sent. " + o.caratWords()},
-		Columns: []sheet.Col{{Header: "Item", Width: 7}, {Header: "Lot", Width: 13}, {Header: "Material", Width: 22}, {Header: "Treatment", Width: 18}, {Header: "Shape", Width: 13}, {Header: "Size (mm)", Width: 19}, {Header: "Pieces", Width: 8}, {Header: "Weight (ct)", Width: 10}, {Header: "By scale (ct)", Width: 10}, {Header: o.unit("Value"), Width: 11}, {Header: "Owner", Width: 14}, {Header: "Remarks", Width: 20}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Stones supplied", Title: "Stones supplied with order " + o.Order,
+		Landscape: true, Notes: []string{"By scale, counted and weighed as sent. " + o.caratWords()},
+		Columns: []sheet.Col{{Header: "Item", Width: 7}, {Header: "Lot", Width: 13}, {Header: "Material", Width: 22},
+			{Header: "Treatment", Width: 18}, {Header: "Shape", Width: 13}, {Header: "Size (mm)", Width: 19},
+			{Header: "Pieces", Width: 8}, {Header: "Weight (ct)", Width: 10}, {Header: "By scale (ct)", Width: 10},
+			{Header: o.unit("Value"), Width: 11}, {Header: "Owner", Width: 14}, {Header: "Remarks", Width: 20}}}}
 	row := func(what string, i int) formula.Key { return formula.At(what, i) }
 	for i, x := range o.Supplied {
 		t.input(row("scale", i), x.Carats.Dec())
@@ -160,7 +174,9 @@ func (o *CutterOrder) suppliedPage(t *tally) *page {
 		if x.Value.Sign() > 0 {
 			value = plain(sheet.Money(x.Value))
 		}
-		s.add(styled(cmp.Or(x.Item, "any"), sheet.Strong), text(x.Lot), text(x.Material), text(cmp.Or(x.Treatment, "not stated")), text(x.Shape), text(x.Size), lives(row("pieces", i), 0), lives(row("stated", i), 2), lives(row("scale", i), 3), value, text(x.Owner), text(x.Note))
+		s.add(styled(cmp.Or(x.Item, "any"), sheet.Strong), text(x.Lot), text(x.Material),
+			text(cmp.Or(x.Treatment, "not stated")), text(x.Shape), text(x.Size), lives(row("pieces", i), 0),
+			lives(row("stated", i), 2), lives(row("scale", i), 3), value, text(x.Owner), text(x.Note))
 	}
 	if len(o.Supplied) == 0 {
 		s.add(text("Nothing is supplied: the cutter finds the material.").across(6)...)
@@ -186,10 +202,12 @@ const (
 func (o *CutterOrder) outlinePages() ([]*page, error) {
 	var items []chart.SheetItem
 	for _, w := range o.Wanted {
-		items = append(items, chart.SheetItem{Outline: outline(w.Outline), Lines: []string{fmt.Sprintf("%s: %s", w.Item, w.Shape), w.size() + " mm", fmt.Sprintf("%d pieces", w.Count+w.Spare)}})
+		items = append(items, chart.SheetItem{Outline: outline(w.Outline), Lines: []string{fmt.Sprintf("%s: %s", w.Item,
+			w.Shape), w.size() + " mm", fmt.Sprintf("%d pieces", w.Count+w.Spare)}})
 	}
 	var pages []*page
-	for i, drawing := range chart.Sheets(outlineWidth, outlineHeight, o.Number+"  "+o.Title+": outlines at full size", items) {
+	for i, drawing := range chart.Sheets(outlineWidth, outlineHeight, o.Number+"  "+o.Title+": outlines at full size",
+		items) {
 		raw, err := chart.PNG(drawing, outlineDPI)
 		if err != nil {
 			return nil, fmt.Errorf("outlines: %w", err)
@@ -199,20 +217,23 @@ func (o *CutterOrder) outlinePages() ([]*page, error) {
 			name = fmt.Sprintf("Outlines %d", i+1)
 		}
 		s := &page{Sheet: sheet.Sheet{Name: name, FullScale: true, Columns: []sheet.Col{{Width: outlineColumn}}}}
-		s.Pictures = []sheet.Picture{{Name: "Outlines of the wanted stones at full size, with a check bar of 50 mm", PNG: raw, Width: outlineWidth, Height: outlineHeight}}
+		s.Pictures = []sheet.Picture{{Name: "Outlines of the wanted stones at full size, with a check bar of 50 mm",
+			PNG: raw, Width: outlineWidth, Height: outlineHeight}}
 		pages = append(pages, s)
 	}
 	return pages, nil
 }
 
 func (o *CutterOrder) returnPage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: ReturnSheet, Landscape: true, Protected: true, FreezeCol: 2, Footer: "Return of order " + o.Order + ": fill in the yellow cells"}}
+	s := &page{Sheet: sheet.Sheet{Name: ReturnSheet, Landscape: true, Protected: true, FreezeCol: 2,
+		Footer: "Return of order " + o.Order + ": fill in the yellow cells"}}
 	widths := []float64{6, 12, 18, 22, 8, 9.5, 8, 10, 11, 11, 11, 8.5, 9, 10, 12, 26}
 	for i, h := range ReturnHeaders {
 		s.Columns = append(s.Columns, sheet.Col{Header: h, Width: widths[i]})
 	}
 	row := func(w CutterWanted, item string, x *SuppliedStone) {
-		cells := []cell{styled(item, sheet.Strong), text(""), text(strings.TrimSpace(w.count() + " " + w.Shape)), text(w.size()), {}, {}}
+		cells := []cell{styled(item, sheet.Strong), text(""), text(strings.TrimSpace(w.count() + " " + w.Shape)),
+			text(w.size()), {}, {}}
 		if x != nil {
 			cells[1], cells[4], cells[5] = text(x.Lot), whole(x.Pieces), plain(sheet.Carats(x.Carats))
 		}
@@ -245,7 +266,8 @@ func (o *CutterOrder) returnPage() *page {
 func (o *CutterOrder) Text() string {
 	var b strings.Builder
 	o.heading(&b)
-	fmt.Fprintf(&b, "Cutter: %s\nDue: %s\nPrice basis: %s\nBreakage: %s\n", o.Cutter, cmp.Or(string(o.Due), "not stated"), cmp.Or(o.PriceBasis, "not stated"), cmp.Or(o.Breakage, "not stated"))
+	fmt.Fprintf(&b, "Cutter: %s\nDue: %s\nPrice basis: %s\nBreakage: %s\n", o.Cutter,
+		cmp.Or(string(o.Due), "not stated"), cmp.Or(o.PriceBasis, "not stated"), cmp.Or(o.Breakage, "not stated"))
 	if o.Specialist != "" {
 		fmt.Fprintf(&b, "Only for a specialist: %s\n", o.Specialist)
 	}
@@ -264,7 +286,8 @@ func (o *CutterOrder) Text() string {
 		b.WriteString("\nSupplied\n")
 		rows := [][]string{{"item", "lot", "material", "pieces", "ct"}}
 		for _, x := range o.Supplied {
-			rows = append(rows, []string{cmp.Or(x.Item, "any"), x.Lot, x.Material, fmt.Sprint(x.Pieces), x.Carats.String()})
+			rows = append(rows, []string{cmp.Or(x.Item, "any"), x.Lot, x.Material, fmt.Sprint(x.Pieces),
+				x.Carats.String()})
 		}
 		table(&b, rows)
 	}

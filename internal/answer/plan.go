@@ -105,7 +105,8 @@ func (p *LinePlan) Picture() chart.Plan {
 	for i := 0; i < len(p.Pieces); {
 		first := p.Pieces[i]
 		last := i
-		for last+1 < len(p.Pieces) && p.Pieces[last+1].Design == first.Design && looks(p.Pieces[last+1]) == looks(first) {
+		for last+1 < len(p.Pieces) && p.Pieces[last+1].Design == first.Design &&
+			looks(p.Pieces[last+1]) == looks(first) {
 			last++
 		}
 		piece := chart.PlanPiece{Name: first.Name()}
@@ -122,7 +123,8 @@ func (p *LinePlan) Picture() chart.Plan {
 			if last == i {
 				name = strings.Join(fields(s.Lot, s.Name, s.face()), " ")
 			}
-			piece.Stones = append(piece.Stones, chart.PlanStone{Outline: outline(s.Outline), Name: name, Count: int(s.Pieces)})
+			piece.Stones = append(piece.Stones, chart.PlanStone{Outline: outline(s.Outline), Name: name,
+				Count: int(s.Pieces)})
 		}
 		out.Pieces = append(out.Pieces, piece)
 		i = last + 1

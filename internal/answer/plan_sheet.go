@@ -33,7 +33,8 @@ func ofPiece(what string, at ...int) formula.Key { return formula.At("piece "+wh
 // planPage is the summary.
 func (p *LinePlan) planPage(t *tally) *page {
 	const wide = 6
-	s := &page{Sheet: sheet.Sheet{Name: "Plan", Title: p.Title, Columns: []sheet.Col{{Width: 24}, {Width: 18}, {Width: 10}, {Width: 10}, {Width: 16}, {Width: 40}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Plan", Title: p.Title, Columns: []sheet.Col{{Width: 24}, {Width: 18},
+		{Width: 10}, {Width: 10}, {Width: 16}, {Width: 40}}}}
 	s.pairs(wide-1, p.origin())
 	d := p.digits()
 	t.input("mismatch", p.Mismatch.Dec())
@@ -43,14 +44,19 @@ func (p *LinePlan) planPage(t *tally) *page {
 	line := func(label string, c cell, words string) {
 		s.add(append([]cell{styled(label, sheet.Label), c}, text(words).across(wide-2)...)...)
 	}
-	line(p.unit("Pieces earn"), shows("earned", d), "after their stones, the other costs of each piece and the expected loss in setting")
-	line(p.unit("Mismatch"), lives("mismatch", d), "counts against matched stones that differ; it steers the plan and is no money")
+	line(p.unit("Pieces earn"), shows("earned", d), "after their stones, the other costs of each piece and the "+
+		"expected loss in setting")
+	line(p.unit("Mismatch"), lives("mismatch", d), "counts against matched stones that differ; it steers the plan "+
+		"and is no money")
 	line(p.unit("Value"), lives("value", d), p.Plan.Status)
-	line(p.unit("No plan is worth more than"), plain(sheet.Money(p.Plan.Bound)), fmt.Sprintf("proven gap %s %%", p.Plan.Gap))
+	line(p.unit("No plan is worth more than"), plain(sheet.Money(p.Plan.Bound)),
+		fmt.Sprintf("proven gap %s %%", p.Plan.Gap))
 	s.gap()
-	s.add(styled("Design", sheet.Header), styled("Piece", sheet.Header), number("Wanted"), number("Planned"), number(p.unit("Before stones")), styled("Remarks", sheet.Header))
+	s.add(styled("Design", sheet.Header), styled("Piece", sheet.Header), number("Wanted"), number("Planned"),
+		number(p.unit("Before stones")), styled("Remarks", sheet.Header))
 	for _, x := range p.Designs {
-		s.add(styled(x.Design, sheet.Strong), text(x.Piece), whole(x.Wanted), whole(x.Planned), plain(sheet.Money(x.Before)), text(sentence(x.Note)))
+		s.add(styled(x.Design, sheet.Strong), text(x.Piece), whole(x.Wanted), whole(x.Planned),
+			plain(sheet.Money(x.Before)), text(sentence(x.Note)))
 	}
 	s.gap()
 	s.section("Basis", wide)
@@ -62,8 +68,10 @@ func (p *LinePlan) planPage(t *tally) *page {
 // piecePage has a row for each piece.
 func (p *LinePlan) piecePage(t *tally) *page {
 	d := p.digits()
-	s := &page{Sheet: sheet.Sheet{Name: "Pieces", Title: "Pieces of the line " + p.Line, FreezeCol: 1, Columns: []sheet.Col{
-		{Header: "Piece", Width: 24}, {Header: "Stones", Width: 9}, {Header: p.unit("Before stones"), Width: 16}, {Header: p.unit("Stones cost"), Width: 16}, {Header: p.unit("Earns"), Width: 16}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Pieces", Title: "Pieces of the line " + p.Line, FreezeCol: 1,
+		Columns: []sheet.Col{
+			{Header: "Piece", Width: 24}, {Header: "Stones", Width: 9}, {Header: p.unit("Before stones"), Width: 16},
+			{Header: p.unit("Stones cost"), Width: 16}, {Header: p.unit("Earns"), Width: 16}}}}
 	for i, x := range p.Pieces {
 		t.input(ofPiece("before", i), x.Before.Dec())
 		t.sum(ofPiece("stones", i), len(x.Stones), func(k int) formula.Key { return ofPiece("cost", i, k) })
@@ -72,7 +80,8 @@ func (p *LinePlan) piecePage(t *tally) *page {
 		for _, st := range x.Stones {
 			n += st.Pieces
 		}
-		s.add(styled(x.Name(), sheet.Strong), whole(n), lives(ofPiece("before", i), d), lives(ofPiece("stones", i), d), lives(ofPiece("earns", i), d))
+		s.add(styled(x.Name(), sheet.Strong), whole(n), lives(ofPiece("before", i), d), lives(ofPiece("stones", i), d),
+			lives(ofPiece("earns", i), d))
 	}
 	if len(p.Pieces) == 0 {
 		t.input("earned", p.Plan.Value.Sub(p.Plan.Value).Dec())
@@ -91,14 +100,22 @@ func (p *LinePlan) piecePage(t *tally) *page {
 
 // stonePage has a row for each lot in each position of each piece.
 func (p *LinePlan) stonePage(t *tally) *page {
-	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones of each piece", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
-		{Header: "Piece", Width: 20}, {Header: "Position", Width: 13}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 20}, {Header: "Size (mm)", Width: 19}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10}, {Header: p.unit("Cost"), Width: 11}, {Header: "Match", Width: 30}, {Header: "Remarks", Width: 30}}}}
-	s.Notes = []string{"Cost is what using the stone costs the plan, with the expected loss in setting. Carats of a lot's pieces are its average."}
+	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones of each piece", Landscape: true, FreezeCol: 2,
+		Columns: []sheet.Col{
+			{Header: "Piece", Width: 20}, {Header: "Position", Width: 13}, {Header: "Lot", Width: 12}, {Header: "Stone",
+				Width: 20}, {Header: "Size (mm)", Width: 19}, {Header: "Pieces", Width: 8},
+			{Header: "By scale (ct)", Width: 10}, {Header: p.unit("Cost"), Width: 11}, {Header: "Match", Width: 30},
+			{Header: "Remarks", Width: 30}}}}
+	s.Notes = []string{"Cost is what using the stone costs the plan, with the expected loss in setting. Carats of a " +
+		"lot's pieces are its average."}
 	for i, x := range p.Pieces {
 		for k, st := range x.Stones {
 			key := ofPiece("cost", i, k)
 			t.input(key, st.Cost.Dec())
-			s.add(styled(x.Name(), sheet.Strong), text(st.Position), text(st.Lot), text(strings.TrimSpace(st.Name+" "+st.Shape)), text(st.Size), whole(st.Pieces), plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Match)), text(sentence(st.Note)))
+			s.add(styled(x.Name(), sheet.Strong), text(st.Position), text(st.Lot),
+				text(strings.TrimSpace(st.Name+" "+st.Shape)), text(st.Size), whole(st.Pieces),
+				plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Match)),
+				text(sentence(st.Note)))
 		}
 	}
 	return s
@@ -106,14 +123,18 @@ func (p *LinePlan) stonePage(t *tally) *page {
 
 // shortPage lists what is short, and what would help.
 func (p *LinePlan) shortPage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: "Shortages", Title: "What is short", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
-		{Header: "Design", Width: 18}, {Header: "Position", Width: 13}, {Header: "Stones short", Width: 9}, {Header: "Why", Width: 60}, {Header: p.unit("One more may cost at most"), Width: 20}, {Header: "What would help", Width: 50}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Shortages", Title: "What is short", Landscape: true, FreezeCol: 2,
+		Columns: []sheet.Col{
+			{Header: "Design", Width: 18}, {Header: "Position", Width: 13}, {Header: "Stones short", Width: 9},
+			{Header: "Why", Width: 60}, {Header: p.unit("One more may cost at most"), Width: 20},
+			{Header: "What would help", Width: 50}}}}
 	for _, x := range p.Short {
 		var help []string
 		for _, r := range x.Relaxed {
 			help = append(help, r.words())
 		}
-		s.add(styled(x.Design, sheet.Strong), text(x.Position), whole(x.Missing), text(sentence(x.Why)), text(x.worth()).as(sheet.Plain), text(strings.Join(help, "\n")))
+		s.add(styled(x.Design, sheet.Strong), text(x.Position), whole(x.Missing), text(sentence(x.Why)),
+			text(x.worth()).as(sheet.Plain), text(strings.Join(help, "\n")))
 	}
 	if len(p.Short) == 0 {
 		s.add(text("Nothing is short.").across(5)...)
@@ -130,10 +151,13 @@ func (r PlanWidened) words() string {
 }
 
 func (p *LinePlan) changePage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: "Changes", Title: "What moved since the earlier plan", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
-		{Header: "Design", Width: 18}, {Header: "Position", Width: 13}, {Header: "Lot", Width: 13}, {Header: "Before", Width: 8}, {Header: "Now", Width: 8}, {Header: "Why", Width: 70}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Changes", Title: "What moved since the earlier plan", Landscape: true,
+		FreezeCol: 2, Columns: []sheet.Col{
+			{Header: "Design", Width: 18}, {Header: "Position", Width: 13}, {Header: "Lot", Width: 13},
+			{Header: "Before", Width: 8}, {Header: "Now", Width: 8}, {Header: "Why", Width: 70}}}}
 	for _, c := range p.Changes {
-		s.add(styled(c.Design, sheet.Strong), text(c.Position), text(c.Lot), whole(c.Before), whole(c.After), text(sentence(c.Why)))
+		s.add(styled(c.Design, sheet.Strong), text(c.Position), text(c.Lot), whole(c.Before), whole(c.After),
+			text(sentence(c.Why)))
 	}
 	return s
 }
@@ -148,7 +172,8 @@ func (p *LinePlan) scalePages() ([]*page, error) {
 			name = fmt.Sprintf("To scale %d", i/drawnPerPage+1)
 		}
 		s := &page{Sheet: sheet.Sheet{Name: name, Columns: []sheet.Col{{Width: 98}}}}
-		pic, err := picture(chart.Plan{Title: all.Title, Pieces: all.Pieces[i:min(i+drawnPerPage, len(all.Pieces))]}, "The stones of each piece, to scale", "A1")
+		pic, err := picture(chart.Plan{Title: all.Title, Pieces: all.Pieces[i:min(i+drawnPerPage, len(all.Pieces))]},
+			"The stones of each piece, to scale", "A1")
 		if err != nil {
 			return nil, err
 		}
@@ -163,11 +188,13 @@ func (p *LinePlan) scalePages() ([]*page, error) {
 func (p *LinePlan) Text() string {
 	var b strings.Builder
 	p.heading(&b)
-	fmt.Fprintf(&b, "\nvalue %s, no plan is worth more than %s (gap %s %%, %s)\n\n", p.Plan.Value.Words(), p.Plan.Bound.Words(), p.Plan.Gap, p.Plan.Status)
+	fmt.Fprintf(&b, "\nvalue %s, no plan is worth more than %s (gap %s %%, %s)\n\n", p.Plan.Value.Words(),
+		p.Plan.Bound.Words(), p.Plan.Gap, p.Plan.Status)
 	rows := [][]string{{"piece", "position", "lot", "stone", "size", "pieces", "ct", "cost"}}
 	for _, x := range p.Pieces {
 		for _, s := range x.Stones {
-			rows = append(rows, []string{x.Name(), s.Position, s.Lot, strings.TrimSpace(s.Name + " " + s.Shape), s.Size, fmt.Sprint(s.Pieces), s.Carats.String(), s.Cost.String()})
+			rows = append(rows, []string{x.Name(), s.Position, s.Lot, strings.TrimSpace(s.Name + " " + s.Shape), s.Size,
+				fmt.Sprint(s.Pieces), s.Carats.String(), s.Cost.String()})
 		}
 	}
 	table(&b, rows)

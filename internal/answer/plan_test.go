@@ -12,18 +12,24 @@ func samplePlan() *LinePlan {
 	box := []Point{{0, 0}, {500, 0}, {500, 700}, {0, 700}}
 	piece := func(n int64, lot string, cost int64) PlanPiece {
 		return PlanPiece{Design: "Bay ring", Number: n, Before: eur(9050), Stones: []PlanStone{
-			{Position: "center", Lot: lot, Name: "topaz", Shape: "oval", Size: "7.00 x 5.00 x 3.40 mm", Pieces: 1, Carats: 900, Cost: eur(cost), Outline: box},
-			{Position: "sides", Lot: "S1", Name: "sapphire", Shape: "round", Size: "1.95-2.05 mm", Pieces: 4, Carats: 148, Cost: eur(1188), Note: "melee: about 0.037 ct each", Outline: box},
+			{Position: "center", Lot: lot, Name: "topaz", Shape: "oval", Size: "7.00 x 5.00 x 3.40 mm", Pieces: 1,
+				Carats: 900, Cost: eur(cost), Outline: box},
+			{Position: "sides", Lot: "S1", Name: "sapphire", Shape: "round", Size: "1.95-2.05 mm", Pieces: 4,
+				Carats: 148, Cost: eur(1188), Note: "melee: about 0.037 ct each", Outline: box},
 		}}
 	}
 	return &LinePlan{
-		Head: Head{Title: "Plan of the line Sea", On: "2026-03-05", Currency: "EUR"}, Line: "Sea", Basis: "what they would bring loose", Mismatch: eur(49),
-		Plan:    PlanFacts{Value: eur(13980), Bound: eur(14100), Gap: num.Percent{Dec: num.MustDec("0.85")}, Status: "work limit"},
+		Head: Head{Title: "Plan of the line Sea", On: "2026-03-05", Currency: "EUR"}, Line: "Sea",
+		Basis: "what they would bring loose", Mismatch: eur(49),
+		Plan: PlanFacts{Value: eur(13980), Bound: eur(14100), Gap: num.Percent{Dec: num.MustDec("0.85")},
+			Status: "work limit"},
 		Designs: []PlanDesign{{Design: "Bay ring", Piece: "ring", Wanted: 3, Planned: 2, Before: eur(9050)}},
 		Pieces:  []PlanPiece{piece(1, "T1", 818), piece(2, "T2", 877)},
-		Short: []PlanShort{{Shortage: Shortage{Design: "Bay ring", Position: "center", Missing: 1, Why: "wants topaz: 2 fit by size, 2 used by this plan; 1 short", Worth: eur(7862)},
+		Short: []PlanShort{{Shortage: Shortage{Design: "Bay ring", Position: "center", Missing: 1,
+			Why: "wants topaz: 2 fit by size, 2 used by this plan; 1 short", Worth: eur(7862)},
 			Relaxed: []PlanWidened{{Rule: "any colour", Admits: 1, AtMost: eur(7000)}}}},
-		Changes: []PlanChange{{Design: "Bay ring", Position: "center", Lot: "T3", Before: 1, Why: "now it is kept out"}},
+		Changes: []PlanChange{{Design: "Bay ring", Position: "center", Lot: "T3", Before: 1,
+			Why: "now it is kept out"}},
 	}
 }
 
@@ -39,7 +45,8 @@ func TestLinePlan_Workbook(t *testing.T) {
 		t.Errorf("sheets: %s", got)
 	}
 	dump := f.dump()
-	for _, want := range []string{"\"140.29\"", "\"139.8\"", "\"70.44\"", "\"69.85\"", "any colour: 1 more fit, worth at most 70.00", "Now it is kept out."} {
+	for _, want := range []string{"\"140.29\"", "\"139.8\"", "\"70.44\"", "\"69.85\"",
+		"any colour: 1 more fit, worth at most 70.00", "Now it is kept out."} {
 		if !strings.Contains(dump, want) {
 			t.Errorf("the workbook lacks %s", want)
 		}
@@ -66,14 +73,17 @@ func TestLinePlan_Workbook(t *testing.T) {
 
 func TestLinePlan_Picture(t *testing.T) {
 	p := samplePlan()
-	if d := p.Picture(); len(d.Pieces) != 1 || d.Pieces[0].Name != "Bay ring 1 to 2" || d.Pieces[0].Stones[1].Count != 4 || d.Pieces[0].Note != "ring, 2 planned of 3" {
+	if d := p.Picture(); len(d.Pieces) != 1 || d.Pieces[0].Name != "Bay ring 1 to 2" ||
+		d.Pieces[0].Stones[1].Count != 4 || d.Pieces[0].Note != "ring, 2 planned of 3" {
 		t.Errorf("alike pieces are drawn once: %+v", d.Pieces)
 	}
 	p.Pieces[1].Stones[0].Size = "7.05 x 5.00 x 3.40 mm"
-	if d := p.Picture(); len(d.Pieces) != 2 || d.Pieces[1].Name != "Bay ring 2" || d.Pieces[1].Stones[0].Name != "T2 topaz 7.05 x 5.00" {
+	if d := p.Picture(); len(d.Pieces) != 2 || d.Pieces[1].Name != "Bay ring 2" ||
+		d.Pieces[1].Stones[0].Name != "T2 topaz 7.05 x 5.00" {
 		t.Errorf("pieces that differ: %+v", d.Pieces)
 	}
-	if words := p.Text(); !strings.Contains(words, "gap 0.85 %, work limit") || !strings.Contains(words, "short: Bay ring center") {
+	if words := p.Text(); !strings.Contains(words, "gap 0.85 %, work limit") ||
+		!strings.Contains(words, "short: Bay ring center") {
 		t.Errorf("text: %s", words)
 	}
 }

@@ -64,7 +64,8 @@ func (p *Proposal) figures() (*tally, error) {
 	}
 	t.formula(ofLine(margin), percentOf(of(ofLine(contribution)), of(ofLine(sales))))
 	t.formula(ofLine(warned), formula.If(of(ofLine(low)).More(formula.Int(0)),
-		formula.Text("A price is lower than its cost: see the column Warning on the sheet Pieces."), formula.Text("No price is lower than its cost.")))
+		formula.Text("A price is lower than its cost: see the column Warning on the sheet Pieces."),
+		formula.Text("No price is lower than its cost.")))
 	if t.err != nil {
 		return nil, t.err
 	}
@@ -97,7 +98,8 @@ func (t *tally) stones(p *Proposal) {
 	t.formula(ofStones("stated"), stated(of(ofStones("scale")), p.Carats))
 	t.input(ofStones("book"), total.Dec())
 	off := of(ofStones("cost")).Minus(of(ofStones("book"))).Round(p.Currency.Digits())
-	t.formula(ofStones("check"), formula.If(off.Equals(formula.Int(0)), formula.Text("adds up to the book's cost"), formula.Text("differs from the book's cost")))
+	t.formula(ofStones("check"), formula.If(off.Equals(formula.Int(0)), formula.Text("adds up to the book's cost"),
+		formula.Text("differs from the book's cost")))
 }
 
 // stated is a scale reading in hundredths by the carat rule.
@@ -151,7 +153,8 @@ func (t *tally) design(i int, d ProposalDesign) {
 	// Nine places keep every fraction of two amounts and drop the last bits of
 	// a binary quotient.
 	pieces := of(at(fixed)).Over(unit).Round(9).RoundUp(0)
-	t.formula(at(breakEven), formula.If(of(at(fixed)).Equals(zero), zero, formula.If(unit.More(zero), pieces, formula.Text("never"))))
+	t.formula(at(breakEven), formula.If(of(at(fixed)).Equals(zero), zero, formula.If(unit.More(zero), pieces,
+		formula.Text("never"))))
 }
 
 // node adds a node and all below it; whole is the key that shares are of.
@@ -199,7 +202,8 @@ func (p *Proposal) check(t *tally) error {
 		nodes := []Node{d.Cost}
 		for _, tier := range d.Prices {
 			if c := tier.Price.Amount.Currency(); c != p.Currency && c != "" && tier.NetOf.IsZero() {
-				return fmt.Errorf("design %s: the %s price is in %s: how it becomes %s is not said", d.Design, tier.Tier, c, p.Currency)
+				return fmt.Errorf("design %s: the %s price is in %s: how it becomes %s is not said", d.Design,
+					tier.Tier, c, p.Currency)
 			}
 			nodes = append(nodes, tier.Price)
 			for _, x := range tier.Breaks {

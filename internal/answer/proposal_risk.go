@@ -33,7 +33,8 @@ func (p *page) room(height float64) {
 
 func (p *Proposal) riskPage() (*page, error) {
 	const wide = 5
-	s := &page{Sheet: sheet.Sheet{Name: "Risk", Title: "Risk: what may come out differently", Columns: []sheet.Col{{Width: 34}, {Width: 14}, {Width: 14}, {Width: 21}, {Width: 21}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Risk", Title: "Risk: what may come out differently",
+		Columns: []sheet.Col{{Width: 34}, {Width: 14}, {Width: 14}, {Width: 21}, {Width: 21}}}}
 	hang := func(f chart.Figure, name string) error {
 		pic, err := picture(f, name, sheet.Ref(1, s.FirstRow()+len(s.rows)))
 		if err != nil {
@@ -49,11 +50,15 @@ func (p *Proposal) riskPage() (*page, error) {
 		for _, l := range []struct {
 			label string
 			m, se num.Money
-		}{{"One time in ten lower than", r.P10, r.P10Error}, {"As often above as below", r.P50, r.P50Error}, {"One time in ten higher than", r.P90, r.P90Error}, {"Mean", r.Mean, r.StandardError}} {
+		}{{"One time in ten lower than", r.P10, r.P10Error}, {"As often above as below", r.P50, r.P50Error},
+			{"One time in ten higher than", r.P90, r.P90Error}, {"Mean", r.Mean, r.StandardError}} {
 			s.add(styled(l.label, sheet.Label), plain(sheet.Money(l.m)), plain(sheet.Money(l.se)))
 		}
-		s.add(styled("Chance of a loss (%)", sheet.Label), plain(sheet.Percent(r.LossChance, 1)), plain(sheet.Percent(r.LossError, 2)))
-		s.add(append([]cell{styled("What was uncertain", sheet.Label)}, text(fmt.Sprintf("%s. %d runs, seed %d: the same seed gives the same answer.", r.Counted, r.Runs, r.Seed)).across(wide-1)...)...)
+		s.add(styled("Chance of a loss (%)", sheet.Label), plain(sheet.Percent(r.LossChance, 1)),
+			plain(sheet.Percent(r.LossError, 2)))
+		s.add(append([]cell{styled("What was uncertain", sheet.Label)},
+			text(fmt.Sprintf("%s. %d runs, seed %d: the same seed gives the same answer.", r.Counted, r.Runs, r.Seed)).
+				across(wide-1)...)...)
 		if r.NotCounted != "" {
 			s.add(append([]cell{styled("Not counted", sheet.Label)}, text(sentence(r.NotCounted)).across(wide-1)...)...)
 		}
@@ -74,7 +79,8 @@ func (p *Proposal) riskPage() (*page, error) {
 		if err := hang(p.tornado(), "Effect of each input on the line's profit"); err != nil {
 			return nil, err
 		}
-		s.add(styled("Input", sheet.Header), styled("Low end", sheet.Header), styled("High end", sheet.Header), number(p.unit("Profit at low")), number(p.unit("Profit at high")))
+		s.add(styled("Input", sheet.Header), styled("Low end", sheet.Header), styled("High end", sheet.Header),
+			number(p.unit("Profit at low")), number(p.unit("Profit at high")))
 		for _, m := range p.Moves {
 			s.add(text(m.Input), text(m.Low), text(m.High), plain(sheet.Money(m.AtLow)), plain(sheet.Money(m.AtHigh)))
 		}
@@ -84,7 +90,8 @@ func (p *Proposal) riskPage() (*page, error) {
 }
 
 func (r *Risk) histogram(c num.Currency) chart.Histogram {
-	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line in %d runs", r.Runs), Unit: "profit, " + string(c), P10: r.P10.Float(), P50: r.P50.Float(), P90: r.P90.Float()}
+	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line in %d runs", r.Runs), Unit: "profit, " + string(c),
+		P10: r.P10.Float(), P50: r.P50.Float(), P90: r.P90.Float()}
 	for _, b := range r.Bins {
 		h.Bars = append(h.Bars, chart.HistogramBar{Low: b.Low.Float(), High: b.High.Float(), Count: b.Count})
 	}
@@ -99,9 +106,11 @@ const drawnPerPage = 15
 func (p *Proposal) drawnPages() ([]*page, error) {
 	var pieces []chart.PlanPiece
 	for _, d := range p.Designs {
-		piece := chart.PlanPiece{Name: d.Design, Note: fmt.Sprintf("%s, %s, %d planned of %d", d.Piece, d.Metal, d.Planned, d.Wanted)}
+		piece := chart.PlanPiece{Name: d.Design, Note: fmt.Sprintf("%s, %s, %d planned of %d", d.Piece, d.Metal,
+			d.Planned, d.Wanted)}
 		for _, s := range d.ToScale {
-			piece.Stones = append(piece.Stones, chart.PlanStone{Outline: outline(s.Outline), Name: s.Name, Count: int(s.Count)})
+			piece.Stones = append(piece.Stones, chart.PlanStone{Outline: outline(s.Outline), Name: s.Name,
+				Count: int(s.Count)})
 		}
 		if len(piece.Stones) > 0 {
 			pieces = append(pieces, piece)
@@ -114,7 +123,8 @@ func (p *Proposal) drawnPages() ([]*page, error) {
 			name = fmt.Sprintf("To scale %d", i/drawnPerPage+1)
 		}
 		s := &page{Sheet: sheet.Sheet{Name: name, Columns: []sheet.Col{{Width: 98}}}}
-		pic, err := picture(chart.Plan{Title: "Line " + p.Line + ": the stones of each piece", Pieces: pieces[i:min(i+drawnPerPage, len(pieces))]}, "The stones of each piece, to scale", "A1")
+		pic, err := picture(chart.Plan{Title: "Line " + p.Line + ": the stones of each piece",
+			Pieces: pieces[i:min(i+drawnPerPage, len(pieces))]}, "The stones of each piece, to scale", "A1")
 		if err != nil {
 			return nil, err
 		}
@@ -138,9 +148,11 @@ func outline(points []Point) chart.Outline {
 const tornadoBars = 12
 
 func (p *Proposal) tornado() chart.Tornado {
-	t := chart.Tornado{Title: "What moves the line's profit", Unit: "profit, " + string(p.Currency), Base: p.Profit.Float()}
+	t := chart.Tornado{Title: "What moves the line's profit", Unit: "profit, " + string(p.Currency),
+		Base: p.Profit.Float()}
 	for _, m := range p.Moves[:min(len(p.Moves), tornadoBars)] {
-		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Input, Low: m.Low, High: m.High, AtLow: m.AtLow.Float(), AtHigh: m.AtHigh.Float()})
+		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Input, Low: m.Low, High: m.High, AtLow: m.AtLow.Float(),
+			AtHigh: m.AtHigh.Float()})
 	}
 	return t
 }

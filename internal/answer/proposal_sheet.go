@@ -20,7 +20,8 @@ func (p *Proposal) Workbook() (*sheet.Workbook, error) {
 	if err != nil {
 		return nil, fmt.Errorf("proposal %s: %w", p.Number, err)
 	}
-	pages := []*page{p.summaryPage(), p.piecesPage(), p.buildUpPage(), p.stonesPage(), p.cautionsPage(), p.disclosurePage(), p.assumptionsPage()}
+	pages := []*page{p.summaryPage(), p.piecesPage(), p.buildUpPage(), p.stonesPage(), p.cautionsPage(),
+		p.disclosurePage(), p.assumptionsPage()}
 	pages = append(pages, drawn...)
 	if p.Risk != nil || len(p.Moves) > 0 {
 		risk, err := p.riskPage()
@@ -34,7 +35,8 @@ func (p *Proposal) Workbook() (*sheet.Workbook, error) {
 
 func (p *Proposal) summaryPage() *page {
 	const wide = 7
-	s := &page{Sheet: sheet.Sheet{Name: "Summary", Title: p.Title, Columns: []sheet.Col{{Width: 24}, {Width: 13}, {Width: 11}, {Width: 13}, {Width: 13}, {Width: 13}, {Width: 13}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Summary", Title: p.Title, Columns: []sheet.Col{{Width: 24}, {Width: 13},
+		{Width: 11}, {Width: 13}, {Width: 13}, {Width: 13}, {Width: 13}}}}
 	lines := append(p.origin(), [2]string{"Line", p.Line})
 	if p.Customer != "" {
 		lines = append(lines, [2]string{"For", p.Customer})
@@ -44,7 +46,8 @@ func (p *Proposal) summaryPage() *page {
 	s.section("What must not be overlooked", wide)
 	s.add(cell{figure: ofLine(warned), home: true, style: sheet.Strong}.across(wide)...)
 	for _, w := range p.warnings() {
-		s.add(append(styled(w.About, sheet.Strong).across(2), text(sentence(w.Text)+" "+sentence(w.Mend)).across(wide-2)...)...)
+		s.add(append(styled(w.About, sheet.Strong).across(2), text(sentence(w.Text)+" "+sentence(w.Mend)).
+			across(wide-2)...)...)
 	}
 	s.gap()
 	s.section(p.unit("The line"), wide)
@@ -70,7 +73,8 @@ func (p *Proposal) summaryPage() *page {
 	}
 	s.gap()
 	s.section("Designs", wide)
-	head := []cell{styled("Design", sheet.Header), styled("Piece", sheet.Header), number("Planned"), number(p.unit("Cost"))}
+	head := []cell{styled("Design", sheet.Header), styled("Piece", sheet.Header), number("Planned"),
+		number(p.unit("Cost"))}
 	tiers := p.tiers()
 	for _, tier := range tiers[:min(len(tiers), 2)] {
 		head = append(head, number(capital(tier)+" ("+p.tierCurrency(tier)+")"))
@@ -90,7 +94,8 @@ func (p *Proposal) summaryPage() *page {
 		s.gap()
 		s.section("What is missing", wide)
 		for _, x := range p.Short {
-			s.add(append(styled(x.Design+", "+x.Position, sheet.Strong).across(2), text(x.words()).across(wide-2)...)...)
+			s.add(append(styled(x.Design+", "+x.Position, sheet.Strong).across(2), text(x.words()).
+				across(wide-2)...)...)
 		}
 	}
 	s.gap()
@@ -133,7 +138,8 @@ func (p *Proposal) tiers() []string {
 func (f PlanFacts) words() string {
 	s := "worth " + f.Value.Words()
 	if f.Bound.Sign() > 0 {
-		s += ", proven within " + f.Gap.String() + " % of the best (no plan can be worth more than " + f.Bound.Words() + ")"
+		s += ", proven within " + f.Gap.String() + " % of the best (no plan can be worth more than " +
+			f.Bound.Words() + ")"
 	}
 	return s + "; search: " + f.Status
 }

@@ -10,11 +10,18 @@ import (
 )
 
 func (p *Proposal) stonesPage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones: which stone goes where", Landscape: true, FreezeCol: 2, Columns: []sheet.Col{
-		{Header: "Design", Width: 17}, {Header: "Unit", Width: 5.5}, {Header: "Position", Width: 12}, {Header: "Setting", Width: 11}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 20}, {Header: "Shape", Width: 13},
-		{Header: "Size (mm)", Width: 27}, {Header: "Color", Width: 16}, {Header: "Pieces", Width: 7.5}, {Header: "Weight (ct)", Width: 9}, {Header: "By scale (ct)", Width: 9}, {Header: p.unit("Cost"), Width: 11}, {Header: "Identity", Width: 11}, {Header: "Setting verdict", Width: 9}, {Header: "Owner", Width: 23}}, Notes: []string{
-		"Weights are those of the pieces together, in total. " + p.caratWords(),
-		"Costs are shares of what was paid, split so that no cent is lost: they are values, and the check below their sum is live."}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Stones", Title: "Stones: which stone goes where", Landscape: true,
+		FreezeCol: 2, Columns: []sheet.Col{
+			{Header: "Design", Width: 17}, {Header: "Unit", Width: 5.5}, {Header: "Position", Width: 12},
+			{Header: "Setting", Width: 11}, {Header: "Lot", Width: 12}, {Header: "Stone", Width: 20},
+			{Header: "Shape", Width: 13},
+			{Header: "Size (mm)", Width: 27}, {Header: "Color", Width: 16}, {Header: "Pieces", Width: 7.5},
+			{Header: "Weight (ct)", Width: 9}, {Header: "By scale (ct)", Width: 9}, {Header: p.unit("Cost"), Width: 11},
+			{Header: "Identity", Width: 11}, {Header: "Setting verdict", Width: 9}, {Header: "Owner", Width: 23}},
+		Notes: []string{
+			"Weights are those of the pieces together, in total. " + p.caratWords(),
+			"Costs are shares of what was paid, split so that no cent is lost: they are values, and the check below " +
+				"their sum is live."}}}
 	if len(p.Stones) == 0 {
 		s.add(text("No stones are planned.").across(6)...)
 		return s
@@ -22,11 +29,16 @@ func (p *Proposal) stonesPage() *page {
 	pieces := int64(0)
 	for i, x := range p.Stones {
 		pieces += x.Pieces
-		s.add(styled(x.Design, sheet.Strong), whole(x.Unit), text(x.Position), text(x.Setting), text(x.Lot), text(x.Name), text(x.Shape), text(x.Size), text(x.Color), whole(x.Pieces),
-			lives(ofStone("stated", i), 2), lives(ofStone("scale", i), 3), lives(ofStone("cost", i), p.digits()), text(cmp.Or(x.Identity, "stated")), text(x.Level), text(x.Owner))
+		s.add(styled(x.Design, sheet.Strong), whole(x.Unit), text(x.Position), text(x.Setting), text(x.Lot),
+			text(x.Name), text(x.Shape), text(x.Size), text(x.Color), whole(x.Pieces),
+			lives(ofStone("stated", i), 2), lives(ofStone("scale", i), 3), lives(ofStone("cost", i), p.digits()),
+			text(cmp.Or(x.Identity, "stated")), text(x.Level), text(x.Owner))
 	}
-	s.total(9, whole(pieces), lives(ofStones("stated"), 2), lives(ofStones("scale"), 3), lives(ofStones("cost"), p.digits()))
-	s.add(append([]cell{styled("Cost in the book", sheet.Label), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, lives(ofStones("book"), p.digits())}, cell{figure: ofStones("check"), home: true, style: sheet.Strong}.across(3)...)...)
+	s.total(9, whole(pieces), lives(ofStones("stated"), 2), lives(ofStones("scale"), 3),
+		lives(ofStones("cost"), p.digits()))
+	s.add(append([]cell{styled("Cost in the book", sheet.Label), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {},
+		lives(ofStones("book"), p.digits())}, cell{figure: ofStones("check"), home: true,
+		style: sheet.Strong}.across(3)...)...)
 	return s
 }
 
@@ -35,13 +47,17 @@ func (h Head) caratWords() string {
 	if h.Carats == num.RuleHalfUp {
 		return "Carats are stated to two decimals, rounded half up; the scale reading stands beside them."
 	}
-	return "Carats are stated to two decimals, and the second is raised only when the third is 9; the scale reading stands beside them."
+	return "Carats are stated to two decimals, and the second is raised only when the third is 9; the scale reading " +
+		"stands beside them."
 }
 
 func (p *Proposal) cautionsPage() *page {
 	const wide = 7
-	s := &page{Sheet: sheet.Sheet{Name: "Cautions and care", Title: "Cautions, work order and care", Notes: []string{cautionBench}, Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
-		{Header: "Design", Width: 18}, {Header: "Where", Width: 20}, {Header: "Part", Width: 9}, {Header: "Level", Width: 9}, {Header: "What may happen", Width: 46}, {Header: "What mends it", Width: 36}, {Header: "Source", Width: 28}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Cautions and care", Title: "Cautions, work order and care",
+		Notes: []string{cautionBench}, Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
+			{Header: "Design", Width: 18}, {Header: "Where", Width: 20}, {Header: "Part", Width: 9}, {Header: "Level",
+				Width: 9}, {Header: "What may happen", Width: 46}, {Header: "What mends it", Width: 36},
+			{Header: "Source", Width: 28}}}}
 	for _, d := range p.Designs {
 		for _, c := range d.Cautions {
 			level := styled(c.Level, sheet.Plain)
@@ -49,7 +65,8 @@ func (p *Proposal) cautionsPage() *page {
 				level = styled(c.Level, sheet.Strong)
 			}
 			where := strings.Join(fields(c.Position, c.Lot, c.Stone), ", ")
-			s.add(styled(d.Design, sheet.Strong), text(where), text(c.Part), level, text(sentence(c.Reason)), text(sentence(c.Mend)), text(c.Source))
+			s.add(styled(d.Design, sheet.Strong), text(where), text(c.Part), level, text(sentence(c.Reason)),
+				text(sentence(c.Mend)), text(c.Source))
 		}
 		if len(d.Cautions) == 0 {
 			s.add(append([]cell{styled(d.Design, sheet.Strong)}, text("No finding above sound.").across(wide-1)...)...)
@@ -116,7 +133,8 @@ type topic struct {
 
 // lines are the care words by topic, in the order of a card.
 func (w CareWords) lines() []topic {
-	return []topic{{"Wear", w.Wear}, {"Cleaning", w.Cleaning}, {"Storage", w.Storage}, {"Light and heat", w.Light}, {"Repairs", w.Repair}}
+	return []topic{{"Wear", w.Wear}, {"Cleaning", w.Cleaning}, {"Storage", w.Storage}, {"Light and heat", w.Light},
+		{"Repairs", w.Repair}}
 }
 
 // lotWords are the stones of one lot in this proposal, as they are disclosed.
@@ -147,11 +165,18 @@ func (p *Proposal) lots() []lotWords {
 }
 
 func (p *Proposal) disclosurePage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: "Disclosure", Title: "Disclosure: what must be told of each stone", Landscape: true, FreezeCol: 2, Notes: []string{
-		"To be told before the sale and written on the invoice, in these words and not in codes: what the stone is, whether it is natural, what was done to it and whether that lasts, the special care it needs, and what a treatment does to its value.", cautionTests},
-		Columns: []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Name", Width: 20}, {Header: "Weight", Width: 17}, {Header: "Nature", Width: 18}, {Header: "Treatment", Width: 24}, {Header: "Special care", Width: 30}, {Header: "Value and origin", Width: 26}, {Header: "Established", Width: 22}, {Header: "NOT established", Width: 28}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Disclosure", Title: "Disclosure: what must be told of each stone",
+		Landscape: true, FreezeCol: 2, Notes: []string{
+			"To be told before the sale and written on the invoice, in these words and not in codes: what the stone " +
+				"is, whether it is natural, what was done to it and whether that lasts, the special care it needs, " +
+				"and what a treatment does to its value.", cautionTests},
+		Columns: []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Name", Width: 20}, {Header: "Weight", Width: 17},
+			{Header: "Nature", Width: 18}, {Header: "Treatment", Width: 24}, {Header: "Special care", Width: 30},
+			{Header: "Value and origin", Width: 26}, {Header: "Established", Width: 22}, {Header: "NOT established",
+				Width: 28}}}}
 	for _, l := range p.told() {
-		row := []cell{styled(l.lot, sheet.Strong), styled(l.words.fullName(), sheet.Strong), text(l.weightWords(p.Carats))}
+		row := []cell{styled(l.lot, sheet.Strong), styled(l.words.fullName(), sheet.Strong),
+			text(l.weightWords(p.Carats))}
 		for _, told := range l.words.told() {
 			row = append(row, text(told))
 		}
@@ -169,7 +194,9 @@ func (w StoneWords) told() []string {
 	if w.SpecialCare != "" {
 		care = sentence(w.SpecialCare)
 	}
-	return []string{w.Nature.Words(), w.treatmentWords(), care, w.valueWords(), cmp.Or(strings.Join(w.Established, "; "), "nothing"), cmp.Or(strings.Join(w.NotEstablished, "; "), "nothing left open")}
+	return []string{w.Nature.Words(), w.treatmentWords(), care, w.valueWords(),
+		cmp.Or(strings.Join(w.Established, "; "), "nothing"), cmp.Or(strings.Join(w.NotEstablished, "; "),
+			"nothing left open")}
 }
 
 // told gathers the lots of which the same must be told.
@@ -252,10 +279,14 @@ func (l lotWords) weightWords(rule num.CaratRule) string {
 }
 
 func (p *Proposal) assumptionsPage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: "Assumptions", Title: "Assumptions: the numbers that everything follows from", Notes: []string{
-		"Change a yellow cell and the whole workbook follows. Values of a single design (metal weight, minutes) stand on Cost build-up, planned pieces and fixed cost on Pieces.",
-		"Every amount is rounded half away from zero to the minor unit of " + string(p.Currency) + " where it arises, and sums are taken of rounded amounts."},
-		Columns: []sheet.Col{{Header: "Assumption", Width: 34}, {Header: "Value", Width: 14}, {Header: "Unit", Width: 14}, {Header: "Date", Width: 12}, {Header: "Source", Width: 40}}}}
+	s := &page{Sheet: sheet.Sheet{Name: "Assumptions", Title: "Assumptions: the numbers that everything follows from",
+		Notes: []string{
+			"Change a yellow cell and the whole workbook follows. Values of a single design (metal weight, minutes) " +
+				"stand on Cost build-up, planned pieces and fixed cost on Pieces.",
+			"Every amount is rounded half away from zero to the minor unit of " + string(p.Currency) +
+				" where it arises, and sums are taken of rounded amounts."},
+		Columns: []sheet.Col{{Header: "Assumption", Width: 34}, {Header: "Value", Width: 14},
+			{Header: "Unit", Width: 14}, {Header: "Date", Width: 12}, {Header: "Source", Width: 40}}}}
 	var groups []string
 	by := map[string][]Input{}
 	for _, in := range p.Inputs {
@@ -267,7 +298,8 @@ func (p *Proposal) assumptionsPage() *page {
 	for _, g := range groups {
 		s.section(cmp.Or(g, "Other"), 5)
 		for _, in := range by[g] {
-			s.add(text(in.Label), lives(in.Key, in.Value.Places()).as(sheet.Input), text(in.Unit), plain(sheet.Date(string(in.On))), text(cmp.Or(in.Source, "no source given")))
+			s.add(text(in.Label), lives(in.Key, in.Value.Places()).as(sheet.Input), text(in.Unit),
+				plain(sheet.Date(string(in.On))), text(cmp.Or(in.Source, "no source given")))
 		}
 	}
 	return s

@@ -152,7 +152,8 @@ func TestProposal_CautionsOnce(t *testing.T) {
 func TestProposal_WarningsStay(t *testing.T) {
 	p := sampleProposal(t)
 	text := p.Text()
-	for _, want := range []string{"identity not established", "usual treatment assumed: irradiated and heated", "not own stock", "readings exclude beryl"} {
+	for _, want := range []string{"identity not established", "usual treatment assumed: irradiated and heated",
+		"not own stock", "readings exclude beryl"} {
 		if !strings.Contains(strings.ToLower(text), strings.ToLower(want)) {
 			t.Errorf("the text says nothing of %q", want)
 		}
@@ -167,7 +168,8 @@ func TestProposal_WarningsStay(t *testing.T) {
 			summary.WriteString(strings.ToLower(c.String()) + "\n")
 		}
 	}
-	for _, want := range []string{"identity not established", "usual treatment assumed: irradiated and heated", "not own stock", "readings exclude beryl"} {
+	for _, want := range []string{"identity not established", "usual treatment assumed: irradiated and heated",
+		"not own stock", "readings exclude beryl"} {
 		if !strings.Contains(summary.String(), want) {
 			t.Errorf("the Summary says nothing of %q", want)
 		}

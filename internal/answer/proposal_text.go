@@ -46,7 +46,9 @@ func (p *Proposal) Text() string {
 		return words
 	}
 	fmt.Fprintf(&b, "\nThe line %s, in %s\n", p.Line, p.Currency)
-	table(&b, [][]string{{"sales", show(ofLine(sales))}, {"cost of these pieces", show(ofLine(costs))}, {"contribution", show(ofLine(contribution))}, {"fixed cost", show(ofLine(fixed))}, {"result", show(ofLine(outcome))}})
+	table(&b, [][]string{{"sales", show(ofLine(sales))}, {"cost of these pieces", show(ofLine(costs))},
+		{"contribution", show(ofLine(contribution))}, {"fixed cost", show(ofLine(fixed))},
+		{"result", show(ofLine(outcome))}})
 	rows := [][]string{{"design", "piece", "planned", "cost"}}
 	tiers := p.tiers()
 	rows[0] = append(append(rows[0], tiers...), "margin %", "result", "")

@@ -66,8 +66,10 @@ type change struct {
 // changes move prices, rates, losses, fees, margin, tax and ladder, a metal
 // weight and a number of planned pieces.
 var changes = []change{
-	{"metal/gold", "131.07"}, {"metal/silver", "44.25"}, {"loss/gold", "3.75"}, {"premium/silver", "4"}, {"casting/gold", "2.05"}, {"labour/bench", "52.5"},
-	{"setting/prong large", "14.25"}, {"overhead/conversion", "22.5"}, {"margin", "55"}, {"markup", "85"}, {"step", "10"},
+	{"metal/gold", "131.07"}, {"metal/silver", "44.25"}, {"loss/gold", "3.75"}, {"premium/silver", "4"},
+	{"casting/gold", "2.05"}, {"labour/bench", "52.5"},
+	{"setting/prong large", "14.25"}, {"overhead/conversion", "22.5"}, {"margin", "55"}, {"markup", "85"},
+	{"step", "10"},
 	{formula.At("metal_g", 1), "4.815"}, {formula.At("breakage", 1, 0), "12.5"}, {ofDesign(planned, 0), "9"},
 }
 

@@ -14,12 +14,16 @@ import (
 // columns are the columns of the list. Widths are fixed, since rows are
 // streamed and cannot be measured first.
 func (l *StockList) columns() []sheet.Col {
-	cols := []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Parcel", Width: 8}, {Header: "Vendor's lot", Width: 10}, {Header: "Name", Width: 17}, {Header: "Species", Width: 18}, {Header: "Nature", Width: 10}, {Header: "Treatment", Width: 18}, {Header: "Identity", Width: 11.5}, {Header: "Shape", Width: 14},
+	cols := []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Parcel", Width: 8}, {Header: "Vendor's lot", Width: 10},
+		{Header: "Name", Width: 17}, {Header: "Species", Width: 18}, {Header: "Nature", Width: 10},
+		{Header: "Treatment", Width: 18}, {Header: "Identity", Width: 11.5}, {Header: "Shape", Width: 14},
 		{Header: "Color", Width: 17}, {Header: "Clarity", Width: 14}, {Header: "Owner", Width: 15}}
 	if l.ByPlace {
 		cols = append(cols, sheet.Col{Header: "Place", Width: 14})
 	}
-	cols = append(cols, sheet.Col{Header: "Note", Width: 22}, sheet.Col{Header: "Count", Width: 9.5}, sheet.Col{Header: "Pieces", Width: 8}, sheet.Col{Header: "Length (mm)", Width: 10}, sheet.Col{Header: "Width (mm)", Width: 10}, sheet.Col{Header: "Depth (mm)", Width: 10},
+	cols = append(cols, sheet.Col{Header: "Note", Width: 22}, sheet.Col{Header: "Count", Width: 9.5},
+		sheet.Col{Header: "Pieces", Width: 8}, sheet.Col{Header: "Length (mm)", Width: 10},
+		sheet.Col{Header: "Width (mm)", Width: 10}, sheet.Col{Header: "Depth (mm)", Width: 10},
 		sheet.Col{Header: "Weight (ct)", Width: 10}, sheet.Col{Header: "By scale (ct)", Width: 10})
 	if l.Costs {
 		cols = append(cols, sheet.Col{Header: l.unit("Cost"), Width: 11})
@@ -37,12 +41,14 @@ func (l *StockList) cells(row []sheet.Cell, r *StockRow) []sheet.Cell {
 	if treatment == "" {
 		treatment = "not stated"
 	}
-	row = append(row[:0], sheet.Text(r.Lot), sheet.Text(r.Parcel), sheet.Text(r.Label), sheet.Text(r.Name), sheet.Text(r.Species), sheet.Text(r.Nature), sheet.Text(treatment), sheet.Text(r.Identity), sheet.Text(r.Shape),
+	row = append(row[:0], sheet.Text(r.Lot), sheet.Text(r.Parcel), sheet.Text(r.Label), sheet.Text(r.Name),
+		sheet.Text(r.Species), sheet.Text(r.Nature), sheet.Text(treatment), sheet.Text(r.Identity), sheet.Text(r.Shape),
 		sheet.Text(r.Color), sheet.Text(r.Clarity), sheet.Text(r.Owner))
 	if l.ByPlace {
 		row = append(row, sheet.Text(r.Place))
 	}
-	row = append(row, sheet.Text(r.Note), sheet.Text(counted), sheet.Int(r.Pieces), sizeCell(r.Length.Min, r.Length.Max), sizeCell(r.Width.Min, r.Width.Max), sizeCell(r.Depth.Min, r.Depth.Max),
+	row = append(row, sheet.Text(r.Note), sheet.Text(counted), sheet.Int(r.Pieces), sizeCell(r.Length.Min,
+		r.Length.Max), sizeCell(r.Width.Min, r.Width.Max), sizeCell(r.Depth.Min, r.Depth.Max),
 		sheet.Number(r.Carats.Hundredths(l.Carats).Dec(), 2), sheet.Carats(r.Carats))
 	if l.Costs {
 		row = append(row, sheet.Money(r.Cost))
@@ -112,9 +118,10 @@ func (l *StockList) Workbook(rows []StockRow, doubt *IdentityReport) (*sheet.Wor
 
 // sheet is the list's sheet without its rows.
 func (l *StockList) sheet() sheet.Sheet {
-	s := sheet.Sheet{Name: "Stock", Title: l.Title, Landscape: true, FreezeCol: 1, Columns: l.columns(), Notes: []string{
-		strings.Join(fields(string(l.On), l.Dealer, l.Scope), ", ") + ".",
-		l.caratWords() + " Sums are of scale readings."}}
+	s := sheet.Sheet{Name: "Stock", Title: l.Title, Landscape: true, FreezeCol: 1, Columns: l.columns(),
+		Notes: []string{
+			strings.Join(fields(string(l.On), l.Dealer, l.Scope), ", ") + ".",
+			l.caratWords() + " Sums are of scale readings."}}
 	if l.Book != "" {
 		s.Notes = append(s.Notes, "Book, head hash "+l.Book+"; facts, version "+cmp.Or(l.Facts, "not used")+".")
 	}
@@ -174,14 +181,22 @@ func (l *StockList) totalCells(t stockTotal) []sheet.Cell {
 func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 	t := newTally(v.Currency)
 	d := v.digits()
-	items := &page{Sheet: sheet.Sheet{Name: "Items", Title: "Items at the lower of cost and net realisable value", Landscape: true, FreezeCol: 1, Notes: []string{
-		"Item by item, as IAS 2 asks: a loss on one is never set against a gain on another. Where no price is known the item stands at cost, and says so. Only own stock is valued."},
-		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: capital(v.By), Width: 16}, {Header: "Name", Width: 20}, {Header: "Place", Width: 14}, {Header: "Bought", Width: 12}, {Header: "Held (days)", Width: 8}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10}, {Header: v.unit("Cost"), Width: 12}, {Header: v.unit("Net realisable value"), Width: 13}, {Header: v.unit("Value"), Width: 12}, {Header: v.unit("Write-down"), Width: 12}, {Header: "Price from", Width: 26}}}}
+	items := &page{Sheet: sheet.Sheet{Name: "Items", Title: "Items at the lower of cost and net realisable value",
+		Landscape: true, FreezeCol: 1, Notes: []string{
+			"Item by item, as IAS 2 asks: a loss on one is never set against a gain on another. Where no price is " +
+				"known the item stands at cost, and says so. Only own stock is valued."},
+		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: capital(v.By), Width: 16},
+			{Header: "Name", Width: 20}, {Header: "Place", Width: 14}, {Header: "Bought", Width: 12},
+			{Header: "Held (days)", Width: 8}, {Header: "Pieces", Width: 8}, {Header: "By scale (ct)", Width: 10},
+			{Header: v.unit("Cost"), Width: 12}, {Header: v.unit("Net realisable value"), Width: 13},
+			{Header: v.unit("Value"), Width: 12}, {Header: v.unit("Write-down"), Width: 12}, {Header: "Price from",
+				Width: 26}}}}
 	var groups []string
 	members := map[string][]int{} // of each group, rows
 	rows := v.sorted()
 	for i, r := range rows {
-		cost, nrv, value, down := formula.At("cost", i), formula.At("nrv", i), formula.At("value", i), formula.At("down", i)
+		cost, nrv, value, down := formula.At("cost", i), formula.At("nrv", i), formula.At("value", i),
+			formula.At("down", i)
 		t.input(cost, r.Cost.Dec())
 		known, worth := plain(sheet.Text("not known").Right()), of(cost)
 		if r.NRV != nil {
@@ -194,13 +209,17 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 			groups = append(groups, r.Group)
 		}
 		members[r.Group] = append(members[r.Group], i)
-		items.add(styled(r.Lot, sheet.Strong), text(r.Group), text(r.Name), text(r.Place), plain(sheet.Date(string(r.Bought))), whole(r.Days), whole(r.Pieces), plain(sheet.Carats(r.Carats)), lives(cost, d), known, lives(value, d), lives(down, d), text(cmp.Or(r.Price, "no price known: at cost")))
+		items.add(styled(r.Lot, sheet.Strong), text(r.Group), text(r.Name), text(r.Place),
+			plain(sheet.Date(string(r.Bought))), whole(r.Days), whole(r.Pieces), plain(sheet.Carats(r.Carats)),
+			lives(cost, d), known, lives(value, d), lives(down, d), text(cmp.Or(r.Price, "no price known: at cost")))
 	}
-	sum := &page{Sheet: sheet.Sheet{Name: "Valuation", Title: v.Title, Columns: []sheet.Col{{Width: 26}, {Width: 9}, {Width: 15}, {Width: 15}, {Width: 15}, {Width: 12}}}}
+	sum := &page{Sheet: sheet.Sheet{Name: "Valuation", Title: v.Title, Columns: []sheet.Col{{Width: 26}, {Width: 9},
+		{Width: 15}, {Width: 15}, {Width: 15}, {Width: 12}}}}
 	const wide = 6
 	sum.pairs(wide-1, append(v.origin(), [2]string{"Scope", v.Scope}, [2]string{"Currency", string(v.Currency)}))
 	sum.gap()
-	sum.add(styled(capital(v.By), sheet.Header), number("Lots"), number(v.unit("Cost")), number(v.unit("Value")), number(v.unit("Write-down")), number("Oldest (days)"))
+	sum.add(styled(capital(v.By), sheet.Header), number("Lots"), number(v.unit("Cost")), number(v.unit("Value")),
+		number(v.unit("Write-down")), number("Oldest (days)"))
 	sums := func(group int, rows []int) []cell {
 		var out []cell
 		for _, what := range []string{"cost", "value", "down"} {
@@ -218,7 +237,8 @@ func (v *Valuation) Workbook() (*sheet.Workbook, error) {
 		for _, k := range of {
 			oldest = max(oldest, rows[k].Days)
 		}
-		sum.add(append(append([]cell{text(cmp.Or(g, "none")), whole(int64(len(of)))}, sums(i, of)...), whole(oldest))...)
+		sum.add(append(append([]cell{text(cmp.Or(g, "none")), whole(int64(len(of)))}, sums(i, of)...),
+			whole(oldest))...)
 	}
 	sum.total(1, append([]cell{whole(int64(len(rows)))}, sums(len(groups), all)...)...)
 	sum.gap()

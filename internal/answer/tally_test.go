@@ -45,7 +45,8 @@ func TestTally_Refused(t *testing.T) {
 func TestProposal_PriceUnderCost(t *testing.T) {
 	p := sampleProposal(t)
 	p.Designs[1].Prices[0].Breaks = nil
-	p.Designs[1].Prices[0].Price = Node{Key: formula.At("price", 2, 0), Label: "Trade price", Amount: eur("99.00"), Words: "set by hand"}
+	p.Designs[1].Prices[0].Price = Node{Key: formula.At("price", 2, 0), Label: "Trade price", Amount: eur("99.00"),
+		Words: "set by hand"}
 	retail := &p.Designs[1].Prices[1]
 	retail.Price.Formula, retail.Price.Amount = formula.Expr{}, eur("250.00")
 	b, err := p.Workbook()
@@ -56,7 +57,8 @@ func TestProposal_PriceUnderCost(t *testing.T) {
 	found := map[string]bool{}
 	for _, name := range []string{"Summary", "Pieces"} {
 		for _, c := range f.cells[name] {
-			if c.Formula != "" && (c.Value == "the trade price is lower than the cost" || strings.HasPrefix(c.Value, "A price is lower than its cost")) {
+			if c.Formula != "" && (c.Value == "the trade price is lower than the cost" ||
+				strings.HasPrefix(c.Value, "A price is lower than its cost")) {
 				found[name] = true
 			}
 		}

@@ -21,7 +21,8 @@ func (p *Proposal) warnings() []Warning {
 	for _, d := range p.Designs {
 		for _, c := range d.Cautions {
 			if c.Level == "avoid" && c.Part != "bench" { // what the bench must not do stands in the work order
-				out = append(out, Warning{About: strings.Join(fields(d.Design, c.Position, c.Stone), ", "), Text: "avoid (" + c.Part + "): " + c.Reason, Mend: c.Mend})
+				out = append(out, Warning{About: strings.Join(fields(d.Design, c.Position, c.Stone), ", "),
+					Text: "avoid (" + c.Part + "): " + c.Reason, Mend: c.Mend})
 			}
 		}
 	}
@@ -37,13 +38,16 @@ func (p *Proposal) warnings() []Warning {
 	}
 	for _, s := range p.Stones {
 		if words, doubt := identityWords[s.Identity]; doubt {
-			note(about{"identity not established: " + words, "test the lot, or sell it under the words of the sheet Disclosure"}, s)
+			note(about{"identity not established: " + words, "test the lot, or sell it under the words of the sheet " +
+				"Disclosure"}, s)
 		}
 		if s.Assumed != "" {
-			note(about{"treatment not stated, usual treatment assumed: " + s.Assumed, "ask the vendor in writing, or a laboratory"}, s)
+			note(about{"treatment not stated, usual treatment assumed: " + s.Assumed,
+				"ask the vendor in writing, or a laboratory"}, s)
 		}
 		if kind, _, ok := strings.Cut(s.Owner, "/"); ok {
-			note(about{"not own stock (" + kind + " " + strings.TrimPrefix(s.Owner, kind+"/") + "): its cost is zero until it is bought", "settle it before the piece is sold"}, s)
+			note(about{"not own stock (" + kind + " " + strings.TrimPrefix(s.Owner, kind+"/") +
+				"): its cost is zero until it is bought", "settle it before the piece is sold"}, s)
 		}
 		if s.Permit != "" {
 			note(about{"permit: " + s.Permit, "have the paper at hand before it crosses a border"}, s)

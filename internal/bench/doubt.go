@@ -50,7 +50,8 @@ func (room *Room) IdentityReport(ctx context.Context, filter desk.StockFilter, o
 	return doubt.Workbook()
 }
 
-func (room *Room) DoubtReport(ctx context.Context, filter desk.StockFilter, on book.Date) (*answer.IdentityReport, error) {
+func (room *Room) DoubtReport(ctx context.Context, filter desk.StockFilter, on book.Date) (*answer.IdentityReport,
+	error) {
 	ids, err := room.Identify(ctx, "", filter)
 	if err != nil {
 		return nil, err
@@ -65,7 +66,8 @@ func (room *Room) DoubtReport(ctx context.Context, filter desk.StockFilter, on b
 		if err != nil {
 			return err
 		}
-		out = &answer.IdentityReport{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, on), "", "Lots in doubt"), Scope: filter.Words(), Lots: []answer.IdentityLot{}}
+		out = &answer.IdentityReport{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, on), "",
+			"Lots in doubt"), Scope: filter.Words(), Lots: []answer.IdentityLot{}}
 		return nil
 	})
 	if err != nil {
@@ -97,17 +99,20 @@ func (id *LotIdentity) worstStone() *TestedStone {
 
 func identityLot(id *LotIdentity) answer.IdentityLot {
 	l := answer.IdentityLot{
-		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: int64(id.Judged.Tested), Of: int64(id.Judged.Of), Says: strings.Join(id.Judged.Reasons, "; "),
+		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: int64(id.Judged.Tested),
+		Of: int64(id.Judged.Of), Says: strings.Join(id.Judged.Reasons, "; "),
 	}
 	if id.Judged.Bounded {
-		l.Bound = fmt.Sprintf("at most %.0f %% others at %.0f %% confidence", 100*id.Judged.UpperShare, 100*id.Judged.Confidence)
+		l.Bound = fmt.Sprintf("at most %.0f %% others at %.0f %% confidence", 100*id.Judged.UpperShare,
+			100*id.Judged.Confidence)
 	}
 	s := id.worstStone()
 	for i, c := range s.Account.Candidates {
 		if i == 12 {
 			break
 		}
-		l.Candidates = append(l.Candidates, answer.IdentityCandidate{Name: c.Material.Name, Share: fmt.Sprintf("%.1f %%", 100*c.Share), Notes: c.Standing})
+		l.Candidates = append(l.Candidates, answer.IdentityCandidate{Name: c.Material.Name,
+			Share: fmt.Sprintf("%.1f %%", 100*c.Share), Notes: c.Standing})
 	}
 	for i, e := range s.Account.Excluded {
 		if i == 8 {
@@ -117,13 +122,16 @@ func identityLot(id *LotIdentity) answer.IdentityLot {
 	}
 	l.NotSeparated = s.Account.NotSeparated
 	for _, n := range s.Next.Next {
-		l.Next = append(l.Next, answer.IdentityNext{Test: n.Instrument, Splits: strings.Join(n.Splits, "; "), Why: n.Why})
+		l.Next = append(l.Next, answer.IdentityNext{Test: n.Instrument, Splits: strings.Join(n.Splits, "; "),
+			Why: n.Why})
 	}
 	for _, f := range []struct {
 		name string
 		book.Facet
-	}{{"species", id.Lot.Facets.Species}, {"nature", id.Lot.Facets.Nature}, {"treatment", id.Lot.Facets.Treatment}, {"origin", id.Lot.Facets.Origin}} {
-		l.Facets = append(l.Facets, answer.NamedFacet{Name: f.name, Facet: answer.Facet{Value: f.Value, Basis: f.Facet.Basis}})
+	}{{"species", id.Lot.Facets.Species}, {"nature", id.Lot.Facets.Nature}, {"treatment", id.Lot.Facets.Treatment},
+		{"origin", id.Lot.Facets.Origin}} {
+		l.Facets = append(l.Facets, answer.NamedFacet{Name: f.name, Facet: answer.Facet{Value: f.Value,
+			Basis: f.Facet.Basis}})
 	}
 	l.Chart = chartOf(id)
 	return l
@@ -144,7 +152,8 @@ func chartOf(id *LotIdentity) *answer.IdentityChart {
 				continue
 			}
 			seen[b.Name] = true
-			c.Boxes = append(c.Boxes, answer.ChartBox{Name: b.Name, Left: !b.Excluded, SGLow: b.SG.Min, SGHigh: b.SG.Max, NLow: b.N.Min, NHigh: b.N.Max, Claimed: strings.EqualFold(b.Name, id.Lot.Species)})
+			c.Boxes = append(c.Boxes, answer.ChartBox{Name: b.Name, Left: !b.Excluded, SGLow: b.SG.Min,
+				SGHigh: b.SG.Max, NLow: b.N.Min, NHigh: b.N.Max, Claimed: strings.EqualFold(b.Name, id.Lot.Species)})
 		}
 		st := answer.ChartStone{Name: cmp.Or(s.Stone, id.Lot.Code)}
 		k := m.Cross.Uncertainty

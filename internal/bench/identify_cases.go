@@ -23,14 +23,19 @@ import (
 // caseReport words a verdict for people and programs.
 func caseReport(name string, a identify.Account, next identify.Advice) answer.CaseReport {
 	c := answer.CaseReport{
-		Case: name, Verdict: string(a.Kind), Headline: a.Headline, Considered: a.Considered, Candidates: []answer.CandidateReport{}, Excluded: []answer.ExcludedReport{},
-		Conflicts: answer.List(a.Conflicts), NotSeparated: answer.List(a.NotSeparated), Separates: answer.List(a.Separates), Facets: []answer.FacetReport{},
-		Next: []answer.NextReport{}, Enough: next.Enough, Inseparable: answer.List(next.Inseparable), Cautions: answer.List(a.Cautions),
+		Case: name, Verdict: string(a.Kind), Headline: a.Headline, Considered: a.Considered,
+		Candidates: []answer.CandidateReport{}, Excluded: []answer.ExcludedReport{},
+		Conflicts: answer.List(a.Conflicts), NotSeparated: answer.List(a.NotSeparated),
+		Separates: answer.List(a.Separates), Facets: []answer.FacetReport{},
+		Next: []answer.NextReport{}, Enough: next.Enough, Inseparable: answer.List(next.Inseparable),
+		Cautions: answer.List(a.Cautions),
 	}
 	for _, k := range a.Candidates {
-		r := answer.CandidateReport{Species: k.Material.Name, Varieties: answer.List(k.Varieties), Share: k.Share, Standing: k.Standing, Tests: []answer.TestReport{}}
+		r := answer.CandidateReport{Species: k.Material.Name, Varieties: answer.List(k.Varieties), Share: k.Share,
+			Standing: k.Standing, Tests: []answer.TestReport{}}
 		for _, t := range k.Tests {
-			r.Tests = append(r.Tests, answer.TestReport{Test: t.Test, Reading: t.Reading, Range: t.Range, ExcessU: finite(t.ExcessU), Source: t.Source})
+			r.Tests = append(r.Tests, answer.TestReport{Test: t.Test, Reading: t.Reading, Range: t.Range,
+				ExcessU: finite(t.ExcessU), Source: t.Source})
 		}
 		c.Candidates = append(c.Candidates, r)
 	}
@@ -41,7 +46,8 @@ func caseReport(name string, a identify.Account, next identify.Advice) answer.Ca
 		c.Facets = append(c.Facets, answer.FacetReport{Facet: f.Name, Established: f.Established, How: f.How})
 	}
 	for _, n := range next.Next {
-		c.Next = append(c.Next, answer.NextReport{Test: n.Instrument, Minutes: n.Minutes, Bits: n.Bits, Splits: answer.List(n.Splits), Why: n.Why, Caution: n.Caution})
+		c.Next = append(c.Next, answer.NextReport{Test: n.Instrument, Minutes: n.Minutes, Bits: n.Bits,
+			Splits: answer.List(n.Splits), Why: n.Why, Caution: n.Caution})
 	}
 	return c
 }
@@ -185,7 +191,8 @@ func EachCase[T any](f *CaseFile, cs *Cases, work func(answer.CaseReport) (T, er
 func (id *LotIdentity) LotReport() answer.LotReport {
 	r := answer.LotReport{
 		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: id.Judged.Tested, Of: id.Judged.Of,
-		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: answer.List(id.Judged.Reasons), Report: id.Report, Strata: []answer.StratumReport{}, Stones: []answer.StoneReport{},
+		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: answer.List(id.Judged.Reasons),
+		Report: id.Report, Strata: []answer.StratumReport{}, Stones: []answer.StoneReport{},
 	}
 	for _, t := range id.Judged.Strata {
 		r.Strata = append(r.Strata, answer.StratumReport(t))
@@ -199,14 +206,16 @@ func (id *LotIdentity) LotReport() answer.LotReport {
 	}
 	for _, t := range id.Stones {
 		s := standing[t.Stone]
-		r.Stones = append(r.Stones, answer.StoneReport{Stone: t.Stone, Drawn: string(t.Drawn), Standing: s.Standing, Why: s.Why, CaseReport: caseReport(t.Stone, t.Account, t.Next)})
+		r.Stones = append(r.Stones, answer.StoneReport{Stone: t.Stone, Drawn: string(t.Drawn), Standing: s.Standing,
+			Why: s.Why, CaseReport: caseReport(t.Stone, t.Account, t.Next)})
 	}
 	return r
 }
 
 // IdentifyLots judges one lot or all that the filter selects, and words it.
 // strata, for one lot, are its pieces by appearance; nil: it is one.
-func (room *Room) IdentifyLots(ctx context.Context, lot string, filter desk.StockFilter, strata map[string]int) ([]answer.LotReport, error) {
+func (room *Room) IdentifyLots(ctx context.Context, lot string, filter desk.StockFilter,
+	strata map[string]int) ([]answer.LotReport, error) {
 	ids, err := room.identifyStrata(ctx, lot, filter, strata)
 	if err != nil {
 		return nil, err

@@ -18,7 +18,8 @@ func caseFile(t *testing.T, n int) *CaseFile {
 	var b bytes.Buffer
 	b.WriteString("case,color,ri_low,ri_high,sg\n")
 	for i := range n {
-		fmt.Fprintf(&b, "%d,pink,%.3f,%.3f,%.2f\n", i, 1.655+float64(i%10)/1000, 1.670+float64(i%13)/1000, 3.15+float64(i%7)/100)
+		fmt.Fprintf(&b, "%d,pink,%.3f,%.3f,%.2f\n", i, 1.655+float64(i%10)/1000, 1.670+float64(i%13)/1000,
+			3.15+float64(i%7)/100)
 	}
 	f, err := OpenCases(desk.Input{Name: "cases.csv", Reader: bytes.NewReader(b.Bytes()), Size: int64(b.Len())})
 	if err != nil || f.Cases != n {
@@ -85,7 +86,8 @@ func TestEachCase_LinearInCases(t *testing.T) {
 		f := caseFile(t, n)
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
-		if err := EachCase(f, cs, func(c answer.CaseReport) (int, error) { return len(c.Candidates), nil }, func(int) error { return nil }); err != nil {
+		if err := EachCase(f, cs, func(c answer.CaseReport) (int, error) { return len(c.Candidates), nil },
+			func(int) error { return nil }); err != nil {
 			t.Fatal(err)
 		}
 		runtime.ReadMemStats(&after)

@@ -89,14 +89,16 @@ func signedTable() (*identify.Table, error) {
 // labReport is a report as the engine reads it.
 func labReport(r book.Report) identify.LabReport {
 	return identify.LabReport{
-		Lab: r.Lab, Number: r.Number, Date: string(r.On), Carats: r.Weight.Float(), LengthMM: r.Length.Float(), WidthMM: r.Width.Float(), DepthMM: r.Depth.Float(),
+		Lab: r.Lab, Number: r.Number, Date: string(r.On), Carats: r.Weight.Float(), LengthMM: r.Length.Float(),
+		WidthMM: r.Width.Float(), DepthMM: r.Depth.Float(),
 		Species: r.Species, Nature: r.Nature, Treatment: r.Treatment, Origin: r.Origin, Note: r.Note,
 	}
 }
 
 // measuredOf is a one-piece lot as it was weighed and gauged.
 func measuredOf(lot book.Lot, carats num.Carat) identify.Measured {
-	return identify.Measured{Carats: carats.Float(), LengthMM: lot.Length.Max.Float(), WidthMM: lot.Width.Max.Float(), DepthMM: lot.Depth.Max.Float()}
+	return identify.Measured{Carats: carats.Float(), LengthMM: lot.Length.Max.Float(), WidthMM: lot.Width.Max.Float(),
+		DepthMM: lot.Depth.Max.Float()}
 }
 
 // labOf is the newest report that matches the stone in hand, and the species
@@ -115,7 +117,8 @@ func labOf(lot book.Lot, carats num.Carat, reports []book.Report) (*identify.Lab
 // identity judges one lot from its readings and reports. strata, when given,
 // are the pieces of the lot by appearance: the color that a tested stone's
 // readings name.
-func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, reports []book.Report, strata map[string]int) (LotIdentity, error) {
+func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, reports []book.Report,
+	strata map[string]int) (LotIdentity, error) {
 	lot, pieces, carats := s.Lot, s.Pieces, s.Carats
 	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name()}
 	var l fault.List
@@ -180,7 +183,8 @@ func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, report
 		out.Report = &reports[len(reports)-1]
 	}
 	if why := noClaim(s, len(judge.Claim)); why != "" {
-		out.Judged = identify.LotVerdict{State: identify.Stated, Tested: len(out.Stones), Of: int(pieces), Reasons: []string{why}}
+		out.Judged = identify.LotVerdict{State: identify.Stated, Tested: len(out.Stones), Of: int(pieces),
+			Reasons: []string{why}}
 		return out, nil
 	}
 	verdict, faults := identify.JudgeLot(judge, b.lotSettings(s))
@@ -199,7 +203,8 @@ func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, report
 func noClaim(s answer.StockLot, materials int) string {
 	switch {
 	case s.Fenced == book.Unestablished:
-		return book.Unestablished + ": sort it by identity when further readings leave one material, or ask a laboratory"
+		return book.Unestablished + ": sort it by identity when further readings leave one material, or ask a " +
+			"laboratory"
 	case materials == 0 || s.Pieces < 1:
 		return "the lot claims no species that the facts know, or holds nothing"
 	}
@@ -220,7 +225,8 @@ func (b *Identifier) lotSettings(s answer.StockLot) identify.LotSettings {
 }
 
 // IdentityOf reads and judges one lot of the book.
-func (b *Identifier) IdentityOf(ctx context.Context, tx store.ReadTx, s answer.StockLot, all *readingIndex) (LotIdentity, error) {
+func (b *Identifier) IdentityOf(ctx context.Context, tx store.ReadTx, s answer.StockLot,
+	all *readingIndex) (LotIdentity, error) {
 	return b.identity(s, all.of(s.Lot), all.reports[strings.ToLower(s.Code)], nil)
 }
 
@@ -294,7 +300,8 @@ func (x *readingIndex) of(l book.Lot) []book.Reading {
 }
 
 // Identities judges every lot that the filter selects.
-func Identities(ctx context.Context, tx store.ReadTx, b *Identifier, filter desk.StockFilter, f func(answer.StockLot, LotIdentity) error) error {
+func Identities(ctx context.Context, tx store.ReadTx, b *Identifier, filter desk.StockFilter, f func(answer.StockLot,
+	LotIdentity) error) error {
 	index, err := LoadReadings(ctx, tx)
 	if err != nil {
 		return err
@@ -315,7 +322,8 @@ func (room *Room) Identify(ctx context.Context, lot string, filter desk.StockFil
 }
 
 // identifyStrata is Identify with the pieces of the one lot by appearance.
-func (room *Room) identifyStrata(ctx context.Context, lot string, filter desk.StockFilter, strata map[string]int) ([]LotIdentity, error) {
+func (room *Room) identifyStrata(ctx context.Context, lot string, filter desk.StockFilter,
+	strata map[string]int) ([]LotIdentity, error) {
 	var out []LotIdentity
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
 		config, err := desk.LoadConfig(ctx, tx)

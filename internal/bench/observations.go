@@ -85,7 +85,8 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 		case "color":
 			o.Colour = cmp.Or(r.Color, r.Result)
 		default:
-			at(fault.New(fault.Invalid, "test-unknown", fmt.Sprintf("the test %q is unknown", r.Test), "use one of the tests of the readings template").Do("template", "readings"))
+			at(fault.New(fault.Invalid, "test-unknown", fmt.Sprintf("the test %q is unknown", r.Test),
+				"use one of the tests of the readings template").Do("template", "readings"))
 		}
 	}
 	if l.Blocks() {
@@ -129,7 +130,8 @@ func edge(text string) (identify.Edge, *fault.Fault) {
 func readingNumber(text string) (float64, *fault.Fault) {
 	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
 	if err != nil {
-		return 0, fault.New(fault.Invalid, "reading-number", fmt.Sprintf("a reading is a number, but is %q", text), "write it like 1.644")
+		return 0, fault.New(fault.Invalid, "reading-number", fmt.Sprintf("a reading is a number, but is %q", text),
+			"write it like 1.644")
 	}
 	return v, nil
 }

@@ -36,7 +36,8 @@ func (room *Room) ReadingImport(ctx context.Context, w desk.Write, in desk.Input
 				var err error
 				lot, err = store.Get[book.Lot](ctx, tx, row.Lot)
 				if desk.IsNotFound(err) {
-					return nil, fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code").At(row.Where).Do("lot", "list"), nil
+					return nil, fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book",
+						row.Lot), "use the book's code").At(row.Where).Do("lot", "list"), nil
 				}
 				if err != nil {
 					return nil, nil, err

@@ -23,7 +23,8 @@ func (room *Room) ReportAdd(ctx context.Context, w desk.Write, r book.Report) (a
 		return out, f.AtField("species")
 	}
 	if r.Lab == "" || r.Number == "" {
-		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give both").AtField("lab")
+		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give both").
+			AtField("lab")
 	}
 	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
 		lot, err := desk.StockOf(ctx, tx, r.Lot)
@@ -31,11 +32,13 @@ func (room *Room) ReportAdd(ctx context.Context, w desk.Write, r book.Report) (a
 			return err
 		}
 		if lot.Pieces != 1 {
-			return fault.New(fault.Refused, "report-lot", fmt.Sprintf("a report is of one stone, but %s has %d pieces", lot.Code, lot.Pieces), "split the stone off first").AtRef(lot.Code).Do("lot", "split", lot.Code)
+			return fault.New(fault.Refused, "report-lot", fmt.Sprintf("a report is of one stone, but %s has %d pieces",
+				lot.Code, lot.Pieces), "split the stone off first").AtRef(lot.Code).Do("lot", "split", lot.Code)
 		}
 		lab := labReport(r)
 		if ok, why := lab.Matches(measuredOf(lot.Lot, lot.Carats)); !ok {
-			return fault.New(fault.Refused, "report-other-stone", why, "find the stone that the report describes; give weight and sizes as the report states them").AtRef(lot.Code)
+			return fault.New(fault.Refused, "report-other-stone", why, "find the stone that the report describes; "+
+				"give weight and sizes as the report states them").AtRef(lot.Code)
 		}
 		r.Lot = lot.Code
 		if r.On == "" {
@@ -49,7 +52,9 @@ func (room *Room) ReportAdd(ctx context.Context, w desk.Write, r book.Report) (a
 		}
 		next := lot.Lot
 		if !strings.EqualFold(next.Species, r.Species) {
-			out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "report-species", fmt.Sprintf("the report says %s, the lot claimed %s", r.Species, next.Name()), "tell the vendor; the lot now follows the report").AtRef(lot.Code).AsWarning())
+			out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "report-species",
+				fmt.Sprintf("the report says %s, the lot claimed %s", r.Species, next.Name()),
+				"tell the vendor; the lot now follows the report").AtRef(lot.Code).AsWarning())
 			next.Species, next.Variety = r.Species, r.Variety
 		}
 		if r.Variety != "" {

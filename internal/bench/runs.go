@@ -59,7 +59,8 @@ func named(stones []TestedStone, code string) []TestedStone {
 }
 
 func judgedAlike(a, b *LotIdentity) bool {
-	return a.Claim == b.Claim && a.Judged.State == b.Judged.State && a.Lot.Facets == b.Lot.Facets && slices.Equal(left(a), left(b))
+	return a.Claim == b.Claim && a.Judged.State == b.Judged.State && a.Lot.Facets == b.Lot.Facets &&
+		slices.Equal(left(a), left(b))
 }
 
 // left lists what the tests leave of a lot's first stone, by name, and which of

@@ -11,25 +11,26 @@ import (
 // the positions that stones fill. MetalWeight, Labour and Count are per sale
 // unit (a pair of earrings is one unit).
 type Design struct {
-	Line        string     `json:"line"`
-	Name        string     `json:"name"`
-	Piece       string     `json:"piece"` // ring, pendant, earrings, bracelet ...
-	Metal       string     `json:"metal"` // gold, silver, platinum, palladium, or an alloy's name
-	Fineness    num.Dec    `json:"fineness"`
-	MetalWeight num.Gram   `json:"metal_g"`
-	Quantity    int64      `json:"quantity"`
-	PriceTrade  num.Money  `json:"price_trade"`
-	PriceRetail num.Money  `json:"price_retail"`
-	Labour      num.Dec    `json:"labour_min"`
-	Findings    num.Money  `json:"findings"`
-	FixedCost   num.Money  `json:"fixed_cost"`
-	Wear        string     `json:"wear"` // daily, occasional, evening
-	Lux         num.Dec    `json:"lux"`
-	HoursPerDay num.Dec    `json:"hours_per_day"`
-	Dark        bool       `json:"dark,omitempty"` // lux was given as 0: kept in a closed box; without a lux a lit showcase is assumed
-	Bench       []string   `json:"bench"`
-	Identity    string     `json:"identity"` // stated, supported, verified: the least that its stones must be
-	Positions   []Position `json:"positions"`
+	Line        string    `json:"line"`
+	Name        string    `json:"name"`
+	Piece       string    `json:"piece"` // ring, pendant, earrings, bracelet ...
+	Metal       string    `json:"metal"` // gold, silver, platinum, palladium, or an alloy's name
+	Fineness    num.Dec   `json:"fineness"`
+	MetalWeight num.Gram  `json:"metal_g"`
+	Quantity    int64     `json:"quantity"`
+	PriceTrade  num.Money `json:"price_trade"`
+	PriceRetail num.Money `json:"price_retail"`
+	Labour      num.Dec   `json:"labour_min"`
+	Findings    num.Money `json:"findings"`
+	FixedCost   num.Money `json:"fixed_cost"`
+	Wear        string    `json:"wear"` // daily, occasional, evening
+	Lux         num.Dec   `json:"lux"`
+	HoursPerDay num.Dec   `json:"hours_per_day"`
+	// lux was given as 0: kept in a closed box; without a lux a lit showcase is assumed
+	Dark      bool       `json:"dark,omitempty"`
+	Bench     []string   `json:"bench"`
+	Identity  string     `json:"identity"` // stated, supported, verified: the least that its stones must be
+	Positions []Position `json:"positions"`
 }
 
 // Position is one kind of place for stones in a design.

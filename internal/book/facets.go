@@ -71,7 +71,8 @@ func ParseNature(s string) (string, *fault.Fault) {
 			return n, nil
 		}
 	}
-	return "", fault.New(fault.Invalid, "nature-unknown", "nature is one of "+strings.Join(Natures, ", ")+", but is \""+s+"\"",
+	return "", fault.New(fault.Invalid, "nature-unknown", "nature is one of "+strings.Join(Natures, ", ")+
+		", but is \""+s+"\"",
 		cmp.Or(fault.DidYouMean(s, Natures), "write one of these words, or leave it empty for unknown"))
 }
 
@@ -95,5 +96,6 @@ func ParseOwner(s string) (Owner, *fault.Fault) {
 	if named && (kind == "memo-in" || kind == "customer") && CheckName("a name", name) == nil {
 		return Owner(kind + "/" + name), nil
 	}
-	return "", fault.New(fault.Invalid, "owner-unknown", "the owner is own, memo-in/PARTY or customer/PARTY, but is \""+s+"\"", "write own, or memo-in/ and the lender's name")
+	return "", fault.New(fault.Invalid, "owner-unknown", "the owner is own, memo-in/PARTY or customer/PARTY, but is \""+
+		s+"\"", "write own, or memo-in/ and the lender's name")
 }

@@ -11,9 +11,12 @@ import (
 // fullLot is a lot of which everything is known.
 func fullLot() Lot {
 	full := Lot{
-		Code: "A-1.2", Label: "L", Parcel: "P1", Parent: "A-1", Stone: "S1", Tags: []string{"S1", "S2"}, Owner: "memo-in/X", Species: "beryl", Variety: "aquamarine", Claim: "aqua",
-		Facets: Facets{Species: Facet{"beryl", Tested}, Nature: StatedFacet("natural"), Treatment: Facet{"heat", LabReported}, Origin: StatedFacet("Serra")},
-		Shape:  "oval", Length: Size{700, 720}, Width: Size{500, 500}, Depth: Size{300, 310}, Calibrated: true, Estimated: true, Color: "blue", Clarity: "eye clean", Cut: "good",
+		Code: "A-1.2", Label: "L", Parcel: "P1", Parent: "A-1", Stone: "S1", Tags: []string{"S1", "S2"},
+		Owner: "memo-in/X", Species: "beryl", Variety: "aquamarine", Claim: "aqua",
+		Facets: Facets{Species: Facet{"beryl", Tested}, Nature: StatedFacet("natural"), Treatment: Facet{"heat",
+			LabReported}, Origin: StatedFacet("Serra")},
+		Shape: "oval", Length: Size{700, 720}, Width: Size{500, 500}, Depth: Size{300, 310}, Calibrated: true,
+		Estimated: true, Color: "blue", Clarity: "eye clean", Cut: "good",
 		Agreed: num.FromMinor(1250, "EUR"), Due: "2026-05-01", Fenced: "why", Note: "n",
 	}
 	rate, _ := num.ParseRate("0.92", 1)
@@ -72,8 +75,11 @@ func TestLot_ReadStored(t *testing.T) {
 		}
 	}
 	for _, left := range []string{
-		``, `null`, `[]`, `{"code":"A"}x`, `{"code":"A",}`, `{"code" :"A"}`, `{"code":7}`, `{"code":"A","code2":"B"}`, `{"note":"a \"b\""}`, `{"note":"\u2028"}`,
-		`{"calibrated":1}`, `{"agreed":"1.00"}`, `{"length":{"min":"wide"}}`, `{"length":{"mid":"1"}}`, `{"tags":["a",1]}`, `{"tags":["a"`, `{"foreign":null}`, `{"facets":{"color":{}}}`, `{"facets":{"species":{"by":"x"}}}`,
+		``, `null`, `[]`, `{"code":"A"}x`, `{"code":"A",}`, `{"code" :"A"}`, `{"code":7}`, `{"code":"A","code2":"B"}`,
+		`{"note":"a \"b\""}`, `{"note":"\u2028"}`,
+		`{"calibrated":1}`, `{"agreed":"1.00"}`, `{"length":{"min":"wide"}}`, `{"length":{"mid":"1"}}`,
+		`{"tags":["a",1]}`, `{"tags":["a"`, `{"foreign":null}`, `{"facets":{"color":{}}}`,
+		`{"facets":{"species":{"by":"x"}}}`,
 	} {
 		if l := new(Lot); l.ReadStored([]byte(left)) {
 			t.Errorf("%s was read as %+v", left, *l)
@@ -82,7 +88,8 @@ func TestLot_ReadStored(t *testing.T) {
 }
 
 func TestParsePlace(t *testing.T) {
-	for in, real := range map[string]bool{"safe": true, "cutter/Okoro": true, "memo/A B": true, "piece/R-1": true, "vendor/V": false, "loss/cutting": false, "charge/freight": false} {
+	for in, real := range map[string]bool{"safe": true, "cutter/Okoro": true, "memo/A B": true, "piece/R-1": true,
+		"vendor/V": false, "loss/cutting": false, "charge/freight": false} {
 		p, f := ParsePlace(in)
 		if f != nil || p.IsReal() != real {
 			t.Errorf("ParsePlace(%q) = %v, real %v, %v", in, p, p.IsReal(), f)
@@ -102,8 +109,10 @@ func TestSeries(t *testing.T) {
 		series string
 		n      int64
 	}{
-		{KindParcel, "P12", "parcel", 12}, {KindLot, "P12-3", "lot/P12", 3}, {KindLot, "p12-3.2", "lot/P12-3", 2}, {KindLot, "A", "", 0},
-		{KindDocument, "PROPOSAL-2026-0004", "document/PROPOSAL-2026", 4}, {KindReading, "R7", "reading", 7}, {KindPrice, "x/1", "", 0},
+		{KindParcel, "P12", "parcel", 12}, {KindLot, "P12-3", "lot/P12", 3}, {KindLot, "p12-3.2", "lot/P12-3", 2},
+		{KindLot, "A", "", 0},
+		{KindDocument, "PROPOSAL-2026-0004", "document/PROPOSAL-2026", 4}, {KindReading, "R7", "reading", 7},
+		{KindPrice, "x/1", "", 0},
 	} {
 		series, n, ok := Series(c.kind, c.key)
 		if series != c.series || n != c.n || ok != (c.n > 0) {

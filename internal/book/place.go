@@ -94,7 +94,8 @@ func ParsePlace(s string) (Place, *fault.Fault) {
 			}
 		}
 	}
-	return "", fault.New(fault.Invalid, "place-unknown", "\""+s+"\" is no place of the book", "write safe, cutter/NAME, setter/NAME or memo/NAME")
+	return "", fault.New(fault.Invalid, "place-unknown", "\""+s+"\" is no place of the book",
+		"write safe, cutter/NAME, setter/NAME or memo/NAME")
 }
 
 // checkName reports whether a name is 1 to 80 characters, none of them a
@@ -112,7 +113,8 @@ func CheckName(what, name string) *fault.Fault {
 	if checkName(name) && !strings.Contains(name, "/") {
 		return nil
 	}
-	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without a slash or blanks at its ends, but is \""+name+"\"", "give a plain name")
+	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without a slash or blanks at its ends, "+
+		"but is \""+name+"\"", "give a plain name")
 }
 
 // CheckFreeName returns a fault when name cannot be the name of a design or a
@@ -121,5 +123,6 @@ func CheckFreeName(what, name string) *fault.Fault {
 	if checkName(name) {
 		return nil
 	}
-	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without blanks at its ends, but is \""+name+"\"", "give a shorter name on one line")
+	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without blanks at its ends, but is \""+
+		name+"\"", "give a shorter name on one line")
 }

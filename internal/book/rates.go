@@ -46,7 +46,8 @@ func (Price) RecordKind() Kind { return KindPrice }
 
 // RecordKey is everything that a price is asked by.
 func (p Price) RecordKey() string {
-	return p.Species + "/" + p.Variety + "/" + p.Shape + "/" + p.LengthMin.String() + "-" + p.LengthMax.String() + "/" + p.Grade + "/" + string(p.On)
+	return p.Species + "/" + p.Variety + "/" + p.Shape + "/" + p.LengthMin.String() + "-" + p.LengthMax.String() + "/" +
+		p.Grade + "/" + string(p.On)
 }
 
 // Refs are none.

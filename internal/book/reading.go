@@ -9,11 +9,12 @@ import (
 // Reading is one bench test on one stone, as it was written down. Numbers keep
 // the digits of the instrument as text.
 type Reading struct {
-	Number     int64     `json:"number"` // in order of the book
-	Lot        string    `json:"lot"`
-	Stone      string    `json:"stone,omitempty"` // tag inside the lot; empty for a lot of one
-	Drawn      string    `json:"drawn"`           // random or picked
-	Test       string    `json:"test"`            // ri, ri-spot, birefringence, optic, sg, hydrostatic, lw, sw, pleochroism, filter, spectrum, magnification ...
+	Number int64  `json:"number"` // in order of the book
+	Lot    string `json:"lot"`
+	Stone  string `json:"stone,omitempty"` // tag inside the lot; empty for a lot of one
+	Drawn  string `json:"drawn"`           // random or picked
+	// ri, ri-spot, birefringence, optic, sg, hydrostatic, lw, sw, pleochroism, filter, spectrum, magnification ...
+	Test       string    `json:"test"`
 	Low        string    `json:"low,omitempty"`
 	High       string    `json:"high,omitempty"`
 	PlusMinus  string    `json:"plus_minus,omitempty"`

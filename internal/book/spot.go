@@ -53,8 +53,10 @@ func OneSpot(designs []Design, text string, whole bool) (Spot, *fault.Fault) {
 	case 1:
 		return found[0], nil
 	case 0:
-		return Spot{}, fault.New(fault.NotFound, "position-unknown", fmt.Sprintf("the line has no such design or position as %q", text), "see the line").Do("line", "show")
+		return Spot{}, fault.New(fault.NotFound, "position-unknown",
+			fmt.Sprintf("the line has no such design or position as %q", text), "see the line").Do("line", "show")
 	default:
-		return Spot{}, fault.New(fault.Invalid, "position-ambiguous", fmt.Sprintf("%q fits two: %s; and %s", text, found[0].Words, found[1].Words), "rename one of them")
+		return Spot{}, fault.New(fault.Invalid, "position-ambiguous", fmt.Sprintf("%q fits two: %s; and %s", text,
+			found[0].Words, found[1].Words), "rename one of them")
 	}
 }

@@ -14,7 +14,8 @@ func TestOneSpot(t *testing.T) {
 		{Name: "{$1}/50% \"x\"", Positions: []Position{{Name: "$2"}}},
 	}
 	for text, want := range map[string]Spot{
-		"ring": {0, -1, ""}, "Ring/position 3": {0, 2, ""}, "Ring/halo/side": {1, 1, ""}, "{$1}/50% \"x\"": {2, -1, ""}, "{$1}/50% \"X\"/$2": {2, 0, ""},
+		"ring": {0, -1, ""}, "Ring/position 3": {0, 2, ""}, "Ring/halo/side": {1, 1, ""}, "{$1}/50% \"x\"": {2, -1, ""},
+		"{$1}/50% \"X\"/$2": {2, 0, ""},
 	} {
 		got, f := OneSpot(designs, text, true)
 		if f != nil || got.Design != want.Design || got.Position != want.Position {

@@ -30,12 +30,15 @@ func (s SGRequest) balance() num.Carat {
 
 // SG is the specific gravity of a weighing with its uncertainty.
 func SG(s SGRequest) (*Calculation, error) {
-	w := identify.Weighing{Air: s.Air.Float(), Water: (s.Water - s.Wire).Float(), Balance: s.balance().Float(), Repeats: s.Repeats, WaterC: s.WaterC.Float(), TempKnown: s.HasWaterC}
+	w := identify.Weighing{Air: s.Air.Float(), Water: (s.Water - s.Wire).Float(), Balance: s.balance().Float(),
+		Repeats: s.Repeats, WaterC: s.WaterC.Float(), TempKnown: s.HasWaterC}
 	g, f := identify.SG(w)
 	if f != nil {
-		return nil, f.AtField(map[string]string{"weight_air_ct": "air", "weight_water_ct": "water", "balance_ct": "balance", "water_c": "water-c"}[f.Where.Header])
+		return nil, f.AtField(map[string]string{"weight_air_ct": "air", "weight_water_ct": "water",
+			"balance_ct": "balance", "water_c": "water-c"}[f.Where.Header])
 	}
-	c := calculation("SG = air / (air - water)", "A Text-Book of Precious Stones (F. B. Wade, 1918); uncertainty by JCGM 100:2008 (GUM), 5.1.2")
+	c := calculation("SG = air / (air - water)", "A Text-Book of Precious Stones (F. B. Wade, 1918); uncertainty by "+
+		"JCGM 100:2008 (GUM), 5.1.2")
 	c.in("air_ct", s.Air.String())
 	c.in("water_ct", (s.Water - s.Wire).String())
 	if s.Wire != 0 {
@@ -70,7 +73,9 @@ const separation = 3
 // SGBetween is the smallest weight at which a specific gravity on this
 // balance tells two materials apart.
 func SGBetween(a, b string, s SGRequest) (*Calculation, error) {
-	c := calculation("the smallest weight at which a stone of either, wherever in its range, has at least a 95 % chance that the other is excluded at 3 standard uncertainties of its SG", "JCGM 100:2008 (GUM), 5.1.2; balance as given, wire and water as calc sg")
+	c := calculation("the smallest weight at which a stone of either, wherever in its range, has at least a 95 % "+
+		"chance that the other is excluded at 3 standard uncertainties of its SG", "JCGM 100:2008 (GUM), 5.1.2; "+
+		"balance as given, wire and water as calc sg")
 	first, err := material("between", a)
 	if err != nil {
 		return nil, err
@@ -96,7 +101,8 @@ func SGBetween(a, b string, s SGRequest) (*Calculation, error) {
 				return optional(fmt.Sprintf("%s to %s", plain(low, 3), plain(high, 3)), known)
 			}
 			rows = append(rows, Figures{
-				{"a", x.Name}, {"sg_a", span(x.SG.Known, x.SG.Min, x.SG.Max)}, {"b", y.Name}, {"sg_b", span(y.SG.Known, y.SG.Min, y.SG.Max)},
+				{"a", x.Name}, {"sg_a", span(x.SG.Known, x.SG.Min, x.SG.Max)}, {"b", y.Name},
+				{"sg_b", span(y.SG.Known, y.SG.Min, y.SG.Max)},
 				{"smallest_weight_ct", optional(plain(ct, 4), ok)},
 			})
 		}
@@ -105,7 +111,8 @@ func SGBetween(a, b string, s SGRequest) (*Calculation, error) {
 	answer := "from " + plain(worst, 4) + " ct on"
 	if never {
 		answer = "never"
-		c.note("never: the ranges touch or overlap, one is unknown, or the gap is smaller than what water and air leave in doubt at any weight")
+		c.note("never: the ranges touch or overlap, one is unknown, or the gap is smaller than what water and air " +
+			"leave in doubt at any weight")
 	}
 	c.Result.Add("separates", answer)
 	c.Result.Add("pairs", rows)
@@ -133,7 +140,8 @@ func Sample(s SampleRequest) (*Calculation, error) {
 		n, ok = chance.SampleToFind(s.Pieces, s.Bad, s.Confidence.Float(), s.Efficacy.Float())
 		c.in("pieces", strconv.Itoa(s.Pieces))
 		c.in("bad", strconv.Itoa(s.Bad))
-		c.Formula = "smallest n with 1 - P(no bad stone among n drawn without putting back) >= confidence (hypergeometric)"
+		c.Formula = "smallest n with 1 - P(no bad stone among n drawn without putting back) >= confidence " +
+			"(hypergeometric)"
 		c.Source = "hypergeometric distribution: How many must you sample with no negatives (Cross Validated, 2020)"
 	} else {
 		n, ok = chance.SampleToFindShare(s.Share.Float(), s.Confidence.Float(), s.Efficacy.Float())
@@ -168,7 +176,8 @@ var lightOrder = []string{"stable", "low", "unknown", "medium", "high"}
 // Light is the light of a year on display, the years to a dose limit, and
 // the class of a named stone.
 func Light(l LightRequest) (*Calculation, error) {
-	c := calculation("lux hours = lux x hours per day x days per year; years = limit / lux hours per year", "Luxtimme (Annell AB, glossary); dose is reciprocal: Illumination of light-sensitive exhibits (ERCO)")
+	c := calculation("lux hours = lux x hours per day x days per year; years = limit / lux hours per year",
+		"Luxtimme (Annell AB, glossary); dose is reciprocal: Illumination of light-sensitive exhibits (ERCO)")
 	var stones []durability.Stone
 	if l.Species == "" {
 		stones = []durability.Stone{{}}
@@ -221,7 +230,9 @@ func Light(l LightRequest) (*Calculation, error) {
 		}
 		rows := []Figures{}
 		for _, d := range worst.Table {
-			rows = append(rows, Figures{{"place", d.Place}, {"lux", plain(d.Lux, 1)}, {"hours_per_year", plain(d.HoursPerYear, 1)}, {"lux_hours_per_year", plain(d.LuxHoursPerYear, 0)}, {"years", known(d.Years, 3)}, {"saves", d.Saves}, {"source", d.Source}})
+			rows = append(rows, Figures{{"place", d.Place}, {"lux", plain(d.Lux, 1)},
+				{"hours_per_year", plain(d.HoursPerYear, 1)}, {"lux_hours_per_year", plain(d.LuxHoursPerYear, 0)},
+				{"years", known(d.Years, 3)}, {"saves", d.Saves}, {"source", d.Source}})
 		}
 		c.Result.Add("table", rows)
 		c.note(worst.Assumed...)

@@ -26,7 +26,8 @@ func (s StoneMeasure) measured(c *Calculation) (m cutting.Measured, low, high nu
 	if f != nil {
 		return m, low, high, f.AtField("shape")
 	}
-	m = cutting.Measured{Shape: shape, Length: s.Length, Width: s.Width, Depth: s.Depth, SG: s.SG, Bulge: s.Bulge, HasBulge: s.HasBulge}
+	m = cutting.Measured{Shape: shape, Length: s.Length, Width: s.Width, Depth: s.Depth, SG: s.SG, Bulge: s.Bulge,
+		HasBulge: s.HasBulge}
 	c.in("shape", string(shape))
 	c.in("length_mm", s.Length.String())
 	if s.Width != 0 {
@@ -55,7 +56,8 @@ func (s StoneMeasure) measured(c *Calculation) (m cutting.Measured, low, high nu
 			c.Source = sources(c.Source, x.Source("sg"))
 		}
 		if !span.Known {
-			return m, low, high, fault.New(fault.Invalid, "sg-unknown", "no specific gravity is known for "+named.ReadAs, "measure it and give the specific gravity").AtField("sg")
+			return m, low, high, fault.New(fault.Invalid, "sg-unknown", "no specific gravity is known for "+
+				named.ReadAs, "measure it and give the specific gravity").AtField("sg")
 		}
 		low, high = num.FromFloat(span.Min, 3, num.HalfUp), num.FromFloat(span.Max, 3, num.HalfUp)
 		m.SG = num.FromFloat((span.Min+span.Max)/2, 3, num.HalfUp)
@@ -94,7 +96,8 @@ func Weight(s StoneMeasure) (*Calculation, error) {
 	c.Result.Add("factor", e.Factor.String())
 	others := []Figures{}
 	for _, a := range e.Alternative {
-		others = append(others, Figures{{"coefficient", a.Coefficient.String()}, {"carats", a.Carats.String()}, {"source", a.Source}})
+		others = append(others, Figures{{"coefficient", a.Coefficient.String()}, {"carats", a.Carats.String()},
+			{"source", a.Source}})
 	}
 	c.Result.Add("alternatives", others)
 	c.Formula = e.Formula + ", corrected x " + e.Factor.String()
@@ -110,7 +113,8 @@ func WeightBySG(carats num.Carat, from, to num.Dec) (*Calculation, error) {
 	if f != nil {
 		return nil, f.AtField("from_sg")
 	}
-	c := calculation("carats x SG to / SG from", "Standard gem sizes, International Gem Society: stones of one cut and size weigh as their specific gravities")
+	c := calculation("carats x SG to / SG from", "Standard gem sizes, International Gem Society: stones of one cut "+
+		"and size weigh as their specific gravities")
 	c.in("carats", carats.String())
 	c.in("from_sg", from.String())
 	c.in("sg", to.String())
@@ -138,7 +142,9 @@ const recutTrust = 20
 
 // Recut lists the calibrated sizes that fit into a stone.
 func Recut(r RecutRequest) (*Calculation, error) {
-	c := calculation("the outline of the calibrated size, with trim, must lie within the stone's own outline; new weight by its measures; loss = weight - new weight", "calibrated sizes: as each row says; weights: as calc weight; trim of 0.10 mm a side and a depth of 60 to 68 % of the width: common practice")
+	c := calculation("the outline of the calibrated size, with trim, must lie within the stone's own outline; new "+
+		"weight by its measures; loss = weight - new weight", "calibrated sizes: as each row says; weights: as calc "+
+		"weight; trim of 0.10 mm a side and a depth of 60 to 68 % of the width: common practice")
 	m, _, _, err := r.Stone.measured(c)
 	if err != nil {
 		return nil, err
@@ -154,7 +160,8 @@ func Recut(r RecutRequest) (*Calculation, error) {
 	settings := cutting.RecutSettings{Charge: r.Charge, Most: r.Most}
 	if r.HasRisk {
 		if r.Breakage.Sign() <= 0 || r.Breakage.Cmp(num.Int(100)) >= 0 {
-			return nil, fault.New(fault.Invalid, "breakage-range", "a chance of breakage lies between 0 and 100 %, but is "+r.Breakage.String()+" %", "enter percent, e.g. 5").AtField("breakage")
+			return nil, fault.New(fault.Invalid, "breakage-range", "a chance of breakage lies between 0 and 100 %, "+
+				"but is "+r.Breakage.String()+" %", "enter percent, e.g. 5").AtField("breakage")
 		}
 		settings.Break = chance.BetaOf(r.Breakage.Fraction().Float(), recutTrust)
 		c.in("breakage_percent", r.Breakage.String())
@@ -182,8 +189,10 @@ func Recut(r RecutRequest) (*Calculation, error) {
 	rows := []Figures{}
 	for _, o := range options {
 		row := Figures{
-			{"shape", string(o.Target.Shape)}, {"length_mm", o.Target.Length.String()}, {"width_mm", o.Target.Width.String()}, {"depth_mm", o.Depth.String()},
-			{"carats", o.Weight.String()}, {"low", o.Low.String()}, {"high", o.High.String()}, {"loss_ct", o.Loss.String()}, {"loss_percent", o.Percent.String()},
+			{"shape", string(o.Target.Shape)}, {"length_mm", o.Target.Length.String()}, {"width_mm",
+				o.Target.Width.String()}, {"depth_mm", o.Depth.String()},
+			{"carats", o.Weight.String()}, {"low", o.Low.String()}, {"high", o.High.String()},
+			{"loss_ct", o.Loss.String()}, {"loss_percent", o.Percent.String()},
 		}
 		for _, v := range []struct {
 			name  string
@@ -209,7 +218,9 @@ func Yield(before, after num.Carat) (*Calculation, error) {
 	if f != nil {
 		return nil, f.AtField("after")
 	}
-	c := calculation("loss = (before - after) / before; yield = after / before", "The art and joy of recutting gemstones (J. K. Prim, 2021); Yield optimization vs aesthetics (International Gem Society)")
+	c := calculation("loss = (before - after) / before; yield = after / before",
+		"The art and joy of recutting gemstones (J. K. Prim, 2021); Yield optimization vs aesthetics (International "+
+			"Gem Society)")
 	c.in("before_ct", before.String())
 	c.in("after_ct", after.String())
 	c.Result.Add("loss_ct", (before - after).String())
@@ -268,7 +279,8 @@ func Angle(ri num.Dec, species string) (*Calculation, error) {
 			}
 		}
 		if low == 0 {
-			return nil, fault.New(fault.Invalid, "ri-unknown", "no refractive index is known for "+named.ReadAs, "measure it and give the refractive index").AtField("ri")
+			return nil, fault.New(fault.Invalid, "ri-unknown", "no refractive index is known for "+named.ReadAs,
+				"measure it and give the refractive index").AtField("ri")
 		}
 		ri = num.FromFloat(low, 3, num.HalfUp)
 	}
@@ -292,9 +304,11 @@ func Angle(ri num.Dec, species string) (*Calculation, error) {
 
 // Round is a weight as documents state it.
 func Round(carats num.Carat, rule num.CaratRule) (*Calculation, error) {
-	c := calculation("weigh to 0.001 ct and state 0.01 ct: raise the hundredth only when the thousandth is 9", "How is diamond carat weight rounded (GIA); Weighty considerations (R. Cartier)")
+	c := calculation("weigh to 0.001 ct and state 0.01 ct: raise the hundredth only when the thousandth is 9",
+		"How is diamond carat weight rounded (GIA); Weighty considerations (R. Cartier)")
 	if rule == num.RuleHalfUp {
-		c.Formula, c.Source = "weigh to 0.001 ct and state 0.01 ct: raise the hundredth when the thousandth is 5 or more", "common practice"
+		c.Formula, c.Source = "weigh to 0.001 ct and state 0.01 ct: raise the hundredth when the thousandth is 5 or "+
+			"more", "common practice"
 	}
 	c.in("carats", carats.String())
 	c.in("rule", string(rule))

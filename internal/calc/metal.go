@@ -12,7 +12,8 @@ import (
 // ParseAlloyPart reads METAL=PARTS or METAL=PARTS@DENSITY.
 func ParseAlloyPart(s string) (costing.AlloyPart, *fault.Fault) {
 	bad := func(why string) *fault.Fault {
-		return fault.New(fault.Usage, "alloy-part", "a part of an alloy is METAL=PARTS, but is \""+s+"\": "+why, "write e.g. Au=583, or Xy=20@7.3 with a density of your own").AtField("part")
+		return fault.New(fault.Usage, "alloy-part", "a part of an alloy is METAL=PARTS, but is \""+s+"\": "+why,
+			"write e.g. Au=583, or Xy=20@7.3 with a density of your own").AtField("part")
 	}
 	metal, rest, found := strings.Cut(s, "=")
 	p := costing.AlloyPart{Metal: strings.TrimSpace(metal)}
@@ -56,7 +57,9 @@ func Alloy(parts []costing.AlloyPart) (*Calculation, error) {
 	}
 	mark, ok := costing.Mark(a.Fineness, marks)
 	c.Result.Add("mark", optional(mark.String(), ok))
-	c.note("real alloys differ by up to about 2 %: the maker's own density is better", "mark is the highest customary mark that the fineness reaches; hallmarking rules are local: ask the assay office")
+	c.note("real alloys differ by up to about 2 %: the maker's own density is better",
+		"mark is the highest customary mark that the fineness reaches; hallmarking rules are local: ask the assay "+
+			"office")
 	return c, nil
 }
 
@@ -82,7 +85,8 @@ func Wax(wax num.Gram, metal string, multiplier num.Dec) (*Calculation, error) {
 	if f != nil {
 		return nil, f
 	}
-	c := calculation(w.Formula, sources(w.Source, "wax of 1.00 g/cm3: Where can I find the specific gravity of various materials (Stuller, 2012)"))
+	c := calculation(w.Formula, sources(w.Source, "wax of 1.00 g/cm3: Where can I find the specific gravity of "+
+		"various materials (Stuller, 2012)"))
 	c.in("wax_g", wax.String())
 	c.in("metal", metal)
 	c.in("read_as", w.Alloy)
@@ -111,7 +115,8 @@ func Master(mass num.Gram, from, to string) (*Calculation, error) {
 	if f != nil {
 		return nil, f.AtField("model")
 	}
-	c := calculation("mass x density to / density from", sources("Where can I find the specific gravity of various materials (Stuller, 2012)", a.Source, b.Source))
+	c := calculation("mass x density to / density from",
+		sources("Where can I find the specific gravity of various materials (Stuller, 2012)", a.Source, b.Source))
 	c.in("model_g", mass.String())
 	c.in("of", a.Name)
 	c.in("of_density", x.String())

@@ -15,7 +15,8 @@ func Share(total num.Money, by book.ShareKey, parts []costing.Part) (*Calculatio
 	if faults.Blocks() {
 		return nil, faults
 	}
-	c := calculation(s.Formula+"; whole minor units by largest remainder, ties by order", "joint cost by relative sales value, net realisable value or units: Inventories, IAS 2.14")
+	c := calculation(s.Formula+"; whole minor units by largest remainder, ties by order",
+		"joint cost by relative sales value, net realisable value or units: Inventories, IAS 2.14")
 	c.in("total", total.String())
 	c.in("currency", string(total.Currency()))
 	c.in("by", string(by))
@@ -23,8 +24,10 @@ func Share(total num.Money, by book.ShareKey, parts []costing.Part) (*Calculatio
 	check := num.Zero(total.Currency())
 	for i, p := range s.Parts {
 		in := parts[i]
-		given = append(given, Figures{{"name", in.Name}, {"quantity", in.Quantity.String()}, {"price", in.Price.String()}, {"further", in.Further.String()}})
-		rows = append(rows, Figures{{"name", p.Name}, {"amount", p.Amount.String()}, {"each", p.Each.String()}, {"weight", p.Weight.String()}})
+		given = append(given, Figures{{"name", in.Name}, {"quantity", in.Quantity.String()},
+			{"price", in.Price.String()}, {"further", in.Further.String()}})
+		rows = append(rows, Figures{{"name", p.Name}, {"amount", p.Amount.String()}, {"each", p.Each.String()},
+			{"weight", p.Weight.String()}})
 		check = check.Add(p.Amount)
 	}
 	c.Inputs.Add("parts", given)
@@ -46,7 +49,9 @@ func Margin(m MarginRequest) (*Calculation, error) {
 	var p costing.Priced
 	if m.Basis == "" {
 		if m.Cost.Sign() < 0 || m.Price.Sign() <= 0 {
-			return nil, fault.New(fault.Invalid, "price-not-positive", "a price is more than 0 and a cost not negative, but they are "+m.Price.String()+" and "+m.Cost.String(), "enter both as positive amounts").AtField("price")
+			return nil, fault.New(fault.Invalid, "price-not-positive", "a price is more than 0 and a cost not "+
+				"negative, but they are "+m.Price.String()+" and "+m.Cost.String(),
+				"enter both as positive amounts").AtField("price")
 		}
 		p = costing.At(m.Cost, m.Price)
 	} else {
@@ -55,7 +60,8 @@ func Margin(m MarginRequest) (*Calculation, error) {
 			return nil, f
 		}
 	}
-	c := calculation(p.Formula, "margin is a share of the price, markup of the cost: Margin and markup (Monash Business School, marketing dictionary: keystone)")
+	c := calculation(p.Formula, "margin is a share of the price, markup of the cost: Margin and markup (Monash "+
+		"Business School, marketing dictionary: keystone)")
 	c.in("cost", m.Cost.String())
 	c.in("currency", string(m.Cost.Currency()))
 	if m.Basis == "" {

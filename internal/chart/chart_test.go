@@ -55,21 +55,25 @@ func samples() map[string]Figure {
 		},
 		Stones: []IdentityStone{{Name: "stone 3", SG: 3.12, SGU: 0.05, NLow: 1.620, NHigh: 1.638, NU: 0.0018}},
 	}
-	onlyN := Identity{Title: "n alone", Boxes: identity.Boxes[:4], Stones: []IdentityStone{{Name: "spot", NLow: 1.62, NHigh: 1.62, NU: 0.005}}}
+	onlyN := Identity{Title: "n alone", Boxes: identity.Boxes[:4], Stones: []IdentityStone{{Name: "spot", NLow: 1.62,
+		NHigh: 1.62, NU: 0.005}}}
 	var bars []HistogramBar
 	for i := range 40 {
 		x := -4000 + 500*float64(i)
-		bars = append(bars, HistogramBar{Low: x, High: x + 500, Count: int(900 * math.Exp(-math.Pow((x-6500)/4200, 2)))})
+		bars = append(bars, HistogramBar{Low: x, High: x + 500,
+			Count: int(900 * math.Exp(-math.Pow((x-6500)/4200, 2)))})
 	}
 	var plan Plan
 	plan.Title = "Line Tideline: stones to scale"
 	for _, n := range []string{"Ring Tide", "Pendant Drift", "Earrings Foam", "Bracelet Current"} {
 		plan.Pieces = append(plan.Pieces, PlanPiece{Name: n, Note: "4 planned of 5, gold 750", Stones: []PlanStone{
-			{Outline: ellipse(9, 7), Name: "topaz, blue 9x7", Count: 1}, {Outline: circle(3), Name: "tourmaline 3", Count: 6}}})
+			{Outline: ellipse(9, 7), Name: "topaz, blue 9x7", Count: 1}, {Outline: circle(3),
+				Name: "tourmaline 3", Count: 6}}})
 	}
 	var items []SheetItem
 	for i := range 14 {
-		items = append(items, SheetItem{Outline: ellipse(6+float64(i), 5+float64(i)/2), Lines: []string{"A oval", "9.00 x 7.00 mm +/- 0.10", "3 + 1 spare"}})
+		items = append(items, SheetItem{Outline: ellipse(6+float64(i), 5+float64(i)/2), Lines: []string{"A oval",
+			"9.00 x 7.00 mm +/- 0.10", "3 + 1 spare"}})
 	}
 	return map[string]Figure{
 		"identity":   identity,
@@ -79,11 +83,14 @@ func samples() map[string]Figure {
 			{Input: "sell-through, %", Low: "70", High: "95", AtLow: 4700, AtHigh: 7000},
 			{Input: "breakage in setting, %", Low: "0.5", High: "4", AtLow: 6400, AtHigh: 5500},
 			{Input: "labour, EUR/h", Low: "32", High: "40", AtLow: 6500, AtHigh: 5900}}},
-		"histogram": Histogram{Title: "Profit of the line, 10 000 runs", Unit: "profit, EUR", Bars: bars, P10: 1900, P50: 6300, P90: 10900},
-		"dose": Dose{Title: "Light on kunzite", Ways: []DoseWay{{"lit showcase 1500 lx", 5.6}, {"daily wear", 0.2}, {"evening wear", 0.01}},
+		"histogram": Histogram{Title: "Profit of the line, 10 000 runs", Unit: "profit, EUR", Bars: bars, P10: 1900,
+			P50: 6300, P90: 10900},
+		"dose": Dose{Title: "Light on kunzite", Ways: []DoseWay{{"lit showcase 1500 lx", 5.6}, {"daily wear", 0.2},
+			{"evening wear", 0.01}},
 			Limits: []DoseLimit{{"limit 0.3 Mlx h (blue wool 1)", 0.3}, {"limit 3 Mlx h (blue wool 3)", 3}}},
 		"reliability": Reliability{Title: "Do shares mean what they say?", Points: []ReliabilityPoint{
-			{0.05, 0.04, 0.03, 0.06, 4200}, {0.25, 0.27, 0.22, 0.32, 800}, {0.5, 0.47, 0.40, 0.55, 520}, {0.75, 0.77, 0.71, 0.83, 610}, {0.96, 0.97, 0.96, 0.98, 5100}}},
+			{0.05, 0.04, 0.03, 0.06, 4200}, {0.25, 0.27, 0.22, 0.32, 800}, {0.5, 0.47, 0.40, 0.55, 520}, {0.75, 0.77,
+				0.71, 0.83, 610}, {0.96, 0.97, 0.96, 0.98, 5100}}},
 		"plan":  plan,
 		"sheet": Sheets(180, 240, "Order O7: outlines at full size", items)[0],
 	}
@@ -109,7 +116,8 @@ func TestFigures(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if wantW, wantH := w/25.4*100, h/25.4*100; math.Abs(float64(config.Width)-wantW) > 1 || math.Abs(float64(config.Height)-wantH) > 1 {
+			if wantW, wantH := w/25.4*100, h/25.4*100; math.Abs(float64(config.Width)-wantW) > 1 ||
+				math.Abs(float64(config.Height)-wantH) > 1 {
 				t.Errorf("picture is %d x %d dots, want %.0f x %.0f", config.Width, config.Height, wantW, wantH)
 			}
 			if *pictures != "" {
@@ -147,7 +155,8 @@ func TestIdentity_ManyBoxes(t *testing.T) {
 	f := samples()["identity"].(Identity)
 	for i := range 100 {
 		n, sg := 1.4+float64(i%10)*0.13, 1.0+float64(i/10)*0.7
-		f.Boxes = append(f.Boxes, IdentityBox{Name: "other " + strconv.Itoa(i), SGLow: sg, SGHigh: sg + 0.1, NLow: n, NHigh: n + 0.01})
+		f.Boxes = append(f.Boxes, IdentityBox{Name: "other " + strconv.Itoa(i), SGLow: sg, SGHigh: sg + 0.1, NLow: n,
+			NHigh: n + 0.01})
 	}
 	f.Boxes = append(f.Boxes, IdentityBox{Name: "unknown constants", Left: true})
 	svg, err := SVG(f)
@@ -179,7 +188,9 @@ func TestIdentity_ManyBoxes(t *testing.T) {
 
 // A model with nothing in it is still a picture.
 func TestFigures_Empty(t *testing.T) {
-	for _, f := range []Figure{Identity{}, Tornado{}, Histogram{}, Dose{}, Reliability{}, Plan{}, Sheets(100, 100, "", nil)[0], Identity{Stones: []IdentityStone{{}}}, Plan{Pieces: []PlanPiece{{Name: "bare"}}}} {
+	for _, f := range []Figure{Identity{}, Tornado{}, Histogram{}, Dose{}, Reliability{}, Plan{},
+		Sheets(100, 100, "", nil)[0], Identity{Stones: []IdentityStone{{}}},
+		Plan{Pieces: []PlanPiece{{Name: "bare"}}}} {
 		if _, err := SVG(f); err != nil {
 			t.Errorf("%T: %v", f, err)
 		}

@@ -60,19 +60,22 @@ func (f Dose) draw(c draw.Canvas) error {
 	p.X.Scale, p.Y.Scale = plot.LogScale{}, plot.LogScale{}
 	p.X.Tick.Marker = plot.ConstantTicks{
 		{Value: 1.0 / 52, Label: "1 week"}, {Value: 1.0 / 12, Label: "1 month"}, {Value: 0.5, Label: "6 months"},
-		{Value: 1, Label: "1 year"}, {Value: 5, Label: "5 years"}, {Value: 20, Label: "20 years"}, {Value: 100, Label: "100 years"},
+		{Value: 1, Label: "1 year"}, {Value: 5, Label: "5 years"}, {Value: 20, Label: "20 years"}, {Value: 100,
+			Label: "100 years"},
 	}
 	p.Y.Tick.Marker = powerTicks{}
 	p.Add(draft(func(c draw.Canvas, x, y func(float64) vg.Length) {
 		var labels []label
 		var lines []rect
 		for _, l := range f.Limits {
-			c.StrokeLine2(draw.LineStyle{Color: ink, Width: vg.Points(1), Dashes: dashed.Dashes}, x(doseFrom), y(l.Dose), x(doseTo), y(l.Dose))
+			c.StrokeLine2(draw.LineStyle{Color: ink, Width: vg.Points(1), Dashes: dashed.Dashes}, x(doseFrom),
+				y(l.Dose), x(doseTo), y(l.Dose))
 			at := rect{float64(x(doseFrom)), float64(y(l.Dose)) - 1, float64(x(doseTo)), float64(y(l.Dose)) + 1}
 			lines = append(lines, at)
 			labels = append(labels, label{text: l.Name, of: rect{at.x0, at.y0, at.x0 + 60, at.y1}})
 		}
-		dashes := [][]vg.Length{nil, {vg.Points(6), vg.Points(2)}, {vg.Points(2), vg.Points(2)}, {vg.Points(8), vg.Points(2), vg.Points(2), vg.Points(2)}, {vg.Points(12), vg.Points(4)}}
+		dashes := [][]vg.Length{nil, {vg.Points(6), vg.Points(2)}, {vg.Points(2), vg.Points(2)},
+			{vg.Points(8), vg.Points(2), vg.Points(2), vg.Points(2)}, {vg.Points(12), vg.Points(4)}}
 		for i, w := range f.Ways {
 			style := draw.LineStyle{Color: ink, Width: vg.Points(1.2), Dashes: dashes[i%len(dashes)]}
 			c.StrokeLine2(style, x(doseFrom), y(w.Rate*doseFrom), x(doseTo), y(w.Rate*doseTo))
@@ -81,7 +84,8 @@ func (f Dose) draw(c draw.Canvas) error {
 			for k := range parts {
 				a := doseFrom * math.Pow(doseTo/doseFrom, float64(k)/parts)
 				b := doseFrom * math.Pow(doseTo/doseFrom, float64(k+1)/parts)
-				chain = append(chain, rect{float64(x(a)), float64(y(w.Rate * a)), float64(x(b)), float64(y(w.Rate * b))})
+				chain = append(chain, rect{float64(x(a)), float64(y(w.Rate * a)), float64(x(b)),
+					float64(y(w.Rate * b))})
 			}
 			lines = append(lines, chain...)
 			labels = append(labels, label{text: w.Name, of: chain[parts*2/3]})

@@ -133,7 +133,8 @@ func (f Identity) draw(c draw.Canvas) error {
 	note := textStyle(7.5, false)
 	foot := note.Height("X") * 2.6
 	p.Draw(draw.Crop(c, 0, 0, foot, 0))
-	legend := "filled: still possible    dashed: excluded    heavy edge: as claimed    cross or band: this stone, thick 1 u, thin 3 u"
+	legend := "filled: still possible    dashed: excluded    heavy edge: as claimed    cross or band: this stone, " +
+		"thick 1 u, thin 3 u"
 	c.FillText(note, vg.Point{X: c.Min.X, Y: c.Min.Y + note.Height("X")*1.2}, legend)
 	if len(left) > 0 {
 		c.FillText(note, c.Min, "no room to name: "+strings.Join(left, ", "))

@@ -129,12 +129,14 @@ func drawLabels(c draw.Canvas, style text.Style, labels []label, obstacles []rec
 		if l.at.gap(l.of) > 8 {
 			ox, oy := l.of.nearest((l.at.x0+l.at.x1)/2, (l.at.y0+l.at.y1)/2)
 			tx, ty := l.at.nearest(ox, oy)
-			c.StrokeLine2(draw.LineStyle{Color: mid, Width: vg.Points(0.4)}, vg.Length(tx), vg.Length(ty), vg.Length(ox), vg.Length(oy))
+			c.StrokeLine2(draw.LineStyle{Color: mid, Width: vg.Points(0.4)}, vg.Length(tx), vg.Length(ty),
+				vg.Length(ox), vg.Length(oy))
 		}
 	}
 	for _, l := range labels {
 		if l.set {
-			c.FillText(aligned(style, draw.XLeft, draw.YBottom), vg.Point{X: vg.Length(l.at.x0), Y: vg.Length(l.at.y0)}, l.text)
+			c.FillText(aligned(style, draw.XLeft, draw.YBottom), vg.Point{X: vg.Length(l.at.x0), Y: vg.Length(l.at.y0)},
+				l.text)
 		}
 	}
 	return left

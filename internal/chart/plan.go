@@ -105,8 +105,10 @@ func (f Plan) draw(c draw.Canvas) error {
 		top := c.Max.Y - mm(planHead+planCell*float64(i/planColumns))
 		box := rectangle(left+mm(2), top-mm(planCell-2), left+mm(cell-2), top)
 		c.StrokeLines(thin, closed(box))
-		c.FillText(aligned(name, draw.XLeft, draw.YTop), vg.Point{X: left + mm(4), Y: top - mm(2)}, fit(name.Width, p.Name, mm(cell-8)))
-		c.FillText(aligned(small, draw.XLeft, draw.YTop), vg.Point{X: left + mm(4), Y: top - mm(6.5)}, fit(small.Width, p.Note, mm(cell-8)))
+		c.FillText(aligned(name, draw.XLeft, draw.YTop), vg.Point{X: left + mm(4), Y: top - mm(2)},
+			fit(name.Width, p.Name, mm(cell-8)))
+		c.FillText(aligned(small, draw.XLeft, draw.YTop), vg.Point{X: left + mm(4), Y: top - mm(6.5)},
+			fit(small.Width, p.Note, mm(cell-8)))
 		x := left + mm(5)
 		words := ""
 		for k, s := range p.Stones {
@@ -125,7 +127,8 @@ func (f Plan) draw(c draw.Canvas) error {
 			}
 		}
 		if words != "" {
-			c.FillText(aligned(small, draw.XLeft, draw.YTop), vg.Point{X: left + mm(4), Y: top - mm(32)}, words[:len(words)-1])
+			c.FillText(aligned(small, draw.XLeft, draw.YTop), vg.Point{X: left + mm(4), Y: top - mm(32)},
+				words[:len(words)-1])
 		}
 	}
 	f.bar(c, scale)
@@ -140,7 +143,8 @@ func (f Plan) bar(c draw.Canvas, scale float64) {
 	for _, x := range []vg.Length{x0, x1} {
 		c.StrokeLine2(firm, x, y-mm(1), x, y+mm(1))
 	}
-	c.FillText(aligned(textStyle(7.5, false), draw.XLeft, draw.YCenter), vg.Point{X: x1 + mm(2), Y: y}, "10 mm of stone; all stones to one scale")
+	c.FillText(aligned(textStyle(7.5, false), draw.XLeft, draw.YCenter), vg.Point{X: x1 + mm(2), Y: y},
+		"10 mm of stone; all stones to one scale")
 }
 
 // fit shortens a text to a width.
@@ -225,7 +229,8 @@ func (f Sheet) layout() []spot {
 
 func (f Sheet) draw(c draw.Canvas) error {
 	head, small := textStyle(10, true), textStyle(8, false)
-	c.FillText(aligned(head, draw.XLeft, draw.YTop), vg.Point{X: c.Min.X, Y: c.Max.Y - mm(1)}, fit(head.Width, f.Head, mm(f.Width)))
+	c.FillText(aligned(head, draw.XLeft, draw.YTop), vg.Point{X: c.Min.X, Y: c.Max.Y - mm(1)}, fit(head.Width, f.Head,
+		mm(f.Width)))
 	y := c.Max.Y - mm(14)
 	x0 := c.Min.X + mm(0.5)
 	c.StrokeLine2(firm, x0, y, x0+mm(CheckBar), y)
@@ -252,7 +257,8 @@ func (f Sheet) draw(c draw.Canvas) error {
 			if k == 0 {
 				style = textStyle(8, true)
 			}
-			c.FillText(aligned(style, draw.XLeft, draw.YTop), vg.Point{X: c.Min.X + mm(at.left+0.5), Y: c.Max.Y - mm(at.top+at.high+2+sheetText*float64(k))}, l)
+			c.FillText(aligned(style, draw.XLeft, draw.YTop), vg.Point{X: c.Min.X + mm(at.left+0.5),
+				Y: c.Max.Y - mm(at.top+at.high+2+sheetText*float64(k))}, l)
 		}
 	}
 	return nil

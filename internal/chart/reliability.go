@@ -38,7 +38,8 @@ func (f Reliability) draw(c draw.Canvas) error {
 			for _, end := range []float64{pt.Low, pt.High} {
 				c.StrokeLine2(firm, px-vg.Points(2), y(end), px+vg.Points(2), y(end))
 			}
-			c.DrawGlyphNoClip(draw.GlyphStyle{Color: ink, Radius: vg.Points(2.5), Shape: draw.CircleGlyph{}}, vg.Point{X: px, Y: y(pt.Seen)})
+			c.DrawGlyphNoClip(draw.GlyphStyle{Color: ink, Radius: vg.Points(2.5), Shape: draw.CircleGlyph{}},
+				vg.Point{X: px, Y: y(pt.Seen)})
 			at := rect{float64(px) - 3, float64(y(pt.Seen)) - 3, float64(px) + 3, float64(y(pt.Seen)) + 3}
 			bars = append(bars, at, rect{float64(px) - 2, float64(y(pt.Low)), float64(px) + 2, float64(y(pt.High))})
 			labels = append(labels, label{text: fmt.Sprintf("n %s", group(float64(pt.N))), of: at})

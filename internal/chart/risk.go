@@ -58,8 +58,10 @@ func (f Tornado) draw(c draw.Canvas) error {
 			if b.AtLow > b.AtHigh {
 				lowStyle, highStyle, lowGap, highGap = highStyle, lowStyle, highGap, lowGap
 			}
-			c.FillText(lowStyle, vg.Point{X: outer(x, f.Base, b.AtLow, b.AtHigh, b.AtLow <= b.AtHigh) + lowGap, Y: at}, b.Low)
-			c.FillText(highStyle, vg.Point{X: outer(x, f.Base, b.AtLow, b.AtHigh, b.AtLow > b.AtHigh) + highGap, Y: at}, b.High)
+			c.FillText(lowStyle, vg.Point{X: outer(x, f.Base, b.AtLow, b.AtHigh, b.AtLow <= b.AtHigh) + lowGap, Y: at},
+				b.Low)
+			c.FillText(highStyle, vg.Point{X: outer(x, f.Base, b.AtLow, b.AtHigh, b.AtLow > b.AtHigh) + highGap, Y: at},
+				b.High)
 		}
 		c.StrokeLine2(firm, x(f.Base), c.Min.Y, x(f.Base), c.Max.Y)
 	}))
@@ -134,8 +136,10 @@ func (f Histogram) draw(c draw.Canvas) error {
 			at   float64
 		}{{"P10", f.P10}, {"P50", f.P50}, {"P90", f.P90}} {
 			at := x(m.at)
-			c.StrokeLine2(draw.LineStyle{Color: ink, Width: vg.Points(1), Dashes: dashed.Dashes}, at, y(0), at, y(top*1.06))
-			marks = append(marks, label{text: m.name + "  " + group(m.at), of: rect{float64(at), float64(y(top * 1.05)), float64(at), float64(y(top * 1.06))}})
+			c.StrokeLine2(draw.LineStyle{Color: ink, Width: vg.Points(1), Dashes: dashed.Dashes}, at, y(0),
+				at, y(top*1.06))
+			marks = append(marks, label{text: m.name + "  " + group(m.at), of: rect{float64(at), float64(y(top * 1.05)),
+				float64(at), float64(y(top * 1.06))}})
 		}
 		style := textStyle(8, true)
 		bars := rect{float64(c.Min.X), float64(c.Min.Y), float64(c.Max.X), float64(y(top * 1.07))}

@@ -10,59 +10,66 @@ import (
 )
 
 func (r *root) calcAlloy() *cobra.Command {
-	return r.calc("alloy", "Density and fineness of a recipe", `  lotpaper calc alloy --part Au=583 --part Ag=104 --part Cu=313
-`, []string{"part...=METAL=PARTS per thousand by mass, once for each metal; METAL=PARTS@DENSITY with a density of your own"}, func(k *calculator) (*calc.Calculation, error) {
-		var parts []costing.AlloyPart
-		for _, text := range *k.lists["part"] {
-			p, f := calc.ParseAlloyPart(text)
-			k.faults.Add(f)
-			parts = append(parts, p)
-		}
-		if len(parts) == 0 {
-			k.faults.Add(fault.New(fault.Usage, "flag-missing", "--part is missing", "give each metal, e.g. --part Au=750 --part Ag=125 --part Cu=125").AtField("part"))
-		}
-		if err := k.ready(); err != nil {
-			return nil, err
-		}
-		return calc.Alloy(parts)
-	})
+	return r.calc("alloy", "Density and fineness of a recipe",
+		`  lotpaper calc alloy --part Au=583 --part Ag=104 --part Cu=313
+`, []string{"part...=METAL=PARTS per thousand by mass, once for each metal; METAL=PARTS@DENSITY with a density of " +
+			"your own"}, func(k *calculator) (*calc.Calculation, error) {
+			var parts []costing.AlloyPart
+			for _, text := range *k.lists["part"] {
+				p, f := calc.ParseAlloyPart(text)
+				k.faults.Add(f)
+				parts = append(parts, p)
+			}
+			if len(parts) == 0 {
+				k.faults.Add(fault.New(fault.Usage, "flag-missing", "--part is missing",
+					"give each metal, e.g. --part Au=750 --part Ag=125 --part Cu=125").AtField("part"))
+			}
+			if err := k.ready(); err != nil {
+				return nil, err
+			}
+			return calc.Alloy(parts)
+		})
 }
 
 func (r *root) calcWax() *cobra.Command {
-	return r.calc("wax", "Metal of a wax model, or of a model in another metal", `  lotpaper calc wax --wax 2.4 --metal sterling
+	return r.calc("wax", "Metal of a wax model, or of a model in another metal",
+		`  lotpaper calc wax --wax 2.4 --metal sterling
   lotpaper calc wax --wax 2.4 --multiplier 10.5
   lotpaper calc wax --model 6.22 --of sterling --metal 14k
 
 The piece alone: sprue and button come on top and back as scrap.
-`, []string{"wax=g of the wax model", "metal=alloy, e.g. sterling or 14k", "multiplier=the caster's rule of thumb", "model=g of a model in another metal", "of=the metal of that model"}, func(k *calculator) (*calc.Calculation, error) {
-		if k.only("wax", "model") == "model" {
-			mass, of, to := read(k, "model", above0(num.ParseGram)), k.need("of"), k.need("metal")
+`, []string{"wax=g of the wax model", "metal=alloy, e.g. sterling or 14k", "multiplier=the caster's rule of thumb",
+			"model=g of a model in another metal", "of=the metal of that model"},
+		func(k *calculator) (*calc.Calculation, error) {
+			if k.only("wax", "model") == "model" {
+				mass, of, to := read(k, "model", above0(num.ParseGram)), k.need("of"), k.need("metal")
+				if err := k.ready(); err != nil {
+					return nil, err
+				}
+				return calc.Master(mass, of, to)
+			}
+			wax := read(k, "wax", above0(num.ParseGram))
+			k.only("metal", "multiplier")
+			multiplier := read(k, "multiplier", parsePositive(false))
 			if err := k.ready(); err != nil {
 				return nil, err
 			}
-			return calc.Master(mass, of, to)
-		}
-		wax := read(k, "wax", above0(num.ParseGram))
-		k.only("metal", "multiplier")
-		multiplier := read(k, "multiplier", parsePositive(false))
-		if err := k.ready(); err != nil {
-			return nil, err
-		}
-		return calc.Wax(wax, k.text("metal"), multiplier)
-	})
+			return calc.Wax(wax, k.text("metal"), multiplier)
+		})
 }
 
 func (r *root) calcRing() *cobra.Command {
 	return r.calc("ring", "A ring size in every system", `  lotpaper calc ring --system US --size 7
   lotpaper calc ring --diameter 17.3
-`, []string{"system=US, UK, ISO, IT or JP", "size=size of that system, e.g. 7, 6 1/2, N1/2", "diameter=inside, mm"}, func(k *calculator) (*calc.Calculation, error) {
-		if k.only("system", "diameter") == "system" {
-			k.need("size")
-		}
-		diameter := read(k, "diameter", parsePositive(false))
-		if err := k.ready(); err != nil {
-			return nil, err
-		}
-		return calc.Ring(k.text("system"), k.text("size"), diameter)
-	})
+`, []string{"system=US, UK, ISO, IT or JP", "size=size of that system, e.g. 7, 6 1/2, N1/2", "diameter=inside, mm"},
+		func(k *calculator) (*calc.Calculation, error) {
+			if k.only("system", "diameter") == "system" {
+				k.need("size")
+			}
+			diameter := read(k, "diameter", parsePositive(false))
+			if err := k.ready(); err != nil {
+				return nil, err
+			}
+			return calc.Ring(k.text("system"), k.text("size"), diameter)
+		})
 }

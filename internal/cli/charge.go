@@ -20,38 +20,41 @@ func (r *root) chargeAdd() *cobra.Command {
 	var req stockroom.ChargeAdd
 	var amount, tax, currency, rate, key string
 	var per int64
-	c := verb("add PARCEL", "Put freight, insurance, duty or fees on what a parcel still holds", `  lotpaper charge add P1 --kind freight --amount 84.00
+	c := verb("add PARCEL", "Put freight, insurance, duty or fees on what a parcel still holds",
+		`  lotpaper charge add P1 --kind freight --amount 84.00
   lotpaper charge add P1 --kind duty --amount 120.50 --tax 310.00
   lotpaper charge add --lot P1-3.1 --kind laboratory --amount 95.00
 
 The part of what was already sold or lost is a variance. Tax that you can
 recover goes into --tax and stays out of cost.
 `, cobra.MaximumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
-		var err error
-		if len(args) == 1 {
-			req.Parcel = args[0]
-		}
-		if (req.Parcel == "") == (req.Lot == "") {
-			return fault.New(fault.Usage, "charge-on", "a charge is on a parcel or on one lot", "name the parcel, or give --lot")
-		}
-		if req.Amount, req.Rate, err = r.foreign(ctx, a, "amount", amount, currency, rate, per); err != nil {
-			return err
-		}
-		if tax != "" {
-			if req.Tax, _, err = r.foreign(ctx, a, "tax", tax, currency, rate, per); err != nil {
+			var err error
+			if len(args) == 1 {
+				req.Parcel = args[0]
+			}
+			if (req.Parcel == "") == (req.Lot == "") {
+				return fault.New(fault.Usage, "charge-on", "a charge is on a parcel or on one lot",
+					"name the parcel, or give --lot")
+			}
+			if req.Amount, req.Rate, err = r.foreign(ctx, a, "amount", amount, currency, rate, per); err != nil {
 				return err
 			}
-		}
-		req.Key = book.ShareKey(key)
-		done, err := a.Stockroom.ChargeAdd(ctx, req)
-		if err != nil {
-			return err
-		}
-		if !r.Streams.JSON && !done.Charge.Variance.IsZero() {
-			r.Streams.Notef("%s of it belongs to what was sold or lost: charge/variance\n", done.Charge.Variance.Words())
-		}
-		return r.moved(done.Moved)
-	}))
+			if tax != "" {
+				if req.Tax, _, err = r.foreign(ctx, a, "tax", tax, currency, rate, per); err != nil {
+					return err
+				}
+			}
+			req.Key = book.ShareKey(key)
+			done, err := a.Stockroom.ChargeAdd(ctx, req)
+			if err != nil {
+				return err
+			}
+			if !r.Streams.JSON && !done.Charge.Variance.IsZero() {
+				r.Streams.Notef("%s of it belongs to what was sold or lost: charge/variance\n",
+					done.Charge.Variance.Words())
+			}
+			return r.moved(done.Moved)
+		}))
 	f := c.Flags()
 	f.StringVar(&req.Kind, "kind", "", "freight, insurance, duty, tax, laboratory, broker, bank or other (required)")
 	f.StringVar(&amount, "amount", "", "the amount, without recoverable tax (required)")
@@ -67,7 +70,8 @@ recover goes into --tax and stays out of cost.
 
 // foreign reads an amount with its currency and rate; without a currency it is
 // in the book's.
-func (r *root) foreign(ctx context.Context, a *house.House, flag, amount, currency, rate string, per int64) (num.Money, num.Rate, error) {
+func (r *root) foreign(ctx context.Context, a *house.House, flag, amount, currency, rate string, per int64) (num.Money,
+	num.Rate, error) {
 	info, err := a.Desk.ConfigShow(ctx)
 	if err != nil {
 		return num.Money{}, num.Rate{}, err

@@ -32,7 +32,8 @@ type identifyFlags struct {
 
 func (r *root) identifyCommand() *cobra.Command {
 	var f identifyFlags
-	c := verb("identify [LOT]", "Say what a stone or a lot is, how sure that is, and which test comes next", `  lotpaper identify P1-3
+	c := verb("identify [LOT]", "Say what a stone or a lot is, how sure that is, and which test comes next",
+		`  lotpaper identify P1-3
   lotpaper identify --ri-low 1.660 --ri-high 1.676 --sg 3.18 --color pink
   lotpaper identify --file cases.csv
   lotpaper identify P1-3 --chart p1-3.svg
@@ -40,66 +41,73 @@ func (r *root) identifyCommand() *cobra.Command {
 Readings prove the species, never "natural" or "untreated". A bench
 identification is no laboratory report.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		switch {
-		case f.file != "" && len(args) > 0:
-			return fault.New(fault.Usage, "identify-both", "a lot and a file of cases are two questions", "ask about one")
-		case f.file != "":
-			return r.identifyFile(f)
-		case len(args) == 0 && f.given():
-			return r.identifyFlags(f)
-		}
-		lot := ""
-		if len(args) > 0 {
-			lot = args[0]
-		}
-		if f.chart != "" && lot == "" {
-			return fault.New(fault.Usage, "chart-lot", "a chart is of one lot", "name the lot").AtField("chart")
-		}
-		strata, err := f.strataOf(lot)
-		if err != nil {
-			return err
-		}
-		return r.with(ctx, func(a *house.House) error {
-			if f.chart != "" {
-				if err := r.identifyChart(ctx, a, lot, f); err != nil {
-					return err
-				}
+			switch {
+			case f.file != "" && len(args) > 0:
+				return fault.New(fault.Usage, "identify-both", "a lot and a file of cases are two questions",
+					"ask about one")
+			case f.file != "":
+				return r.identifyFile(f)
+			case len(args) == 0 && f.given():
+				return r.identifyFlags(f)
 			}
-			lots, err := a.Bench.IdentifyLots(ctx, lot, f.filter, strata)
+			lot := ""
+			if len(args) > 0 {
+				lot = args[0]
+			}
+			if f.chart != "" && lot == "" {
+				return fault.New(fault.Usage, "chart-lot", "a chart is of one lot", "name the lot").AtField("chart")
+			}
+			strata, err := f.strataOf(lot)
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("identify", struct {
-					Lots []answer.LotReport `json:"lots"`
-				}{lots})
-			}
-			if lot == "" {
-				return r.lotStates(lots)
-			}
-			for _, l := range lots {
-				r.lotIdentity(l)
-			}
-			return nil
+			return r.with(ctx, func(a *house.House) error {
+				if f.chart != "" {
+					if err := r.identifyChart(ctx, a, lot, f); err != nil {
+						return err
+					}
+				}
+				lots, err := a.Bench.IdentifyLots(ctx, lot, f.filter, strata)
+				if err != nil {
+					return err
+				}
+				if r.Streams.JSON {
+					return r.Streams.Document("identify", struct {
+						Lots []answer.LotReport `json:"lots"`
+					}{lots})
+				}
+				if lot == "" {
+					return r.lotStates(lots)
+				}
+				for _, l := range lots {
+					r.lotIdentity(l)
+				}
+				return nil
+			})
 		})
-	})
 	fl := c.Flags()
 	fl.StringVar(&f.file, "file", "", "CSV or XLSX with stones to identify")
 	fl.StringVar(&f.encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	fl.BoolVar(&f.noNext, "no-next", false, "leave the next tests out: faster for large files")
 	fl.IntVar(&f.excluded, "excluded", 1000, "how many excluded materials to name for each stone, nearest first")
-	fl.StringSliceVar(&f.strata, "strata", nil, "the lot's pieces by appearance, e.g. blue=30,green=12; a tested stone belongs where its color reading says")
+	fl.StringSliceVar(&f.strata, "strata", nil, "the lot's pieces by appearance, e.g. blue=30,green=12; a tested "+
+		"stone belongs where its color reading says")
 	fl.StringVar(&f.chart, "chart", "", "draw n against SG to this .svg or .png file")
 	fl.BoolVar(&f.force, "force", false, "write over an existing chart")
 	for _, x := range []struct {
 		to         *string
 		name, help string
 	}{
-		{&f.color, "color", "of the stone, in plain words"}, {&f.low, "ri-low", "lower shadow edge; >1.79 is over the limit"}, {&f.high, "ri-high", "upper shadow edge"},
-		{&f.spot, "ri-spot", "spot reading"}, {&f.ru, "ri-u", "standard uncertainty of an edge"}, {&f.dr, "birefringence", "as read"},
-		{&f.optic, "optic", "isotropic, anomalous, aggregate, doubly, uniaxial[+-], biaxial[+-]"}, {&f.sg, "sg", "specific gravity"}, {&f.sgu, "sg-u", "its standard uncertainty"},
-		{&f.air, "air", "weight in air, ct"}, {&f.water, "water", "weight in water, ct"}, {&f.waterC, "water-c", "temperature of the water"}, {&f.balance, "balance", "resolution of the balance, ct"},
-		{&f.lw, "lw", "long-wave fluorescence: strength and colour"}, {&f.sw, "sw", "short-wave fluorescence: strength and colour"}, {&f.pleochroism, "pleochroism", "strength and colours"},
+		{&f.color, "color", "of the stone, in plain words"}, {&f.low, "ri-low",
+			"lower shadow edge; >1.79 is over the limit"}, {&f.high, "ri-high", "upper shadow edge"},
+		{&f.spot, "ri-spot", "spot reading"}, {&f.ru, "ri-u", "standard uncertainty of an edge"},
+		{&f.dr, "birefringence", "as read"},
+		{&f.optic, "optic", "isotropic, anomalous, aggregate, doubly, uniaxial[+-], biaxial[+-]"}, {&f.sg, "sg",
+			"specific gravity"}, {&f.sgu, "sg-u", "its standard uncertainty"},
+		{&f.air, "air", "weight in air, ct"}, {&f.water, "water", "weight in water, ct"}, {&f.waterC, "water-c",
+			"temperature of the water"}, {&f.balance, "balance", "resolution of the balance, ct"},
+		{&f.lw, "lw", "long-wave fluorescence: strength and colour"}, {&f.sw, "sw",
+			"short-wave fluorescence: strength and colour"}, {&f.pleochroism, "pleochroism", "strength and colours"},
 	} {
 		fl.StringVar(x.to, x.name, "", x.help)
 	}
@@ -172,7 +180,9 @@ func (f identifyFlags) strataOf(lot string) (map[string]int, error) {
 		n, err := strconv.Atoi(strings.TrimSpace(count))
 		name = strings.ToLower(strings.TrimSpace(name))
 		if err != nil || n < 1 || name == "" || out[name] > 0 || lot == "" {
-			return nil, fault.New(fault.Usage, "strata", fmt.Sprintf("strata are the colours of one lot, each once, with their pieces, but one is %q", part), "write them like --strata blue=30,green=12 beside the lot").AtField("strata")
+			return nil, fault.New(fault.Usage, "strata",
+				fmt.Sprintf("strata are the colours of one lot, each once, with their pieces, but one is %q", part),
+				"write them like --strata blue=30,green=12 beside the lot").AtField("strata")
 		}
 		out[name] = n
 	}
@@ -313,7 +323,8 @@ func (r *root) showCase(c answer.CaseReport, indent string) {
 
 // lotStates prints one line a lot.
 func (r *root) lotStates(lots []answer.LotReport) error {
-	t := (&ui.Table{Header: []string{"lot", "claim", "state", "tested", "of", "others at most", "why"}}).Numbers(3, 4, 5)
+	t := (&ui.Table{Header: []string{"lot", "claim", "state", "tested", "of", "others at most", "why"}}).
+		Numbers(3, 4, 5)
 	for _, l := range lots {
 		bound := ""
 		if l.UpperBound != nil {

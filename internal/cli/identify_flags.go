@@ -12,7 +12,8 @@ import (
 func (f *identifyFlags) numbers() error {
 	var l fault.List
 	for _, x := range []struct{ name, text string }{
-		{"ri-low", strings.TrimPrefix(f.low, ">")}, {"ri-high", strings.TrimPrefix(f.high, ">")}, {"ri-spot", strings.TrimPrefix(f.spot, ">")}, {"ri-u", f.ru}, {"birefringence", f.dr},
+		{"ri-low", strings.TrimPrefix(f.low, ">")}, {"ri-high", strings.TrimPrefix(f.high, ">")},
+		{"ri-spot", strings.TrimPrefix(f.spot, ">")}, {"ri-u", f.ru}, {"birefringence", f.dr},
 		{"sg", f.sg}, {"sg-u", f.sgu}, {"water-c", f.waterC}, {"balance", f.balance},
 	} {
 		if x.text == "" {

@@ -29,11 +29,13 @@ for ever.
 			return asUsage(f.AtField("currency"))
 		}
 		if _, err := time.LoadLocation(zone); err != nil || zone == "" {
-			return fault.New(fault.Usage, "zone-unknown", "the zone "+zone+" is unknown", "give an IANA name such as Europe/Lisbon, or UTC").AtField("zone")
+			return fault.New(fault.Usage, "zone-unknown", "the zone "+zone+" is unknown",
+				"give an IANA name such as Europe/Lisbon, or UTC").AtField("zone")
 		}
 		path := r.bookPath()
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already", "use it, or name another with --book").AtField("book")
+			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already",
+				"use it, or name another with --book").AtField("book")
 		}
 		w, err := r.write()
 		if err != nil {
@@ -73,7 +75,8 @@ The copy is consistent even while others write. The head hash that is printed
 seals everything before it: keep it with the copy.
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		if _, err := os.Lstat(args[0]); !errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.Refused, "output-exists", "the file "+args[0]+" exists already", "choose another name")
+			return fault.New(fault.Refused, "output-exists", "the file "+args[0]+" exists already",
+				"choose another name")
 		}
 		head, err := r.backUp(ctx, a, args[0])
 		if err != nil {
@@ -111,7 +114,8 @@ The backup is checked first; an existing book is never written over.
 `, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
 		path := r.bookPath()
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already", "move it away, or name another with --book").AtField("book")
+			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already",
+				"move it away, or name another with --book").AtField("book")
 		}
 		target := r.book
 		r.book = args[0]
@@ -122,7 +126,8 @@ The backup is checked first; an existing book is never written over.
 				return err
 			}
 			if len(check.Differences) > 0 {
-				return fault.New(fault.Differs, "backup-differs", "the backup does not agree with itself", "see: lotpaper ledger check --book "+args[0])
+				return fault.New(fault.Differs, "backup-differs", "the backup does not agree with itself",
+					"see: lotpaper ledger check --book "+args[0])
 			}
 			if _, err := r.backUp(ctx, a, path); err != nil {
 				return err

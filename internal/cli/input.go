@@ -33,11 +33,13 @@ func (r *root) input(path, encoding string) (*openInput, error) {
 		if err != nil {
 			return nil, err
 		}
-		return &openInput{Input: desk.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)), Name: "stdin", Encoding: encoding}}, nil
+		return &openInput{Input: desk.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)), Name: "stdin",
+			Encoding: encoding}}, nil
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fault.New(fault.NotFound, "file-missing", "there is no file "+path, "check the name and the folder").At(fault.Where{File: path})
+		return nil, fault.New(fault.NotFound, "file-missing", "there is no file "+path,
+			"check the name and the folder").At(fault.Where{File: path})
 	}
 	if err != nil {
 		return nil, err
@@ -49,7 +51,9 @@ func (r *root) input(path, encoding string) (*openInput, error) {
 	}
 	if info.IsDir() {
 		f.Close()
-		return nil, fault.New(fault.Usage, "file-folder", path+" is a folder", "name a CSV or XLSX file").At(fault.Where{File: path})
+		return nil, fault.New(fault.Usage, "file-folder", path+" is a folder", "name a CSV or XLSX file").
+			At(fault.Where{File: path})
 	}
-	return &openInput{Input: desk.Input{Reader: f, Size: info.Size(), Name: filepath.Base(path), Encoding: encoding}, file: f}, nil
+	return &openInput{Input: desk.Input{Reader: f, Size: info.Size(), Name: filepath.Base(path), Encoding: encoding},
+		file: f}, nil
 }

@@ -43,7 +43,8 @@ func (r *root) ledgerShow() *cobra.Command {
 				Entries []ledger.Entry `json:"entries"`
 			}{entries})
 		}
-		t := (&ui.Table{Header: []string{"entry", "date", "kind", "lot", "place", "pieces", "carats", "cost", "reason", "who"}}).Numbers(5, 6, 7)
+		t := (&ui.Table{Header: []string{"entry", "date", "kind", "lot", "place", "pieces", "carats", "cost", "reason",
+			"who"}}).Numbers(5, 6, 7)
 		for _, e := range entries {
 			reason := e.Reason
 			if e.Reverses != "" {
@@ -56,7 +57,8 @@ func (r *root) ledgerShow() *cobra.Command {
 				if i > 0 {
 					reason = ""
 				}
-				t.Add(e.Code, string(e.PostedOn), string(e.Kind), p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()), reason, e.Who)
+				t.Add(e.Code, string(e.PostedOn), string(e.Kind), p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces),
+					signed(p.Carats.String()), signed(p.Cost.String()), reason, e.Who)
 			}
 		}
 		r.Streams.Table(t)
@@ -77,29 +79,31 @@ func signed(s string) string {
 }
 
 func (r *root) ledgerCheck() *cobra.Command {
-	return verb("check", "Compare all that is derived with what it derives from, and the hash chain with the entries", `  lotpaper ledger check
+	return verb("check", "Compare all that is derived with what it derives from, and the hash chain with the entries",
+		`  lotpaper ledger check
 
 Exit status 6 when anything differs.
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-		check, err := a.Desk.LedgerCheck(ctx)
-		if err != nil {
-			return err
-		}
-		if r.Streams.JSON {
-			if err := r.Streams.Document("ledger-check", check); err != nil {
+			check, err := a.Desk.LedgerCheck(ctx)
+			if err != nil {
 				return err
 			}
-		} else {
-			for _, d := range check.Differences {
-				r.Streams.Printf("%s %s: %s\n", d.Table, d.Ref, d.What)
+			if r.Streams.JSON {
+				if err := r.Streams.Document("ledger-check", check); err != nil {
+					return err
+				}
+			} else {
+				for _, d := range check.Differences {
+					r.Streams.Printf("%s %s: %s\n", d.Table, d.Ref, d.What)
+				}
+				r.Streams.Printf("%d entries checked, %d differences\nhead: %s\n", check.Entries,
+					len(check.Differences), check.Head)
 			}
-			r.Streams.Printf("%d entries checked, %d differences\nhead: %s\n", check.Entries, len(check.Differences), check.Head)
-		}
-		if len(check.Differences) > 0 {
-			return exitError(6)
-		}
-		return nil
-	}))
+			if len(check.Differences) > 0 {
+				return exitError(6)
+			}
+			return nil
+		}))
 }
 
 func (r *root) ledgerExport() *cobra.Command {
@@ -109,7 +113,8 @@ func (r *root) ledgerExport() *cobra.Command {
 Each line holds the entry's body, the hash before it and its own:
 hash = SHA-256("lotpaper/entry/1" + previous hash + body).
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-		return r.Streams.WriteFile(out.path, out.force, false, func(w io.Writer) error { return a.Desk.LedgerExport(ctx, w) })
+		return r.Streams.WriteFile(out.path, out.force, false,
+			func(w io.Writer) error { return a.Desk.LedgerExport(ctx, w) })
 	}))
 	out.flags(c, "-")
 	return c
@@ -128,17 +133,18 @@ func (o *output) flags(c *cobra.Command, fallback string) {
 
 func (r *root) ledgerReverse() *cobra.Command {
 	var w desk.Write
-	return r.writes(verb("reverse ENTRY", "Take an entry back by its negated postings", `  lotpaper ledger reverse E12 --reason "typed the wrong lot"
+	return r.writes(verb("reverse ENTRY", "Take an entry back by its negated postings",
+		`  lotpaper ledger reverse E12 --reason "typed the wrong lot"
 
 Refused while a later entry touches the same lots at the same places, or
 derives from it: reverse that one first.
 `, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-		e, err := a.Stockroom.LedgerReverse(ctx, w, args[0])
-		if err != nil {
-			return err
-		}
-		return r.moved(answer.Moved{Entry: e.Code, Postings: e.Postings})
-	})))
+			e, err := a.Stockroom.LedgerReverse(ctx, w, args[0])
+			if err != nil {
+				return err
+			}
+			return r.moved(answer.Moved{Entry: e.Code, Postings: e.Postings})
+		})))
 }
 
 // moved prints what a moving use case did.
@@ -152,7 +158,8 @@ func (r *root) moved(m answer.Moved) error {
 	}
 	t := (&ui.Table{Header: []string{"entry", "lot", "place", "pieces", "carats", "cost"}}).Numbers(3, 4, 5)
 	for _, p := range m.Postings {
-		t.Add(m.Entry, p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()), signed(p.Cost.String()))
+		t.Add(m.Entry, p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()),
+			signed(p.Cost.String()))
 	}
 	r.Streams.Table(t)
 	r.dryNote()

@@ -15,48 +15,51 @@ import (
 )
 
 func (r *root) lineCommands() *cobra.Command {
-	return r.group("line", "Lines: import, show, plan, price, risk, propose", r.lineImport, r.lineShow, r.linePlan, r.linePrice, r.lineRisk, r.linePropose)
+	return r.group("line", "Lines: import, show, plan, price, risk, propose", r.lineImport, r.lineShow, r.linePlan,
+		r.linePrice, r.lineRisk, r.linePropose)
 }
 
 func (r *root) lineImport() *cobra.Command {
 	var name, designs, positions, encoding string
-	c := verb("import [FILE]", "Read the designs of a line and their positions", `  lotpaper line import line.xlsx --line Sea
+	c := verb("import [FILE]", "Read the designs of a line and their positions",
+		`  lotpaper line import line.xlsx --line Sea
   lotpaper line import --designs designs.csv --positions positions.csv --line Sea
 
 See lotpaper template line for the columns.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		if len(args) == 1 {
-			designs = args[0]
-		}
-		if designs == "" || name == "" {
-			return fault.New(fault.Usage, "line-file", "a line has a name and a file", "give the file, and the name with --line")
-		}
-		return r.with(ctx, func(a *house.House) error {
-			w, err := r.write()
-			if err != nil {
-				return err
+			if len(args) == 1 {
+				designs = args[0]
 			}
-			in, err := r.input(designs, encoding)
-			if err != nil {
-				return err
+			if designs == "" || name == "" {
+				return fault.New(fault.Usage, "line-file", "a line has a name and a file",
+					"give the file, and the name with --line")
 			}
-			defer in.Close()
-			var second *desk.Input
-			if positions != "" {
-				p, err := r.input(positions, encoding)
+			return r.with(ctx, func(a *house.House) error {
+				w, err := r.write()
 				if err != nil {
 					return err
 				}
-				defer p.Close()
-				second = &p.Input
-			}
-			done, err := a.Lines.LineImport(ctx, w, name, in.Input, second)
-			if err != nil {
-				return err
-			}
-			return r.imported("line-import", "designs", done)
+				in, err := r.input(designs, encoding)
+				if err != nil {
+					return err
+				}
+				defer in.Close()
+				var second *desk.Input
+				if positions != "" {
+					p, err := r.input(positions, encoding)
+					if err != nil {
+						return err
+					}
+					defer p.Close()
+					second = &p.Input
+				}
+				done, err := a.Lines.LineImport(ctx, w, name, in.Input, second)
+				if err != nil {
+					return err
+				}
+				return r.imported("line-import", "designs", done)
+			})
 		})
-	})
 	f := c.Flags()
 	f.StringVar(&name, "line", "", "the line's name (required)")
 	f.StringVar(&designs, "designs", "", "CSV of the designs")
@@ -66,29 +69,33 @@ See lotpaper template line for the columns.
 }
 
 func (r *root) lineShow() *cobra.Command {
-	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-		name := ""
-		if len(args) == 1 {
-			name = args[0]
-		}
-		lines, err := a.Lines.LineShow(ctx, name)
-		if err != nil {
-			return err
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("line-show", struct {
-				Lines []answer.LineShow `json:"lines"`
-			}{lines})
-		}
-		t := (&ui.Table{Header: []string{"line", "design", "piece", "metal", "quantity", "trade", "position", "setting", "wants", "count", "match", "accept"}}).Numbers(4, 5, 9)
-		for _, l := range lines {
-			for _, d := range l.Designs {
-				for _, p := range d.Positions {
-					t.Add(l.Name, d.Name, d.Piece, d.Metal+" "+d.Fineness.String(), strconv.FormatInt(d.Quantity, 10), d.PriceTrade.String(), p.Name, p.Setting, lineplan.Wanted(p), strconv.FormatInt(p.Count, 10), p.Match, p.Accept)
+	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1),
+		r.reading(func(ctx context.Context, a *house.House, args []string) error {
+			name := ""
+			if len(args) == 1 {
+				name = args[0]
+			}
+			lines, err := a.Lines.LineShow(ctx, name)
+			if err != nil {
+				return err
+			}
+			if r.Streams.JSON {
+				return r.Streams.Document("line-show", struct {
+					Lines []answer.LineShow `json:"lines"`
+				}{lines})
+			}
+			t := (&ui.Table{Header: []string{"line", "design", "piece", "metal", "quantity", "trade", "position",
+				"setting", "wants", "count", "match", "accept"}}).Numbers(4, 5, 9)
+			for _, l := range lines {
+				for _, d := range l.Designs {
+					for _, p := range d.Positions {
+						t.Add(l.Name, d.Name, d.Piece, d.Metal+" "+d.Fineness.String(), strconv.FormatInt(d.Quantity,
+							10), d.PriceTrade.String(), p.Name, p.Setting, lineplan.Wanted(p),
+							strconv.FormatInt(p.Count, 10), p.Match, p.Accept)
+					}
 				}
 			}
-		}
-		r.Streams.Table(t)
-		return nil
-	}))
+			r.Streams.Table(t)
+			return nil
+		}))
 }

@@ -40,9 +40,11 @@ func (p *planFlags) flags(c *cobra.Command) {
 	f.DurationVar(&p.limit, "limit", 0, "safety stop in wall time, e.g. 30s; the answer then depends on the machine")
 	f.Uint64Var(&p.req.Seed, "seed", 1, "seed of the search")
 	f.StringSliceVar(&p.req.Out, "without", nil, "lots that may not be used: LOT, or \"LOT in DESIGN\"")
-	f.StringArrayVar(&p.locks, "lock", nil, "a stone that must be used: \"LOT in DESIGN\" or \"LOT in DESIGN/POSITION\"")
+	f.StringArrayVar(&p.locks, "lock", nil,
+		"a stone that must be used: \"LOT in DESIGN\" or \"LOT in DESIGN/POSITION\"")
 	f.StringArrayVar(&p.demand, "quantity", nil, "another quantity: DESIGN=N")
-	f.StringArrayVar(&p.assume, "assume", nil, "plan and price with another number: KEY=VALUE, such as metal/gold=95 or margin=55")
+	f.StringArrayVar(&p.assume, "assume", nil, "plan and price with another number: KEY=VALUE, such as metal/gold=95 "+
+		"or margin=55")
 	f.StringVar(&p.cutter, "count-cutter", "", "count what cutters are due to bring by this date, YYYY-MM-DD")
 }
 
@@ -57,7 +59,8 @@ func (p *planFlags) request(r *root, line string) (lines.LinePlan, error) {
 		name, n, found := cutLast(d)
 		q, err := strconv.ParseInt(n, 10, 64)
 		if !found || err != nil || q < 0 {
-			return p.req, fault.New(fault.Usage, "quantity-form", "a quantity is DESIGN=N, but is \""+d+"\"", "write it like R1=12").AtField("quantity")
+			return p.req, fault.New(fault.Usage, "quantity-form", "a quantity is DESIGN=N, but is \""+d+"\"",
+				"write it like R1=12").AtField("quantity")
 		}
 		p.req.Demand[name] = q
 	}
@@ -65,7 +68,8 @@ func (p *planFlags) request(r *root, line string) (lines.LinePlan, error) {
 		key, value, found := cutLast(a)
 		v, f := num.ParseDec(value)
 		if !found || f != nil {
-			return p.req, fault.New(fault.Usage, "assume-form", "an assumption is KEY=VALUE with a plain number, but is \""+a+"\"", "write it like metal/gold=95; the keys stand in line price --explain").AtField("assume")
+			return p.req, fault.New(fault.Usage, "assume-form", "an assumption is KEY=VALUE with a plain number, but "+
+				"is \""+a+"\"", "write it like metal/gold=95; the keys stand in line price --explain").AtField("assume")
 		}
 		if p.req.Assume == nil {
 			p.req.Assume = map[string]num.Dec{}
@@ -75,7 +79,8 @@ func (p *planFlags) request(r *root, line string) (lines.LinePlan, error) {
 	for _, l := range p.locks {
 		lock, ok := lineplan.ParseLock(l)
 		if !ok {
-			return p.req, fault.New(fault.Usage, "lock-form", "a lock is \"LOT in DESIGN\", but is \""+l+"\"", "write it like \"P1-3 in R1\" or \"P1-3 in R1/center\"").AtField("lock")
+			return p.req, fault.New(fault.Usage, "lock-form", "a lock is \"LOT in DESIGN\", but is \""+l+"\"",
+				"write it like \"P1-3 in R1\" or \"P1-3 in R1/center\"").AtField("lock")
 		}
 		p.req.Locks = append(p.req.Locks, lock)
 	}
@@ -108,7 +113,8 @@ func (w *whatIf) flags(c *cobra.Command, req *lines.LinePlan) {
 	f.StringArrayVar(&w.prices, "price", nil, "another trade price: DESIGN=AMOUNT")
 	f.StringSliceVar(&req.WithOffers, "with-offer", nil, "plan as if this parcel on offer were here")
 	f.StringSliceVar(&req.Lost, "lost", nil, "a stone of this lot is lost: plan again and keep the rest")
-	f.StringVar(&w.keep, "keep-worth", "", "after a loss, what moving a stone must gain (default: a twentieth of the mean trade price)")
+	f.StringVar(&w.keep, "keep-worth", "", "after a loss, what moving a stone must gain (default: a twentieth of the "+
+		"mean trade price)")
 	f.StringVar(&w.compare, "compare", "", "an earlier plan's JSON: say what moved and why")
 	f.StringVar(&w.mps, "mps", "", "write the model for other solvers, in free MPS form")
 	f.StringVar(&w.picture, "picture", "", "draw each piece's stones to scale: FILE.svg or FILE.png")
@@ -120,7 +126,8 @@ func (w *whatIf) fill(r *root, req *lines.LinePlan) error {
 	for _, p := range w.prices {
 		name, amount, found := cutLast(p)
 		if !found {
-			return fault.New(fault.Usage, "price-form", "a price is DESIGN=AMOUNT, but is \""+p+"\"", "write it like R1=95").AtField("price")
+			return fault.New(fault.Usage, "price-form", "a price is DESIGN=AMOUNT, but is \""+p+"\"",
+				"write it like R1=95").AtField("price")
 		}
 		if err := req.Price(name, amount); err != nil {
 			return err
@@ -132,7 +139,8 @@ func (w *whatIf) fill(r *root, req *lines.LinePlan) error {
 			return err
 		}
 		if d.Sign() < 0 {
-			return fault.New(fault.Usage, "keep-form", "what moving a stone must gain is not negative", "give an amount, e.g. 10").AtField("keep_worth")
+			return fault.New(fault.Usage, "keep-form", "what moving a stone must gain is not negative",
+				"give an amount, e.g. 10").AtField("keep_worth")
 		}
 		req.Keep = &d
 	}
@@ -148,7 +156,8 @@ func (w *whatIf) fill(r *root, req *lines.LinePlan) error {
 func (r *root) earlierPlan(path string) ([]lineplan.Use, error) {
 	raw, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fault.New(fault.NotFound, "file-missing", "there is no file "+path, "write one with: lotpaper line plan LINE --json > "+filepath.Base(path)).AtField("compare")
+		return nil, fault.New(fault.NotFound, "file-missing", "there is no file "+path,
+			"write one with: lotpaper line plan LINE --json > "+filepath.Base(path)).AtField("compare")
 	}
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", path, err)
@@ -158,7 +167,8 @@ func (r *root) earlierPlan(path string) ([]lineplan.Use, error) {
 		Pieces []pieceReport `json:"pieces"`
 	}
 	if err := json.Unmarshal(raw, &doc); err != nil || doc.Schema != "lotpaper/line-plan/1" {
-		return nil, fault.New(fault.Invalid, "plan-file", path+" is no plan of lotpaper", "give the output of: lotpaper line plan LINE --json").AtField("compare")
+		return nil, fault.New(fault.Invalid, "plan-file", path+" is no plan of lotpaper",
+			"give the output of: lotpaper line plan LINE --json").AtField("compare")
 	}
 	uses := []lineplan.Use{}
 	for _, p := range doc.Pieces {
@@ -223,18 +233,21 @@ type widerReport struct {
 }
 
 func reportPlan(p *lineplan.Plan) planReport {
-	out := planReport{Value: p.Value.String(), Bound: p.Bound.String(), GapPercent: p.Gap, Status: p.Status, Pieces: []pieceReport{}, Short: []shortReport{}}
+	out := planReport{Value: p.Value.String(), Bound: p.Bound.String(), GapPercent: p.Gap, Status: p.Status,
+		Pieces: []pieceReport{}, Short: []shortReport{}}
 	for _, piece := range p.Pieces {
 		pr := pieceReport{Design: piece.Design, N: piece.Number, Earns: piece.Earns.String(), Stones: []stoneReport{}}
 		for _, f := range piece.Fills {
 			for _, s := range f.Stones {
-				pr.Stones = append(pr.Stones, stoneReport{f.Position, s.Lot, s.Pieces, s.Carats.String(), s.Cost.String(), f.Mismatch, s.Note})
+				pr.Stones = append(pr.Stones, stoneReport{f.Position, s.Lot, s.Pieces, s.Carats.String(),
+					s.Cost.String(), f.Mismatch, s.Note})
 			}
 		}
 		out.Pieces = append(out.Pieces, pr)
 	}
 	for _, s := range p.Short {
-		x := shortReport{s.Design, s.Position, s.Missing, s.Why, s.Worth.String(), append([]string{}, s.Together...), []widerReport{}}
+		x := shortReport{s.Design, s.Position, s.Missing, s.Why, s.Worth.String(), append([]string{}, s.Together...),
+			[]widerReport{}}
 		for _, r := range s.Relaxed {
 			x.Relaxed = append(x.Relaxed, widerReport{r.Rule, r.Admits, r.AtMost.String()})
 		}
@@ -279,7 +292,9 @@ type changeReport struct {
 }
 
 func answerPlan(p *lines.Planned) planAnswer {
-	out := planAnswer{planReport: reportPlan(p.Plan), BoundOf: boundOf(p.Plan), BoundAll: p.Plan.BoundAll.String(), Mismatch: p.Plan.Mismatch.String(), Basis: p.StoneBasis(), Unmade: []unmadeReport{}, Changes: []changeReport{}, Notes: p.Notes()}
+	out := planAnswer{planReport: reportPlan(p.Plan), BoundOf: boundOf(p.Plan), BoundAll: p.Plan.BoundAll.String(),
+		Mismatch: p.Plan.Mismatch.String(), Basis: p.StoneBasis(), Unmade: []unmadeReport{}, Changes: []changeReport{},
+		Notes: p.Notes()}
 	for _, u := range p.Plan.Unmade {
 		out.Unmade = append(out.Unmade, unmadeReport(u))
 	}
@@ -314,7 +329,8 @@ Nothing is written to the book without --hold.
 				return err
 			}
 			if ext := strings.ToLower(filepath.Ext(w.picture)); w.picture != "" && ext != ".svg" && ext != ".png" {
-				return fault.New(fault.Usage, "picture-kind", "a picture is an SVG or a PNG file, but "+w.picture+" is neither", "end its name in .svg or .png").AtField("picture")
+				return fault.New(fault.Usage, "picture-kind", "a picture is an SVG or a PNG file, but "+w.picture+
+					" is neither", "end its name in .svg or .png").AtField("picture")
 			}
 			done, err := a.Lines.LinePlan(ctx, req)
 			if err != nil {
@@ -406,15 +422,18 @@ func (r *root) showPlan(done *lines.Planned) {
 	if len(p.Capped) > 0 {
 		of, all = " of the candidate pairs", "; with all pairs no plan is worth more than "+p.BoundAll.Words()
 	}
-	r.Streams.Printf("value %s, no plan%s is worth more than %s (gap %.2f %%, %s)%s\n", p.Value.Words(), of, p.Bound.Words(), p.Gap, p.Status, all)
-	t := (&ui.Table{Header: []string{"piece", "position", "lot", "pieces", "carats", "cost", "earns", "note"}}).Numbers(3, 4, 5, 6)
+	r.Streams.Printf("value %s, no plan%s is worth more than %s (gap %.2f %%, %s)%s\n", p.Value.Words(), of,
+		p.Bound.Words(), p.Gap, p.Status, all)
+	t := (&ui.Table{Header: []string{"piece", "position", "lot", "pieces", "carats", "cost", "earns", "note"}}).
+		Numbers(3, 4, 5, 6)
 	for _, piece := range p.Pieces {
 		earns := piece.Earns.String()
 		for _, f := range piece.Fills {
 			match := f.Mismatch
 			for _, s := range f.Stones {
 				note := strings.TrimPrefix(strings.TrimSuffix(s.Note+"; "+match, "; "), "; ")
-				t.Add(fmt.Sprintf("%s %d", piece.Design, piece.Number), f.Position, s.Lot, strconv.FormatInt(s.Pieces, 10), s.Carats.String(), s.Cost.String(), earns, note)
+				t.Add(fmt.Sprintf("%s %d", piece.Design, piece.Number), f.Position, s.Lot, strconv.FormatInt(s.Pieces,
+					10), s.Carats.String(), s.Cost.String(), earns, note)
 				earns, match = "", ""
 			}
 		}
@@ -439,7 +458,8 @@ func (r *root) showPlan(done *lines.Planned) {
 		r.Streams.Printf("not made: %s\n", ui.Wrap(fmt.Sprintf("%d of %s: %s", u.Pieces, u.Design, u.Why), 96, "    "))
 	}
 	for _, c := range done.Changes {
-		r.Streams.Printf("moved: %s\n", ui.Wrap(fmt.Sprintf("%s %s: %s, %d before, %d now: %s", c.Design, c.Position, c.Lot, c.Before, c.After, c.Why), 96, "    "))
+		r.Streams.Printf("moved: %s\n", ui.Wrap(fmt.Sprintf("%s %s: %s, %d before, %d now: %s", c.Design, c.Position,
+			c.Lot, c.Before, c.After, c.Why), 96, "    "))
 	}
 	r.Streams.Notef("Stones count at %s.\n", ui.Wrap(done.StoneBasis(), 96, ""))
 	for _, n := range done.Notes() {
@@ -456,7 +476,8 @@ func worthWords(s lineplan.Short) string {
 	case s.Worth.Sign() <= 0:
 		return "a further piece would not pay: one further stone is worth nothing"
 	case others != "":
-		return fmt.Sprintf("%s is short too: if its stones cost nothing, one further stone here may cost at most %s", others, s.Worth.Words())
+		return fmt.Sprintf("%s is short too: if its stones cost nothing, one further stone here may cost at most %s",
+			others, s.Worth.Words())
 	}
 	return "one further stone may cost at most " + s.Worth.Words()
 }

@@ -88,7 +88,8 @@ breaks are settings too: lotpaper config show.
 	}))
 	p.flags(c)
 	c.Flags().StringVar(&explain, "explain", "", "show the whole cost of this design")
-	c.Flags().StringArrayVar(&sets, "set", nil, "designs that are sold together, with a comma between; less the setting set_discount")
+	c.Flags().StringArrayVar(&sets, "set", nil, "designs that are sold together, with a comma between; less the "+
+		"setting set_discount")
 	return r.writes(c)
 }
 
@@ -101,17 +102,25 @@ func (r *root) showPrice(line *lines.LinePrice, explain string, sets []string) e
 			}
 		}
 		if !r.Streams.JSON {
-			return fault.New(fault.NotFound, "design-unknown", "the line has no design "+explain, "see: lotpaper line show "+line.Line).AtField("explain")
+			return fault.New(fault.NotFound, "design-unknown", "the line has no design "+explain,
+				"see: lotpaper line show "+line.Line).AtField("explain")
 		}
 	}
-	rep := priceReport{Line: line.Line, On: string(line.Card.On), Plan: reportPlan(line.Plan), Cost: line.Cost.String(), Sales: line.Sales.String(), Contribution: line.Result.Contribution.String(), Fixed: line.Fixed.String(), Earned: line.Earned.String(),
-		Drop: line.Drop, DropOrder: append([]string{}, line.Result.Drop...), Words: line.Result.Words, Designs: []designPriceReport{}, Sets: []setReport{}, Caution: costing.AppraisalCaution}
-	t := (&ui.Table{Header: []string{"design", "wanted", "made", "cost", "trade", "margin %", "retail net", "margin %", "break-even", "contributes", "fixed", "earns", "note"}}).Numbers(1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11)
+	rep := priceReport{Line: line.Line, On: string(line.Card.On), Plan: reportPlan(line.Plan), Cost: line.Cost.String(),
+		Sales: line.Sales.String(), Contribution: line.Result.Contribution.String(), Fixed: line.Fixed.String(),
+		Earned: line.Earned.String(),
+		Drop:   line.Drop, DropOrder: append([]string{}, line.Result.Drop...), Words: line.Result.Words,
+		Designs: []designPriceReport{}, Sets: []setReport{}, Caution: costing.AppraisalCaution}
+	t := (&ui.Table{Header: []string{"design", "wanted", "made", "cost", "trade", "margin %", "retail net", "margin %",
+		"break-even", "contributes", "fixed", "earns", "note"}}).Numbers(1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11)
 	for _, d := range line.Designs {
 		x := designPriceReport{
-			Design: d.Design, Wanted: d.Wanted, Made: d.Made, Cost: d.Cost, TradePrice: d.Trade.Price.String(), TradeMargin: d.Trade.Margin.Fixed(1), Open: d.Open,
-			RetailPrice: d.Retail.Price.String(), RetailMargin: d.Retail.Margin.Fixed(1), Prices: d.Prices, BreakEven: breakEven(d),
-			Contribution: d.Result.Contribution.String(), Fixed: d.Result.Fixed.String(), Earned: d.Earned.String(), Note: d.Note,
+			Design: d.Design, Wanted: d.Wanted, Made: d.Made, Cost: d.Cost, TradePrice: d.Trade.Price.String(),
+			TradeMargin: d.Trade.Margin.Fixed(1), Open: d.Open,
+			RetailPrice: d.Retail.Price.String(), RetailMargin: d.Retail.Margin.Fixed(1), Prices: d.Prices,
+			BreakEven:    breakEven(d),
+			Contribution: d.Result.Contribution.String(), Fixed: d.Result.Fixed.String(), Earned: d.Earned.String(),
+			Note: d.Note,
 		}
 		if d.BreakEven.Units >= 0 {
 			sales := d.BreakEven.Sales.String()
@@ -122,14 +131,17 @@ func (r *root) showPrice(line *lines.LinePrice, explain string, sets []string) e
 		if d.Open {
 			note = strings.TrimSuffix("priced by the book; "+note, "; ")
 		}
-		t.Add(x.Design, strconv.FormatInt(x.Wanted, 10), strconv.FormatInt(x.Made, 10), d.Cost.Amount.String(), x.TradePrice, x.TradeMargin, x.RetailPrice, x.RetailMargin, x.BreakEven, x.Contribution, x.Fixed, x.Earned, note)
+		t.Add(x.Design, strconv.FormatInt(x.Wanted, 10), strconv.FormatInt(x.Made, 10), d.Cost.Amount.String(),
+			x.TradePrice, x.TradeMargin, x.RetailPrice, x.RetailMargin, x.BreakEven, x.Contribution, x.Fixed,
+			x.Earned, note)
 	}
 	for _, set := range sets {
 		s, err := line.Set(strings.Split(set, ","))
 		if err != nil {
 			return err
 		}
-		rep.Sets = append(rep.Sets, setReport{s.Designs, s.Price.Price.String(), s.Price.Cost.String(), s.Price.Margin.Fixed(1)})
+		rep.Sets = append(rep.Sets, setReport{s.Designs, s.Price.Price.String(), s.Price.Cost.String(),
+			s.Price.Margin.Fixed(1)})
 	}
 	if r.Streams.JSON {
 		return r.Streams.Document("line-price", rep)
@@ -137,9 +149,11 @@ func (r *root) showPrice(line *lines.LinePrice, explain string, sets []string) e
 	r.Streams.Table(t)
 	r.showTiers(line)
 	for _, s := range rep.Sets {
-		r.Streams.Printf("set of %s: %s, cost %s, margin %s %%\n", strings.Join(s.Designs, ", "), s.Price, s.Cost, s.Margin)
+		r.Streams.Printf("set of %s: %s, cost %s, margin %s %%\n", strings.Join(s.Designs, ", "), s.Price,
+			s.Cost, s.Margin)
 	}
-	r.Streams.Printf("planned units cost %s and sell for %s; fixed cost %s; the line earns %s\n", line.Cost.Words(), line.Sales.Words(), line.Fixed.Words(), line.Earned.Words())
+	r.Streams.Printf("planned units cost %s and sell for %s; fixed cost %s; the line earns %s\n", line.Cost.Words(),
+		line.Sales.Words(), line.Fixed.Words(), line.Earned.Words())
 	r.Streams.Printf("%s\n", line.Result.Words)
 	if len(line.Result.Drop) > 1 {
 		r.Streams.Printf("then %s\n", strings.Join(line.Result.Drop[1:], ", "))
@@ -152,7 +166,8 @@ func (r *root) showPrice(line *lines.LinePrice, explain string, sets []string) e
 func (r *root) explainDesign(d lines.PricedDesign) {
 	r.Streams.Printf("%s", d.Cost.Text())
 	for _, o := range d.Prices {
-		r.Streams.Printf("%s price %s: %s; margin %s %% (%s %% before the price ladder)\n", o.Tier, o.List.Words(), o.Words, o.Margin.Fixed(2), o.Before.Fixed(2))
+		r.Streams.Printf("%s price %s: %s; margin %s %% (%s %% before the price ladder)\n", o.Tier, o.List.Words(),
+			o.Words, o.Margin.Fixed(2), o.Before.Fixed(2))
 		for _, b := range o.Broken {
 			r.Streams.Printf("  from %d pieces %s, margin %s %%\n", b.From, b.Price.Words(), b.Margin.Fixed(2))
 		}
@@ -161,14 +176,16 @@ func (r *root) explainDesign(d lines.PricedDesign) {
 
 // showTiers prints the price lists beyond the trade and retail price.
 func (r *root) showTiers(line *lines.LinePrice) {
-	t := (&ui.Table{Header: []string{"design", "price list", "price", "buyer pays", "net", "margin %", "how"}}).Numbers(2, 3, 4, 5)
+	t := (&ui.Table{Header: []string{"design", "price list", "price", "buyer pays", "net", "margin %", "how"}}).
+		Numbers(2, 3, 4, 5)
 	for _, d := range line.Designs {
 		for _, o := range d.Prices {
 			if o.Tier != "trade" && o.Tier != "retail" {
 				t.Add(d.Design, o.Tier, o.List.Words(), o.Gross.Words(), o.Price.String(), o.Margin.Fixed(1), o.Words)
 			}
 			for _, b := range o.Broken {
-				t.Add(d.Design, fmt.Sprintf("%s from %d", o.Tier, b.From), b.Price.Words(), b.Price.Words(), b.Price.String(), b.Margin.Fixed(1), "quantity break")
+				t.Add(d.Design, fmt.Sprintf("%s from %d", o.Tier, b.From), b.Price.Words(), b.Price.Words(),
+					b.Price.String(), b.Margin.Fixed(1), "quantity break")
 			}
 		}
 	}

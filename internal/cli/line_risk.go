@@ -49,7 +49,8 @@ func (r *root) lineRisk() *cobra.Command {
 	var ranges []string
 	var force bool
 	rows := 15
-	c := verb("risk LINE", "Say what may come out differently from what a line is planned to earn", `  lotpaper line risk Sea
+	c := verb("risk LINE", "Say what may come out differently from what a line is planned to earn",
+		`  lotpaper line risk Sea
   lotpaper line risk Sea --runs 20000 --seed 7 --within 5
   lotpaper line risk Sea --chart profit.svg --tornado moves.png
   lotpaper line risk Sea --only metal,breakage
@@ -62,46 +63,47 @@ volatility_metal, volatility_fx and horizon_months; sales, by sell_through. Each
 figure comes with its standard error. The same seed gives the same answer on any
 machine. Then every input is moved over its own range, one at a time.
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-		var err error
-		if req.LinePlan, err = p.request(r, args[0]); err != nil {
-			return err
-		}
-		if within != "" {
-			show, err := a.Desk.ConfigShow(ctx)
+			var err error
+			if req.LinePlan, err = p.request(r, args[0]); err != nil {
+				return err
+			}
+			if within != "" {
+				show, err := a.Desk.ConfigShow(ctx)
+				if err != nil {
+					return err
+				}
+				m, f := num.ParseMoney(within, num.Currency(show.Currency))
+				if f != nil {
+					return asUsage(f.AtField("within"))
+				}
+				req.Within = m
+			}
+			if req.Ranges, err = parseRanges(ranges); err != nil {
+				return err
+			}
+			line, err := a.Lines.LineRisk(ctx, req)
 			if err != nil {
 				return err
 			}
-			m, f := num.ParseMoney(within, num.Currency(show.Currency))
-			if f != nil {
-				return asUsage(f.AtField("within"))
+			r.faults(line.Warnings)
+			if line.Outcome.Runs == 0 {
+				return fault.New(fault.Refused, "plan-empty", "nothing of the line "+line.Line+
+					" can be made, so nothing is at risk", "see what is short: lotpaper line plan "+line.Line)
 			}
-			req.Within = m
-		}
-		if req.Ranges, err = parseRanges(ranges); err != nil {
-			return err
-		}
-		line, err := a.Lines.LineRisk(ctx, req)
-		if err != nil {
-			return err
-		}
-		r.faults(line.Warnings)
-		if line.Outcome.Runs == 0 {
-			return fault.New(fault.Refused, "plan-empty", "nothing of the line "+line.Line+" can be made, so nothing is at risk", "see what is short: lotpaper line plan "+line.Line)
-		}
-		for _, picture := range []struct {
-			path   string
-			figure chart.Figure
-		}{{histogram, histogramOf(line)}, {tornado, tornadoOf(line)}} {
-			if picture.path == "" {
-				continue
+			for _, picture := range []struct {
+				path   string
+				figure chart.Figure
+			}{{histogram, histogramOf(line)}, {tornado, tornadoOf(line)}} {
+				if picture.path == "" {
+					continue
+				}
+				if err := r.writeFigure(picture.figure, picture.path, force); err != nil {
+					return err
+				}
+				r.Streams.Notef("wrote %s\n", picture.path)
 			}
-			if err := r.writeFigure(picture.figure, picture.path, force); err != nil {
-				return err
-			}
-			r.Streams.Notef("wrote %s\n", picture.path)
-		}
-		return r.showRisk(line, rows)
-	}))
+			return r.showRisk(line, rows)
+		}))
 	p.flags(c)
 	f := c.Flags()
 	f.IntVar(&req.Runs, "runs", 0, "runs to begin with (default 10000)")
@@ -123,7 +125,8 @@ func parseRanges(texts []string) (map[string][2]num.Dec, error) {
 		key, ends, found := cutLast(text)
 		low, high, dots := strings.Cut(ends, "..")
 		if !found || !dots {
-			return nil, fault.New(fault.Usage, "range-form", "a range is KEY=LOW..HIGH, but is \""+text+"\"", "write it like metal/gold=70..110").AtField("range")
+			return nil, fault.New(fault.Usage, "range-form", "a range is KEY=LOW..HIGH, but is \""+text+"\"",
+				"write it like metal/gold=70..110").AtField("range")
 		}
 		a, err := flagDec("range", low)
 		if err != nil {
@@ -140,16 +143,21 @@ func parseRanges(texts []string) (map[string][2]num.Dec, error) {
 
 func (r *root) showRisk(line *lines.LineRisked, rows int) error {
 	o := line.Outcome
-	rep := riskReport{Line: line.Line, Earned: line.Earned.String(), Outcome: o, Counted: append([]string{}, line.Counted...), Not: append([]string{}, line.Not...), Moves: []moveReport{}, Caution: costing.AppraisalCaution}
-	t := (&ui.Table{Header: []string{"input", "low", "as planned", "high", "profit at low", "profit at high", "range"}}).Numbers(1, 2, 3, 4, 5)
+	rep := riskReport{Line: line.Line, Earned: line.Earned.String(), Outcome: o, Counted: append([]string{},
+		line.Counted...), Not: append([]string{}, line.Not...), Moves: []moveReport{},
+		Caution: costing.AppraisalCaution}
+	t := (&ui.Table{Header: []string{"input", "low", "as planned", "high", "profit at low", "profit at high",
+		"range"}}).Numbers(1, 2, 3, 4, 5)
 	for i, m := range line.Moves {
-		rep.Moves = append(rep.Moves, moveReport{m.Path, m.Name, m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.Assumed, m.AtLow.String(), m.AtHigh.String(), m.Span.String(), m.Slope.String()})
+		rep.Moves = append(rep.Moves, moveReport{m.Path, m.Name, m.Unit, m.Low.String(), m.Base.String(),
+			m.High.String(), m.Assumed, m.AtLow.String(), m.AtHigh.String(), m.Span.String(), m.Slope.String()})
 		if i < rows {
 			own := "its own"
 			if m.Assumed {
 				own = "10 % either way"
 			}
-			t.Add(m.Name+", "+m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.AtLow.String(), m.AtHigh.String(), own)
+			t.Add(m.Name+", "+m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.AtLow.String(),
+				m.AtHigh.String(), own)
 		}
 	}
 	if r.Streams.JSON {
@@ -160,7 +168,8 @@ func (r *root) showRisk(line *lines.LineRisked, rows int) error {
 	for _, f := range []struct {
 		name string
 		of   costing.Figure
-	}{{"P10: one time in ten lower", o.P10}, {"P50: as often above as below", o.P50}, {"P90: one time in ten higher", o.P90}, {"mean", o.Mean}, {"standard deviation", o.SD}} {
+	}{{"P10: one time in ten lower", o.P10}, {"P50: as often above as below", o.P50}, {"P90: one time in ten higher",
+		o.P90}, {"mean", o.Mean}, {"standard deviation", o.SD}} {
 		figures.Add(f.name, fmt.Sprintf("%.2f", f.of.Value), fmt.Sprintf("%.2f", f.of.SE))
 	}
 	figures.Add("chance of a loss, %", fmt.Sprintf("%.2f", 100*o.Loss.Value), fmt.Sprintf("%.2f", 100*o.Loss.SE))
@@ -182,7 +191,8 @@ func (r *root) showRisk(line *lines.LineRisked, rows int) error {
 
 func histogramOf(line *lines.LineRisked) chart.Figure {
 	o := line.Outcome
-	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line %s in %d runs", line.Line, o.Runs), Unit: "profit, " + string(line.Card.Currency), P10: o.P10.Value, P50: o.P50.Value, P90: o.P90.Value}
+	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line %s in %d runs", line.Line, o.Runs), Unit: "profit, " +
+		string(line.Card.Currency), P10: o.P10.Value, P50: o.P50.Value, P90: o.P90.Value}
 	for _, b := range o.Bins {
 		h.Bars = append(h.Bars, chart.HistogramBar{Low: b.Low, High: b.High, Count: b.Count})
 	}
@@ -193,9 +203,11 @@ func histogramOf(line *lines.LineRisked) chart.Figure {
 const tornadoBars = 15
 
 func tornadoOf(line *lines.LineRisked) chart.Figure {
-	t := chart.Tornado{Title: "What moves the profit of the line " + line.Line, Unit: "profit, " + string(line.Card.Currency), Base: line.Earned.Float()}
+	t := chart.Tornado{Title: "What moves the profit of the line " + line.Line, Unit: "profit, " +
+		string(line.Card.Currency), Base: line.Earned.Float()}
 	for _, m := range line.Moves[:min(len(line.Moves), tornadoBars)] {
-		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Name + ", " + m.Unit, Low: m.Low.String(), High: m.High.String(), AtLow: m.AtLow.Float(), AtHigh: m.AtHigh.Float()})
+		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Name + ", " + m.Unit, Low: m.Low.String(),
+			High: m.High.String(), AtLow: m.AtLow.Float(), AtHigh: m.AtHigh.Float()})
 	}
 	return t
 }

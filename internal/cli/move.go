@@ -24,12 +24,14 @@ func moving(args []string) ([]stockroom.Moving, error) {
 		fields := strings.Split(text, ":")
 		m := stockroom.Moving{Lot: fields[0]}
 		if len(fields) > 3 || m.Lot == "" {
-			return nil, fault.New(fault.Usage, "moving-form", "what moves is LOT, or LOT:PIECES:CARATS, but is \""+text+"\"", "write it like P1-3:4:6.250")
+			return nil, fault.New(fault.Usage, "moving-form", "what moves is LOT, or LOT:PIECES:CARATS, but is \""+text+
+				"\"", "write it like P1-3:4:6.250")
 		}
 		if len(fields) > 1 {
 			n, err := strconv.ParseInt(fields[1], 10, 64)
 			if err != nil || n < 0 {
-				return nil, fault.New(fault.Usage, "pieces-bad", "pieces are a whole number, but are \""+fields[1]+"\"", "count the pieces")
+				return nil, fault.New(fault.Usage, "pieces-bad", "pieces are a whole number, but are \""+fields[1]+"\"",
+					"count the pieces")
 			}
 			m.Pieces = n
 		}
@@ -46,28 +48,30 @@ func moving(args []string) ([]stockroom.Moving, error) {
 }
 
 func (r *root) memoCommands() *cobra.Command {
-	return r.group("memo", "Goods on approval: out, back, sell, buy, list", r.memoOut, r.memoBack, r.memoSell, r.memoBuy, r.memoList)
+	return r.group("memo", "Goods on approval: out, back, sell, buy, list", r.memoOut, r.memoBack, r.memoSell,
+		r.memoBuy, r.memoList)
 }
 
 func (r *root) memoOut() *cobra.Command {
 	var req stockroom.MemoOut
 	var due string
-	c := verb("out LOT[:PIECES:CARATS] ...", "Send lots out on approval", `  lotpaper memo out P1-3 P1-5:2:3.410 --to "A Customer" --due 2026-05-31
+	c := verb("out LOT[:PIECES:CARATS] ...", "Send lots out on approval",
+		`  lotpaper memo out P1-3 P1-5:2:3.410 --to "A Customer" --due 2026-05-31
 `, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
-		var err error
-		if req.Lots, err = moving(args); err != nil {
-			return err
-		}
-		if req.Due, err = flagDate("due", due); err != nil {
-			return err
-		}
-		done, err := a.Stockroom.MemoOut(ctx, req)
-		if err != nil {
-			return err
-		}
-		r.Streams.Notef("memo %s\n", done.Memo.Number)
-		return r.moved(done.Moved)
-	}))
+			var err error
+			if req.Lots, err = moving(args); err != nil {
+				return err
+			}
+			if req.Due, err = flagDate("due", due); err != nil {
+				return err
+			}
+			done, err := a.Stockroom.MemoOut(ctx, req)
+			if err != nil {
+				return err
+			}
+			r.Streams.Notef("memo %s\n", done.Memo.Number)
+			return r.moved(done.Moved)
+		}))
 	c.Flags().StringVar(&req.Party, "to", "", "who takes them (required)")
 	c.Flags().StringVar(&due, "due", "", "when they are due back")
 	c.Flags().StringVar(&req.Note, "note", "", "a note")
@@ -76,22 +80,23 @@ func (r *root) memoOut() *cobra.Command {
 
 func (r *root) memoBack() *cobra.Command {
 	var req stockroom.MemoBack
-	c := verb("back MEMO LOT:PIECES:CARATS ...", "Take lots back from a memo, counted and weighed again", `  lotpaper memo back M3 P1-3:4:6.250
+	c := verb("back MEMO LOT:PIECES:CARATS ...", "Take lots back from a memo, counted and weighed again",
+		`  lotpaper memo back M3 P1-3:4:6.250
 
 A weight outside the tolerance is refused until it is accepted with a reason:
 stones get switched.
 `, cobra.MinimumNArgs(2), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
-		var err error
-		req.Number = args[0]
-		if req.Lots, err = moving(args[1:]); err != nil {
-			return err
-		}
-		done, err := a.Stockroom.MemoBack(ctx, req)
-		if err != nil {
-			return err
-		}
-		return r.moved(done.Moved)
-	}))
+			var err error
+			req.Number = args[0]
+			if req.Lots, err = moving(args[1:]); err != nil {
+				return err
+			}
+			done, err := a.Stockroom.MemoBack(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.moved(done.Moved)
+		}))
 	c.Flags().StringVar(&req.Accept, "accept", "", "why a difference is accepted")
 	return r.writes(c)
 }
@@ -137,49 +142,54 @@ func (r *root) sold(done answer.Sold) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("sale", done)
 	}
-	r.Streams.Notef("%s: %s for %s, cost %s\n", done.Sale.Number, done.Sale.Customer, done.Sale.Price.Words(), done.Sale.Cost.Words())
+	r.Streams.Notef("%s: %s for %s, cost %s\n", done.Sale.Number, done.Sale.Customer, done.Sale.Price.Words(),
+		done.Sale.Cost.Words())
 	return r.moved(done.Moved)
 }
 
 func (r *root) memoBuy() *cobra.Command {
 	var w desk.Write
-	return r.writes(verb("buy LOT[:PIECES:CARATS]", "Buy a lot that is on memo in, at its agreed price", "", cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-		lots, err := moving(args)
-		if err != nil {
-			return err
-		}
-		done, err := a.Stockroom.MemoBuy(ctx, w, lots[0])
-		if err != nil {
-			return err
-		}
-		return r.moved(done)
-	})))
+	return r.writes(verb("buy LOT[:PIECES:CARATS]", "Buy a lot that is on memo in, at its agreed price", "",
+		cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
+			lots, err := moving(args)
+			if err != nil {
+				return err
+			}
+			done, err := a.Stockroom.MemoBuy(ctx, w, lots[0])
+			if err != nil {
+				return err
+			}
+			return r.moved(done)
+		})))
 }
 
 func (r *root) memoList() *cobra.Command {
 	var all bool
-	c := verb("list", "List the memos that are out", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-		memos, err := a.Stockroom.MemoList(ctx, all)
-		if err != nil {
-			return err
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("memo-list", struct {
-				Memos []book.Memo `json:"memos"`
-			}{memos})
-		}
-		t := (&ui.Table{Header: []string{"memo", "party", "state", "since", "due", "lot", "pieces", "carats"}}).Numbers(6, 7)
-		for _, m := range memos {
-			if len(m.Lots) == 0 {
-				t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), "", "", "")
+	c := verb("list", "List the memos that are out", "", cobra.NoArgs,
+		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+			memos, err := a.Stockroom.MemoList(ctx, all)
+			if err != nil {
+				return err
 			}
-			for _, l := range m.Lots {
-				t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), l.Lot, strconv.FormatInt(l.Pieces, 10), l.Carats.String())
+			if r.Streams.JSON {
+				return r.Streams.Document("memo-list", struct {
+					Memos []book.Memo `json:"memos"`
+				}{memos})
 			}
-		}
-		r.Streams.Table(t)
-		return nil
-	}))
+			t := (&ui.Table{Header: []string{"memo", "party", "state", "since", "due", "lot", "pieces", "carats"}}).
+				Numbers(6, 7)
+			for _, m := range memos {
+				if len(m.Lots) == 0 {
+					t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), "", "", "")
+				}
+				for _, l := range m.Lots {
+					t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), l.Lot, strconv.FormatInt(l.Pieces,
+						10), l.Carats.String())
+				}
+			}
+			r.Streams.Table(t)
+			return nil
+		}))
 	c.Flags().BoolVar(&all, "all", false, "also the closed ones")
 	return c
 }
@@ -191,37 +201,39 @@ func (r *root) setterCommands() *cobra.Command {
 func (r *root) setterOut() *cobra.Command {
 	var w desk.Write
 	var name string
-	c := verb("out LOT[:PIECES:CARATS] ...", "Send stones to a setter", "", cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-		lots, err := moving(args)
-		if err != nil {
-			return err
-		}
-		done, err := a.Stockroom.SetterOut(ctx, w, name, lots)
-		if err != nil {
-			return err
-		}
-		return r.moved(done)
-	}))
+	c := verb("out LOT[:PIECES:CARATS] ...", "Send stones to a setter", "", cobra.MinimumNArgs(1),
+		r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
+			lots, err := moving(args)
+			if err != nil {
+				return err
+			}
+			done, err := a.Stockroom.SetterOut(ctx, w, name, lots)
+			if err != nil {
+				return err
+			}
+			return r.moved(done)
+		}))
 	c.Flags().StringVar(&name, "to", "", "the setter (required)")
 	return r.writes(c)
 }
 
 func (r *root) setterBack() *cobra.Command {
 	var req stockroom.SetterBack
-	c := verb("back LOT[:PIECES:CARATS]", "Book what a setter did: stones set, broken, brought back", `  lotpaper setter back P1-3 --from "A Setter" --set 4 --piece R1-01
+	c := verb("back LOT[:PIECES:CARATS]", "Book what a setter did: stones set, broken, brought back",
+		`  lotpaper setter back P1-3 --from "A Setter" --set 4 --piece R1-01
   lotpaper setter back P1-3:2:1.310 --from "A Setter" --broken 1
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
-		lots, err := moving(args)
-		if err != nil {
-			return err
-		}
-		req.Moving = lots[0]
-		done, err := a.Stockroom.SetterBack(ctx, req)
-		if err != nil {
-			return err
-		}
-		return r.moved(done)
-	}))
+			lots, err := moving(args)
+			if err != nil {
+				return err
+			}
+			req.Moving = lots[0]
+			done, err := a.Stockroom.SetterBack(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.moved(done)
+		}))
 	f := c.Flags()
 	f.StringVar(&req.Setter, "from", "", "the setter (required)")
 	f.Int64Var(&req.Set, "set", 0, "stones set")
@@ -239,22 +251,23 @@ func (r *root) saleCommands() *cobra.Command {
 func (r *root) saleAdd() *cobra.Command {
 	var req stockroom.SaleAdd
 	var p price
-	c := verb("add LOT[:PIECES:CARATS] ...", "Sell stones, or a finished piece's stones", `  lotpaper sale add P1-3:1:2.140 --to "A Customer" --price 320
+	c := verb("add LOT[:PIECES:CARATS] ...", "Sell stones, or a finished piece's stones",
+		`  lotpaper sale add P1-3:1:2.140 --to "A Customer" --price 320
   lotpaper sale add P1-3 P1-4 --from piece/R1-01 --to "A Customer" --price 980
 `, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
-		var err error
-		if req.Lots, err = moving(args); err != nil {
-			return err
-		}
-		if req.Price, req.Rate, err = r.foreign(ctx, a, "price", p.amount, p.currency, p.rate, p.per); err != nil {
-			return err
-		}
-		done, err := a.Stockroom.SaleAdd(ctx, req)
-		if err != nil {
-			return err
-		}
-		return r.sold(done)
-	}))
+			var err error
+			if req.Lots, err = moving(args); err != nil {
+				return err
+			}
+			if req.Price, req.Rate, err = r.foreign(ctx, a, "price", p.amount, p.currency, p.rate, p.per); err != nil {
+				return err
+			}
+			done, err := a.Stockroom.SaleAdd(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.sold(done)
+		}))
 	c.Flags().StringVar(&req.Customer, "to", "", "the customer (required)")
 	c.Flags().StringVar((*string)(&req.From), "from", "safe", "where the stones lie: safe, piece/ID")
 	c.Flags().StringVar(&req.NoteText, "note", "", "a note")
@@ -264,7 +277,8 @@ func (r *root) saleAdd() *cobra.Command {
 
 func (r *root) saleReturn() *cobra.Command {
 	var req stockroom.SaleReturn
-	c := verb("return SALE", "Take a sale back", "", cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+	c := verb("return SALE", "Take a sale back", "", cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context,
+		a *house.House, args []string) error {
 		req.Number = args[0]
 		done, err := a.Stockroom.SaleReturn(ctx, req)
 		if err != nil {

@@ -25,7 +25,8 @@ type offerFlags struct {
 func (r *root) offerCommands() *cobra.Command {
 	var o offerFlags
 	var out output
-	c := verb("offer PARCEL", "Say the most to pay for a parcel, given what a line can earn with it", `  lotpaper parcel import list.csv --vendor "A Vendor" --offer     the list alone: no stone comes in
+	c := verb("offer PARCEL", "Say the most to pay for a parcel, given what a line can earn with it",
+		`  lotpaper parcel import list.csv --vendor "A Vendor" --offer     the list alone: no stone comes in
   lotpaper offer P7 --line Sea --target 1500
   lotpaper offer P7 --line Sea --cash-discount 3 --months 8 --money-cost 7 --haircut 30
   lotpaper offer P7 --line Sea -o offer.xlsx
@@ -41,41 +42,42 @@ price less the haircut. Profit is what the parcel adds to the line; --whole
 counts all that the line earns. The parcel may be only on offer, or in the book;
 no stock moves and nothing is written.
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-		if err := o.read(ctx, r, a, args[0]); err != nil {
-			return err
-		}
-		done, err := a.Lines.Offer(ctx, o.req)
-		if err != nil {
-			return err
-		}
-		r.faults(done.Warnings)
-		doc, err := a.Lines.OfferDocument(ctx, done, o.req.On)
-		if err != nil {
-			return err
-		}
-		if out.path != "" {
-			wb, err := doc.Workbook()
+			if err := o.read(ctx, r, a, args[0]); err != nil {
+				return err
+			}
+			done, err := a.Lines.Offer(ctx, o.req)
 			if err != nil {
 				return err
 			}
-			if err := r.writeWorkbook(wb, out); err != nil {
+			r.faults(done.Warnings)
+			doc, err := a.Lines.OfferDocument(ctx, done, o.req.On)
+			if err != nil {
 				return err
 			}
-			if out.path != "-" {
-				r.Streams.Notef("wrote %s\n", out.path)
+			if out.path != "" {
+				wb, err := doc.Workbook()
+				if err != nil {
+					return err
+				}
+				if err := r.writeWorkbook(wb, out); err != nil {
+					return err
+				}
+				if out.path != "-" {
+					r.Streams.Notef("wrote %s\n", out.path)
+				}
 			}
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("offer", doc)
-		}
-		if out.path != "-" {
-			r.Streams.Printf("%s", doc.Text())
-		}
-		return nil
-	}))
+			if r.Streams.JSON {
+				return r.Streams.Document("offer", doc)
+			}
+			if out.path != "-" {
+				r.Streams.Printf("%s", doc.Text())
+			}
+			return nil
+		}))
 	o.flags(c)
 	out.flags(c, "")
-	c.Flags().StringVar(&r.date, "date", "", "rates and prices of this day, YYYY-MM-DD (default: today in the book's zone)")
+	c.Flags().StringVar(&r.date, "date", "", "rates and prices of this day, YYYY-MM-DD (default: today in the book's "+
+		"zone)")
 	c.AddCommand(r.offerAdd("ask"), r.offerAdd("bid"), r.offerList())
 	return c
 }
@@ -87,7 +89,8 @@ func (o *offerFlags) flags(c *cobra.Command) {
 	f.StringVar(&o.req.Per, "per", "carat", "what the price is quoted by: carat, piece or total")
 	f.StringVar(&o.ask, "ask", "", "the seller's price in all (default: the newest ask that is kept)")
 	f.StringVar(&o.target, "target", "0", "profit that the parcel must bring")
-	f.StringVar(&o.discount, "cash-discount", "", "percent off the price when it is paid at once (default: the book's setting)")
+	f.StringVar(&o.discount, "cash-discount", "", "percent off the price when it is paid at once (default: the "+
+		"book's setting)")
 	f.StringVar(&o.days, "pay-days", "", "days until the parcel is paid (default: the book's setting)")
 	f.StringVar(&o.months, "months", "", "mean months until the line is sold (default: the book's setting)")
 	f.StringVar(&o.money, "money-cost", "", "what money costs, percent a year (default: the book's setting)")
@@ -100,7 +103,8 @@ func (o *offerFlags) flags(c *cobra.Command) {
 // read turns the flags into a request.
 func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel string) error {
 	if o.line == "" {
-		return fault.New(fault.Usage, "offer-line", "an offer is for the stones of a line", "name it with --line").AtField("line")
+		return fault.New(fault.Usage, "offer-line", "an offer is for the stones of a line", "name it with --line").
+			AtField("line")
 	}
 	plan, err := o.planFlags.request(r, o.line)
 	if err != nil {
@@ -121,7 +125,8 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 		}
 		v, f := num.ParseMoney(m.value, own)
 		if f == nil && v.Sign() < 0 {
-			f = fault.New(fault.Usage, m.flag+"-negative", "the "+m.flag+" is not negative, but is "+v.Words(), "enter an amount of at least 0")
+			f = fault.New(fault.Usage, m.flag+"-negative", "the "+m.flag+" is not negative, but is "+v.Words(),
+				"enter an amount of at least 0")
 		}
 		if f != nil {
 			return asUsage(f.AtField(m.flag))
@@ -132,7 +137,8 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 	for _, p := range []struct {
 		flag, value string
 		to          **num.Percent
-	}{{"cash-discount", o.discount, &t.CashDiscount}, {"money-cost", o.money, &t.MoneyCost}, {"haircut", o.haircut, &t.Haircut}} {
+	}{{"cash-discount", o.discount, &t.CashDiscount}, {"money-cost", o.money, &t.MoneyCost}, {"haircut", o.haircut,
+		&t.Haircut}} {
 		if p.value == "" {
 			continue
 		}
@@ -152,7 +158,8 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 	if o.days != "" {
 		n, err := strconv.ParseInt(o.days, 10, 64)
 		if err != nil {
-			return fault.New(fault.Usage, "days-form", "days are a whole number, but are \""+o.days+"\"", "write e.g. 60").AtField("pay_days")
+			return fault.New(fault.Usage, "days-form", "days are a whole number, but are \""+o.days+"\"",
+				"write e.g. 60").AtField("pay_days")
 		}
 		t.PayDays = &n
 	}
@@ -163,7 +170,8 @@ func (r *root) offerAdd(side string) *cobra.Command {
 	req := lines.OfferAdd{Side: side}
 	var total, carat, currency, rate string
 	var per int64
-	short := map[string]string{"ask": "Keep what the seller asks for a parcel", "bid": "Keep what was bid for a parcel"}[side]
+	short := map[string]string{"ask": "Keep what the seller asks for a parcel",
+		"bid": "Keep what was bid for a parcel"}[side]
 	c := verb(side+" PARCEL", short, "  lotpaper offer "+side+` P7 --total 4800 --party "A Vendor"
   lotpaper offer `+side+` P7 --per-carat 31.50 --currency USD --rate 0.92
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
@@ -201,7 +209,8 @@ func (r *root) offerAdd(side string) *cobra.Command {
 		if r.Streams.JSON {
 			return r.Streams.Document("offer-"+side, done)
 		}
-		r.Streams.Printf("%s %s: %s by %s on %s\n", done.RecordKey(), done.Side, done.Total.Words(), done.Party, done.On)
+		r.Streams.Printf("%s %s: %s by %s on %s\n", done.RecordKey(), done.Side, done.Total.Words(),
+			done.Party, done.On)
 		r.dryNote()
 		return nil
 	}))
@@ -217,29 +226,31 @@ func (r *root) offerAdd(side string) *cobra.Command {
 }
 
 func (r *root) offerList() *cobra.Command {
-	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-		p, offers, err := a.Lines.OfferList(ctx, args[0])
-		if err != nil {
-			return err
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("offer-list", struct {
-				Parcel string       `json:"parcel"`
-				Offers []book.Offer `json:"offers"`
-			}{p.Code, offers})
-		}
-		t := (&ui.Table{Header: []string{"number", "date", "side", "party", "total", "per carat", "as named", "note"}}).Numbers(4, 5)
-		for _, o := range offers {
-			foreign, each := "", ""
-			if o.Foreign != nil {
-				foreign = o.Foreign.Amount.Words() + " at " + o.Foreign.Rate.String()
+	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1),
+		r.reading(func(ctx context.Context, a *house.House, args []string) error {
+			p, offers, err := a.Lines.OfferList(ctx, args[0])
+			if err != nil {
+				return err
 			}
-			if q, ok := o.Total.Dec().Div(p.Carats.Dec(), 2, num.HalfUp); ok {
-				each = q.Fixed(2)
+			if r.Streams.JSON {
+				return r.Streams.Document("offer-list", struct {
+					Parcel string       `json:"parcel"`
+					Offers []book.Offer `json:"offers"`
+				}{p.Code, offers})
 			}
-			t.Add(strconv.Itoa(o.Number), string(o.On), o.Side, o.Party, o.Total.Words(), each, foreign, o.Note)
-		}
-		r.Streams.Table(t)
-		return nil
-	}))
+			t := (&ui.Table{Header: []string{"number", "date", "side", "party", "total", "per carat", "as named",
+				"note"}}).Numbers(4, 5)
+			for _, o := range offers {
+				foreign, each := "", ""
+				if o.Foreign != nil {
+					foreign = o.Foreign.Amount.Words() + " at " + o.Foreign.Rate.String()
+				}
+				if q, ok := o.Total.Dec().Div(p.Carats.Dec(), 2, num.HalfUp); ok {
+					each = q.Fixed(2)
+				}
+				t.Add(strconv.Itoa(o.Number), string(o.On), o.Side, o.Party, o.Total.Words(), each, foreign, o.Note)
+			}
+			r.Streams.Table(t)
+			return nil
+		}))
 }

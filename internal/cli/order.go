@@ -21,56 +21,62 @@ import (
 )
 
 func (r *root) orderCommands() *cobra.Command {
-	return r.group("order", "Cutter orders: draft, send, receive, list, show", r.orderDraft, r.orderSend, r.orderReceive, r.orderList, r.orderShow)
+	return r.group("order", "Cutter orders: draft, send, receive, list, show", r.orderDraft, r.orderSend,
+		r.orderReceive, r.orderList, r.orderShow)
 }
 
 func (r *root) orderDraft() *cobra.Command {
 	var p planFlags
 	var cutter, due, note string
 	var items []string
-	c := verb("draft [LINE]", "Draft a cutter order for what a line's plan is short of, or by hand", `  lotpaper order draft Sea --cutter "A Cutter" --due 2026-05-15
+	c := verb("draft [LINE]", "Draft a cutter order for what a line's plan is short of, or by hand",
+		`  lotpaper order draft Sea --cutter "A Cutter" --due 2026-05-15
   lotpaper order draft --cutter "A Cutter" --item topaz:oval:8x6:3 --note "recut of P1-12"
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		if (len(args) == 0) == (len(items) == 0 && note == "") {
-			return fault.New(fault.Usage, "order-what", "an order is for a line, or for what --item and --note say", "name the line, or give --item MATERIAL:SHAPE:LENGTHxWIDTH:COUNT")
-		}
-		return r.with(ctx, func(a *house.House) error {
-			on, err := flagDate("due", due)
-			if err != nil {
-				return err
+			if (len(args) == 0) == (len(items) == 0 && note == "") {
+				return fault.New(fault.Usage, "order-what", "an order is for a line, or for what --item and --note say",
+					"name the line, or give --item MATERIAL:SHAPE:LENGTHxWIDTH:COUNT")
 			}
-			var o book.Order
-			if len(args) == 0 {
-				req := stockroom.OrderNew{Cutter: cutter, Due: on, Note: note}
-				if req.Write, err = r.write(); err != nil {
-					return err
-				}
-				if req.Items, err = orderItems(items); err != nil {
-					return err
-				}
-				if o, err = a.Stockroom.OrderNew(ctx, req); err != nil {
-					return err
-				}
-			} else {
-				req, err := p.request(r, args[0])
+			return r.with(ctx, func(a *house.House) error {
+				on, err := flagDate("due", due)
 				if err != nil {
 					return err
 				}
-				if o, err = a.Lines.OrderDraft(ctx, lines.OrderDraft{LinePlan: req, Cutter: cutter, Due: on}); err != nil {
+				var o book.Order
+				if len(args) == 0 {
+					req := stockroom.OrderNew{Cutter: cutter, Due: on, Note: note}
+					if req.Write, err = r.write(); err != nil {
+						return err
+					}
+					if req.Items, err = orderItems(items); err != nil {
+						return err
+					}
+					if o, err = a.Stockroom.OrderNew(ctx, req); err != nil {
+						return err
+					}
+				} else {
+					req, err := p.request(r, args[0])
+					if err != nil {
+						return err
+					}
+					if o, err = a.Lines.OrderDraft(ctx, lines.OrderDraft{LinePlan: req, Cutter: cutter,
+						Due: on}); err != nil {
+						return err
+					}
+				}
+				if err := r.showOrders(answer.Orders{Orders: []book.Order{o},
+					Cutters: []answer.CutterSkill{}}); err != nil {
 					return err
 				}
-			}
-			if err := r.showOrders(answer.Orders{Orders: []book.Order{o}, Cutters: []answer.CutterSkill{}}); err != nil {
-				return err
-			}
-			r.dryNote()
-			return nil
+				r.dryNote()
+				return nil
+			})
 		})
-	})
 	p.flags(c)
 	c.Flags().StringVar(&cutter, "cutter", "", "the cutter (required)")
 	c.Flags().StringVar(&due, "due", "", "when it is due")
-	c.Flags().StringArrayVar(&items, "item", nil, "MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, wanted without a line; may be repeated")
+	c.Flags().StringArrayVar(&items, "item", nil, "MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, wanted without a line; may be "+
+		"repeated")
 	c.Flags().StringVar(&note, "note", "", "what the cutter is to do, in words, without a line")
 	return r.writes(c)
 }
@@ -80,7 +86,8 @@ func orderItems(texts []string) ([]stockroom.OrderItem, error) {
 	var out []stockroom.OrderItem
 	for _, text := range texts {
 		fields := strings.Split(text, ":")
-		bad := fault.New(fault.Usage, "item-form", "an item is MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, but is \""+text+"\"", "write it like topaz:oval:8x6:3").AtField("item")
+		bad := fault.New(fault.Usage, "item-form", "an item is MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, but is \""+text+"\"",
+			"write it like topaz:oval:8x6:3").AtField("item")
 		if len(fields) != 4 {
 			return nil, bad
 		}
@@ -94,7 +101,8 @@ func orderItems(texts []string) ([]stockroom.OrderItem, error) {
 		if f != nil || g != nil || err != nil {
 			return nil, bad
 		}
-		out = append(out, stockroom.OrderItem{Material: strings.TrimSpace(fields[0]), Shape: strings.TrimSpace(fields[1]), Length: l, Width: w, Count: n})
+		out = append(out, stockroom.OrderItem{Material: strings.TrimSpace(fields[0]),
+			Shape: strings.TrimSpace(fields[1]), Length: l, Width: w, Count: n})
 	}
 	return out, nil
 }
@@ -103,11 +111,14 @@ func (r *root) showOrders(x answer.Orders) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("order-show", x)
 	}
-	t := (&ui.Table{Header: []string{"order", "cutter", "state", "due", "for", "material", "shape", "size mm", "count", "spare", "weight each", "at most each", "document"}}).Numbers(8, 9, 10, 11)
+	t := (&ui.Table{Header: []string{"order", "cutter", "state", "due", "for", "material", "shape", "size mm", "count",
+		"spare", "weight each", "at most each", "document"}}).Numbers(8, 9, 10, 11)
 	for _, o := range x.Orders {
 		for _, l := range o.Lines {
-			t.Add(o.Number, o.Cutter, o.State, string(o.Due), l.Design+"/"+l.Position, strings.Join(l.Species, " or "), l.Shape, l.Length.String()+" x "+l.Width.String(),
-				strconv.FormatInt(l.Count, 10), strconv.FormatInt(l.Spare, 10), l.Weight.String(), l.PriceMax.String(), o.Document)
+			t.Add(o.Number, o.Cutter, o.State, string(o.Due), l.Design+"/"+l.Position, strings.Join(l.Species, " or "),
+				l.Shape, l.Length.String()+" x "+l.Width.String(),
+				strconv.FormatInt(l.Count, 10), strconv.FormatInt(l.Spare, 10), l.Weight.String(),
+				l.PriceMax.String(), o.Document)
 		}
 	}
 	r.Streams.Table(t)
@@ -115,7 +126,8 @@ func (r *root) showOrders(x answer.Orders) error {
 }
 
 func (r *root) orderList() *cobra.Command {
-	return verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+	return verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House,
+		_ []string) error {
 		orders, err := a.Stockroom.OrderShow(ctx, "")
 		if err != nil {
 			return err
@@ -125,56 +137,58 @@ func (r *root) orderList() *cobra.Command {
 }
 
 func (r *root) orderShow() *cobra.Command {
-	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-		orders, err := a.Stockroom.OrderShow(ctx, args[0])
-		if err != nil {
-			return err
-		}
-		if err := r.showOrders(orders); err != nil || r.Streams.JSON {
-			return err
-		}
-		for _, l := range orders.Orders[0].Lines {
-			r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, ui.Wrap(l.Why, 96, "    "))
-			if l.Risk != "" {
-				r.Streams.Printf("    risk: %s\n", ui.Wrap(l.Risk, 90, "    "))
+	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1),
+		r.reading(func(ctx context.Context, a *house.House, args []string) error {
+			orders, err := a.Stockroom.OrderShow(ctx, args[0])
+			if err != nil {
+				return err
 			}
-		}
-		for _, s := range orders.Cutters {
-			r.Streams.Printf("cutter %s\n", ui.Wrap(cutterWords(s), 96, "    "))
-		}
-		return nil
-	}))
+			if err := r.showOrders(orders); err != nil || r.Streams.JSON {
+				return err
+			}
+			for _, l := range orders.Orders[0].Lines {
+				r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, ui.Wrap(l.Why, 96, "    "))
+				if l.Risk != "" {
+					r.Streams.Printf("    risk: %s\n", ui.Wrap(l.Risk, 90, "    "))
+				}
+			}
+			for _, s := range orders.Cutters {
+				r.Streams.Printf("cutter %s\n", ui.Wrap(cutterWords(s), 96, "    "))
+			}
+			return nil
+		}))
 }
 
 func (r *root) orderSend() *cobra.Command {
 	var w desk.Write
 	var out output
-	c := verb("send ORDER [LOT:PIECES:CARATS ...]", "Issue an order as a workbook and send the supplied stones with it", `  lotpaper order send O1
+	c := verb("send ORDER [LOT:PIECES:CARATS ...]", "Issue an order as a workbook and send the supplied stones with it",
+		`  lotpaper order send O1
   lotpaper order send O1 P1-12:6:18.440
 `, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-		lots, err := moving(args[1:])
-		if err != nil {
-			return err
-		}
-		done, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: w, Number: args[0], Lots: lots})
-		if err != nil {
-			return err
-		}
-		if r.dryRun {
-			return r.moved(done.Moved)
-		}
-		doc, err := a.Stockroom.OrderIssue(ctx, w, args[0])
-		if err != nil {
-			return err
-		}
-		if out.path != "" {
-			if err := r.writeBytes(doc.Bytes, out); err != nil {
+			lots, err := moving(args[1:])
+			if err != nil {
 				return err
 			}
-		}
-		r.Streams.Notef("issued %s\n", doc.Number)
-		return r.moved(done.Moved)
-	}))
+			done, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: w, Number: args[0], Lots: lots})
+			if err != nil {
+				return err
+			}
+			if r.dryRun {
+				return r.moved(done.Moved)
+			}
+			doc, err := a.Stockroom.OrderIssue(ctx, w, args[0])
+			if err != nil {
+				return err
+			}
+			if out.path != "" {
+				if err := r.writeBytes(doc.Bytes, out); err != nil {
+					return err
+				}
+			}
+			r.Streams.Notef("issued %s\n", doc.Number)
+			return r.moved(done.Moved)
+		}))
 	out.flags(c, "")
 	return r.writes(c)
 }
@@ -183,51 +197,54 @@ func (r *root) orderReceive() *cobra.Command {
 	var req stockroom.OrderReceive
 	var carats, length, width, depth, uncut string
 	var file string
-	c := verb("receive ORDER [LOT]", "Book what a cutter made of the supplied lots", `  lotpaper order receive O1 --file ORDER-2026-0001.xlsx     the workbook as the cutter filled it in
+	c := verb("receive ORDER [LOT]", "Book what a cutter made of the supplied lots",
+		`  lotpaper order receive O1 --file ORDER-2026-0001.xlsx     the workbook as the cutter filled it in
   lotpaper order receive O1 P1-12 --pieces 5 --carats 4.655 --broken 1 --shape oval --length 7 --width 5 --last
 
 The cut stones are a new lot that keeps the cost; their identity falls back to
 what is stated until they are tested again.
 `, cobra.RangeArgs(1, 2), func(ctx context.Context, args []string) error {
-		if (file != "") == (len(args) == 2) {
-			return fault.New(fault.Usage, "receive-what", "a return is of one lot, or the cutter's whole sheet", "name the lot, or give --file")
-		}
-		return r.with(ctx, func(a *house.House) error {
-			var err error
-			if req.Write, err = r.write(); err != nil {
-				return err
+			if (file != "") == (len(args) == 2) {
+				return fault.New(fault.Usage, "receive-what", "a return is of one lot, or the cutter's whole sheet",
+					"name the lot, or give --file")
 			}
-			if file != "" {
-				return r.orderReturn(ctx, a, stockroom.OrderReturn{Write: req.Write, Number: args[0], Accept: req.Accept}, file)
-			}
-			req.Number, req.Lot = args[0], args[1]
-			if req.Carats, err = flagCarat("carats", carats); err != nil {
-				return err
-			}
-			for _, d := range []struct {
-				name, text string
-				to         *book.Size
-			}{{"length", length, &req.Length}, {"width", width, &req.Width}, {"depth", depth, &req.Depth}} {
-				m, err := flagMillimetre(d.name, d.text)
+			return r.with(ctx, func(a *house.House) error {
+				var err error
+				if req.Write, err = r.write(); err != nil {
+					return err
+				}
+				if file != "" {
+					return r.orderReturn(ctx, a, stockroom.OrderReturn{Write: req.Write, Number: args[0],
+						Accept: req.Accept}, file)
+				}
+				req.Number, req.Lot = args[0], args[1]
+				if req.Carats, err = flagCarat("carats", carats); err != nil {
+					return err
+				}
+				for _, d := range []struct {
+					name, text string
+					to         *book.Size
+				}{{"length", length, &req.Length}, {"width", width, &req.Width}, {"depth", depth, &req.Depth}} {
+					m, err := flagMillimetre(d.name, d.text)
+					if err != nil {
+						return err
+					}
+					*d.to = book.Size{Min: m, Max: m}
+				}
+				if uncut != "" {
+					back, err := moving([]string{args[1] + ":" + uncut})
+					if err != nil {
+						return err
+					}
+					req.Uncut = back[0]
+				}
+				done, err := a.Stockroom.OrderReceive(ctx, req)
 				if err != nil {
 					return err
 				}
-				*d.to = book.Size{Min: m, Max: m}
-			}
-			if uncut != "" {
-				back, err := moving([]string{args[1] + ":" + uncut})
-				if err != nil {
-					return err
-				}
-				req.Uncut = back[0]
-			}
-			done, err := a.Stockroom.OrderReceive(ctx, req)
-			if err != nil {
-				return err
-			}
-			return r.moved(done.Moved)
+				return r.moved(done.Moved)
+			})
 		})
-	})
 	f := c.Flags()
 	f.Int64Var(&req.Pieces, "pieces", 0, "cut stones that came back")
 	f.StringVar(&carats, "carats", "", "their weight")

@@ -22,55 +22,57 @@ func (r *root) parcelImport() *cobra.Command {
 	var req stockroom.ParcelImport
 	var currency, rate, stones, encoding, due string
 	var per int64
-	c := verb("import FILE", "Take a vendor's list into the book", `  lotpaper parcel import parcel.csv --vendor "A Vendor" --currency USD --rate 0.92
+	c := verb("import FILE", "Take a vendor's list into the book",
+		`  lotpaper parcel import parcel.csv --vendor "A Vendor" --currency USD --rate 0.92
   lotpaper parcel import parcel.xlsx --vendor "A Vendor" --dry-run
 
 CSV or XLSX, columns in any order; see lotpaper template parcel. Nothing is
 written when any row has a fault. With --offer the list is kept as an offer:
 no stone comes in.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
-		var f *fault.Fault
-		if currency != "" {
-			if req.Currency, f = num.ParseCurrency(currency); f != nil {
-				return asUsage(f.AtField("currency"))
+			var f *fault.Fault
+			if currency != "" {
+				if req.Currency, f = num.ParseCurrency(currency); f != nil {
+					return asUsage(f.AtField("currency"))
+				}
 			}
-		}
-		if rate != "" {
-			if req.Rate, f = num.ParseRate(rate, per); f != nil {
-				return asUsage(f.AtField("rate"))
+			if rate != "" {
+				if req.Rate, f = num.ParseRate(rate, per); f != nil {
+					return asUsage(f.AtField("rate"))
+				}
 			}
-		}
-		var err error
-		if req.Due, err = flagDate("due", due); err != nil {
-			return err
-		}
-		in, err := r.input(args[0], encoding)
-		if err != nil {
-			return err
-		}
-		defer in.Close()
-		req.File = in.Input
-		if stones != "" {
-			second, err := r.input(stones, encoding)
+			var err error
+			if req.Due, err = flagDate("due", due); err != nil {
+				return err
+			}
+			in, err := r.input(args[0], encoding)
 			if err != nil {
 				return err
 			}
-			defer second.Close()
-			req.Stones = &second.Input
-		}
-		done, err := a.Stockroom.ParcelImport(ctx, req)
-		if err != nil {
-			return err
-		}
-		r.faults(done.Warnings)
-		if r.Streams.JSON {
-			return r.Streams.Document("parcel-import", done)
-		}
-		p := done.Parcel
-		r.Streams.Printf("%s: %d lots, %d pieces, %s ct, %s from %s\n", p.Code, p.Lots, p.Pieces, p.Carats, p.Price.Words(), p.Vendor)
-		r.dryNote()
-		return nil
-	}))
+			defer in.Close()
+			req.File = in.Input
+			if stones != "" {
+				second, err := r.input(stones, encoding)
+				if err != nil {
+					return err
+				}
+				defer second.Close()
+				req.Stones = &second.Input
+			}
+			done, err := a.Stockroom.ParcelImport(ctx, req)
+			if err != nil {
+				return err
+			}
+			r.faults(done.Warnings)
+			if r.Streams.JSON {
+				return r.Streams.Document("parcel-import", done)
+			}
+			p := done.Parcel
+			r.Streams.Printf("%s: %d lots, %d pieces, %s ct, %s from %s\n", p.Code, p.Lots, p.Pieces, p.Carats,
+				p.Price.Words(), p.Vendor)
+			r.dryNote()
+			return nil
+		}))
 	f := c.Flags()
 	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required)")
 	f.StringVar(&req.Label, "parcel", "", "your own name for the parcel")
@@ -91,9 +93,10 @@ func (r *root) parcelList() *cobra.Command {
 }
 
 func (r *root) parcelShow() *cobra.Command {
-	return verb("show PARCEL", "Show a parcel, its charges and what is left of it", "", cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
-		return r.showParcels(ctx, args[0])
-	})
+	return verb("show PARCEL", "Show a parcel, its charges and what is left of it", "", cobra.ExactArgs(1),
+		func(ctx context.Context, args []string) error {
+			return r.showParcels(ctx, args[0])
+		})
 }
 
 func (r *root) showParcels(ctx context.Context, code string) error {
@@ -107,9 +110,11 @@ func (r *root) showParcels(ctx context.Context, code string) error {
 				Parcels []answer.ParcelShow `json:"parcels"`
 			}{parcels})
 		}
-		t := (&ui.Table{Header: []string{"parcel", "label", "kind", "vendor", "date", "lots", "pieces", "carats", "price"}}).Numbers(5, 6, 7, 8)
+		t := (&ui.Table{Header: []string{"parcel", "label", "kind", "vendor", "date", "lots", "pieces", "carats",
+			"price"}}).Numbers(5, 6, 7, 8)
 		for _, p := range parcels {
-			t.Add(p.Code, p.Label, string(p.Kind), p.Vendor, string(p.On), strconv.Itoa(p.Lots), strconv.FormatInt(p.Pieces, 10), p.Carats.String(), p.Price.String())
+			t.Add(p.Code, p.Label, string(p.Kind), p.Vendor, string(p.On), strconv.Itoa(p.Lots),
+				strconv.FormatInt(p.Pieces, 10), p.Carats.String(), p.Price.String())
 		}
 		r.Streams.Table(t)
 		if code == "" {
@@ -117,7 +122,8 @@ func (r *root) showParcels(ctx context.Context, code string) error {
 		}
 		for _, p := range parcels {
 			for _, c := range p.Charges {
-				r.Streams.Printf("%s %s: %s by %s (%s variance) on %s\n", c.Code, c.Kind, c.Amount.Words(), c.Key, c.Variance, c.On)
+				r.Streams.Printf("%s %s: %s by %s (%s variance) on %s\n", c.Code, c.Kind, c.Amount.Words(), c.Key,
+					c.Variance, c.On)
 			}
 			r.Streams.Printf("left: %d lots, cost %s\n", len(p.Left), p.Held.Words())
 		}

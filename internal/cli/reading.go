@@ -25,10 +25,12 @@ func (r *root) imported(schema, what string, done answer.Imported) error {
 }
 
 // importCommand is an import of one file.
-func (r *root) importCommand(noun, short, long string, run func(ctx context.Context, a *house.House, w desk.Write, in desk.Input) (answer.Imported, error)) *cobra.Command {
+func (r *root) importCommand(noun, short, long string, run func(ctx context.Context, a *house.House, w desk.Write,
+	in desk.Input) (answer.Imported, error)) *cobra.Command {
 	var w desk.Write
 	var encoding string
-	c := verb("import FILE", short, long, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
+	c := verb("import FILE", short, long, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House,
+		args []string) error {
 		in, err := r.input(args[0], encoding)
 		if err != nil {
 			return err
@@ -49,7 +51,9 @@ func (r *root) readingCommands() *cobra.Command {
 }
 
 func (r *root) readingImport() *cobra.Command {
-	return r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\nSee lotpaper template readings for the columns.\n", func(ctx context.Context, a *house.House, w desk.Write, in desk.Input) (answer.Imported, error) {
+	return r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\n"+
+		"See lotpaper template readings for the columns.\n", func(ctx context.Context, a *house.House, w desk.Write,
+		in desk.Input) (answer.Imported, error) {
 		return a.Bench.ReadingImport(ctx, w, in)
 	})
 }
@@ -58,35 +62,38 @@ func (r *root) readingAdd() *cobra.Command {
 	var w desk.Write
 	var rd book.Reading
 	var air, water string
-	c := verb("add LOT", "Write one bench reading", `  lotpaper reading add P1-3 --stone S07 --drawn random --test ri --low 1.619 --high 1.627
+	c := verb("add LOT", "Write one bench reading",
+		`  lotpaper reading add P1-3 --stone S07 --drawn random --test ri --low 1.619 --high 1.627
   lotpaper reading add P1-3 --stone S07 --test hydrostatic --air 4.02 --water 2.88
 `, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-		var err error
-		rd.Lot = args[0]
-		if rd.Air, err = flagCarat("air", air); err != nil {
-			return err
-		}
-		if rd.Water, err = flagCarat("water", water); err != nil {
-			return err
-		}
-		if rd.Drawn != "random" && rd.Drawn != "picked" {
-			return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked", "write --drawn random or --drawn picked").AtField("drawn")
-		}
-		done, err := a.Bench.ReadingAdd(ctx, w, rd)
-		if err != nil {
-			return ofFlags(err)
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("reading-add", done)
-		}
-		r.Streams.Printf("%s of %s\n", done.RecordKey(), done.Lot)
-		r.dryNote()
-		return nil
-	}))
+			var err error
+			rd.Lot = args[0]
+			if rd.Air, err = flagCarat("air", air); err != nil {
+				return err
+			}
+			if rd.Water, err = flagCarat("water", water); err != nil {
+				return err
+			}
+			if rd.Drawn != "random" && rd.Drawn != "picked" {
+				return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked",
+					"write --drawn random or --drawn picked").AtField("drawn")
+			}
+			done, err := a.Bench.ReadingAdd(ctx, w, rd)
+			if err != nil {
+				return ofFlags(err)
+			}
+			if r.Streams.JSON {
+				return r.Streams.Document("reading-add", done)
+			}
+			r.Streams.Printf("%s of %s\n", done.RecordKey(), done.Lot)
+			r.dryNote()
+			return nil
+		}))
 	f := c.Flags()
 	f.StringVar(&rd.Stone, "stone", "", "tag of the stone inside the lot")
 	f.StringVar(&rd.Drawn, "drawn", "picked", "random or picked: only random stones speak for the rest")
-	f.StringVar(&rd.Test, "test", "", "ri, ri-spot, birefringence, optic, sg, hydrostatic, liquid, lw, sw, pleochroism, filter, spectrum, thermal, electrical, magnification, color")
+	f.StringVar(&rd.Test, "test", "", "ri, ri-spot, birefringence, optic, sg, hydrostatic, liquid, lw, sw, "+
+		"pleochroism, filter, spectrum, thermal, electrical, magnification, color")
 	f.StringVar(&rd.Low, "low", "", "the reading, or its lower edge; >1.79 is over the limit")
 	f.StringVar(&rd.High, "high", "", "the upper edge")
 	f.StringVar(&rd.PlusMinus, "plus-minus", "", "its standard uncertainty")
@@ -109,44 +116,45 @@ func (r *root) reportAdd() *cobra.Command {
 	var w desk.Write
 	var rep book.Report
 	var weight, length, width, depth, on string
-	c := verb("add LOT", "Set the facets of a stone by a laboratory's report", `  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz --nature natural --treatment irradiated
+	c := verb("add LOT", "Set the facets of a stone by a laboratory's report",
+		`  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz --nature natural --treatment irradiated
 
 The stone is matched by weight and size: a report of another stone is refused.
 `, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-		var err error
-		rep.Lot = args[0]
-		if rep.Weight, err = flagCarat("weight", weight); err != nil {
-			return err
-		}
-		for _, d := range []struct {
-			name, text string
-			to         *num.Millimetre
-		}{{"length", length, &rep.Length}, {"width", width, &rep.Width}, {"depth", depth, &rep.Depth}} {
-			if *d.to, err = flagMillimetre(d.name, d.text); err != nil {
+			var err error
+			rep.Lot = args[0]
+			if rep.Weight, err = flagCarat("weight", weight); err != nil {
 				return err
 			}
-		}
-		if rep.On, err = flagDate("on", on); err != nil {
-			return err
-		}
-		if rep.Nature != "" {
-			var f *fault.Fault
-			if rep.Nature, f = book.ParseNature(rep.Nature); f != nil {
-				return asUsage(f.AtField("nature"))
+			for _, d := range []struct {
+				name, text string
+				to         *num.Millimetre
+			}{{"length", length, &rep.Length}, {"width", width, &rep.Width}, {"depth", depth, &rep.Depth}} {
+				if *d.to, err = flagMillimetre(d.name, d.text); err != nil {
+					return err
+				}
 			}
-		}
-		done, err := a.Bench.ReportAdd(ctx, w, rep)
-		if err != nil {
-			return err
-		}
-		r.faults(done.Warnings)
-		if r.Streams.JSON {
-			return r.Streams.Document("report-add", done)
-		}
-		r.Streams.Printf("%s: %s %s on %s\n", done.Entry, done.Report.Lab, done.Report.Number, done.Lot.Code)
-		r.dryNote()
-		return nil
-	}))
+			if rep.On, err = flagDate("on", on); err != nil {
+				return err
+			}
+			if rep.Nature != "" {
+				var f *fault.Fault
+				if rep.Nature, f = book.ParseNature(rep.Nature); f != nil {
+					return asUsage(f.AtField("nature"))
+				}
+			}
+			done, err := a.Bench.ReportAdd(ctx, w, rep)
+			if err != nil {
+				return err
+			}
+			r.faults(done.Warnings)
+			if r.Streams.JSON {
+				return r.Streams.Document("report-add", done)
+			}
+			r.Streams.Printf("%s: %s %s on %s\n", done.Entry, done.Report.Lab, done.Report.Number, done.Lot.Code)
+			r.dryNote()
+			return nil
+		}))
 	f := c.Flags()
 	f.StringVar(&rep.Lab, "lab", "", "the laboratory (required)")
 	f.StringVar(&rep.Number, "number", "", "the report's number (required)")

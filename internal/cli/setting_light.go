@@ -19,34 +19,36 @@ func (r *root) settingLight() *cobra.Command {
 	var s fitting.SettingCheck
 	var picture string
 	var force bool
-	c := verb("light [LOT]", "Say what light does to a stone, and what would spare it", `  lotpaper setting light P1-3 --lux 1500 --hours-per-day 10
+	c := verb("light [LOT]", "Say what light does to a stone, and what would spare it",
+		`  lotpaper setting light P1-3 --lux 1500 --hours-per-day 10
   lotpaper setting light --species kunzite --lux 1500 --hours-per-day 10 --limit-mlxh 0.3 --chart dose.svg
 
 Classes and orders of magnitude are estimates for a class of colours. Years and
 hours left are computed only from a dose limit that is given: a fade test or a
 source of your own.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-		var l fitting.LightAnswer
-		err := r.stoneOf(ctx, args, &s,
-			func(a *house.House) (err error) { l, err = a.Fitting.SettingLight(ctx, s); return err },
-			func() (err error) { l, err = fitting.LightSetting(s); return err })
-		if err != nil {
-			return err
-		}
-		if picture != "" {
-			if err := r.writeFigure(doseFigure(l), picture, force); err != nil {
+			var l fitting.LightAnswer
+			err := r.stoneOf(ctx, args, &s,
+				func(a *house.House) (err error) { l, err = a.Fitting.SettingLight(ctx, s); return err },
+				func() (err error) { l, err = fitting.LightSetting(s); return err })
+			if err != nil {
 				return err
 			}
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("setting-light", l)
-		}
-		r.showLight(l)
-		return nil
-	})
+			if picture != "" {
+				if err := r.writeFigure(doseFigure(l), picture, force); err != nil {
+					return err
+				}
+			}
+			if r.Streams.JSON {
+				return r.Streams.Document("setting-light", l)
+			}
+			r.showLight(l)
+			return nil
+		})
 	speciesFlags(c, &s)
 	lightFlags(c, &s)
-	c.Flags().Float64Var(&s.Display.LimitMlxh, "limit-mlxh", 0, "dose limit that a source or your own test gives, million lux-hours")
+	c.Flags().Float64Var(&s.Display.LimitMlxh, "limit-mlxh", 0, "dose limit that a source or your own test gives, "+
+		"million lux-hours")
 	c.Flags().StringVar(&picture, "chart", "", "draw the dose over the years into this .svg or .png file")
 	c.Flags().BoolVar(&force, "force", false, "overwrite the picture")
 	return c
@@ -63,7 +65,8 @@ func (r *root) showLight(l fitting.LightAnswer) {
 	case l.LimitLuxHours == nil:
 		r.Streams.Printf("  no dose limit was given: hours and years left are not known (--limit-mlxh)\n")
 	case l.HoursLeft != nil:
-		r.Streams.Printf("  limit given: %s lux-hours; left: about %s hours of this light, %s years\n", round2(*l.LimitLuxHours), round2(*l.HoursLeft), round2(*l.Years))
+		r.Streams.Printf("  limit given: %s lux-hours; left: about %s hours of this light, %s years\n",
+			round2(*l.LimitLuxHours), round2(*l.HoursLeft), round2(*l.Years))
 	default:
 		r.Streams.Printf("  limit given: %s lux-hours; in the dark it is never reached\n", round2(*l.LimitLuxHours))
 	}
@@ -73,7 +76,8 @@ func (r *root) showLight(l fitting.LightAnswer) {
 	for _, w := range l.Assumed {
 		r.Streams.Printf("  assumed: %s\n", ui.Wrap(w, 90, "      "))
 	}
-	t := (&ui.Table{Header: []string{"place or way of wear", "lux", "hours/year", "lux-hours/year", "years to the limit", "lasts"}}).Numbers(1, 2, 3, 4)
+	t := (&ui.Table{Header: []string{"place or way of wear", "lux", "hours/year", "lux-hours/year",
+		"years to the limit", "lasts"}}).Numbers(1, 2, 3, 4)
 	for _, d := range l.Table {
 		years := ""
 		if d.Years != nil {
@@ -139,13 +143,18 @@ func (r *root) settingBox() *cobra.Command {
 		var err error
 		switch {
 		case len(args) > 0 && len(species) > 0:
-			return fault.New(fault.Usage, "setting-stone", "lots and --species were given", "ask about one of them").AtField("species")
+			return fault.New(fault.Usage, "setting-stone", "lots and --species were given", "ask about one of them").
+				AtField("species")
 		case len(species) > 0:
 			box, err = fitting.BoxSetting(species)
 		case len(args) == 0:
 			return fault.New(fault.Usage, "setting-stone", "no stone was named", "name lots, or give --species")
 		default:
-			err = r.with(ctx, func(a *house.House) (err error) { box, err = a.Fitting.SettingBox(ctx, args); return err })
+			err = r.with(ctx, func(a *house.House) (err error) {
+				box, err = a.Fitting.SettingBox(ctx,
+					args)
+				return err
+			})
 		}
 		if err != nil {
 			return err
@@ -157,7 +166,8 @@ func (r *root) settingBox() *cobra.Command {
 			r.Streams.Printf("%s\n", c.Words)
 		}
 		if len(box.Clashes) == 0 {
-			r.Streams.Printf("none of the %d is scratched by another; knocks against each other still chip edges\n", len(box.Stones))
+			r.Streams.Printf("none of the %d is scratched by another; knocks against each other still chip edges\n",
+				len(box.Stones))
 		}
 		return nil
 	})

@@ -34,7 +34,8 @@ func (r *root) stockList() *cobra.Command {
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
 		if doubt && (csv || out.path == "") {
-			return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook", "write -o stock.xlsx").AtField("doubt")
+			return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook",
+				"write -o stock.xlsx").AtField("doubt")
 		}
 		if out.path == "" {
 			return r.listLots(ctx, a, filter, "stock-list")
@@ -52,7 +53,8 @@ func (r *root) stockList() *cobra.Command {
 	}))
 	stockFilter(c, &filter)
 	out.flags(c, "")
-	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what it is (needs -o)")
+	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what "+
+		"it is (needs -o)")
 	return c
 }
 
@@ -78,12 +80,15 @@ written: book what differs with lot adjust.
 				return err
 			}
 		} else {
-			t := (&ui.Table{Header: []string{"lot", "place", "book pieces", "counted", "book ct", "weighed", "what differs"}}).Numbers(2, 3, 4, 5)
+			t := (&ui.Table{Header: []string{"lot", "place", "book pieces", "counted", "book ct", "weighed",
+				"what differs"}}).Numbers(2, 3, 4, 5)
 			for _, d := range count.Differences {
-				t.Add(d.Lot, string(d.Place), strconv.FormatInt(d.BookPieces, 10), strconv.FormatInt(d.Counted, 10), d.BookCarats.String(), d.Weighed.String(), d.What)
+				t.Add(d.Lot, string(d.Place), strconv.FormatInt(d.BookPieces, 10), strconv.FormatInt(d.Counted, 10),
+					d.BookCarats.String(), d.Weighed.String(), d.What)
 			}
 			r.Streams.Table(t)
-			r.Streams.Printf("%d lots counted, %d differ, %d not counted\n", count.Counted, len(count.Differences), len(count.Missing))
+			r.Streams.Printf("%d lots counted, %d differ, %d not counted\n", count.Counted, len(count.Differences),
+				len(count.Missing))
 		}
 		if len(count.Differences) > 0 || len(count.Missing) > 0 {
 			return exitError(6)
@@ -97,7 +102,8 @@ written: book what differs with lot adjust.
 func (r *root) stockValue() *cobra.Command {
 	var on, by string
 	var out output
-	c := verb("value", "Value the own stock at the lower of cost and net realisable value", `  lotpaper stock value --on 2026-03-31
+	c := verb("value", "Value the own stock at the lower of cost and net realisable value",
+		`  lotpaper stock value --on 2026-03-31
   lotpaper stock value --by species
   lotpaper stock value --by place -o value.xlsx
 
@@ -105,53 +111,57 @@ Item by item, never by class (IAS 2). Net realisable value is the loose price of
 the price list less the setting haircut; a lot without a price stays at cost and
 is counted. It is no appraisal for insurance or tax.
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-		day, err := flagDate("on", on)
-		if err != nil {
-			return err
-		}
-		if out.path != "" || by != "" && !r.Streams.JSON {
-			doc, err := a.Stockroom.StockValuation(ctx, day, by)
+			day, err := flagDate("on", on)
 			if err != nil {
 				return err
 			}
-			if out.path == "" {
-				r.Streams.Printf("%s", doc.Text())
+			if out.path != "" || by != "" && !r.Streams.JSON {
+				doc, err := a.Stockroom.StockValuation(ctx, day, by)
+				if err != nil {
+					return err
+				}
+				if out.path == "" {
+					r.Streams.Printf("%s", doc.Text())
+					return nil
+				}
+				wb, err := doc.Workbook()
+				if err != nil {
+					return err
+				}
+				if err := r.writeWorkbook(wb, out); err != nil {
+					return err
+				}
+				if out.path != "-" {
+					r.Streams.Notef("wrote %s\n", out.path)
+				}
 				return nil
 			}
-			wb, err := doc.Workbook()
+			v, err := a.Stockroom.StockValue(ctx, day)
 			if err != nil {
 				return err
 			}
-			if err := r.writeWorkbook(wb, out); err != nil {
-				return err
+			if r.Streams.JSON {
+				return r.Streams.Document("stock-value", v)
 			}
-			if out.path != "-" {
-				r.Streams.Notef("wrote %s\n", out.path)
+			t := (&ui.Table{Header: []string{"lot", "parcel", "stone", "pieces", "carats", "cost", "NRV", "write-down",
+				"days"}}).Numbers(3, 4, 5, 6, 7, 8)
+			for _, row := range v.Rows {
+				nrv := "no price"
+				if row.NRV != nil {
+					nrv = row.NRV.String()
+				}
+				t.Add(row.Lot, row.Parcel, row.Name, strconv.FormatInt(row.Pieces, 10), row.Carats.String(),
+					row.Cost.String(), nrv, row.WriteDown.String(), strconv.Itoa(row.Days))
 			}
+			r.Streams.Table(t)
+			r.Streams.Printf("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others "+
+				"left out\n", v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
+			r.Streams.Notef("This is no appraisal for insurance or tax.\n")
 			return nil
-		}
-		v, err := a.Stockroom.StockValue(ctx, day)
-		if err != nil {
-			return err
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("stock-value", v)
-		}
-		t := (&ui.Table{Header: []string{"lot", "parcel", "stone", "pieces", "carats", "cost", "NRV", "write-down", "days"}}).Numbers(3, 4, 5, 6, 7, 8)
-		for _, row := range v.Rows {
-			nrv := "no price"
-			if row.NRV != nil {
-				nrv = row.NRV.String()
-			}
-			t.Add(row.Lot, row.Parcel, row.Name, strconv.FormatInt(row.Pieces, 10), row.Carats.String(), row.Cost.String(), nrv, row.WriteDown.String(), strconv.Itoa(row.Days))
-		}
-		r.Streams.Table(t)
-		r.Streams.Printf("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others left out\n", v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
-		r.Streams.Notef("This is no appraisal for insurance or tax.\n")
-		return nil
-	}))
+		}))
 	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
-	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.ValuationBy, ", ")+" (workbook: default parcel)")
+	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.ValuationBy, ", ")+
+		" (workbook: default parcel)")
 	out.flags(c, "")
 	return c
 }
@@ -163,7 +173,8 @@ func (r *root) identifyChart(ctx context.Context, a *house.House, lot string, f 
 		return err
 	}
 	if model == nil {
-		return fault.New(fault.Refused, "chart-nothing", "neither a refractive index nor a specific gravity was read of "+lot, "add a reading first: lotpaper reading add "+lot)
+		return fault.New(fault.Refused, "chart-nothing", "neither a refractive index nor a specific gravity was read "+
+			"of "+lot, "add a reading first: lotpaper reading add "+lot)
 	}
 	return r.writeFigure(identityFigure(title, model), f.chart, f.force)
 }
@@ -171,10 +182,12 @@ func (r *root) identifyChart(ctx context.Context, a *house.House, lot string, f 
 func identityFigure(title string, m *answer.IdentityChart) chart.Figure {
 	c := chart.Identity{Title: title}
 	for _, b := range m.Boxes {
-		c.Boxes = append(c.Boxes, chart.IdentityBox{Name: b.Name, SGLow: b.SGLow, SGHigh: b.SGHigh, NLow: b.NLow, NHigh: b.NHigh, Left: b.Left, Claimed: b.Claimed})
+		c.Boxes = append(c.Boxes, chart.IdentityBox{Name: b.Name, SGLow: b.SGLow, SGHigh: b.SGHigh, NLow: b.NLow,
+			NHigh: b.NHigh, Left: b.Left, Claimed: b.Claimed})
 	}
 	for _, s := range m.Stones {
-		c.Stones = append(c.Stones, chart.IdentityStone{Name: s.Name, SG: s.SG, SGU: s.SGU, NLow: s.NLow, NHigh: s.NHigh, NU: s.NU})
+		c.Stones = append(c.Stones, chart.IdentityStone{Name: s.Name, SG: s.SG, SGU: s.SGU, NLow: s.NLow,
+			NHigh: s.NHigh, NU: s.NU})
 	}
 	return c
 }
@@ -189,7 +202,8 @@ func (r *root) writeFigure(f chart.Figure, path string, force bool) error {
 	case strings.HasSuffix(low, ".png"):
 		raw, err = chart.PNG(f, 150)
 	default:
-		return fault.New(fault.Usage, "chart-kind", fmt.Sprintf("a picture is a .svg or .png file, but is %q", path), "name it so").AtField("chart")
+		return fault.New(fault.Usage, "chart-kind", fmt.Sprintf("a picture is a .svg or .png file, but is %q", path),
+			"name it so").AtField("chart")
 	}
 	if err != nil {
 		return err
@@ -205,7 +219,8 @@ func (r *root) writeWorkbook(wb *sheet.Workbook, out output) error {
 	return r.Streams.WriteFile(out.path, out.force, true, wb.Write)
 }
 
-func (r *root) writeMatrix(ctx context.Context, a *house.House, m fitting.Matrix, of fitting.MatrixOf, out output) error {
+func (r *root) writeMatrix(ctx context.Context, a *house.House, m fitting.Matrix, of fitting.MatrixOf,
+	out output) error {
 	wb, err := a.Fitting.MatrixWorkbook(ctx, m, of, "")
 	if err != nil {
 		return err

@@ -24,12 +24,16 @@ func BreakEvenOf(price, variable, fixed num.Money) (BreakEven, fault.List) {
 		m    num.Money
 	}{{"price", price}, {"variable", variable}, {"fixed", fixed}} {
 		if x.m.Sign() < 0 {
-			faults.Add(fault.New(fault.Invalid, x.flag+"-negative", "the "+x.flag+" amount is not negative, but is "+x.m.Words(), "enter a positive amount").AtField(x.flag))
+			faults.Add(fault.New(fault.Invalid, x.flag+"-negative", "the "+x.flag+" amount is not negative, but is "+
+				x.m.Words(), "enter a positive amount").AtField(x.flag))
 		}
 	}
-	b := BreakEven{Contribution: price.Sub(variable), Formula: "units = fixed / (price - variable), rounded up; sales = units x price"}
+	b := BreakEven{Contribution: price.Sub(variable), Formula: "units = fixed / (price - variable), rounded up; " +
+		"sales = units x price"}
 	if b.Contribution.Sign() <= 0 && len(faults) == 0 {
-		faults.Add(fault.New(fault.Invalid, "no-contribution", "a unit earns nothing: the price of "+price.Words()+" is not above the variable cost of "+variable.Words(), "raise the price or lower the variable cost; no quantity breaks even").AtField("price"))
+		faults.Add(fault.New(fault.Invalid, "no-contribution", "a unit earns nothing: the price of "+price.Words()+
+			" is not above the variable cost of "+variable.Words(), "raise the price or lower the variable cost; no "+
+			"quantity breaks even").AtField("price"))
 	}
 	if len(faults) > 0 {
 		return BreakEven{}, faults

@@ -28,26 +28,36 @@ func handCard(t testing.TB) RateCard {
 	c := RateCard{Currency: "EUR", On: "2026-03-31"}
 	for _, r := range vectors.Read(t, "costing/rates.csv") {
 		per, _ := strconv.ParseInt(r["per"], 10, 64)
-		c.Rates = append(c.Rates, book.Rate{Kind: r["kind"], Name: r["name"], Value: num.MustDec(r["value"]), Per: per, Unit: r["unit"], On: book.Date(r["on"]), Source: r["source"]})
+		c.Rates = append(c.Rates, book.Rate{Kind: r["kind"], Name: r["name"], Value: num.MustDec(r["value"]), Per: per,
+			Unit: r["unit"], On: book.Date(r["on"]), Source: r["source"]})
 	}
 	return c
 }
 
 func handRing(t testing.TB) PieceInput {
 	return PieceInput{
-		Design: "Shore ring", Piece: "ring", Metal: "gold", Fineness: num.Int(750), MetalWeight: 4200, Labour: num.Int(75),
+		Design: "Shore ring", Piece: "ring", Metal: "gold", Fineness: num.Int(750), MetalWeight: 4200,
+		Labour: num.Int(75),
 		Stones: []StoneInput{
-			{Position: "center", Lot: "P1-1", Name: "topaz", Pieces: 1, Carats: 1500, Cost: eur(t, "48.00"), Basis: "book cost", Setting: "prong", Length: 800, Breakage: chance.BetaOf(0.04, 50), BreakageSource: "estimate"},
-			{Position: "halo", Lot: "P1-2", Name: "topaz", Pieces: 6, Carats: 210, Cost: eur(t, "21.60"), Basis: "book cost", Setting: "bead", Length: 200, Breakage: chance.BetaOf(0.005, 50), BreakageSource: "estimate"},
+			{Position: "center", Lot: "P1-1", Name: "topaz", Pieces: 1, Carats: 1500, Cost: eur(t, "48.00"),
+				Basis: "book cost", Setting: "prong", Length: 800, Breakage: chance.BetaOf(0.04, 50),
+				BreakageSource: "estimate"},
+			{Position: "halo", Lot: "P1-2", Name: "topaz", Pieces: 6, Carats: 210, Cost: eur(t, "21.60"),
+				Basis: "book cost", Setting: "bead", Length: 200, Breakage: chance.BetaOf(0.005, 50),
+				BreakageSource: "estimate"},
 		},
 	}
 }
 
 func handEarrings(t testing.TB) PieceInput {
 	return PieceInput{
-		Design: "Tide earrings", Piece: "earrings", Metal: "silver", Fineness: num.Int(925), MetalWeight: 3600, Labour: num.Int(40), Findings: eur(t, "4.20"), Plated: true, Returns: chance.BetaOf(0.04, 50), ReturnsSource: "estimate",
+		Design: "Tide earrings", Piece: "earrings", Metal: "silver", Fineness: num.Int(925), MetalWeight: 3600,
+		Labour: num.Int(40), Findings: eur(t, "4.20"), Plated: true, Returns: chance.BetaOf(0.04, 50),
+		ReturnsSource: "estimate",
 		Stones: []StoneInput{
-			{Position: "drops", Lot: "P2-4", Name: "apatite", Pieces: 2, Carats: 1100, Cost: eur(t, "36.00"), Basis: "book cost", Setting: "bezel", Length: 500, Breakage: chance.BetaOf(0.15, 20), BreakageSource: "estimate"},
+			{Position: "drops", Lot: "P2-4", Name: "apatite", Pieces: 2, Carats: 1100, Cost: eur(t, "36.00"),
+				Basis: "book cost", Setting: "bezel", Length: 500, Breakage: chance.BetaOf(0.15, 20),
+				BreakageSource: "estimate"},
 		},
 	}
 }
@@ -59,10 +69,12 @@ func TestPieceCost_ByHand(t *testing.T) {
 		in    PieceInput
 		tiers []Tier
 	}{
-		{"ring.csv", handRing(t), []Tier{{Name: "trade", Basis: Margin, Percent: percent("45"), Points: Points{Step: eur(t, "5"), Below: eur(t, "0.05"), Up: true}, Tax: percent("19")}}},
+		{"ring.csv", handRing(t), []Tier{{Name: "trade", Basis: Margin, Percent: percent("45"),
+			Points: Points{Step: eur(t, "5"), Below: eur(t, "0.05"), Up: true}, Tax: percent("19")}}},
 		{"earrings.csv", handEarrings(t), []Tier{
 			{Name: "trade", Basis: Markup, Percent: percent("100")},
-			{Name: "retail", Basis: Margin, Percent: percent("50"), From: "trade", Points: Points{Step: eur(t, "10"), Below: eur(t, "1")}, TaxIn: true, Tax: percent("19")},
+			{Name: "retail", Basis: Margin, Percent: percent("50"), From: "trade", Points: Points{Step: eur(t, "10"),
+				Below: eur(t, "1")}, TaxIn: true, Tax: percent("19")},
 		}},
 	} {
 		tree, faults := PieceCost(c.in, handCard(t))
@@ -85,7 +97,8 @@ func TestPieceCost_ByHand(t *testing.T) {
 					if tier == "retail" {
 						base = offered[0].Price
 					}
-					p, _ := PriceBy(base, c.tiers[indexOf(offered, tier)].Basis, c.tiers[indexOf(offered, tier)].Percent)
+					p, _ := PriceBy(base, c.tiers[indexOf(offered, tier)].Basis,
+						c.tiers[indexOf(offered, tier)].Percent)
 					got = p.Price.String()
 				case "list":
 					got = o.List.String()
@@ -130,7 +143,8 @@ func TestNode_Text(t *testing.T) {
 	text := tree.Text()
 	for _, want := range []string{
 		"Shore ring  502.86 EUR  100.0%  = stones + metal + making + overhead\n",
-		"    metal in the piece  300.51 EUR  59.8%  = finished weight x fineness / 1000 x fine price\n        with finished weight 4.2 g, fineness 750 per mille, metal gold 95.4 EUR/g fine (2026-03-02)\n",
+		"    metal in the piece  300.51 EUR  59.8%  = finished weight x fineness / 1000 x fine price\n        with " +
+			"finished weight 4.2 g, fineness 750 per mille, metal gold 95.4 EUR/g fine (2026-03-02)\n",
 		"      cost  48.00 EUR  9.6%  = 1 stone, 1.500 ct, at book cost\n",
 	} {
 		if !strings.Contains(text, want) {
@@ -143,24 +157,35 @@ func drawPiece(t *rapid.T) (PieceInput, RateCard) {
 	dec := func(name string, low, high int, places int) num.Dec {
 		return num.Scaled(int64(rapid.IntRange(low, high).Draw(t, name)), places)
 	}
-	c := RateCard{Currency: rapid.SampledFrom([]num.Currency{"EUR", "JPY", "KWD"}).Draw(t, "currency"), On: "2026-01-01"}
+	c := RateCard{Currency: rapid.SampledFrom([]num.Currency{"EUR", "JPY", "KWD"}).Draw(t, "currency"),
+		On: "2026-01-01"}
 	for _, r := range []book.Rate{
-		{Kind: RateMetal, Name: "gold", Value: dec("gold", 1, 20000000, 3), Unit: rapid.SampledFrom([]string{"EUR/g fine", "EUR/ozt", "EUR/kg"}).Draw(t, "unit")},
-		{Kind: RateLoss, Name: "gold", Value: dec("loss", 0, 600, 2), Unit: "%"}, {Kind: RatePremium, Name: "gold", Value: dec("premium", 0, 800, 2), Unit: "%"},
-		{Kind: RateSprue, Name: "gold", Value: dec("sprue", 0, 60, 0), Unit: "%"}, {Kind: RateRefining, Name: "gold", Value: dec("refining", 0, 5, 0), Unit: "%"},
-		{Kind: RateCasting, Name: "gold", Value: dec("casting", 1, 500, 2), Unit: "EUR/g"}, {Kind: RateLabour, Name: "bench", Value: dec("labour", 1, 9000, 2), Unit: "EUR/h"},
-		{Kind: RateSetting, Name: "prong", Value: dec("prong", 1, 3000, 2), Unit: "EUR/stone"}, {Kind: RateFinishing, Name: "unit", Value: dec("finishing", 1, 3000, 2), Unit: "EUR/unit"},
-		{Kind: RateMarking, Name: "unit", Value: dec("marking", 1, 999, 2), Unit: "EUR/unit"}, {Kind: RatePacking, Name: "unit", Value: dec("packing", 1, 999, 2), Unit: "EUR/unit"},
-		{Kind: RateOverhead, Name: rapid.SampledFrom([]string{"conversion", "cost", "hour"}).Draw(t, "base"), Value: dec("overhead", 0, 60, 0), Unit: "%"},
+		{Kind: RateMetal, Name: "gold", Value: dec("gold", 1, 20000000, 3),
+			Unit: rapid.SampledFrom([]string{"EUR/g fine", "EUR/ozt", "EUR/kg"}).Draw(t, "unit")},
+		{Kind: RateLoss, Name: "gold", Value: dec("loss", 0, 600, 2), Unit: "%"}, {Kind: RatePremium, Name: "gold",
+			Value: dec("premium", 0, 800, 2), Unit: "%"},
+		{Kind: RateSprue, Name: "gold", Value: dec("sprue", 0, 60, 0), Unit: "%"}, {Kind: RateRefining, Name: "gold",
+			Value: dec("refining", 0, 5, 0), Unit: "%"},
+		{Kind: RateCasting, Name: "gold", Value: dec("casting", 1, 500, 2), Unit: "EUR/g"}, {Kind: RateLabour,
+			Name: "bench", Value: dec("labour", 1, 9000, 2), Unit: "EUR/h"},
+		{Kind: RateSetting, Name: "prong", Value: dec("prong", 1, 3000, 2), Unit: "EUR/stone"}, {Kind: RateFinishing,
+			Name: "unit", Value: dec("finishing", 1, 3000, 2), Unit: "EUR/unit"},
+		{Kind: RateMarking, Name: "unit", Value: dec("marking", 1, 999, 2), Unit: "EUR/unit"}, {Kind: RatePacking,
+			Name: "unit", Value: dec("packing", 1, 999, 2), Unit: "EUR/unit"},
+		{Kind: RateOverhead, Name: rapid.SampledFrom([]string{"conversion", "cost", "hour"}).Draw(t, "base"),
+			Value: dec("overhead", 0, 60, 0), Unit: "%"},
 	} {
 		r.On = "2025-06-01"
 		c.Rates = append(c.Rates, r)
 	}
-	in := PieceInput{Design: "D", Piece: "ring", Metal: "gold", Fineness: dec("fineness", 1, 1000, 0), MetalWeight: num.Gram(rapid.IntRange(0, 40000).Draw(t, "grams")), Labour: dec("minutes", 0, 600, 0),
+	in := PieceInput{Design: "D", Piece: "ring", Metal: "gold", Fineness: dec("fineness", 1, 1000, 0),
+		MetalWeight: num.Gram(rapid.IntRange(0, 40000).Draw(t, "grams")), Labour: dec("minutes", 0, 600, 0),
 		Returns: chance.BetaOf(rapid.Float64Range(0, 0.3).Draw(t, "returns"), 50)}
 	for i := range rapid.IntRange(0, 4).Draw(t, "stones") {
-		in.Stones = append(in.Stones, StoneInput{Position: "p" + strconv.Itoa(i/2), Lot: "L" + strconv.Itoa(i), Name: "topaz", Pieces: int64(rapid.IntRange(1, 30).Draw(t, "pieces")),
-			Cost: num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "cost")), c.Currency), Setting: "prong", Length: 500, Breakage: chance.BetaOf(rapid.Float64Range(0.001, 0.4).Draw(t, "p"), 50)})
+		in.Stones = append(in.Stones, StoneInput{Position: "p" + strconv.Itoa(i/2), Lot: "L" + strconv.Itoa(i),
+			Name: "topaz", Pieces: int64(rapid.IntRange(1, 30).Draw(t, "pieces")),
+			Cost: num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "cost")), c.Currency), Setting: "prong",
+			Length: 500, Breakage: chance.BetaOf(rapid.Float64Range(0.001, 0.4).Draw(t, "p"), 50)})
 	}
 	return in, c
 }
@@ -302,7 +327,8 @@ func TestPieceCost_Faults(t *testing.T) {
 	}
 	// A later rate counts from its day on, not before.
 	later := full
-	later.Rates = append([]book.Rate{{Kind: "metal", Name: "gold", Value: num.Int(200), Unit: "EUR/g fine", On: "2026-06-01"}}, full.Rates...)
+	later.Rates = append([]book.Rate{{Kind: "metal", Name: "gold", Value: num.Int(200), Unit: "EUR/g fine",
+		On: "2026-06-01"}}, full.Rates...)
 	a, _ := PieceCost(ring, later)
 	later.On = "2026-06-01"
 	b, _ := PieceCost(ring, later)
@@ -337,15 +363,18 @@ func TestPrices_Faults(t *testing.T) {
 }
 
 func TestPrices_ForeignList(t *testing.T) {
-	// 100 EUR at 50 % margin is 200 EUR; 0.6312 EUR per 100 JPY makes 31,685.68 JPY, next 500 up 32,000 JPY = 201.98 EUR.
+	// 100 EUR at 50 % margin is 200 EUR; 0.6312 EUR per 100 JPY makes 31,685.68 JPY, next 500 up 32,000 JPY = 201.98
+	// EUR.
 	fx, f := num.ParseRate("0.6312", 100)
 	if f != nil {
 		t.Fatal(f)
 	}
 	jpy := num.FromMinor(500, "JPY")
-	out, faults := Prices(1, eur(t, "100.00"), []Tier{{Name: "Tokyo", Basis: Margin, Percent: percent("50"), Currency: "JPY", FX: fx, Points: Points{Step: jpy, Below: num.Zero("JPY"), Up: true},
+	out, faults := Prices(1, eur(t, "100.00"), []Tier{{Name: "Tokyo", Basis: Margin, Percent: percent("50"),
+		Currency: "JPY", FX: fx, Points: Points{Step: jpy, Below: num.Zero("JPY"), Up: true},
 		Breaks: []Break{{From: 10, Percent: percent("10")}, {From: 50, Percent: percent("60")}}}})
-	if faults.Blocks() || out[0].List.Words() != "32000 JPY" || out[0].Price.Words() != "201.98 EUR" || out[0].Before.String() != "50" || out[0].Margin.String() != "50.49" {
+	if faults.Blocks() || out[0].List.Words() != "32000 JPY" || out[0].Price.Words() != "201.98 EUR" ||
+		out[0].Before.String() != "50" || out[0].Margin.String() != "50.49" {
 		t.Fatalf("%+v %v", out, faults)
 	}
 	if b := out[0].Broken; len(b) != 2 || b[0].Price.String() != "181.78" || len(faults) != 1 {
@@ -369,10 +398,12 @@ func TestPrices_LadderNeverBelow(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cost := num.FromMinor(int64(rapid.IntRange(1, 1000000).Draw(t, "cost")), "EUR")
 		p := percent(strconv.Itoa(rapid.IntRange(0, 95).Draw(t, "margin")))
-		tier := Tier{Name: "t", Basis: Margin, Percent: p, Points: Points{Step: num.FromMinor(int64(rapid.IntRange(1, 5000).Draw(t, "step")), "EUR"), Up: true}}
+		tier := Tier{Name: "t", Basis: Margin, Percent: p,
+			Points: Points{Step: num.FromMinor(int64(rapid.IntRange(1, 5000).Draw(t, "step")), "EUR"), Up: true}}
 		out, faults := Prices(1, cost, []Tier{tier})
 		plain, _ := PriceBy(cost, Margin, p)
-		if faults.Blocks() || out[0].Price.Cmp(plain.Price) < 0 || out[0].Price.Sub(plain.Price).Cmp(tier.Points.Step) >= 0 {
+		if faults.Blocks() || out[0].Price.Cmp(plain.Price) < 0 || out[0].Price.Sub(plain.Price).
+			Cmp(tier.Points.Step) >= 0 {
 			t.Fatalf("%s becomes %s on a ladder of %s", plain.Price, out[0].Price, tier.Points.Step)
 		}
 	})
@@ -383,9 +414,12 @@ func TestShareCost_AddsUp(t *testing.T) {
 		total := num.FromMinor(int64(rapid.IntRange(0, 100000000).Draw(t, "total")), "EUR")
 		var parts []Part
 		for i := range rapid.IntRange(1, 12).Draw(t, "parts") {
-			parts = append(parts, Part{"p" + strconv.Itoa(i), num.Scaled(int64(rapid.IntRange(1, 90000).Draw(t, "quantity")), 3), num.Scaled(int64(rapid.IntRange(1, 90000).Draw(t, "price")), 2), num.Dec{}})
+			parts = append(parts, Part{"p" + strconv.Itoa(i),
+				num.Scaled(int64(rapid.IntRange(1, 90000).Draw(t, "quantity")), 3),
+				num.Scaled(int64(rapid.IntRange(1, 90000).Draw(t, "price")), 2), num.Dec{}})
 		}
-		s, faults := ShareCost(total, rapid.SampledFrom([]book.ShareKey{book.ByValue, book.ByNRV, book.ByCarats, book.ByPieces}).Draw(t, "by"), parts)
+		s, faults := ShareCost(total, rapid.SampledFrom([]book.ShareKey{book.ByValue, book.ByNRV, book.ByCarats,
+			book.ByPieces}).Draw(t, "by"), parts)
 		if faults != nil {
 			t.Fatal(faults)
 		}
@@ -401,7 +435,8 @@ func TestShareCost_AddsUp(t *testing.T) {
 
 func TestParsePart(t *testing.T) {
 	p, f := ParsePart("I=70x800-250")
-	if f != nil || p.Name != "I" || p.Quantity.String() != "70" || p.Price.String() != "800" || p.Further.String() != "250" {
+	if f != nil || p.Name != "I" || p.Quantity.String() != "70" || p.Price.String() != "800" ||
+		p.Further.String() != "250" {
 		t.Errorf("%+v %v", p, f)
 	}
 	if p, f := ParsePart("melee=12.5"); f != nil || p.Quantity.String() != "12.5" || !p.Price.IsZero() {
@@ -428,7 +463,8 @@ func TestExchange(t *testing.T) {
 	if e, f := c.Exchange(num.FromMinor(10000, "JPY")); f != nil || e.Amount.Words() != "63.12 EUR" {
 		t.Errorf("%+v %v", e, f)
 	}
-	if _, f := c.Exchange(num.FromMinor(10000, "CHF")); f == nil || f.Code != "rate-missing" || f.Where.Ref != "fx/CHF" {
+	if _, f := c.Exchange(num.FromMinor(10000, "CHF")); f == nil || f.Code != "rate-missing" ||
+		f.Where.Ref != "fx/CHF" {
 		t.Errorf("no CHF rate: %v", f)
 	}
 	if _, f := Exchange(usd, num.Rate{}, "EUR"); f == nil || f.Code != "fx-missing" {
@@ -443,17 +479,22 @@ func TestAlloy_Faults(t *testing.T) {
 		code  string
 	}{
 		{"not 1000", []AlloyPart{{Metal: "Au", Parts: num.Int(750)}, {Metal: "Cu", Parts: num.Int(249)}}, "alloy-sum"},
-		{"negative", []AlloyPart{{Metal: "Au", Parts: num.Int(1100)}, {Metal: "Cu", Parts: num.Int(-100)}}, "alloy-part"},
+		{"negative", []AlloyPart{{Metal: "Au", Parts: num.Int(1100)}, {Metal: "Cu", Parts: num.Int(-100)}},
+			"alloy-part"},
 		{"unknown", []AlloyPart{{Metal: "Xx", Parts: num.Int(1000)}}, ""},
-		{"denser than any metal", []AlloyPart{{Metal: "Xx", Parts: num.Int(1000), Density: num.MustDec("100000000000000000000000000000")}}, "density-range"},
+		{"denser than any metal", []AlloyPart{{Metal: "Xx", Parts: num.Int(1000),
+			Density: num.MustDec("100000000000000000000000000000")}}, "density-range"},
 	} {
-		if _, faults := AlloyOf(c.parts); len(faults) == 0 || c.code != "" && faults[0].Code != c.code || faults[0].Mend == "" {
+		if _, faults := AlloyOf(c.parts); len(faults) == 0 || c.code != "" && faults[0].Code != c.code ||
+			faults[0].Mend == "" {
 			t.Errorf("%s: %v", c.name, faults)
 		}
 	}
 	// 1000 / (750 / 19.32 + 250 / 9.5) = 1000 / (38.8199 + 26.3158) = 15.3526.
-	own := []AlloyPart{{Metal: "Au", Parts: num.Int(750)}, {Metal: "mix", Parts: num.Int(250), Density: num.MustDec("9.5")}}
-	if a, faults := AlloyOf(own); faults != nil || a.Density.String() != "15.35" || a.Fineness.String() != "750" || a.Of != "gold" {
+	own := []AlloyPart{{Metal: "Au", Parts: num.Int(750)}, {Metal: "mix", Parts: num.Int(250),
+		Density: num.MustDec("9.5")}}
+	if a, faults := AlloyOf(own); faults != nil || a.Density.String() != "15.35" || a.Fineness.String() != "750" ||
+		a.Of != "gold" {
 		t.Errorf("%+v %v", a, faults)
 	}
 }
@@ -479,7 +520,8 @@ func TestRing(t *testing.T) {
 		want                 map[string]string
 	}{
 		{"Ring size systems table (Wikipedia)", "US", "7", map[string]string{"ISO": "54", "US": "7", "IT": "14"}},
-		{"JP: d = 13 + (n - 1) / 3 mm (common practice)", "jp", "14", map[string]string{"JP": "14", "US": "7", "ISO": "54"}},
+		{"JP: d = 13 + (n - 1) / 3 mm (common practice)", "jp", "14", map[string]string{"JP": "14", "US": "7",
+			"ISO": "54"}},
 		{"from memory: BS 6820: C = 40.0 mm", "UK", "C", map[string]string{"UK": "C", "ISO": "40"}},
 		{"half letters", "UK", "N 1/2", map[string]string{"UK": "N1/2"}},
 		{"half sizes", "US", "6 1/2", map[string]string{"US": "6.5"}},
@@ -520,7 +562,8 @@ func TestExchange_RoundTrip(t *testing.T) {
 		from := rapid.SampledFrom([]num.Currency{"USD", "JPY", "KWD", "CHF"}).Draw(t, "from")
 		amount := num.FromMinor(int64(rapid.IntRange(-1000000000, 1000000000).Draw(t, "amount")), from)
 		per := rapid.SampledFrom([]int64{1, 100, 1000}).Draw(t, "per")
-		x, f := num.ParseRate(num.Scaled(int64(rapid.IntRange(1, 2000000000).Draw(t, "rate")), rapid.IntRange(0, 9).Draw(t, "places")).String(), per)
+		x, f := num.ParseRate(num.Scaled(int64(rapid.IntRange(1, 2000000000).Draw(t, "rate")), rapid.IntRange(0, 9).
+			Draw(t, "places")).String(), per)
 		if f != nil {
 			t.Fatal(f)
 		}
@@ -538,7 +581,8 @@ func TestExchange_RoundTrip(t *testing.T) {
 		}
 		again, f := Exchange(back.Foreign, back.Rate, back.Amount.Currency())
 		if f != nil || again.Amount.Cmp(e.Amount) != 0 || back.Foreign.Cmp(amount) != 0 {
-			t.Fatalf("%s at %s is %s, after the round trip %s", amount.Words(), x, e.Amount.Words(), again.Amount.Words())
+			t.Fatalf("%s at %s is %s, after the round trip %s", amount.Words(), x, e.Amount.Words(),
+				again.Amount.Words())
 		}
 	})
 }
@@ -547,13 +591,15 @@ func TestExchange_RoundTrip(t *testing.T) {
 // still adds up.
 func TestShareCost_AfterAnySorts(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		total := num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "total")), rapid.SampledFrom([]num.Currency{"EUR", "JPY", "KWD"}).Draw(t, "currency"))
+		total := num.FromMinor(int64(rapid.IntRange(0, 5000000).Draw(t, "total")),
+			rapid.SampledFrom([]num.Currency{"EUR", "JPY", "KWD"}).Draw(t, "currency"))
 		lots := []num.Money{total}
 		for range rapid.IntRange(1, 8).Draw(t, "sorts") {
 			i := rapid.IntRange(0, len(lots)-1).Draw(t, "lot")
 			var parts []Part
 			for range rapid.IntRange(1, 5).Draw(t, "parts") {
-				parts = append(parts, Part{Name: "p", Quantity: num.Scaled(int64(rapid.IntRange(1, 9999).Draw(t, "quantity")), 3), Price: num.Int(int64(rapid.IntRange(1, 500).Draw(t, "price")))})
+				parts = append(parts, Part{Name: "p", Quantity: num.Scaled(int64(rapid.IntRange(1, 9999).
+					Draw(t, "quantity")), 3), Price: num.Int(int64(rapid.IntRange(1, 500).Draw(t, "price")))})
 			}
 			s, faults := ShareCost(lots[i], book.ByValue, parts)
 			if faults != nil {
@@ -587,7 +633,8 @@ func TestDefaultRates(t *testing.T) {
 	// A rate of the book stands before a default; without one the default counts.
 	card := handCard(t)
 	card.Rates = append(DefaultRates(), card.Rates...)
-	card.Rates = append(card.Rates, book.Rate{Kind: RateLoss, Name: "palladium", Value: num.Int(1), Unit: "%", On: "1999-01-01"})
+	card.Rates = append(card.Rates, book.Rate{Kind: RateLoss, Name: "palladium", Value: num.Int(1), Unit: "%",
+		On: "1999-01-01"})
 	if r, _ := card.Find(RateLoss, "palladium"); r.Value.String() != "1" {
 		t.Errorf("loss of palladium %s, the book said 1 long before the default", r.Value)
 	}
@@ -605,7 +652,8 @@ func TestDefaultRates(t *testing.T) {
 func TestWaxOf(t *testing.T) {
 	// Wax to cast gold conversions (Ganoksin Orchid): sterling x 10 to 10.5.
 	w, f := WaxOf(2400, "sterling")
-	if f != nil || w.Metal.String() != "24.960" || w.ThumbLow.String() != "24.000" || w.ThumbHigh.String() != "25.200" || w.Low > w.Metal || w.High < w.Metal {
+	if f != nil || w.Metal.String() != "24.960" || w.ThumbLow.String() != "24.000" ||
+		w.ThumbHigh.String() != "25.200" || w.Low > w.Metal || w.High < w.Metal {
 		t.Errorf("%+v %v", w, f)
 	}
 	if _, f := WaxOf(2400, "stirling"); f == nil || f.Where.Field != "metal" {

@@ -17,7 +17,8 @@ func DefaultRates() []book.Rate {
 		if d.On != "" {
 			note += ", in force from " + d.On
 		}
-		out = append(out, book.Rate{Kind: d.Kind, Name: d.Name, Value: num.MustDec(d.Value), Per: 1, Unit: d.Unit, Source: d.Source, Note: note + "): " + d.When})
+		out = append(out, book.Rate{Kind: d.Kind, Name: d.Name, Value: num.MustDec(d.Value), Per: 1, Unit: d.Unit,
+			Source: d.Source, Note: note + "): " + d.When})
 	}
 	return out
 }
@@ -27,7 +28,8 @@ func DefaultRates() []book.Rate {
 func DefaultSwing(path string) (s Swing, ok bool) {
 	for _, d := range facts.CostingRates() {
 		if d.Kind+"/"+d.Name == path {
-			return Swing{Key: formula.Key(path), Path: path, Name: d.Kind + " " + d.Name, Low: num.MustDec(d.Low), Base: num.MustDec(d.Value), High: num.MustDec(d.High), Unit: d.Unit}, true
+			return Swing{Key: formula.Key(path), Path: path, Name: d.Kind + " " + d.Name, Low: num.MustDec(d.Low),
+				Base: num.MustDec(d.Value), High: num.MustDec(d.High), Unit: d.Unit}, true
 		}
 	}
 	return Swing{}, false

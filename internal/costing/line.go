@@ -56,10 +56,12 @@ func LineOf(designs []LineDesign, shared num.Money) (LineResult, fault.List) {
 	for _, d := range designs {
 		switch {
 		case d.Cost == nil:
-			faults.Add(fault.New(fault.Invalid, "cost-missing", "the design "+d.Name+" has no cost", "give every rate that its cost needs").AtRef(d.Name))
+			faults.Add(fault.New(fault.Invalid, "cost-missing", "the design "+d.Name+" has no cost",
+				"give every rate that its cost needs").AtRef(d.Name))
 			continue
 		case d.Quantity < 0 || d.Price.Sign() < 0 || d.Fixed.Sign() < 0:
-			faults.Add(fault.New(fault.Invalid, "design-negative", "quantity, price and fixed cost of "+d.Name+" are not negative", "enter positive numbers").AtRef(d.Name))
+			faults.Add(fault.New(fault.Invalid, "design-negative", "quantity, price and fixed cost of "+d.Name+
+				" are not negative", "enter positive numbers").AtRef(d.Name))
 			continue
 		}
 		n := num.Int(d.Quantity)
@@ -94,7 +96,8 @@ func LineOf(designs []LineDesign, shared num.Money) (LineResult, fault.List) {
 	case len(r.Drop) > 0:
 		r.Words = fmt.Sprintf("drop %s first: it loses %s", r.Drop[0], worst[0].Profit.Neg().Words())
 	case len(worst) > 0:
-		r.Words = fmt.Sprintf("every design earns its own fixed cost; the weakest is %s with %s", worst[0].Name, worst[0].Profit.Words())
+		r.Words = fmt.Sprintf("every design earns its own fixed cost; the weakest is %s with %s", worst[0].Name,
+			worst[0].Profit.Words())
 	default:
 		r.Words = "the line has no design"
 	}
@@ -154,7 +157,10 @@ func (l LineInput) Sensitivity(ranges ...Swing) ([]Moved, fault.List) {
 		add(SwingOf(l.PriceOf(i)))
 		add(SwingOf(l.QuantityOf(i)))
 	}
-	return Sensitivity(swings, func(replaced map[formula.Key]num.Dec) (num.Money, fault.List) { return l.profit(base, replaced) })
+	return Sensitivity(swings, func(replaced map[formula.Key]num.Dec) (num.Money,
+		fault.List) {
+		return l.profit(base, replaced)
+	})
 }
 
 // piece is the i-th design with its number.
@@ -167,13 +173,15 @@ func (l LineInput) piece(i int) PieceInput {
 // PriceOf is the price of the i-th design as an input.
 func (l LineInput) PriceOf(i int) Input {
 	p := l.Pieces[i]
-	return Input{Key: formula.At("price of", i+1), Path: "price/" + p.Design, Name: p.Design + ": price", Value: p.Price.Dec(), Unit: string(l.Card.Currency), Kind: OfDesign}
+	return Input{Key: formula.At("price of", i+1), Path: "price/" + p.Design, Name: p.Design + ": price",
+		Value: p.Price.Dec(), Unit: string(l.Card.Currency), Kind: OfDesign}
 }
 
 // QuantityOf is how many of the i-th design are made, as an input.
 func (l LineInput) QuantityOf(i int) Input {
 	p := l.Pieces[i]
-	return Input{Key: formula.At("quantity of", i+1), Path: "quantity/" + p.Design, Name: p.Design + ": quantity made and sold", Value: num.Int(p.Quantity), Unit: "units", Kind: OfDesign}
+	return Input{Key: formula.At("quantity of", i+1), Path: "quantity/" + p.Design, Name: p.Design +
+		": quantity made and sold", Value: num.Int(p.Quantity), Unit: "units", Kind: OfDesign}
 }
 
 // profit is the line's profit with some inputs replaced; only designs that use

@@ -21,21 +21,26 @@ func TestSensitivity_LinearSlope(t *testing.T) {
 			}
 			return base[k]
 		}
-		return num.MoneyFromDec(at("gold").Mul(num.Int(3)).Sub(at("labour").Mul(num.Int(2))).Add(num.Int(10)), "EUR", num.HalfUp), nil
+		return num.MoneyFromDec(at("gold").Mul(num.Int(3)).Sub(at("labour").Mul(num.Int(2))).Add(num.Int(10)), "EUR",
+			num.HalfUp), nil
 	}
-	moved, faults := Sensitivity([]Swing{SwingOf(Input{Key: "packing", Value: base["packing"]}), {Key: "labour", Name: "labour", Low: num.Int(20), Base: num.Int(40), High: num.Int(60)}, SwingOf(Input{Key: "gold", Value: base["gold"]})}, profit)
+	moved, faults := Sensitivity([]Swing{SwingOf(Input{Key: "packing", Value: base["packing"]}),
+		{Key: "labour", Name: "labour", Low: num.Int(20), Base: num.Int(40), High: num.Int(60)},
+		SwingOf(Input{Key: "gold", Value: base["gold"]})}, profit)
 	if faults != nil {
 		t.Fatal(faults)
 	}
 	if moved[0].Key != "labour" || moved[0].Slope.String() != "-2" || moved[0].Span.String() != "80.00" ||
-		moved[1].Key != "gold" || moved[1].Slope.String() != "3" || moved[1].AtLow.String() != "200.00" || !moved[1].Assumed || moved[2].Span.Sign() != 0 {
+		moved[1].Key != "gold" || moved[1].Slope.String() != "3" || moved[1].AtLow.String() != "200.00" ||
+		!moved[1].Assumed || moved[2].Span.Sign() != 0 {
 		t.Errorf("%+v", moved)
 	}
 }
 
 func handLine(t testing.TB) LineInput {
 	return LineInput{Card: handCard(t), Shared: eur(t, "500.00"), Pieces: []LinePiece{
-		{handRing(t), 12, eur(t, "914.95"), eur(t, "850.00")}, {handEarrings(t), 40, eur(t, "298.66"), eur(t, "320.00")}}}
+		{handRing(t), 12, eur(t, "914.95"), eur(t, "850.00")}, {handEarrings(t), 40, eur(t, "298.66"),
+			eur(t, "320.00")}}}
 }
 
 // A dearer input never raises the line's profit, a higher price never lowers
@@ -44,7 +49,8 @@ func TestLineInput_Sensitivity(t *testing.T) {
 	l := handLine(t)
 	designs, _ := l.Cost()
 	line, _ := LineOf(designs, l.Shared)
-	own := Swing{Key: "labour/bench", Path: "labour/bench", Name: "labour", Low: num.Int(30), Base: num.Int(42), High: num.Int(60), Unit: "EUR/h"}
+	own := Swing{Key: "labour/bench", Path: "labour/bench", Name: "labour", Low: num.Int(30), Base: num.Int(42),
+		High: num.Int(60), Unit: "EUR/h"}
 	moved, faults := l.Sensitivity(own)
 	if faults.Blocks() || len(moved) < 30 {
 		t.Fatalf("%d inputs (%v)", len(moved), faults)
@@ -98,7 +104,8 @@ func TestLineInput_Sensitivity(t *testing.T) {
 func TestLineInput_Model(t *testing.T) {
 	l := handLine(t)
 	m, faults := l.Model(map[string]Doubt{"Shore ring": {SellThrough: chance.Beta{A: 9, B: 1}}})
-	if faults.Blocks() || len(m.Designs) != 2 || m.Designs[0].SellThrough == "" || m.Designs[1].SellThrough != "" || m.Shared.String() != "500.00" {
+	if faults.Blocks() || len(m.Designs) != 2 || m.Designs[0].SellThrough == "" || m.Designs[1].SellThrough != "" ||
+		m.Shared.String() != "500.00" {
 		t.Fatalf("%+v %v", m, faults)
 	}
 	if _, faults := Simulate(m, Runs{First: 50}); faults != nil {
@@ -121,7 +128,8 @@ func TestLineOf(t *testing.T) {
 	if r.Profit.String() != "1240.00" || len(r.Drop) != 2 || r.Drop[0] != "weak" || r.Drop[1] != "below" {
 		t.Errorf("%s, drop %v", r.Profit, r.Drop)
 	}
-	if r.Designs[0].BreakEven != 25 || r.Designs[1].BreakEven != 20 || r.Designs[1].Short != 10 || r.Designs[2].BreakEven != -1 {
+	if r.Designs[0].BreakEven != 25 || r.Designs[1].BreakEven != 20 || r.Designs[1].Short != 10 ||
+		r.Designs[2].BreakEven != -1 {
 		t.Errorf("%+v", r.Designs)
 	}
 	if faults.Blocks() || len(faults) != 1 || faults[0].Code != "price-below-cost" {

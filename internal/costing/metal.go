@@ -23,7 +23,8 @@ func CheckFineness(f num.Dec) *fault.Fault {
 			k := f.Mul(perMille).Over(num.Int(24), 0, num.HalfUp)
 			mend = "that looks like karat: enter parts per thousand, e.g. " + k.String()
 		}
-		return fault.New(fault.Invalid, "fineness-range", "a fineness lies between 1 and 1000 parts per thousand, but is "+f.String(), mend).AtField("fineness")
+		return fault.New(fault.Invalid, "fineness-range", "a fineness lies between 1 and 1000 parts per thousand, "+
+			"but is "+f.String(), mend).AtField("fineness")
 	}
 	return nil
 }
@@ -51,7 +52,9 @@ func finePrice(r book.Rate, rate formula.Expr) (formula.Expr, *fault.Fault) {
 	case strings.HasSuffix(unit, "/g") || strings.HasSuffix(unit, "/g fine") || unit == "":
 		return rate.Named("fine price"), nil
 	}
-	return rate, fault.New(fault.Invalid, "metal-unit", "a metal price is quoted per fine gram, kilogram or troy ounce, but "+r.Kind+"/"+r.Name+" is in \""+r.Unit+"\"", "write the unit as EUR/g fine, EUR/kg or EUR/ozt").AtRef(r.Kind + "/" + r.Name)
+	return rate, fault.New(fault.Invalid, "metal-unit", "a metal price is quoted per fine gram, kilogram or troy "+
+		"ounce, but "+r.Kind+"/"+r.Name+" is in \""+r.Unit+"\"",
+		"write the unit as EUR/g fine, EUR/kg or EUR/ozt").AtRef(r.Kind + "/" + r.Name)
 }
 
 // Mark is the largest of the legal marks that is not above the assay (Finnish
@@ -111,11 +114,13 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 			continue
 		}
 		if p.Parts.Sign() <= 0 || p.Density.Sign() <= 0 {
-			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtField("part"))
+			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+
+				p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtField("part"))
 			continue
 		}
 		if p.Density.Cmp(densest) > 0 {
-			faults.Add(fault.New(fault.Invalid, "density-range", "a metal's density must be at most "+densest.String()+" g/cm3, but "+p.Metal+" has "+p.Density.String(), "enter g/cm3, e.g. Xy=20@7.3").AtField("part"))
+			faults.Add(fault.New(fault.Invalid, "density-range", "a metal's density must be at most "+densest.String()+
+				" g/cm3, but "+p.Metal+" has "+p.Density.String(), "enter g/cm3, e.g. Xy=20@7.3").AtField("part"))
 			continue
 		}
 		total = total.Add(p.Parts)
@@ -131,7 +136,8 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 		if diff.Sign() < 0 {
 			diff, word = diff.Neg(), "too many"
 		}
-		faults.Add(fault.New(fault.Invalid, "alloy-sum", "the parts of an alloy add up to 1000, but give "+total.String(), diff.String()+" parts are "+word+": correct the recipe").AtField("part"))
+		faults.Add(fault.New(fault.Invalid, "alloy-sum", "the parts of an alloy add up to 1000, but give "+
+			total.String(), diff.String()+" parts are "+word+": correct the recipe").AtField("part"))
 	}
 	if len(faults) > 0 {
 		return Alloy{}, faults
@@ -148,7 +154,8 @@ type Casting struct {
 	Note    string   `json:"note"`
 }
 
-const sprueNote = "the piece alone: add the sprue, and 25 to 50 % of the metal for the button (Metal to wax formulas, Ganoksin Orchid); both come back as scrap"
+const sprueNote = "the piece alone: add the sprue, and 25 to 50 % of the metal for the button (Metal to wax " +
+	"formulas, Ganoksin Orchid); both come back as scrap"
 
 // Wax is the metal that fills a wax model: wax mass / wax density x metal
 // density. Wax density 0 is 1.00 g/cm3 (Stuller, specific gravity of materials).
@@ -157,10 +164,12 @@ func Wax(wax num.Gram, waxDensity, metalDensity num.Dec) (Casting, *fault.Fault)
 		waxDensity = num.Int(1)
 	}
 	if wax <= 0 {
-		return Casting{}, fault.New(fault.Invalid, "wax-weight", fmt.Sprintf("the wax weighs more than 0 g, but is %s", wax), "weigh the model in grams").AtField("wax")
+		return Casting{}, fault.New(fault.Invalid, "wax-weight", fmt.Sprintf("the wax weighs more than 0 g, but is %s",
+			wax), "weigh the model in grams").AtField("wax")
 	}
 	if waxDensity.Sign() < 0 || metalDensity.Cmp(num.Int(1)) < 0 || metalDensity.Cmp(densest) > 0 {
-		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density lies between 1 and 23 g/cm3, but is "+metalDensity.String(), "name the alloy, or enter its density, e.g. 13.07").AtField("metal")
+		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density lies between 1 and 23 g/cm3, "+
+			"but is "+metalDensity.String(), "name the alloy, or enter its density, e.g. 13.07").AtField("metal")
 	}
 	g := wax.Dec().Mul(metalDensity).Over(waxDensity, 3, num.HalfUp)
 	return Casting{num.GramFromDec(g, num.HalfUp), "wax weight / wax density x metal density", sprueNote}, nil
@@ -222,7 +231,8 @@ func InMetal(mass num.Gram, from, to num.Dec) (num.Gram, *fault.Fault) {
 // LossPercent is (start - finished) / start in percent, 2 decimals.
 func LossPercent(start, finished num.Gram) (num.Percent, *fault.Fault) {
 	if start <= 0 || finished < 0 || finished > start {
-		return num.Percent{}, fault.New(fault.Invalid, "loss-weights", "the finished weight lies between 0 and the start weight", "weigh both in grams")
+		return num.Percent{}, fault.New(fault.Invalid, "loss-weights", "the finished weight lies between 0 and the "+
+			"start weight", "weigh both in grams")
 	}
 	return num.PercentOf(start.Dec().Sub(finished.Dec()), start.Dec(), 2), nil
 }

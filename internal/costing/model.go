@@ -145,7 +145,8 @@ func DesignModel(d LineDesign, in PieceInput, card RateCard) ModelDesign {
 	}
 	for i, s := range in.Stones {
 		each := s.Cost.Dec().Each(s.Pieces, 6, num.HalfUp)
-		m.Stones = append(m.Stones, ModelStone{Pieces: s.Pieces, Each: num.UnitPriceFromDec(each, card.Currency, num.HalfUp).Money})
+		m.Stones = append(m.Stones, ModelStone{Pieces: s.Pieces, Each: num.UnitPriceFromDec(each, card.Currency,
+			num.HalfUp).Money})
 		if stones := d.Cost.Part("stones"); stones != nil && i < len(stones.Parts) {
 			if loss := stones.Parts[i].Part("expected setting loss"); loss != nil {
 				m.Base = m.Base.Sub(loss.Amount)
@@ -160,20 +161,24 @@ func (m *Model) Check() fault.List {
 	var faults fault.List
 	belief := func(design, name string) {
 		if b, ok := m.Beliefs[name]; name != "" && !ok {
-			faults.Add(fault.New(fault.Invalid, "belief-missing", "the rate \""+name+"\" of "+design+" is not known", "give an estimate or a record for it").AtRef(design))
+			faults.Add(fault.New(fault.Invalid, "belief-missing", "the rate \""+name+"\" of "+design+" is not known",
+				"give an estimate or a record for it").AtRef(design))
 		} else if ok && !(b.A > 0 && b.B > 0) {
-			faults.Add(fault.New(fault.Invalid, "belief-range", fmt.Sprintf("the rate %q is no share: %g of %g", name, b.A, b.A+b.B), "a rate lies between 0 and 100 %, both ends out").AtRef(name))
+			faults.Add(fault.New(fault.Invalid, "belief-range", fmt.Sprintf("the rate %q is no share: %g of %g", name,
+				b.A, b.A+b.B), "a rate lies between 0 and 100 %, both ends out").AtRef(name))
 		}
 	}
 	for _, d := range m.Designs {
 		if d.Quantity < 0 {
-			faults.Add(fault.New(fault.Invalid, "design-negative", "the quantity of "+d.Name+" is not negative", "enter a positive number").AtRef(d.Name))
+			faults.Add(fault.New(fault.Invalid, "design-negative", "the quantity of "+d.Name+" is not negative",
+				"enter a positive number").AtRef(d.Name))
 		}
 		belief(d.Name, d.SellThrough)
 		belief(d.Name, d.Returns)
 		for _, e := range slices.Concat(d.Exposed, d.Billed) {
 			if _, ok := m.Drivers[e.Driver]; !ok {
-				faults.Add(fault.New(fault.Invalid, "driver-missing", "no volatility is known for \""+e.Driver+"\"", "give its volatility per year (0 for a fixed price)").AtRef(d.Name))
+				faults.Add(fault.New(fault.Invalid, "driver-missing", "no volatility is known for \""+e.Driver+"\"",
+					"give its volatility per year (0 for a fixed price)").AtRef(d.Name))
 			}
 		}
 		for _, s := range d.Stones {
@@ -189,7 +194,9 @@ func (m *Model) Check() fault.List {
 	slices.Sort(names)
 	for _, name := range names {
 		if d := m.Drivers[name]; !(d.Volatility >= 0 && d.Volatility <= 3 && d.Months >= 0 && d.Months <= 120) {
-			faults.Add(fault.New(fault.Invalid, "volatility-range", fmt.Sprintf("a volatility lies between 0 and 3 a year over 0 to 120 months, but %s has %g over %g", name, d.Volatility, d.Months), "write 15 % as 0.15").AtRef(name))
+			faults.Add(fault.New(fault.Invalid, "volatility-range",
+				fmt.Sprintf("a volatility lies between 0 and 3 a year over 0 to 120 months, but %s has %g over %g",
+					name, d.Volatility, d.Months), "write 15 % as 0.15").AtRef(name))
 		}
 	}
 	return faults

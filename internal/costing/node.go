@@ -61,7 +61,8 @@ func (in Input) Own() bool { return in.Kind == OfDesign || in.Kind == Decided }
 // Words say what the input is of.
 func (in Input) Words() string {
 	words := in.Name
-	for _, of := range []struct{ what, name string }{{"design", in.Design}, {"position", in.Position}, {"lot", in.Lot}} {
+	for _, of := range []struct{ what, name string }{{"design", in.Design}, {"position", in.Position},
+		{"lot", in.Lot}} {
 		if of.name != "" {
 			words += fmt.Sprintf(", %s %q", of.what, of.name)
 		}
@@ -71,7 +72,8 @@ func (in Input) Words() string {
 
 func rateInput(r book.Rate) Input {
 	path := r.Kind + "/" + r.Name
-	return Input{Key: formula.Key(path), Path: path, Name: r.Kind + " " + r.Name, Value: r.Value, Unit: r.Unit, On: r.On, Source: r.Source}
+	return Input{Key: formula.Key(path), Path: path, Name: r.Kind + " " + r.Name, Value: r.Value, Unit: r.Unit,
+		On: r.On, Source: r.Source}
 }
 
 // sum makes a node of its parts; empty parts are dropped.
@@ -109,7 +111,8 @@ func (p *pricing) node(name string, x formula.Expr, words string) *Node {
 	}
 	d, err := valueOf(x, p.cur.Digits(), n.Inputs...)
 	if err != nil {
-		p.faults.Add(fault.New(fault.Invalid, "cost-formula", fmt.Sprintf("%s cannot be worked out: %v", name, err), "check the rates and the numbers of the design").AtRef(p.in.Design))
+		p.faults.Add(fault.New(fault.Invalid, "cost-formula", fmt.Sprintf("%s cannot be worked out: %v", name, err),
+			"check the rates and the numbers of the design").AtRef(p.in.Design))
 	}
 	n.Amount = num.MoneyFromDec(d, p.cur, num.HalfUp)
 	n.Live, _ = x.Cells(func(k formula.Key) (string, error) { return "{" + p.inputs[k].Path + "}", nil })
@@ -249,7 +252,8 @@ func (n *Node) Check() *fault.Fault {
 			total = total.Add(p.Amount)
 		}
 		if total.Cmp(n.Amount) != 0 && bad == nil {
-			bad = fault.New(fault.Differs, "cost-sum", fmt.Sprintf("the parts of %q add up to %s, not %s", n.Name, total.Words(), n.Amount.Words()), "report this: it is an error of the program")
+			bad = fault.New(fault.Differs, "cost-sum", fmt.Sprintf("the parts of %q add up to %s, not %s", n.Name,
+				total.Words(), n.Amount.Words()), "report this: it is an error of the program")
 		}
 	})
 	return bad

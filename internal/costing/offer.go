@@ -135,15 +135,18 @@ func (in OfferInput) check() error {
 	switch in.Per {
 	case "carat":
 		if in.Carats <= 0 {
-			faults.Add(fault.New(fault.Invalid, "weight-missing", "a price per carat needs the parcel's weight", "give the carats of the parcel, or quote by piece or total"))
+			faults.Add(fault.New(fault.Invalid, "weight-missing", "a price per carat needs the parcel's weight",
+				"give the carats of the parcel, or quote by piece or total"))
 		}
 	case "piece":
 		if in.Pieces <= 0 {
-			faults.Add(fault.New(fault.Invalid, "pieces-missing", "a price per piece needs the parcel's pieces", "give the pieces of the parcel, or quote by carat or total"))
+			faults.Add(fault.New(fault.Invalid, "pieces-missing", "a price per piece needs the parcel's pieces",
+				"give the pieces of the parcel, or quote by carat or total"))
 		}
 	case "total":
 	default:
-		faults.Add(fault.New(fault.Usage, "offer-per", "a parcel is quoted by carat, piece or total, but not by \""+in.Per+"\"", "write carat, piece or total").AtField("per"))
+		faults.Add(fault.New(fault.Usage, "offer-per", "a parcel is quoted by carat, piece or total, but not by \""+
+			in.Per+"\"", "write carat, piece or total").AtField("per"))
 	}
 	return faults.Err()
 }
@@ -187,7 +190,8 @@ func (e *evaluator) at(n int64) (*Evaluation, error) {
 		e.simulated[plan.Model] = out
 	}
 	cost := e.in.Terms.Cost(total)
-	v := &Evaluation{Price: num.FromMinor(n, e.in.Currency), Total: total, Cost: cost, Leftovers: num.Zero(e.in.Currency).Add(plan.Leftovers), Words: plan.Words, Data: plan.Data}
+	v := &Evaluation{Price: num.FromMinor(n, e.in.Currency), Total: total, Cost: cost,
+		Leftovers: num.Zero(e.in.Currency).Add(plan.Leftovers), Words: plan.Words, Data: plan.Data}
 	v.Outcome = out.Shift(v.Leftovers.Sub(cost))
 	v.Reached = v.Outcome.ChanceOf(e.in.Target)
 	e.seen[n] = v

@@ -33,10 +33,16 @@ func TestOfferOf_InvertsAFixedPlan(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		profit := num.FromMinor(int64(rapid.IntRange(1, 3000000).Draw(t, "profit")), "EUR")
 		left := num.FromMinor(int64(rapid.IntRange(0, 100000).Draw(t, "left")), "EUR")
-		terms := Terms{CashDiscount: percent(strconv.Itoa(rapid.IntRange(0, 5).Draw(t, "discount"))), SellMonths: num.Int(int64(rapid.IntRange(0, 18).Draw(t, "months"))), MoneyCost: percent(strconv.Itoa(rapid.IntRange(0, 12).Draw(t, "interest")))}
+		terms := Terms{CashDiscount: percent(strconv.Itoa(rapid.IntRange(0, 5).Draw(t, "discount"))),
+			SellMonths: num.Int(int64(rapid.IntRange(0, 18).Draw(t, "months"))),
+			MoneyCost:  percent(strconv.Itoa(rapid.IntRange(0, 12).Draw(t, "interest")))}
 		m := &Model{Currency: "EUR", Designs: []ModelDesign{{Name: "a", Quantity: 1, Price: profit}}}
-		in := OfferInput{Carats: num.Carat(rapid.IntRange(100, 500000).Draw(t, "carats")), Pieces: 100, Per: rapid.SampledFrom([]string{"carat", "piece", "total"}).Draw(t, "per"), Terms: terms,
-			Runs: Runs{First: 8}, Currency: "EUR", Plan: func(num.Money) (Planned, error) { return Planned{Model: m, Leftovers: left}, nil }}
+		in := OfferInput{Carats: num.Carat(rapid.IntRange(100, 500000).Draw(t, "carats")), Pieces: 100,
+			Per: rapid.SampledFrom([]string{"carat", "piece", "total"}).Draw(t, "per"), Terms: terms,
+			Runs: Runs{First: 8}, Currency: "EUR", Plan: func(num.Money) (Planned, error) {
+				return Planned{Model: m,
+					Leftovers: left}, nil
+			}}
 		o, err := OfferOf(in)
 		if err != nil {
 			t.Fatal(err)
@@ -61,7 +67,8 @@ func TestOfferOf_InvertsAFixedPlan(t *testing.T) {
 func TestOfferOf_Replans(t *testing.T) {
 	asked := map[string]int{}
 	in := OfferInput{
-		Carats: 250000, Pieces: 150, Per: "carat", Currency: "EUR", Target: eur(t, "2000.00"), Ask: eur(t, "40.00"), Runs: Runs{Seed: 6, First: 600},
+		Carats: 250000, Pieces: 150, Per: "carat", Currency: "EUR", Target: eur(t, "2000.00"), Ask: eur(t, "40.00"),
+		Runs:  Runs{Seed: 6, First: 600},
 		Terms: Terms{SellMonths: num.Int(6), MoneyCost: percent("6")},
 		Plan: func(total num.Money) (Planned, error) {
 			asked[total.String()]++
@@ -69,7 +76,8 @@ func TestOfferOf_Replans(t *testing.T) {
 			for designs > 2 && total.Float() > 1500*float64(14-designs) { // a plan that thins out in jumps
 				designs--
 			}
-			return Planned{Model: bigModel(designs), Leftovers: num.FromMinor(int64(10-designs)*20000, "EUR"), Words: strconv.Itoa(designs) + " designs"}, nil
+			return Planned{Model: bigModel(designs), Leftovers: num.FromMinor(int64(10-designs)*20000, "EUR"),
+				Words: strconv.Itoa(designs) + " designs"}, nil
 		},
 	}
 	in.Plan = func(plan func(num.Money) (Planned, error)) func(num.Money) (Planned, error) {
@@ -89,7 +97,8 @@ func TestOfferOf_Replans(t *testing.T) {
 			t.Fatalf("%+v", l)
 		}
 	}
-	if zero.Met.Outcome.Mean.Value < 0 || zero.Missed.Outcome.Mean.Value >= 0 || half.Met.Reached.Value < 0.5 || half.Missed.Reached.Value >= 0.5 || sure.Met.Reached.Value < 0.9 || sure.Missed.Reached.Value >= 0.9 {
+	if zero.Met.Outcome.Mean.Value < 0 || zero.Missed.Outcome.Mean.Value >= 0 || half.Met.Reached.Value < 0.5 ||
+		half.Missed.Reached.Value >= 0.5 || sure.Met.Reached.Value < 0.9 || sure.Missed.Reached.Value >= 0.9 {
 		t.Error("a limit does not meet its aim, or the next price does not miss it")
 	}
 	if sure.Met.Price.Cmp(half.Met.Price) > 0 || half.Met.Price.Cmp(zero.Met.Price) > 0 {
@@ -122,7 +131,8 @@ func TestOfferOf_AnyPlan(t *testing.T) {
 		steps := rapid.IntRange(0, 6).Draw(t, "steps")
 		worth := rapid.IntRange(1, 5000000).Draw(t, "worth")
 		in := OfferInput{
-			Carats: num.Carat(rapid.IntRange(1000, 900000).Draw(t, "carats")), Per: "carat", Currency: "EUR", Target: num.FromMinor(int64(worth/10), "EUR"), Runs: Runs{Seed: seed, First: 40},
+			Carats: num.Carat(rapid.IntRange(1000, 900000).Draw(t, "carats")), Per: "carat", Currency: "EUR",
+			Target: num.FromMinor(int64(worth/10), "EUR"), Runs: Runs{Seed: seed, First: 40},
 			Plan: func(total num.Money) (Planned, error) {
 				luck := chance.NewStream(seed, "plan")
 				value := worth
@@ -134,7 +144,8 @@ func TestOfferOf_AnyPlan(t *testing.T) {
 					}
 				}
 				return Planned{Model: &Model{Currency: "EUR", Drivers: map[string]Driver{"gold": {0.2, 6}},
-					Designs: []ModelDesign{{Name: "a", Quantity: 1, Price: num.FromMinor(int64(value), "EUR"), Exposed: []Exposed{{"gold", num.FromMinor(int64(worth/8), "EUR")}}}}}}, nil
+					Designs: []ModelDesign{{Name: "a", Quantity: 1, Price: num.FromMinor(int64(value), "EUR"),
+						Exposed: []Exposed{{"gold", num.FromMinor(int64(worth/8), "EUR")}}}}}}, nil
 			},
 		}
 		o, err := OfferOf(in)
@@ -155,7 +166,8 @@ func TestOfferOf_AnyPlan(t *testing.T) {
 				return v.Reached.Value >= 0.9
 			}
 			if !meets(l.Met) || meets(l.Missed) || l.Missed.Price.Minor(num.HalfUp) != l.Met.Price.Minor(num.HalfUp)+1 {
-				t.Fatalf("%s: %s meets %v, %s meets %v", l.Aim, l.Met.Price, meets(l.Met), l.Missed.Price, meets(l.Missed))
+				t.Fatalf("%s: %s meets %v, %s meets %v", l.Aim, l.Met.Price, meets(l.Met), l.Missed.Price,
+					meets(l.Missed))
 			}
 		}
 		most = max(most, o.Tried)
@@ -168,7 +180,8 @@ func TestOfferOf_AnyPlan(t *testing.T) {
 
 func TestOfferOf_NoPrice(t *testing.T) {
 	poor := &Model{Currency: "EUR", Shared: eur(t, "10.00")}
-	in := OfferInput{Carats: 1000, Pieces: 1, Per: "total", Currency: "EUR", Runs: Runs{First: 8}, Plan: func(num.Money) (Planned, error) { return Planned{Model: poor}, nil }}
+	in := OfferInput{Carats: 1000, Pieces: 1, Per: "total", Currency: "EUR", Runs: Runs{First: 8},
+		Plan: func(num.Money) (Planned, error) { return Planned{Model: poor}, nil }}
 	o, err := OfferOf(in)
 	if err != nil || o.Limits[0].Found || o.Limits[0].Reason == "" {
 		t.Errorf("a line that loses as a gift: %+v %v", o.Limits, err)

@@ -116,7 +116,8 @@ func (p *pricing) check() {
 		p.faults.Add(CheckFineness(in.Fineness))
 	}
 	if in.MetalWeight < 0 || in.Labour.Sign() < 0 || in.Findings.Sign() < 0 {
-		p.faults.Add(fault.New(fault.Invalid, "design-negative", "metal weight, labour and findings are not negative", "enter them as positive numbers").AtRef(in.Design))
+		p.faults.Add(fault.New(fault.Invalid, "design-negative", "metal weight, labour and findings are not negative",
+			"enter them as positive numbers").AtRef(in.Design))
 	}
 	// An amount in another currency is a fault and then read as nothing, so that
 	// the other faults of the piece are found too.
@@ -127,20 +128,28 @@ func (p *pricing) check() {
 	}
 	for _, m := range amounts {
 		if m.Currency() != "" && m.Currency() != p.cur {
-			p.faults.Add(fault.New(fault.Invalid, "currency-mixed", fmt.Sprintf("an amount in %s stands among amounts in %s", m.Currency(), p.cur), "convert it with a dated rate before costing: rates import, kind fx").AtRef(in.Design))
+			p.faults.Add(fault.New(fault.Invalid, "currency-mixed",
+				fmt.Sprintf("an amount in %s stands among amounts in %s", m.Currency(), p.cur),
+				"convert it with a dated rate before costing: rates import, kind fx").AtRef(in.Design))
 			*m = num.Money{}
 		}
 		*m = num.Zero(p.cur).Add(*m)
 	}
 	if b := in.Returns; !isRate(b) {
-		p.faults.Add(fault.New(fault.Invalid, "returns-range", fmt.Sprintf("a rate of returns lies between 0 and under 100 %%, but is %g of %g", b.A, b.A+b.B), "check the loss rates").AtRef(in.Design))
+		p.faults.Add(fault.New(fault.Invalid, "returns-range",
+			fmt.Sprintf("a rate of returns lies between 0 and under 100 %%, but is %g of %g", b.A, b.A+b.B),
+			"check the loss rates").AtRef(in.Design))
 	}
 	for _, s := range in.Stones {
 		if s.Pieces <= 0 || s.Cost.Sign() < 0 {
-			p.faults.Add(fault.New(fault.Invalid, "stone-count", fmt.Sprintf("a position takes at least one stone at a cost of at least 0, but %s has %d at %s", s.Position, s.Pieces, s.Cost), "check the plan of the design").AtRef(in.Design + "/" + s.Position))
+			p.faults.Add(fault.New(fault.Invalid, "stone-count",
+				fmt.Sprintf("a position takes at least one stone at a cost of at least 0, but %s has %d at %s",
+					s.Position, s.Pieces, s.Cost), "check the plan of the design").AtRef(in.Design + "/" + s.Position))
 		}
 		if b := s.Breakage; !isRate(b) {
-			p.faults.Add(fault.New(fault.Invalid, "breakage-range", fmt.Sprintf("a breakage rate lies between 0 and under 100 %%, but %s has %g of %g", s.Position, b.A, b.A+b.B), "check the loss rates").AtRef(in.Design + "/" + s.Position))
+			p.faults.Add(fault.New(fault.Invalid, "breakage-range",
+				fmt.Sprintf("a breakage rate lies between 0 and under 100 %%, but %s has %g of %g", s.Position, b.A,
+					b.A+b.B), "check the loss rates").AtRef(in.Design + "/" + s.Position))
 		}
 	}
 }
@@ -191,7 +200,8 @@ func counted(pieces int64) string {
 // own is one of the design's own numbers; stone is the place of the stones that
 // it is of, -1 when it is of the whole piece.
 func (in PieceInput) own(what string, stone int, name string, value num.Dec, unit string, kind InputKind) Input {
-	out := Input{Key: formula.At(what, in.Number), Path: "design/" + in.Design + "/" + what, Name: name, Value: value, Unit: unit, Kind: kind, Design: in.Design}
+	out := Input{Key: formula.At(what, in.Number), Path: "design/" + in.Design + "/" + what, Name: name, Value: value,
+		Unit: unit, Kind: kind, Design: in.Design}
 	if stone >= 0 {
 		s := in.Stones[stone]
 		out.Key = formula.At(what, in.Number, stone)
@@ -272,7 +282,8 @@ func (p *pricing) stones() *Node {
 		parts := []*Node{cost}
 		if in := p.in.breakage(i); in.Value.Sign() > 0 {
 			rate := p.reads(in, "breakage").Percent()
-			parts = append(parts, p.leaf("expected setting loss", stones.Times(rate.Over(formula.Int(1).Minus(rate)).Round(6)),
+			parts = append(parts, p.leaf("expected setting loss", stones.Times(rate.Over(formula.Int(1).Minus(rate)).
+				Round(6)),
 				": a broken stone is replaced, and the replacement may break too"))
 		}
 		line := sum(s.Position+": "+s.Name+" "+s.Lot, "cost + expected setting loss", p.cur, parts...)
@@ -290,7 +301,8 @@ func (p *pricing) metal() *Node {
 	r := p.need(RateMetal, p.unit("g fine"), in.Metal)
 	price, f := finePrice(r, p.reads(rateInput(r), "fine price"))
 	p.faults.Add(f)
-	fine := p.reads(in.metalGrams(), "finished weight").Times(p.reads(in.fineness(), "fineness")).Over(formula.Int(1000)).Times(price)
+	fine := p.reads(in.metalGrams(), "finished weight").Times(p.reads(in.fineness(), "fineness")).
+		Over(formula.Int(1000)).Times(price)
 	parts := []*Node{p.leaf("metal in the piece", fine, "")}
 	fine = fine.Named("metal in the piece")
 	rate := func(r book.Rate, words string) formula.Expr { return p.reads(rateInput(r), words) }
@@ -311,7 +323,8 @@ func (p *pricing) metal() *Node {
 		if hasLoss {
 			scrap = formula.Max(formula.Int(0), scrap.Minus(rate(loss, "net loss"))).Named("(sprue - net loss)")
 		}
-		parts = append(parts, p.leaf("refining the scrap", fine.Times(scrap.Percent()).Times(rate(refining, "refining charge").Percent()),
+		parts = append(parts, p.leaf("refining the scrap", fine.Times(scrap.Percent()).
+			Times(rate(refining, "refining charge").Percent()),
 			"; the scrap itself is credited"))
 	}
 	return sum("metal", "finished weight x (1 + net loss) x fineness x fine price x (1 + premium)", p.cur, parts...)
@@ -324,7 +337,8 @@ func (p *pricing) making() *Node {
 		if r, ok := p.optional(RateCasting, p.unit("g"), in.Metal, "all"); ok {
 			cast, note := p.reads(in.metalGrams(), "finished weight"), ""
 			if sprue, ok := p.find(RateSprue, in.Metal, "all"); ok {
-				cast, note = cast.Times(formula.Int(1).Plus(p.reads(rateInput(sprue), "sprue").Percent())), ": casters charge on cast weight"
+				cast, note = cast.Times(formula.Int(1).Plus(p.reads(rateInput(sprue), "sprue").Percent())),
+					": casters charge on cast weight"
 			}
 			parts = append(parts, p.leaf("casting", cast.Times(p.reads(rateInput(r), "casting charge")), note))
 		}
@@ -336,7 +350,8 @@ func (p *pricing) making() *Node {
 		}
 		r, f := p.card.SettingFee(s.Setting, s.Length)
 		p.faults.Add(f)
-		parts = append(parts, p.leaf(name, p.reads(in.count(i), "stones").Times(p.reads(rateInput(r), "setting fee")), ""))
+		parts = append(parts, p.leaf(name, p.reads(in.count(i), "stones").Times(p.reads(rateInput(r), "setting fee")),
+			""))
 	}
 	if in.Labour.Sign() > 0 {
 		parts = append(parts, p.hours("labour", p.need(RateLabour, p.unit("h"), "bench"), "hourly rate"))
@@ -372,14 +387,16 @@ func (p *pricing) making() *Node {
 
 // hours is the labour of the piece at an hourly rate.
 func (p *pricing) hours(name string, r book.Rate, words string) *Node {
-	return p.leaf(name, p.reads(p.in.labourMinutes(), "minutes").Times(p.reads(rateInput(r), words)).Over(formula.Int(60)), "")
+	return p.leaf(name, p.reads(p.in.labourMinutes(), "minutes").Times(p.reads(rateInput(r), words)).
+		Over(formula.Int(60)), "")
 }
 
 // overhead is a percentage of the making cost (conversion), of the whole direct
 // cost (cost), or an amount per labour hour (hour): the first that is given.
 func (p *pricing) overhead(root *Node) *Node {
 	amount := func(n *Node, name string) formula.Expr {
-		return p.reads(Input{Key: n.Key, Path: n.Path, Name: name, Value: n.Amount.Dec(), Unit: string(p.cur), Kind: OfNode}, name)
+		return p.reads(Input{Key: n.Key, Path: n.Path, Name: name, Value: n.Amount.Dec(), Unit: string(p.cur),
+			Kind: OfNode}, name)
 	}
 	for _, name := range []string{"conversion", "cost", "hour"} {
 		r, ok := p.card.Find(RateOverhead, name)
@@ -419,7 +436,8 @@ func (p *pricing) returns() *Node {
 		r, _ := p.card.SettingFee(s.Setting, s.Length)
 		cost, count := p.in.stones(i), p.in.count(i)
 		cost.Name, count.Name = s.Position+": cost", s.Position+": count"
-		each = append(each, p.reads(cost, "cost").Over(p.reads(count, "count")).Plus(p.reads(rateInput(r), "setting fee")))
+		each = append(each, p.reads(cost, "cost").Over(p.reads(count, "count")).
+			Plus(p.reads(rateInput(r), "setting fee")))
 	}
 	dearest := formula.Max(each...).Named("(dearest stone + its setting fee)")
 	return p.leaf("expected returns", dearest.Times(p.reads(p.in.returns(), "chance of a return").Percent()), "")

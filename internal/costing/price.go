@@ -53,27 +53,33 @@ func priceBy(cost formula.Expr, basis Basis, by Input) (formula.Expr, *fault.Fau
 	percent := formula.Of(by.Key, string(basis))
 	switch p := by.Value; {
 	case basis == Margin && (p.Sign() < 0 || p.Cmp(hundred) >= 0):
-		return cost, fault.New(fault.Invalid, "margin-range", "a margin lies between 0 and under 100 % of the price, but is "+p.String()+" %", "a percentage of the cost is a markup: give it as the markup").AtField("margin")
+		return cost, fault.New(fault.Invalid, "margin-range", "a margin lies between 0 and under 100 % of the price, "+
+			"but is "+p.String()+" %", "a percentage of the cost is a markup: give it as the markup").AtField("margin")
 	case basis == Margin:
-		return cost.Times(formula.Number(hundred)).Over(formula.Number(hundred).Minus(percent)).Named("cost / (1 - margin)"), nil
+		return cost.Times(formula.Number(hundred)).Over(formula.Number(hundred).Minus(percent)).
+			Named("cost / (1 - margin)"), nil
 	case basis == Markup && p.Sign() < 0:
-		return cost, fault.New(fault.Invalid, "markup-negative", "a markup is not negative, but is "+p.String()+" %", "enter a positive percentage of the cost").AtField("markup")
+		return cost, fault.New(fault.Invalid, "markup-negative", "a markup is not negative, but is "+p.String()+" %",
+			"enter a positive percentage of the cost").AtField("markup")
 	case basis == Markup:
 		return cost.Times(formula.Int(1).Plus(percent.Percent())), nil
 	}
-	return cost, fault.New(fault.Invalid, "basis-unknown", "a percentage is a margin on the price or a markup on the cost, but is \""+string(basis)+"\"", "say margin or markup")
+	return cost, fault.New(fault.Invalid, "basis-unknown", "a percentage is a margin on the price or a markup on the "+
+		"cost, but is \""+string(basis)+"\"", "say margin or markup")
 }
 
 func checkCost(cost num.Money) *fault.Fault {
 	if cost.Sign() < 0 {
-		return fault.New(fault.Invalid, "cost-negative", "a cost is not negative, but is "+cost.Words(), "enter the cost as a positive amount").AtField("cost")
+		return fault.New(fault.Invalid, "cost-negative", "a cost is not negative, but is "+cost.Words(),
+			"enter the cost as a positive amount").AtField("cost")
 	}
 	return nil
 }
 
 // At is what a given price earns on a cost.
 func At(cost, price num.Money) Priced {
-	p := Priced{Cost: cost, Price: price, Profit: price.Sub(cost), Formula: "margin = (price - cost) / price; markup = (price - cost) / cost"}
+	p := Priced{Cost: cost, Price: price, Profit: price.Sub(cost), Formula: "margin = (price - cost) / price; markup " +
+		"= (price - cost) / cost"}
 	p.Margin = num.PercentOf(p.Profit.Dec(), price.Dec(), 2)
 	p.Markup = num.PercentOf(p.Profit.Dec(), cost.Dec(), 2)
 	return p
@@ -89,11 +95,12 @@ type Points struct {
 
 // Tier is a class of buyers and what they pay.
 type Tier struct {
-	Name     string // trade, retail, memo ...
-	Basis    Basis  // of Percent, on the piece's cost or on the price of From
-	Percent  num.Percent
-	Key      formula.Key  // of Percent; empty: the tier's own
-	From     string       // name of an earlier tier whose price is this one's cost (keystone on trade); empty: the piece's cost
+	Name    string // trade, retail, memo ...
+	Basis   Basis  // of Percent, on the piece's cost or on the price of From
+	Percent num.Percent
+	Key     formula.Key // of Percent; empty: the tier's own
+	// name of an earlier tier whose price is this one's cost (keystone on trade); empty: the piece's cost
+	From     string
 	Fixed    num.Money    // what the buyer sees, set by the user; Percent is then not used
 	Points   Points       // ladder for the price the buyer sees
 	TaxIn    bool         // the price the buyer sees contains the tax
@@ -173,7 +180,8 @@ func (p *pricer) reads(k formula.Key, value num.Dec, words string) formula.Expr 
 func (p *pricer) money(x formula.Expr, c num.Currency) num.Money {
 	d, err := valueOf(x, c.Digits(), p.inputs...)
 	if err != nil {
-		p.faults.Add(fault.New(fault.Invalid, "price-formula", "a price cannot be worked out: "+err.Error(), "check the book's settings"))
+		p.faults.Add(fault.New(fault.Invalid, "price-formula", "a price cannot be worked out: "+err.Error(),
+			"check the book's settings"))
 	}
 	return num.MoneyFromDec(d, c, num.HalfUp)
 }
@@ -186,13 +194,16 @@ func indexOf(offered []Offered, tier string) int {
 func (p *pricer) check(t Tier, list num.Currency) fault.List {
 	var faults fault.List
 	if t.Tax.Sign() < 0 || t.Tax.Cmp(hundred) > 0 {
-		faults.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+t.Tax.String(), "enter percent, e.g. 19").AtRef(t.Name))
+		faults.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+t.Tax.String(),
+			"enter percent, e.g. 19").AtRef(t.Name))
 	}
 	if book := p.cost.Currency(); list != book && t.FX == (num.Rate{}) {
-		faults.Add(fault.New(fault.Invalid, "fx-missing", fmt.Sprintf("a price list in %s needs a rate of %s per %s", list, book, list), "import a dated rate: kind fx, name "+string(list)).AtRef(t.Name))
+		faults.Add(fault.New(fault.Invalid, "fx-missing", fmt.Sprintf("a price list in %s needs a rate of %s per %s",
+			list, book, list), "import a dated rate: kind fx, name "+string(list)).AtRef(t.Name))
 	}
 	if t.From != "" && indexOf(p.out, t.From) < 0 {
-		faults.Add(fault.New(fault.Invalid, "tier-from", "the tier \""+t.Name+"\" builds on \""+t.From+"\", which is not an earlier tier", "name an earlier tier, or leave it empty").AtRef(t.Name))
+		faults.Add(fault.New(fault.Invalid, "tier-from", "the tier \""+t.Name+"\" builds on \""+t.From+
+			"\", which is not an earlier tier", "name an earlier tier, or leave it empty").AtRef(t.Name))
 	}
 	return faults
 }
@@ -204,7 +215,8 @@ func (p *pricer) tier(t Tier) {
 		p.faults.Add(faults...)
 		return
 	}
-	o := Offered{Tier: t.Name, Key: formula.At("price", p.number, len(p.out)), List: t.Fixed, Words: "price set by hand"}
+	o := Offered{Tier: t.Name, Key: formula.At("price", p.number, len(p.out)), List: t.Fixed,
+		Words: "price set by hand"}
 	if t.Fixed.IsZero() {
 		if f := p.list(t, &o, list); f != nil {
 			p.faults.Add(f.At(fault.Where{Ref: t.Name}))
@@ -235,10 +247,12 @@ func (p *pricer) tier(t Tier) {
 	}
 	for _, b := range t.Breaks {
 		if b.Percent.Sign() < 0 || b.Percent.Cmp(hundred) >= 0 || b.From < 1 {
-			p.faults.Add(fault.New(fault.Invalid, "break-range", "a quantity break is 0 to under 100 % from a quantity of at least 1", "correct the break from "+fmt.Sprint(b.From)).AtRef(t.Name))
+			p.faults.Add(fault.New(fault.Invalid, "break-range", "a quantity break is 0 to under 100 % from a "+
+				"quantity of at least 1", "correct the break from "+fmt.Sprint(b.From)).AtRef(t.Name))
 			continue
 		}
-		x := net.Times(formula.Number(hundred).Minus(formula.Number(b.Percent.Dec))).Over(formula.Number(hundred)).Round(book.Digits())
+		x := net.Times(formula.Number(hundred).Minus(formula.Number(b.Percent.Dec))).Over(formula.Number(hundred)).
+			Round(book.Digits())
 		less := p.money(x, book)
 		o.Broken = append(o.Broken, BrokenAt{b.From, less, At(p.cost, less).Margin, x})
 		if less.Cmp(p.cost) < 0 {
@@ -313,7 +327,9 @@ func (p *pricer) ladder(x formula.Expr, at Points, c num.Currency) formula.Expr 
 }
 
 func belowCost(what string, price, cost num.Money) *fault.Fault {
-	return fault.New(fault.Invalid, "price-below-cost", fmt.Sprintf("the %s price of %s is under the cost of %s", what, price.Words(), cost.Words()), "raise the price, or drop the design; the loss stays visible in the proposal").AtRef(what).AsWarning()
+	return fault.New(fault.Invalid, "price-below-cost", fmt.Sprintf("the %s price of %s is under the cost of %s", what,
+		price.Words(), cost.Words()),
+		"raise the price, or drop the design; the loss stays visible in the proposal").AtRef(what).AsWarning()
 }
 
 // Set is the price of several pieces sold together: the sum of their prices
@@ -324,7 +340,8 @@ func Set(prices []num.Money, discount num.Percent) (num.Money, *fault.Fault) {
 		total = total.Add(p)
 	}
 	if discount.Sign() < 0 || discount.Cmp(hundred) >= 0 {
-		return num.Money{}, fault.New(fault.Invalid, "discount-range", "a discount lies between 0 and under 100 %, but is "+discount.String(), "enter percent, e.g. 10")
+		return num.Money{}, fault.New(fault.Invalid, "discount-range", "a discount lies between 0 and under 100 %, "+
+			"but is "+discount.String(), "enter percent, e.g. 10")
 	}
 	return total.Times(num.Int(1).Sub(discount.Fraction()), num.HalfUp), nil
 }

@@ -75,7 +75,8 @@ func (c RateCard) Need(kind, unit string, names ...string) (book.Rate, *fault.Fa
 	}
 	return book.Rate{}, fault.New(fault.Invalid, "rate-missing",
 		fmt.Sprintf("no rate is known on %s: kind \"%s\", name \"%s\", in %s", c.day(), kind, names[0], unit),
-		fmt.Sprintf("add a row to the rates sheet: kind %s, name %s, value, unit %s, date not after %s, source", kind, names[0], unit, c.day())).AtRef(kind + "/" + names[0])
+		fmt.Sprintf("add a row to the rates sheet: kind %s, name %s, value, unit %s, date not after %s, source", kind,
+			names[0], unit, c.day())).AtRef(kind + "/" + names[0])
 }
 
 // SettingFee is what setting one stone of a length costs: the fee of its size
@@ -101,19 +102,24 @@ func (c RateCard) Check() fault.List {
 }
 
 // zeroAllowed are the kinds that may honestly be zero: nothing is added.
-var zeroAllowed = map[string]bool{RatePremium: true, RateLoss: true, RateSprue: true, RateRefining: true, RateOverhead: true, RateTax: true}
+var zeroAllowed = map[string]bool{RatePremium: true, RateLoss: true, RateSprue: true, RateRefining: true,
+	RateOverhead: true, RateTax: true}
 
 func checkRate(r book.Rate) *fault.Fault {
 	ref := r.Kind + "/" + r.Name
 	switch sign := r.Value.Sign(); {
 	case sign < 0:
-		return fault.New(fault.Invalid, "rate-negative", "a rate is not negative, but "+ref+" is "+r.Value.String(), "enter the rate as a positive number").AtRef(ref)
+		return fault.New(fault.Invalid, "rate-negative", "a rate is not negative, but "+ref+" is "+r.Value.String(),
+			"enter the rate as a positive number").AtRef(ref)
 	case sign == 0 && !zeroAllowed[r.Kind]:
-		return fault.New(fault.Invalid, "rate-zero", "a rate is more than 0, but "+ref+" is 0", "enter the rate, or remove the row").AtRef(ref)
+		return fault.New(fault.Invalid, "rate-zero", "a rate is more than 0, but "+ref+" is 0",
+			"enter the rate, or remove the row").AtRef(ref)
 	case r.Unit == "%" && r.Value.Cmp(num.Int(1000)) > 0:
-		return fault.New(fault.Invalid, "rate-large", "a percentage of "+r.Value.String()+" for "+ref+" is far too large", "enter percent, e.g. 2.25 for 2.25 %").AtRef(ref)
+		return fault.New(fault.Invalid, "rate-large", "a percentage of "+r.Value.String()+" for "+ref+
+			" is far too large", "enter percent, e.g. 2.25 for 2.25 %").AtRef(ref)
 	case (r.Kind == RateLoss || r.Kind == RateRefining) && r.Value.Cmp(num.Int(100)) >= 0:
-		return fault.New(fault.Invalid, "rate-large", "a loss is under 100 %, but "+ref+" is "+r.Value.String(), "enter percent, e.g. 2.25 for 2.25 %").AtRef(ref)
+		return fault.New(fault.Invalid, "rate-large", "a loss is under 100 %, but "+ref+" is "+r.Value.String(),
+			"enter percent, e.g. 2.25 for 2.25 %").AtRef(ref)
 	}
 	return nil
 }

@@ -12,17 +12,19 @@ import (
 
 // RingSize is one inside circumference in every system.
 type RingSize struct {
-	Circumference num.Dec           `json:"circumference_mm"` // 2 decimals
-	Diameter      num.Dec           `json:"diameter_mm"`      // 2 decimals
-	Sizes         map[string]string `json:"sizes"`            // system -> nearest size in use; empty: outside the system
-	Formula       string            `json:"formula"`
-	Source        string            `json:"source"`
-	Note          string            `json:"note"`
+	Circumference num.Dec `json:"circumference_mm"` // 2 decimals
+	Diameter      num.Dec `json:"diameter_mm"`      // 2 decimals
+	// system -> nearest size in use; empty: outside the system
+	Sizes   map[string]string `json:"sizes"`
+	Formula string            `json:"formula"`
+	Source  string            `json:"source"`
+	Note    string            `json:"note"`
 }
 
 // ringNote says why the circumference is what is kept (Ring size systems table,
 // Wikipedia, against Measuring a ring blank, Rio Grande).
-const ringNote = "sticks differ between makers by up to 0.5 mm of circumference, and letters by up to half a letter between charts: keep the circumference"
+const ringNote = "sticks differ between makers by up to 0.5 mm of circumference, and letters by up to half a letter " +
+	"between charts: keep the circumference"
 
 // ringSteps are the sizes in use, as parts of one size: quarter US sizes, half
 // letters, whole numbers (common practice).
@@ -43,11 +45,13 @@ func RingBySize(system, size string) (RingSize, *fault.Fault) {
 		}
 		n, ok := ringNumber(size, s.Letters)
 		if limit, known := ringLimits[s.Name]; !ok || known && (n < limit[0] || n > limit[1]) {
-			mend := fmt.Sprintf("write a number from %g to %g, e.g. %g", ringLimits[s.Name][0], ringLimits[s.Name][1], math.Round((ringLimits[s.Name][0]+ringLimits[s.Name][1])/2))
+			mend := fmt.Sprintf("write a number from %g to %g, e.g. %g", ringLimits[s.Name][0], ringLimits[s.Name][1],
+				math.Round((ringLimits[s.Name][0]+ringLimits[s.Name][1])/2))
 			if s.Letters {
 				mend = "write a letter A to Z, e.g. N or N1/2"
 			}
-			return RingSize{}, fault.New(fault.Invalid, "ring-size", fmt.Sprintf("%q is no ring size of the %s system", size, s.Name), mend).AtField("size")
+			return RingSize{}, fault.New(fault.Invalid, "ring-size", fmt.Sprintf("%q is no ring size of the %s system",
+				size, s.Name), mend).AtField("size")
 		}
 		measure := s.Base + s.Step*n
 		if s.Unit == "in" {
@@ -60,13 +64,15 @@ func RingBySize(system, size string) (RingSize, *fault.Fault) {
 		r.Formula, r.Source = s.Formula, s.Source
 		return r, nil
 	}
-	return RingSize{}, fault.New(fault.Usage, "ring-system", "no ring system is called \""+system+"\"", "write one of "+strings.Join(names, ", ")).AtField("system")
+	return RingSize{}, fault.New(fault.Usage, "ring-system", "no ring system is called \""+system+"\"", "write one of "+
+		strings.Join(names, ", ")).AtField("system")
 }
 
 // RingByDiameter converts an inside diameter in mm.
 func RingByDiameter(d num.Dec) (RingSize, *fault.Fault) {
 	if v := d.Float(); v < 10 || v > 30 {
-		return RingSize{}, fault.New(fault.Invalid, "ring-diameter", "a ring's inside diameter lies between 10 and 30 mm, but is "+d.String(), "measure the inside diameter in mm, e.g. 17.3").AtField("diameter")
+		return RingSize{}, fault.New(fault.Invalid, "ring-diameter", "a ring's inside diameter lies between 10 and "+
+			"30 mm, but is "+d.String(), "measure the inside diameter in mm, e.g. 17.3").AtField("diameter")
 	}
 	return ringOf(d.Float() * math.Pi), nil
 }

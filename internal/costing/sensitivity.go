@@ -23,7 +23,8 @@ type Swing struct {
 
 // SwingOf is an input with 10 % either way, marked as assumed.
 func SwingOf(in Input) Swing {
-	return Swing{Key: in.Key, Path: in.Path, Name: in.Name, Low: in.Value.Mul(num.Scaled(9, 1)), Base: in.Value, High: in.Value.Mul(num.Scaled(11, 1)), Unit: in.Unit, Assumed: true}
+	return Swing{Key: in.Key, Path: in.Path, Name: in.Name, Low: in.Value.Mul(num.Scaled(9, 1)), Base: in.Value,
+		High: in.Value.Mul(num.Scaled(11, 1)), Unit: in.Unit, Assumed: true}
 }
 
 // Moved is what the profit does when one input moves over its range while the
@@ -40,7 +41,8 @@ type Moved struct {
 // Sensitivity moves every input over its own range, one at a time, and ranks
 // the effects on the profit, largest first; ties keep their order. Profit is
 // the line's profit with some inputs replaced, by key.
-func Sensitivity(swings []Swing, profit func(replaced map[formula.Key]num.Dec) (num.Money, fault.List)) ([]Moved, fault.List) {
+func Sensitivity(swings []Swing, profit func(replaced map[formula.Key]num.Dec) (num.Money, fault.List)) ([]Moved,
+	fault.List) {
 	base, faults := profit(nil)
 	if faults.Blocks() {
 		return nil, faults
@@ -49,7 +51,9 @@ func Sensitivity(swings []Swing, profit func(replaced map[formula.Key]num.Dec) (
 	for _, s := range swings {
 		m := Moved{Swing: s, AtBase: base}
 		if s.Low.Cmp(s.Base) > 0 || s.Base.Cmp(s.High) > 0 {
-			return nil, fault.List{fault.New(fault.Invalid, "range-order", "the range of "+s.Name+" runs from low over base to high, but is "+s.Low.String()+", "+s.Base.String()+", "+s.High.String(), "swap its ends").AtRef(s.Path)}
+			return nil, fault.List{fault.New(fault.Invalid, "range-order", "the range of "+s.Name+
+				" runs from low over base to high, but is "+s.Low.String()+", "+s.Base.String()+", "+s.High.String(),
+				"swap its ends").AtRef(s.Path)}
 		}
 		for _, end := range []struct {
 			at num.Dec

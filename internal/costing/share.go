@@ -47,20 +47,25 @@ func ShareCost(total num.Money, by book.ShareKey, parts []Part) (Sharing, fault.
 	var faults fault.List
 	words, ok := shareWords[by]
 	if !ok {
-		faults.Add(fault.New(fault.Usage, "share-key", "a cost is shared by value, nrv, carats or pieces, but not by \""+string(by)+"\"", "write value, nrv, carats or pieces").AtField("by"))
+		faults.Add(fault.New(fault.Usage, "share-key",
+			"a cost is shared by value, nrv, carats or pieces, but not by \""+string(by)+"\"",
+			"write value, nrv, carats or pieces").AtField("by"))
 		return Sharing{}, faults
 	}
 	if len(parts) == 0 {
-		faults.Add(fault.New(fault.Invalid, "parts-missing", "a cost is shared over at least one part", "add a part, NAME=QUANTITYxPRICE").AtField("part"))
+		faults.Add(fault.New(fault.Invalid, "parts-missing", "a cost is shared over at least one part",
+			"add a part, NAME=QUANTITYxPRICE").AtField("part"))
 	}
 	if total.Sign() < 0 {
-		faults.Add(fault.New(fault.Invalid, "total-negative", "a cost to share is not negative, but is "+total.Words(), "enter it as a positive amount").AtField("total"))
+		faults.Add(fault.New(fault.Invalid, "total-negative", "a cost to share is not negative, but is "+total.Words(),
+			"enter it as a positive amount").AtField("total"))
 	}
 	weights := make([]num.Dec, len(parts))
 	sum := num.Dec{}
 	for i, p := range parts {
 		if p.Quantity.Sign() <= 0 || p.Price.Sign() < 0 || p.Further.Sign() < 0 {
-			faults.Add(fault.New(fault.Invalid, "part-negative", "the part "+p.Name+" has a quantity above 0, and a price and further cost of at least 0", "correct the part").AtField("part"))
+			faults.Add(fault.New(fault.Invalid, "part-negative", "the part "+p.Name+" has a quantity above 0, and a "+
+				"price and further cost of at least 0", "correct the part").AtField("part"))
 		}
 		w := p.Quantity
 		switch by {
@@ -76,7 +81,8 @@ func ShareCost(total num.Money, by book.ShareKey, parts []Part) (Sharing, fault.
 		sum = sum.Add(w)
 	}
 	if len(faults) == 0 && sum.IsZero() {
-		faults.Add(fault.New(fault.Invalid, "share-zero", "no part has a value to share the cost by", "give prices, or share by carats or pieces").AtField("part"))
+		faults.Add(fault.New(fault.Invalid, "share-zero", "no part has a value to share the cost by",
+			"give prices, or share by carats or pieces").AtField("part"))
 	}
 	if len(faults) > 0 {
 		return Sharing{}, faults
@@ -92,7 +98,8 @@ func ShareCost(total num.Money, by book.ShareKey, parts []Part) (Sharing, fault.
 // ParsePart reads NAME=QTYxPRICE-FURTHER; price and further cost are optional.
 func ParsePart(s string) (Part, *fault.Fault) {
 	bad := func(why string) *fault.Fault {
-		return fault.New(fault.Usage, "part-format", "a part is NAME=QUANTITYxPRICE-FURTHER, but is \""+s+"\": "+why, "write e.g. I=70x800-250, or A=12.5 to share by carats or pieces").AtField("part")
+		return fault.New(fault.Usage, "part-format", "a part is NAME=QUANTITYxPRICE-FURTHER, but is \""+s+"\": "+why,
+			"write e.g. I=70x800-250, or A=12.5 to share by carats or pieces").AtField("part")
 	}
 	name, rest, found := strings.Cut(s, "=")
 	if !found || strings.TrimSpace(name) == "" {
@@ -140,12 +147,16 @@ type LandedCharge struct {
 // not by what was ordered. Recoverable tax stays out (IAS 2, Inventories).
 func LandedCost(goods num.Money, charges []LandedCharge, received num.Dec) (Landed, *fault.Fault) {
 	if goods.Sign() < 0 || received.Sign() <= 0 {
-		return Landed{}, fault.New(fault.Invalid, "landed-input", fmt.Sprintf("goods cost at least 0 and more than 0 were received, but they are %s and %s", goods.Words(), received), "enter what was invoiced and what arrived")
+		return Landed{}, fault.New(fault.Invalid, "landed-input",
+			fmt.Sprintf("goods cost at least 0 and more than 0 were received, but they are %s and %s", goods.Words(),
+				received), "enter what was invoiced and what arrived")
 	}
-	l := Landed{Goods: goods, Charges: num.Zero(goods.Currency()), Outside: num.Zero(goods.Currency()), Received: received, Formula: "(goods + charges that are not recoverable tax) / received"}
+	l := Landed{Goods: goods, Charges: num.Zero(goods.Currency()), Outside: num.Zero(goods.Currency()),
+		Received: received, Formula: "(goods + charges that are not recoverable tax) / received"}
 	for _, c := range charges {
 		if c.Amount.Sign() < 0 {
-			return Landed{}, fault.New(fault.Invalid, "charge-negative", "a charge is not negative, but "+c.Kind+" is "+c.Amount.Words(), "enter a refund as its own reversal")
+			return Landed{}, fault.New(fault.Invalid, "charge-negative", "a charge is not negative, but "+c.Kind+" is "+
+				c.Amount.Words(), "enter a refund as its own reversal")
 		}
 		if c.Recoverable {
 			l.Outside = l.Outside.Add(c.Amount)

@@ -141,7 +141,8 @@ func compile(m *Model, seed uint64) *compiled {
 	for _, d := range m.Designs {
 		x := compiledDesign{
 			key: key("design/" + d.Name), quantity: int(d.Quantity), price: d.Price.Float(), base: d.Base.Float(),
-			sell: belief(d.SellThrough), returns: belief(d.Returns), salvage: d.Salvage.Float(), returnCost: d.ReturnCost.Float(),
+			sell: belief(d.SellThrough), returns: belief(d.Returns), salvage: d.Salvage.Float(),
+			returnCost: d.ReturnCost.Float(),
 		}
 		c.fixed += d.Fixed.Float()
 		x.exposed, x.billed = exposed(d.Exposed), exposed(d.Billed)
@@ -204,7 +205,8 @@ type worker struct {
 
 func newWorker(c *compiled) *worker {
 	source := rand.NewPCG(0, 0)
-	return &worker{c, source, chance.Stream{Rand: rand.New(source)}, make([]float64, len(c.beliefs)), make([]float64, len(c.drivers))}
+	return &worker{c, source, chance.Stream{Rand: rand.New(source)}, make([]float64, len(c.beliefs)),
+		make([]float64, len(c.drivers))}
 }
 
 // spread sets the seeds of neighbouring runs far apart (the golden ratio in 64
@@ -339,7 +341,8 @@ func Summarise(profit []float64, seed uint64, c num.Currency) Outcome {
 	slices.Sort(sorted)
 	o.P10, o.P50, o.P90 = quantile(sorted, 0.1), quantile(sorted, 0.5), quantile(sorted, 0.9)
 	o.Bins = histogram(sorted, 30)
-	o.Words = fmt.Sprintf("%d runs, seed %d: mean %.2f +/- %.2f %s, P10 %.2f, P50 %.2f, P90 %.2f, chance of a loss %.1f %%", n, seed, mean, o.Mean.SE, c, o.P10.Value, o.P50.Value, o.P90.Value, 100*p)
+	o.Words = fmt.Sprintf("%d runs, seed %d: mean %.2f +/- %.2f %s, P10 %.2f, P50 %.2f, P90 %.2f, chance of a loss "+
+		"%.1f %%", n, seed, mean, o.Mean.SE, c, o.P10.Value, o.P50.Value, o.P90.Value, 100*p)
 	return o
 }
 

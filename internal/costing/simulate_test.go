@@ -28,7 +28,8 @@ func TestSimulate_CertainIsExact(t *testing.T) {
 	card := handCard(t)
 	a, _ := PieceCost(ring, card)
 	b, _ := PieceCost(earrings, card)
-	designs := []LineDesign{{"ring", 12, eur(t, "914.95"), a, eur(t, "850.00")}, {"earrings", 40, eur(t, "298.66"), b, eur(t, "320.00")}}
+	designs := []LineDesign{{"ring", 12, eur(t, "914.95"), a, eur(t, "850.00")}, {"earrings", 40, eur(t, "298.66"), b,
+		eur(t, "320.00")}}
 	line, faults := LineOf(designs, eur(t, "500.00"))
 	if faults != nil {
 		t.Fatal(faults)
@@ -40,7 +41,8 @@ func TestSimulate_CertainIsExact(t *testing.T) {
 		t.Fatal(faults)
 	}
 	for _, v := range o.profit {
-		if got := num.MoneyFromDec(num.FromFloat(v, 2, num.HalfUp), "EUR", num.HalfUp); got.Cmp(line.Profit) != 0 || math.Abs(v-line.Profit.Float()) > 1e-6 {
+		if got := num.MoneyFromDec(num.FromFloat(v, 2, num.HalfUp), "EUR", num.HalfUp); got.Cmp(line.Profit) != 0 ||
+			math.Abs(v-line.Profit.Float()) > 1e-6 {
 			t.Fatalf("a run earns %v, exactly %s", v, line.Profit)
 		}
 	}
@@ -53,7 +55,8 @@ func TestSimulate_CertainIsExact(t *testing.T) {
 // A - n m and the variance (n m)^2 (exp(s^2 T) - 1).
 func TestSimulate_LognormalMetal(t *testing.T) {
 	m := &Model{Currency: "EUR", Drivers: map[string]Driver{"gold": {Volatility: 0.16, Months: 9}},
-		Designs: []ModelDesign{{Name: "a", Quantity: 20, Price: eur(t, "500.00"), Base: eur(t, "100.00"), Exposed: []Exposed{{"gold", eur(t, "300.00")}}}}}
+		Designs: []ModelDesign{{Name: "a", Quantity: 20, Price: eur(t, "500.00"), Base: eur(t, "100.00"),
+			Exposed: []Exposed{{"gold", eur(t, "300.00")}}}}}
 	o, faults := Simulate(m, Runs{Seed: 7, First: 40000})
 	if faults != nil {
 		t.Fatal(faults)
@@ -71,7 +74,8 @@ func TestSimulate_LognormalMetal(t *testing.T) {
 // with F lognormal of mean 1.
 func TestSimulate_BilledAbroad(t *testing.T) {
 	m := &Model{Currency: "EUR", Drivers: map[string]Driver{"USD": {Volatility: 0.08, Months: 6}},
-		Designs: []ModelDesign{{Name: "a", Quantity: 20, Price: eur(t, "500.00"), Base: eur(t, "300.00"), Billed: []Exposed{{"USD", eur(t, "200.00")}}}}}
+		Designs: []ModelDesign{{Name: "a", Quantity: 20, Price: eur(t, "500.00"), Base: eur(t, "300.00"),
+			Billed: []Exposed{{"USD", eur(t, "200.00")}}}}}
 	o, faults := Simulate(m, Runs{Seed: 11, First: 40000})
 	if faults != nil {
 		t.Fatal(faults)
@@ -103,9 +107,12 @@ func TestSimulate_BetaBinomial(t *testing.T) {
 
 // Replacements that may break too: n E[p / (1 - p)] = n a / (b - 1).
 func TestSimulate_Breakage(t *testing.T) {
-	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"breaks": {A: 3, B: 17}, "others": {A: 2, B: 38}, "back": {A: 1, B: 19}},
-		Designs: []ModelDesign{{Name: "a", Quantity: 30, Price: eur(t, "50.00"), Returns: "back", ReturnCost: eur(t, "20.00"),
-			Stones: []ModelStone{{Pieces: 2, Each: eur(t, "5.00"), Breakage: "breaks", Others: "others", Wrong: eur(t, "9.00")}}}}}
+	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"breaks": {A: 3, B: 17}, "others": {A: 2, B: 38},
+		"back": {A: 1, B: 19}},
+		Designs: []ModelDesign{{Name: "a", Quantity: 30, Price: eur(t, "50.00"), Returns: "back",
+			ReturnCost: eur(t, "20.00"),
+			Stones: []ModelStone{{Pieces: 2, Each: eur(t, "5.00"), Breakage: "breaks", Others: "others",
+				Wrong: eur(t, "9.00")}}}}}
 	o, faults := Simulate(m, Runs{Seed: 11, First: 40000})
 	if faults != nil {
 		t.Fatal(faults)
@@ -116,7 +123,8 @@ func TestSimulate_Breakage(t *testing.T) {
 func TestOthersBelief(t *testing.T) {
 	for _, c := range [][2]int{{0, 12}, {1, 30}, {3, 59}} {
 		b, ok := OthersBelief(c[0], c[1])
-		want := chance.Beta{A: float64(c[0] + 1), B: float64(c[1] - c[0])}.Quantile(0.95) // Clopper and Pearson, Biometrika 1934
+		// Clopper and Pearson, Biometrika 1934
+		want := chance.Beta{A: float64(c[0] + 1), B: float64(c[1] - c[0])}.Quantile(0.95)
 		if !ok || math.Abs(b.Quantile(0.95)-want) > 1e-9 {
 			t.Errorf("%v: 95 %% of the belief lies under %g, the exact bound is %g", c, b.Quantile(0.95), want)
 		}
@@ -130,7 +138,8 @@ func TestSimulate_Yield(t *testing.T) {
 	// Cost goes with 1 / yield: E[mean / Y] = (a / (a + b)) (a + b - 1) / (a - 1).
 	a, b := 30.0, 20.0
 	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"cutter": {A: a, B: b}},
-		Designs: []ModelDesign{{Name: "a", Quantity: 10, Price: eur(t, "100.00"), Base: eur(t, "40.00"), Stones: []ModelStone{{Pieces: 1, Yield: "cutter", Cut: eur(t, "40.00")}}}}}
+		Designs: []ModelDesign{{Name: "a", Quantity: 10, Price: eur(t, "100.00"), Base: eur(t, "40.00"),
+			Stones: []ModelStone{{Pieces: 1, Yield: "cutter", Cut: eur(t, "40.00")}}}}}
 	o, faults := Simulate(m, Runs{Seed: 5, First: 40000})
 	if faults != nil {
 		t.Fatal(faults)
@@ -139,14 +148,20 @@ func TestSimulate_Yield(t *testing.T) {
 }
 
 func bigModel(designs int) *Model {
-	m := &Model{Currency: "EUR", Shared: num.FromMinor(500000, "EUR"), Beliefs: map[string]chance.Beta{}, Drivers: map[string]Driver{"gold": {0.16, 6}, "silver": {0.3, 6}, "USD": {0.08, 3}}}
+	m := &Model{Currency: "EUR", Shared: num.FromMinor(500000, "EUR"), Beliefs: map[string]chance.Beta{},
+		Drivers: map[string]Driver{"gold": {0.16, 6}, "silver": {0.3, 6}, "USD": {0.08, 3}}}
 	for i := range designs {
 		lot, kind, sold := "lot"+strconv.Itoa(i%60), "kind"+strconv.Itoa(i%12), "sold"+strconv.Itoa(i%8)
-		m.Beliefs[lot], m.Beliefs[kind], m.Beliefs[sold], m.Beliefs["back"] = chance.BetaOf(0.03, 60), chance.BetaOf(0.02, 50), chance.BetaOf(0.8, 30), chance.BetaOf(0.03, 60)
+		m.Beliefs[lot], m.Beliefs[kind], m.Beliefs[sold], m.Beliefs["back"] = chance.BetaOf(0.03, 60),
+			chance.BetaOf(0.02, 50), chance.BetaOf(0.8, 30), chance.BetaOf(0.03, 60)
 		metal := []string{"gold", "silver"}[i%2]
-		m.Designs = append(m.Designs, ModelDesign{Name: "d" + strconv.Itoa(i), Quantity: 20, Price: num.FromMinor(30000, "EUR"), Base: num.FromMinor(12000, "EUR"), Fixed: num.FromMinor(40000, "EUR"),
-			Exposed: []Exposed{{metal, num.FromMinor(5000, "EUR")}, {"USD", num.FromMinor(1000, "EUR")}}, SellThrough: sold, Salvage: num.FromMinor(6000, "EUR"), Returns: "back", ReturnCost: num.FromMinor(4000, "EUR"),
-			Stones: []ModelStone{{Pieces: 1, Each: num.FromMinor(4000, "EUR"), Breakage: kind, Others: lot, Wrong: num.FromMinor(9000, "EUR")}, {Pieces: 8, Each: num.FromMinor(300, "EUR"), Breakage: kind}}})
+		m.Designs = append(m.Designs, ModelDesign{Name: "d" + strconv.Itoa(i), Quantity: 20, Price: num.FromMinor(30000,
+			"EUR"), Base: num.FromMinor(12000, "EUR"), Fixed: num.FromMinor(40000, "EUR"),
+			Exposed:     []Exposed{{metal, num.FromMinor(5000, "EUR")}, {"USD", num.FromMinor(1000, "EUR")}},
+			SellThrough: sold, Salvage: num.FromMinor(6000, "EUR"), Returns: "back",
+			ReturnCost: num.FromMinor(4000, "EUR"),
+			Stones: []ModelStone{{Pieces: 1, Each: num.FromMinor(4000, "EUR"), Breakage: kind, Others: lot,
+				Wrong: num.FromMinor(9000, "EUR")}, {Pieces: 8, Each: num.FromMinor(300, "EUR"), Breakage: kind}}})
 	}
 	return m
 }
@@ -233,14 +248,17 @@ func TestSummarise_StandardErrors(t *testing.T) {
 }
 
 func TestModel_Faults(t *testing.T) {
-	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"bad": {A: 0, B: 1}}, Drivers: map[string]Driver{"gold": {Volatility: 16, Months: 6}},
-		Designs: []ModelDesign{{Name: "a", Quantity: -1, SellThrough: "nothing", Returns: "bad", Exposed: []Exposed{{"silver", num.Money{}}}}}}
+	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"bad": {A: 0, B: 1}},
+		Drivers: map[string]Driver{"gold": {Volatility: 16, Months: 6}},
+		Designs: []ModelDesign{{Name: "a", Quantity: -1, SellThrough: "nothing", Returns: "bad",
+			Exposed: []Exposed{{"silver", num.Money{}}}}}}
 	_, faults := Simulate(m, Runs{})
 	codes := map[string]bool{}
 	for _, f := range faults {
 		codes[f.Code] = true
 	}
-	for _, want := range []string{"belief-missing", "belief-range", "driver-missing", "volatility-range", "design-negative"} {
+	for _, want := range []string{"belief-missing", "belief-range", "driver-missing", "volatility-range",
+		"design-negative"} {
 		if !codes[want] {
 			t.Errorf("no fault %s in %v", want, faults)
 		}
@@ -262,7 +280,8 @@ func TestModel_Add(t *testing.T) {
 	d := LineDesign{"ring", 20, eur(t, "914.95"), tree, eur(t, "850.00")}
 	line, _ := LineOf([]LineDesign{d}, num.Money{})
 	m := &Model{Currency: "EUR"}
-	m.Add(d, ring, card, Doubt{SellThrough: chance.Beta{A: 16, B: 4}, Market: "all", Salvage: eur(t, "300.00"), Returns: chance.Beta{A: 1, B: 39}, ReturnCost: eur(t, "80.00"),
+	m.Add(d, ring, card, Doubt{SellThrough: chance.Beta{A: 16, B: 4}, Market: "all", Salvage: eur(t, "300.00"),
+		Returns: chance.Beta{A: 1, B: 39}, ReturnCost: eur(t, "80.00"),
 		Others: map[string]chance.Beta{"P1-1": {A: 1, B: 59}}, Volatility: 0.16, Months: 6})
 	o, faults := Simulate(m, Runs{Seed: 8, First: 40000})
 	if faults != nil {

@@ -31,16 +31,21 @@ const (
 func CostOf(price formula.Expr, digits int) formula.Expr {
 	percent := func(k formula.Key, words string) formula.Expr { return formula.Of(k, words).Percent() }
 	year := formula.Int(365)
-	days := formula.Of(MonthsKey, "months").Times(year).Over(formula.Int(12)).Round(6).Minus(formula.Of(DaysKey, "days"))
+	days := formula.Of(MonthsKey, "months").Times(year).Over(formula.Int(12)).Round(6).
+		Minus(formula.Of(DaysKey, "days"))
 	paid := price.Times(formula.Int(1).Minus(percent(DiscountKey, "discount"))).Round(digits)
-	return paid.Plus(paid.Times(percent(InterestKey, "interest")).Times(formula.Max(formula.Int(0), days)).Over(year).Round(digits))
+	return paid.Plus(paid.Times(percent(InterestKey, "interest")).Times(formula.Max(formula.Int(0), days)).Over(year).
+		Round(digits))
 }
 
 // Cost is what a price costs by the terms.
 func (t Terms) Cost(price num.Money) num.Money {
 	c := price.Currency()
-	d, _ := valueOf(CostOf(formula.Of("price", "price"), c.Digits()), c.Digits(), Input{Key: "price", Value: price.Dec()}, Input{Key: DiscountKey, Value: t.CashDiscount.Dec},
-		Input{Key: DaysKey, Value: num.Int(t.PayDays)}, Input{Key: MonthsKey, Value: t.SellMonths}, Input{Key: InterestKey, Value: t.MoneyCost.Dec}) // every key is there, no divisor is 0
+	d, _ := valueOf(CostOf(formula.Of("price", "price"), c.Digits()), c.Digits(),
+		Input{Key: "price", Value: price.Dec()}, Input{Key: DiscountKey, Value: t.CashDiscount.Dec},
+		// every key is there, no divisor is 0
+		Input{Key: DaysKey, Value: num.Int(t.PayDays)}, Input{Key: MonthsKey, Value: t.SellMonths},
+		Input{Key: InterestKey, Value: t.MoneyCost.Dec})
 	return num.MoneyFromDec(d, c, num.HalfUp)
 }
 
@@ -50,7 +55,8 @@ func (t Terms) Words() string {
 	if t.CashDiscount.Sign() > 0 {
 		parts = append(parts, t.CashDiscount.String()+" % cash discount")
 	}
-	parts = append(parts, fmt.Sprintf("money at %s %% a year until the line is sold, %s months on average", t.MoneyCost, t.SellMonths))
+	parts = append(parts, fmt.Sprintf("money at %s %% a year until the line is sold, %s months on average", t.MoneyCost,
+		t.SellMonths))
 	return strings.Join(parts, ", ")
 }
 
@@ -58,10 +64,12 @@ func (t Terms) Words() string {
 func (t Terms) Check() fault.List {
 	var faults fault.List
 	if t.CashDiscount.Sign() < 0 || t.CashDiscount.Cmp(hundred) >= 0 {
-		faults.Add(fault.New(fault.Invalid, "discount-range", "a cash discount lies between 0 and under 100 %, but is "+t.CashDiscount.String(), "enter percent, e.g. 3"))
+		faults.Add(fault.New(fault.Invalid, "discount-range", "a cash discount lies between 0 and under 100 %, but is "+
+			t.CashDiscount.String(), "enter percent, e.g. 3"))
 	}
 	if t.PayDays < 0 || t.SellMonths.Sign() < 0 || t.MoneyCost.Sign() < 0 {
-		faults.Add(fault.New(fault.Invalid, "terms-negative", "days, months and the cost of money are not negative", "enter positive numbers"))
+		faults.Add(fault.New(fault.Invalid, "terms-negative", "days, months and the cost of money are not negative",
+			"enter positive numbers"))
 	}
 	return faults
 }

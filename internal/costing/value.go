@@ -30,7 +30,8 @@ type Valued struct {
 // computed anew each time. It is no appraisal for insurance or tax.
 func Value(items []Held) (rows []Valued, total num.Money, writeDown num.Money) {
 	for _, h := range items {
-		v := Valued{Name: h.Name, Cost: h.Cost, Value: h.Cost, Known: h.HasPrice, WriteDown: num.Zero(h.Cost.Currency())}
+		v := Valued{Name: h.Name, Cost: h.Cost, Value: h.Cost, Known: h.HasPrice,
+			WriteDown: num.Zero(h.Cost.Currency())}
 		if h.HasPrice {
 			v.NRV = h.Price.Sub(h.Completion).Sub(h.Selling)
 			if v.NRV.Cmp(h.Cost) < 0 {
@@ -59,4 +60,5 @@ func Average(costs []num.Money, quantities []num.Dec) (each num.Dec, ok bool) {
 }
 
 // AppraisalCaution is said once on every document that shows a valuation.
-const AppraisalCaution = "Figures for the dealer's own planning: no appraisal for insurance, tax or loan. Hallmarking, tax and customs rules are local: ask the assay office, the tax adviser or the broker."
+const AppraisalCaution = "Figures for the dealer's own planning: no appraisal for insurance, tax or loan. " +
+	"Hallmarking, tax and customs rules are local: ask the assay office, the tax adviser or the broker."

@@ -14,11 +14,14 @@ func goldPiece(price, fineness string, grams num.Gram) worked {
 			{Kind: costing.RateMetal, Name: "gold", Value: dec(price), Unit: "INR/g fine", On: "2025-01-01"},
 			{Kind: costing.RateOverhead, Name: "cost", Value: dec("10"), Unit: "%", On: "2025-01-01"},
 		}}
-		tree, faults := costing.PieceCost(costing.PieceInput{Design: "chain", Piece: "necklace", Metal: "gold", Fineness: dec(fineness), MetalWeight: grams}, card)
+		tree, faults := costing.PieceCost(costing.PieceInput{Design: "chain", Piece: "necklace", Metal: "gold",
+			Fineness: dec(fineness), MetalWeight: grams}, card)
 		all(t, tree, faults)
-		offered, faults := costing.Prices(1, tree.Amount, []costing.Tier{{Name: "retail", Basis: costing.Markup, Tax: pct("3")}})
+		offered, faults := costing.Prices(1, tree.Amount, []costing.Tier{{Name: "retail", Basis: costing.Markup,
+			Tax: pct("3")}})
 		o := all(t, offered, faults)[0]
-		return map[string]any{"metal": tree.Part("metal").Amount.Dec(), "making": tree.Part("overhead").Amount.Dec(), "tax": o.Tax.Dec(), "total": o.Gross.Dec()}
+		return map[string]any{"metal": tree.Part("metal").Amount.Dec(), "making": tree.Part("overhead").Amount.Dec(),
+			"tax": o.Tax.Dec(), "total": o.Gross.Dec()}
 	}
 }
 
@@ -33,12 +36,14 @@ func exactBreakeven(price, variable, fixed string) worked {
 	return func(t *testing.T) map[string]any {
 		b, faults := costing.BreakEvenOf(money(price, "USD"), money(variable, "USD"), money(fixed, "USD"))
 		all(t, b, faults)
-		return map[string]any{"contribution": b.Contribution.Dec(), "exact_units": b.Exact, "exact_sales": b.ExactSales.Dec(), "units": b.Units, "sales": b.Sales.Dec()}
+		return map[string]any{"contribution": b.Contribution.Dec(), "exact_units": b.Exact,
+			"exact_sales": b.ExactSales.Dec(), "units": b.Units, "sales": b.Sales.Dec()}
 	}
 }
 
 func written(cost, price, selling string) costing.Valued {
-	rows, _ := valued(costing.Held{Cost: money(cost, "USD"), Price: money(price, "USD"), HasPrice: true, Selling: money(selling, "USD")})
+	rows, _ := valued(costing.Held{Cost: money(cost, "USD"), Price: money(price, "USD"), HasPrice: true,
+		Selling: money(selling, "USD")})
 	return rows[0]
 }
 
@@ -46,14 +51,17 @@ func written(cost, price, selling string) costing.Valued {
 // source there.
 var moreExamples = map[string]worked{
 	"WX01": shared("100000", book.ByNRV, part("A", "5000", "15", "2"), part("B", "5000", "15", "4")),
-	"WX02": shared("12300", book.ByNRV, part("LTen", "3200", "2.10", "0.70"), part("Triol", "3700", "5.40", "2.10"), part("Pioze", "2000", "6.20", "1.50")),
+	"WX02": shared("12300", book.ByNRV, part("LTen", "3200", "2.10", "0.70"), part("Triol", "3700", "5.40", "2.10"),
+		part("Pioze", "2000", "6.20", "1.50")),
 	"WX03": breakeven("10", "6", "300000"),
 	"WX04": breakeven("100", "60", "300000"),
 	"WX05": exactBreakeven("21", "12.50", "45000"),
 	"WX06": exactBreakeven("21", "12.50", "18000"),
 	"WX07": func(t *testing.T) map[string]any {
 		goods, _ := num.ParseUnitPrice("26.125", "USD")
-		l, f := costing.LandedCost(goods.ForPieces(10000, num.HalfUp), []costing.LandedCharge{{Kind: "clearance", Amount: money("4800", "USD")}, {Kind: "tax", Amount: money("999", "USD"), Recoverable: true}}, num.Int(10000))
+		l, f := costing.LandedCost(goods.ForPieces(10000, num.HalfUp),
+			[]costing.LandedCharge{{Kind: "clearance", Amount: money("4800", "USD")},
+				{Kind: "tax", Amount: money("999", "USD"), Recoverable: true}}, num.Int(10000))
 		return map[string]any{"total": ok(t, l, f).Total.Dec(), "each": l.Each}
 	},
 	"WX08": func(t *testing.T) map[string]any {
@@ -63,7 +71,8 @@ var moreExamples = map[string]worked{
 	"WX09": func(t *testing.T) map[string]any {
 		var items []costing.Held
 		for _, x := range [][3]string{{"400", "180", "562"}, {"572", "210", "798"}, {"615", "173", "762"}} {
-			items = append(items, costing.Held{Cost: money(x[0], "GBP"), Completion: money(x[1], "GBP"), Price: money(x[2], "GBP"), HasPrice: true})
+			items = append(items, costing.Held{Cost: money(x[0], "GBP"), Completion: money(x[1], "GBP"),
+				Price: money(x[2], "GBP"), HasPrice: true})
 		}
 		_, total := valued(items...)
 		return map[string]any{"total": total.Dec()}
@@ -80,11 +89,13 @@ var moreExamples = map[string]worked{
 		return map[string]any{"price": ok(t, p, f).Price.Dec(), "margin": p.Margin.Dec}
 	},
 	"WX17": func(t *testing.T) map[string]any {
-		a, faults := costing.AlloyOf([]costing.AlloyPart{{Metal: "Au", Parts: dec("642"), Density: dec("19.3")}, {Metal: "Cu", Parts: dec("358"), Density: dec("8.5")}})
+		a, faults := costing.AlloyOf([]costing.AlloyPart{{Metal: "Au", Parts: dec("642"), Density: dec("19.3")},
+			{Metal: "Cu", Parts: dec("358"), Density: dec("8.5")}})
 		return map[string]any{"density": all(t, a, faults).Density}
 	},
 	"WX18": func(t *testing.T) map[string]any {
-		s, faults := costing.ShareCost(money("465000", "USD"), book.ByPieces, []costing.Part{part("a", "4000", "", ""), part("b", "16000", "", ""), part("c", "12000", "", "")})
+		s, faults := costing.ShareCost(money("465000", "USD"), book.ByPieces, []costing.Part{part("a", "4000", "", ""),
+			part("b", "16000", "", ""), part("c", "12000", "", "")})
 		return map[string]any{"per_gallon": all(t, s, faults).Parts[1].Each}
 	},
 }

@@ -24,9 +24,12 @@ type worked func(t *testing.T) map[string]any
 
 // elsewhere are the rows that no function of the project answers, with the reason.
 var elsewhere = map[string]string{
-	"WE032": "first in, first out is not followed: cost leaves a lot by average, and a single stone carries its own (IAS 2 allows either; specific identification for goods that are not interchangeable)",
-	"WE035": "the aggregate method is not followed: IAS 2 compares item by item; the row's 28715 is what a whole-group comparison would give",
-	"WE048": "acceptance sampling by attributes over a stream of lots is not followed: one parcel is judged by the exact bound on what was tested",
+	"WE032": "first in, first out is not followed: cost leaves a lot by average, and a single stone carries its own " +
+		"(IAS 2 allows either; specific identification for goods that are not interchangeable)",
+	"WE035": "the aggregate method is not followed: IAS 2 compares item by item; the row's 28715 is what a " +
+		"whole-group comparison would give",
+	"WE048": "acceptance sampling by attributes over a stream of lots is not followed: one parcel is judged by the " +
+		"exact bound on what was tested",
 	"WE049": "as WE048",
 	"WE050": "zero-acceptance tables are not followed: the exact number is computed (WE053)",
 	"WE065": "the weight of a block of rough is not worked out from its sides: rough is weighed",
@@ -147,7 +150,8 @@ var examples = map[string]worked{
 		return map[string]any{"mark": mark}
 	},
 	"WE013": func(t *testing.T) map[string]any {
-		a, faults := costing.AlloyOf([]costing.AlloyPart{{Metal: "Au", Parts: dec("583")}, {Metal: "Ag", Parts: dec("104")}, {Metal: "Cu", Parts: dec("313")}})
+		a, faults := costing.AlloyOf([]costing.AlloyPart{{Metal: "Au", Parts: dec("583")},
+			{Metal: "Ag", Parts: dec("104")}, {Metal: "Cu", Parts: dec("313")}})
 		return map[string]any{"sg": all(t, a, faults).Exact}
 	},
 	"WE014": func(t *testing.T) map[string]any { // in grams: 4 dwt = 6.2207 g
@@ -164,22 +168,32 @@ var examples = map[string]worked{
 		return map[string]any{"pct": ok(t, p, f).Dec}
 	},
 	"WE017": ring("US", "0"), "WE018": ring("US", "4"), "WE019": ring("ISO", "54"), "WE020": ring("ISO", "50"),
-	"WE021": shared("35000", book.ByPieces, part("I", "70", "", ""), part("II", "105", "", ""), part("III", "175", "", "")),
-	"WE022": shared("35000", book.ByNRV, part("I", "70", "800", "250"), part("II", "105", "300", "120"), part("III", "175", "110", "5")),
-	"WE023": shared("900000", book.ByPieces, part("g1", "1500000", "", ""), part("g2", "3000000", "", ""), part("g3", "1875000", "", ""), part("g4", "1125000", "", "")),
-	"WE024": shared("900000", book.ByValue, part("g1", "1500000", "300", ""), part("g2", "3000000", "225", ""), part("g3", "1875000", "140", ""), part("g4", "1125000", "100", "")),
-	"WE025": shared("80000", book.ByValue, part("X", "1", "80000", ""), part("Y", "1", "70000", ""), part("Z", "1", "50000", "")),
-	"WE026": shared("12300", book.ByNRV, part("LTen", "3200", "2.10", "0.70"), part("Triol", "3700", "5.40", "1.10"), part("Pioze", "2000", "6.20", "1.50")),
+	"WE021": shared("35000", book.ByPieces, part("I", "70", "", ""), part("II", "105", "", ""),
+		part("III", "175", "", "")),
+	"WE022": shared("35000", book.ByNRV, part("I", "70", "800", "250"), part("II", "105", "300", "120"),
+		part("III", "175", "110", "5")),
+	"WE023": shared("900000", book.ByPieces, part("g1", "1500000", "", ""), part("g2", "3000000", "", ""),
+		part("g3", "1875000", "", ""), part("g4", "1125000", "", "")),
+	"WE024": shared("900000", book.ByValue, part("g1", "1500000", "300", ""), part("g2", "3000000", "225", ""),
+		part("g3", "1875000", "140", ""), part("g4", "1125000", "100", "")),
+	"WE025": shared("80000", book.ByValue, part("X", "1", "80000", ""), part("Y", "1", "70000", ""),
+		part("Z", "1", "50000", "")),
+	"WE026": shared("12300", book.ByNRV, part("LTen", "3200", "2.10", "0.70"), part("Triol", "3700", "5.40", "1.10"),
+		part("Pioze", "2000", "6.20", "1.50")),
 	"WE027": shared("200", book.ByValue, part("item", "1", "200", ""), part("others", "1", "600", "")),
 	"WE028": shared("4000", book.ByCarats, part("A", "25000", "", ""), part("B", "15000", "", "")),
 	"WE029": func(t *testing.T) map[string]any {
-		l, f := costing.LandedCost(money("2070", "USD"), []costing.LandedCharge{{Kind: "direct", Amount: money("230", "USD")}}, dec("40"))
-		s, faults := costing.ShareCost(ok(t, l, f).Total, book.ByValue, []costing.Part{part("X", "20", "20", ""), part("Y", "20", "5", "")})
+		l, f := costing.LandedCost(money("2070", "USD"),
+			[]costing.LandedCharge{{Kind: "direct", Amount: money("230", "USD")}}, dec("40"))
+		s, faults := costing.ShareCost(ok(t, l, f).Total, book.ByValue, []costing.Part{part("X", "20", "20", ""),
+			part("Y", "20", "5", "")})
 		p := all(t, s, faults).Parts
-		return map[string]any{"X_each": p[0].Each, "Y_each": p[1].Each, "X_total": p[0].Amount.Dec(), "Y_total": p[1].Amount.Dec()}
+		return map[string]any{"X_each": p[0].Each, "Y_each": p[1].Each, "X_total": p[0].Amount.Dec(),
+			"Y_total": p[1].Amount.Dec()}
 	},
 	"WE030": func(t *testing.T) map[string]any {
-		avg, _ := costing.Average([]num.Money{money("50", "USD"), money("60", "USD"), money("68", "USD")}, []num.Dec{num.Int(2), num.Int(1), num.Int(1)})
+		avg, _ := costing.Average([]num.Money{money("50", "USD"), money("60", "USD"), money("68", "USD")},
+			[]num.Dec{num.Int(2), num.Int(1), num.Int(1)})
 		return map[string]any{"avg": avg}
 	},
 	"WE031": func(t *testing.T) map[string]any { // each tagged unit carries its own cost
@@ -193,13 +207,16 @@ var examples = map[string]worked{
 		return map[string]any{"EI": left.Dec(), "COGS": money("29070", "USD").Sub(left).Dec()}
 	},
 	"WE033": func(t *testing.T) map[string]any {
-		rows, _ := valued(costing.Held{Name: "item", Cost: money("950", "USD"), Price: money("1000", "USD"), HasPrice: true, Completion: money("50", "USD"), Selling: money("200", "USD")})
+		rows, _ := valued(costing.Held{Name: "item", Cost: money("950", "USD"), Price: money("1000", "USD"),
+			HasPrice: true, Completion: money("50", "USD"), Selling: money("200", "USD")})
 		return map[string]any{"NRV": rows[0].NRV.Dec(), "loss": rows[0].WriteDown.Dec()}
 	},
 	"WE034": func(t *testing.T) map[string]any {
 		var items []costing.Held
-		for _, x := range []struct{ n, cost, market int64 }{{12, 253, 228}, {18, 43, 48}, {12, 279, 262}, {50, 275, 266}, {29, 291, 299}} {
-			items = append(items, costing.Held{Cost: num.FromMinor(100*x.n*x.cost, "USD"), Price: num.FromMinor(100*x.n*x.market, "USD"), HasPrice: true})
+		for _, x := range []struct{ n, cost, market int64 }{{12, 253, 228}, {18, 43, 48}, {12, 279, 262},
+			{50, 275, 266}, {29, 291, 299}} {
+			items = append(items, costing.Held{Cost: num.FromMinor(100*x.n*x.cost, "USD"),
+				Price: num.FromMinor(100*x.n*x.market, "USD"), HasPrice: true})
 		}
 		_, total := valued(items...)
 		return map[string]any{"total": total.Dec()}
@@ -219,7 +236,8 @@ var examples = map[string]worked{
 	"WE039": breakeven("200", "170", "330000"),
 	"WE040": breakeven("50", "32", "108000"),
 	"WE041": func(t *testing.T) map[string]any {
-		r, faults := costing.LineOf([]costing.LineDesign{{Name: "a", Price: money("400", "USD"), Cost: &costing.Node{Amount: money("250", "USD")}, Fixed: money("20000", "USD")}}, num.Zero("USD"))
+		r, faults := costing.LineOf([]costing.LineDesign{{Name: "a", Price: money("400", "USD"),
+			Cost: &costing.Node{Amount: money("250", "USD")}, Fixed: money("20000", "USD")}}, num.Zero("USD"))
 		all(t, r, faults)
 		return map[string]any{"CM": r.Designs[0].Price.Sub(r.Designs[0].Unit).Dec(), "profit": r.Profit.Dec()}
 	},
@@ -235,7 +253,8 @@ var examples = map[string]worked{
 	},
 	"WE045": func(t *testing.T) map[string]any { return map[string]any{"Pa": chance.Binomial{N: 10, P: 0.1}.CDF(3)} },
 	"WE046": func(t *testing.T) map[string]any {
-		return map[string]any{"Pa05": chance.Binomial{N: 20, P: 0.05}.CDF(0), "Pa15": chance.Binomial{N: 20, P: 0.15}.CDF(0)}
+		return map[string]any{"Pa05": chance.Binomial{N: 20, P: 0.05}.CDF(0), "Pa15": chance.Binomial{N: 20,
+			P: 0.15}.CDF(0)}
 	},
 	"WE047": func(t *testing.T) map[string]any {
 		for n := 1; ; n++ {
@@ -276,10 +295,12 @@ var examples = map[string]worked{
 		return map[string]any{"r20": identify.WaterDensity(20), "r25": identify.WaterDensity(25)}
 	},
 	"WE058": func(t *testing.T) map[string]any {
-		return map[string]any{"u": chance.Combine(chance.Component{U: 0.00017}, chance.Component{U: 0.0002 / math.Sqrt(3)}, chance.Component{U: 0.00005 / math.Sqrt(3)}).U}
+		return map[string]any{"u": chance.Combine(chance.Component{U: 0.00017},
+			chance.Component{U: 0.0002 / math.Sqrt(3)}, chance.Component{U: 0.00005 / math.Sqrt(3)}).U}
 	},
 	"WE059": func(t *testing.T) map[string]any {
-		return map[string]any{"u_nm": chance.Combine(chance.Component{U: 25}, chance.Component{U: 9.7}, chance.Component{U: 2.9}, chance.Component{U: 16.6}).U}
+		return map[string]any{"u_nm": chance.Combine(chance.Component{U: 25}, chance.Component{U: 9.7},
+			chance.Component{U: 2.9}, chance.Component{U: 16.6}).U}
 	},
 	"WE060": func(t *testing.T) map[string]any {
 		d := durability.Display{Lux: 50, HoursPerDay: 8, DaysPerYear: 300}
@@ -288,20 +309,23 @@ var examples = map[string]worked{
 		return map[string]any{"day": day.LuxHours(), "year": d.LuxHours(), "decade": 10 * d.LuxHours()}
 	},
 	"WE061": func(t *testing.T) map[string]any {
-		a, b := durability.Display{Lux: 50, HoursPerDay: 10, DaysPerYear: 1}, durability.Display{Lux: 250, HoursPerDay: 2, DaysPerYear: 1}
+		a, b := durability.Display{Lux: 50, HoursPerDay: 10, DaysPerYear: 1}, durability.Display{Lux: 250,
+			HoursPerDay: 2, DaysPerYear: 1}
 		if a.LuxHours() != b.LuxHours() {
 			t.Error("dose is not reciprocal")
 		}
 		return map[string]any{"dose": b.LuxHours()}
 	},
 	"WE062": func(t *testing.T) map[string]any {
-		return map[string]any{"hours": *durability.LightOf(durability.Situation{Display: durability.Display{Lux: 50, HoursPerDay: 8, DaysPerYear: 300, LimitMlxh: 0.15}}).HoursLeft}
+		return map[string]any{"hours": *durability.LightOf(durability.Situation{Display: durability.Display{Lux: 50,
+			HoursPerDay: 8, DaysPerYear: 300, LimitMlxh: 0.15}}).HoursLeft}
 	},
 	"WE063": func(t *testing.T) map[string]any {
 		price, _ := num.ParseUnitPrice("12", "USD")
 		r, f := cutting.CostOfRough(186000, price, num.Money{}, pct("30"))
 		ok(t, r, f)
-		return map[string]any{"rough_cost": r.Cost.Dec(), "finished_ct": r.Finished.Dec(), "per_finished_ct": r.PerFinished, "per_gram": r.PerGram}
+		return map[string]any{"rough_cost": r.Cost.Dec(), "finished_ct": r.Finished.Dec(),
+			"per_finished_ct": r.PerFinished, "per_gram": r.PerGram}
 	},
 	"WE064": func(t *testing.T) map[string]any {
 		y, f := cutting.YieldOf(10000, 3000)
@@ -318,7 +342,8 @@ var examples = map[string]worked{
 			t.Errorf("margin %s", p.Margin)
 		}
 		each := buy.Dec().Each(5, 2, num.HalfUp)
-		return map[string]any{"finished_ct": finished.Dec(), "each_ct": finished.Float() / 2, "trade_value": trade.Dec(), "buy": buy.Dec(), "buy_per_ct": each}
+		return map[string]any{"finished_ct": finished.Dec(), "each_ct": finished.Float() / 2,
+			"trade_value": trade.Dec(), "buy": buy.Dec(), "buy_per_ct": each}
 	},
 	"WE067": func(t *testing.T) map[string]any {
 		a, f := cutting.AnglesOf(dec("1.76"))

@@ -17,7 +17,8 @@ func TestRead(t *testing.T) {
 		"twice.csv":  {Data: []byte("id,id\na,b\n")},
 	}
 	rows, err := Read(files, "good.csv")
-	if diff := cmp.Diff([]map[string]string{{"id": "a", "words": "one, two"}, {"id": "b", "words": ""}}, rows); diff != "" || err != nil {
+	if diff := cmp.Diff([]map[string]string{{"id": "a", "words": "one, two"}, {"id": "b", "words": ""}},
+		rows); diff != "" || err != nil {
 		t.Errorf("%v (-want +got):\n%s", err, diff)
 	}
 	for _, name := range []string{"bare.csv", "empty.csv", "ragged.csv", "twice.csv", "missing.csv"} {

@@ -28,14 +28,17 @@ const pavilionOver = 2
 func AnglesOf(ri num.Dec) (Angles, *fault.Fault) {
 	n := ri.Float()
 	if n < 1.3 || n > 4 {
-		return Angles{}, fault.New(fault.Invalid, "ri-range", "the refractive index of a gem lies between 1.3 and 4, but is "+ri.String(), "enter it as read, e.g. 1.544").AtField("ri")
+		return Angles{}, fault.New(fault.Invalid, "ri-range", "the refractive index of a gem lies between 1.3 and 4, "+
+			"but is "+ri.String(), "enter it as read, e.g. 1.544").AtField("ri")
 	}
 	critical := math.Asin(1/n) * 180 / math.Pi
 	return Angles{
-		RI: ri, Critical: num.FromFloat(critical, 2, num.HalfUp), Pavilion: num.FromFloat(critical+pavilionOver, 2, num.HalfUp),
+		RI: ri, Critical: num.FromFloat(critical, 2, num.HalfUp), Pavilion: num.FromFloat(critical+pavilionOver,
+			2, num.HalfUp),
 		Formula: "critical = asin(1 / RI); pavilion at least critical + 2",
 		Source:  "Snell's law; gemstone properties: critical angle formula (CZ Gemstones); + 2 degrees: common practice",
-		Note:    "cut the pavilion by the lowest index of a doubly refractive stone; crown mains of 30 degrees or more and a depth of 65 to 70 % of the width are customary (Cutting requirements for gemstones, Aster Gem)",
+		Note: "cut the pavilion by the lowest index of a doubly refractive stone; crown mains of 30 degrees or " +
+			"more and a depth of 65 to 70 % of the width are customary (Cutting requirements for gemstones, Aster Gem)",
 	}, nil
 }
 
@@ -63,8 +66,10 @@ func Orient(m *facts.Material, variety string) []Advice {
 			directions = fmt.Sprintf(" in %d directions", m.Directions)
 		}
 		out = append(out, Advice{
-			fmt.Sprintf("%s cleavage%s: keep the table and every facet 5 to 10 degrees off it; a facet on the plane does not polish, and the stone may split when it is set", m.Cleavage, directions),
-			"Topaz faceting information (J. Graham, International Gem Society): 7 to 10 degrees for topaz; 5 to 10 degrees common practice; cleavage: " + m.Source("cleavage"),
+			fmt.Sprintf("%s cleavage%s: keep the table and every facet 5 to 10 degrees off it; a facet on the plane "+
+				"does not polish, and the stone may split when it is set", m.Cleavage, directions),
+			"Topaz faceting information (J. Graham, International Gem Society): 7 to 10 degrees for topaz; 5 to 10 " +
+				"degrees common practice; cleavage: " + m.Source("cleavage"),
 		})
 	}
 	if (m.Pleochroism == "strong" || m.Pleochroism == "moderate") && len(out) == 0 {
@@ -72,7 +77,8 @@ func Orient(m *facts.Material, variety string) []Advice {
 		if words != "" {
 			words = " (" + words + ")"
 		}
-		out = append(out, Advice{m.Pleochroism + " pleochroism" + words + ": choose the axis by the best face-up colour", "pleochroism: " + m.Source("pleochroism")})
+		out = append(out, Advice{m.Pleochroism + " pleochroism" + words +
+			": choose the axis by the best face-up colour", "pleochroism: " + m.Source("pleochroism")})
 	}
 	return out
 }

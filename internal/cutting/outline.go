@@ -70,7 +70,8 @@ func superellipse(a, b, n float64) Path {
 	for i := range arcPoints {
 		t := 2 * math.Pi * float64(i) / arcPoints
 		c, s := math.Cos(t), math.Sin(t)
-		p = append(p, Point{a * math.Copysign(math.Pow(math.Abs(c), 2/n), c), b * math.Copysign(math.Pow(math.Abs(s), 2/n), s)})
+		p = append(p, Point{a * math.Copysign(math.Pow(math.Abs(c), 2/n), c),
+			b * math.Copysign(math.Pow(math.Abs(s), 2/n), s)})
 	}
 	return p
 }

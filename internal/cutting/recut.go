@@ -28,7 +28,8 @@ func Targets(outline Shape) []Target {
 		if f != nil || outline != "" && shape != outline || c.Kind == "equivalent" {
 			continue
 		}
-		out = append(out, Target{shape, num.MillimetreFromFloat(c.Length, num.HalfUp), num.MillimetreFromFloat(c.Width, num.HalfUp), c.Source})
+		out = append(out, Target{shape, num.MillimetreFromFloat(c.Length, num.HalfUp), num.MillimetreFromFloat(c.Width,
+			num.HalfUp), c.Source})
 	}
 	return out
 }
@@ -113,7 +114,8 @@ func RecutOf(m Measured, weight num.Carat, targets []Target, s RecutSettings) ([
 		low := t.Width.Float() * s.DepthLow.Fraction().Float()
 		if !t.Shape.IsCabochon() && r.Depth.Float() < low-1e-9 {
 			r.Window = true
-			r.Notes = append(r.Notes, fmt.Sprintf("%s mm deep is under %s %% of the width: a window is likely", r.Depth, s.DepthLow))
+			r.Notes = append(r.Notes, fmt.Sprintf("%s mm deep is under %s %% of the width: a window is likely",
+				r.Depth, s.DepthLow))
 		}
 		if estimated {
 			r.Notes = append(r.Notes, "the stone's own weight is estimated")

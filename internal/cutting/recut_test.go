@@ -20,7 +20,8 @@ func TestRecutOf(t *testing.T) {
 		}
 		return num.FromMinor(100*each, "EUR").Times(w.Dec(), num.HalfUp), true
 	}
-	list, faults := RecutOf(stone, 2650, Targets(""), RecutSettings{Charge: num.FromMinor(800, "EUR"), Break: chance.BetaOf(0.05, 20), Value: price})
+	list, faults := RecutOf(stone, 2650, Targets(""), RecutSettings{Charge: num.FromMinor(800, "EUR"),
+		Break: chance.BetaOf(0.05, 20), Value: price})
 	if faults != nil {
 		t.Fatal(faults)
 	}
@@ -35,7 +36,8 @@ func TestRecutOf(t *testing.T) {
 				t.Errorf("the largest oval is %s, %s deep; want 9.00 x 7.00, 4.76 deep (68 %% of 7)", r.Target, r.Depth)
 			}
 			// Expected = 30 a carat x 0.95 - 8.
-			want := num.FromMinor(3000, "EUR").Times(r.Weight.Dec(), num.HalfUp).Times(num.MustDec("0.95"), num.HalfUp).Sub(num.FromMinor(800, "EUR"))
+			want := num.FromMinor(3000, "EUR").Times(r.Weight.Dec(), num.HalfUp).Times(num.MustDec("0.95"), num.HalfUp).
+				Sub(num.FromMinor(800, "EUR"))
 			if r.Expected.Cmp(want) != 0 || r.Gain.Cmp(want.Sub(r.Before)) != 0 {
 				t.Errorf("expected value %s, gain %s; want %s", r.Expected, r.Gain, want)
 			}
@@ -63,7 +65,8 @@ func TestRecutOf(t *testing.T) {
 func TestRecutOf_Laws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := Measured{
-			Shape:  rapid.SampledFrom([]Shape{Round, Oval, Pear, Cushion, EmeraldCut, Marquise, Heart, Trillion}).Draw(t, "shape"),
+			Shape: rapid.SampledFrom([]Shape{Round, Oval, Pear, Cushion, EmeraldCut, Marquise, Heart, Trillion}).
+				Draw(t, "shape"),
 			Length: num.Millimetre(rapid.IntRange(300, 1600).Draw(t, "length")),
 			Depth:  num.Millimetre(rapid.IntRange(150, 900).Draw(t, "depth")),
 			SG:     num.MustDec("3.2"),
@@ -78,7 +81,8 @@ func TestRecutOf_Laws(t *testing.T) {
 				t.Fatalf("%s does not come out of %+v", r.Target, m)
 			}
 			for _, o := range list {
-				if o.Target != r.Target && o.Target.Shape == r.Target.Shape && o.Target.Length >= r.Target.Length && o.Target.Width >= r.Target.Width {
+				if o.Target != r.Target && o.Target.Shape == r.Target.Shape && o.Target.Length >= r.Target.Length &&
+					o.Target.Width >= r.Target.Width {
 					t.Fatalf("%s is offered beside the larger %s", r.Target, o.Target)
 				}
 			}
@@ -148,7 +152,8 @@ func TestYield(t *testing.T) {
 	// Valuable rough gemstones (International Gem Society): 186 ct at 12, 30 % yield.
 	price, _ := num.ParseUnitPrice("12", "USD")
 	r, f := CostOfRough(186000, price, num.Money{}, num.Percent{Dec: num.Int(30)})
-	if f != nil || r.Cost.String() != "2232.00" || r.Finished != 55800 || r.PerFinished.String() != "40" || r.PerGram.String() != "60" {
+	if f != nil || r.Cost.String() != "2232.00" || r.Finished != 55800 || r.PerFinished.String() != "40" ||
+		r.PerGram.String() != "60" {
 		t.Errorf("%+v %v", r, f)
 	}
 	for _, bad := range [][2]num.Carat{{0, 1}, {1000, 1001}, {1000, 0}} {
@@ -171,7 +176,9 @@ func TestSkillOf(t *testing.T) {
 		t.Errorf("breakage %g, yield %g", s.Breakage.Mean(), s.Yield.Mean())
 	}
 	// With neither, nothing is believed.
-	if s = SkillOf(Prior{}, Prior{0.4, 20}, nil); s.Breakage != (chance.Beta{}) || math.Abs(s.Yield.Mean()-0.4) > 1e-9 || s.Words != "no record yet; expected yield 40 %, weighing as much as 20 stones" {
+	if s = SkillOf(Prior{}, Prior{0.4, 20}, nil); s.Breakage != (chance.Beta{}) ||
+		math.Abs(s.Yield.Mean()-0.4) > 1e-9 || s.Words != "no record yet; expected yield 40 %, weighing as much as "+
+		"20 stones" {
 		t.Errorf("%+v", s)
 	}
 }

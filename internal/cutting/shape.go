@@ -69,7 +69,8 @@ var forms = []form{
 }
 
 // cabochons lists the outlines that are also cut as cabochons.
-var cabochons = []Shape{RoundCabochon, OvalCabochon, PearCabochon, MarquiseCabochon, CushionCabochon, HeartCabochon, TrillionCabochon}
+var cabochons = []Shape{RoundCabochon, OvalCabochon, PearCabochon, MarquiseCabochon, CushionCabochon, HeartCabochon,
+	TrillionCabochon}
 
 // Shapes returns every shape, faceted ones first.
 func Shapes() []Shape {
@@ -115,7 +116,8 @@ func ParseShape(s string) (Shape, *fault.Fault) {
 		if c := f.shape + cabochonSuffix; slices.Contains(cabochons, c) {
 			return c, nil
 		}
-		return "", fault.New(fault.Invalid, "shape-unknown", "no cabochon is known of shape \""+string(f.shape)+"\"", "name one of: "+shapeList(cabochons))
+		return "", fault.New(fault.Invalid, "shape-unknown", "no cabochon is known of shape \""+string(f.shape)+"\"",
+			"name one of: "+shapeList(cabochons))
 	}
 	mend := "name one of: " + shapeList(Shapes())
 	if ask := fault.DidYouMean(name, shapeNames()); ask != "" {

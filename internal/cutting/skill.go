@@ -61,7 +61,8 @@ func SkillOf(breakage, yield Prior, record []CutterRecord) Skill {
 		s.Words = fmt.Sprintf("record of %d stones: %d broke, %s ct came of %s ct", s.Stones, s.Broken, out, in)
 	}
 	if breakage.Stones > 0 {
-		s.Words += fmt.Sprintf("; estimate of breakage %.1f %%, weighing as much as %g stones", 100*breakage.Rate, breakage.Stones)
+		s.Words += fmt.Sprintf("; estimate of breakage %.1f %%, weighing as much as %g stones", 100*breakage.Rate,
+			breakage.Stones)
 	} else if s.Stones == 0 {
 		s.Breakage = chance.Beta{}
 	}

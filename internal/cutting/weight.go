@@ -69,7 +69,8 @@ var curves = sync.OnceValues(func() (map[curveKey]*curve, map[curveKey][]*curve)
 		key := curveKey{w.Diamond, Shape(w.Shape), w.Use}
 		c := main[key]
 		if w.Use == "alternative" || c == nil {
-			c = &curve{form: w.Form, low: num.Int(1), high: num.Int(1), stones: w.Stones, source: w.Source, note: w.Note}
+			c = &curve{form: w.Form, low: num.Int(1), high: num.Int(1), stones: w.Stones, source: w.Source,
+				note: w.Note}
 			if w.Use == "alternative" {
 				other[key] = append(other[key], c)
 			} else {
@@ -155,14 +156,17 @@ func (m Measured) check() (Measured, fault.List) {
 		mm   num.Millimetre
 	}{{"length", m.Length}, {"width", m.Width}, {"depth", m.Depth}} {
 		if x.mm <= 0 {
-			faults.Add(fault.New(fault.Invalid, x.name+"-missing", fmt.Sprintf("the %s is more than 0 mm, but is %s", x.name, x.mm), "measure the stone and enter the "+x.name+" in mm").AtField(x.name))
+			faults.Add(fault.New(fault.Invalid, x.name+"-missing", fmt.Sprintf("the %s is more than 0 mm, but is %s",
+				x.name, x.mm), "measure the stone and enter the "+x.name+" in mm").AtField(x.name))
 		}
 	}
 	if !m.Diamond && (m.SG.Cmp(num.Int(1)) < 0 || m.SG.Cmp(num.Int(9)) > 0) {
-		faults.Add(fault.New(fault.Invalid, "sg-range", "the specific gravity of a gem lies between 1 and 9, but is "+m.SG.String(), "name the species, or enter its specific gravity, e.g. 3.53").AtField("sg"))
+		faults.Add(fault.New(fault.Invalid, "sg-range", "the specific gravity of a gem lies between 1 and 9, but is "+
+			m.SG.String(), "name the species, or enter its specific gravity, e.g. 3.53").AtField("sg"))
 	}
 	if m.HasBulge && (m.Bulge.Cmp(num.Int(-30)) < 0 || m.Bulge.Cmp(num.Int(50)) > 0) {
-		faults.Add(fault.New(fault.Invalid, "bulge-range", "a girdle and bulge allowance lies between -30 and 50 %, but is "+m.Bulge.String(), "published corrections are 2 to 10 %").AtField("bulge"))
+		faults.Add(fault.New(fault.Invalid, "bulge-range", "a girdle and bulge allowance lies between -30 and 50 %, "+
+			"but is "+m.Bulge.String(), "published corrections are 2 to 10 %").AtField("bulge"))
 	}
 	return m, faults
 }
@@ -183,7 +187,8 @@ func Weigh(m Measured) (Estimate, fault.List) {
 		note = "; no diamond coefficient for this shape: the coloured-stone one with SG 3.52"
 	}
 	if book == nil {
-		faults.Add(fault.New(fault.Invalid, "shape-unknown", "no weight formula is known for the shape \""+string(m.Shape)+"\"", "name one of: "+shapeList(Shapes())).AtField("shape"))
+		faults.Add(fault.New(fault.Invalid, "shape-unknown", "no weight formula is known for the shape \""+
+			string(m.Shape)+"\"", "name one of: "+shapeList(Shapes())).AtField("shape"))
 	}
 	if len(faults) > 0 {
 		return Estimate{}, faults
@@ -210,7 +215,8 @@ func Weigh(m Measured) (Estimate, fault.List) {
 		Source:      book.source,
 	}
 	for _, c := range other[curveKey{m.Diamond, m.Shape, "alternative"}] {
-		e.Alternative = append(e.Alternative, Published{c.at(ratio), num.CaratFromDec(c.carats(m), num.HalfUp), c.source})
+		e.Alternative = append(e.Alternative, Published{c.at(ratio), num.CaratFromDec(c.carats(m), num.HalfUp),
+			c.source})
 	}
 	return e, nil
 }
@@ -219,7 +225,8 @@ func Weigh(m Measured) (Estimate, fault.List) {
 // carats x SG to / SG from.
 func BySG(w num.Carat, from, to num.Dec) (num.Carat, *fault.Fault) {
 	if from.Sign() <= 0 || to.Sign() <= 0 {
-		return 0, fault.New(fault.Invalid, "sg-range", "a specific gravity is more than 0", "enter both specific gravities, e.g. 3.52 and 4.00")
+		return 0, fault.New(fault.Invalid, "sg-range", "a specific gravity is more than 0",
+			"enter both specific gravities, e.g. 3.52 and 4.00")
 	}
 	d := w.Dec().Mul(to).Over(from, 3, num.HalfUp)
 	return num.CaratFromDec(d, num.HalfUp), nil

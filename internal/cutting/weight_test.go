@@ -43,7 +43,8 @@ func TestWeigh_MeasuredStones(t *testing.T) {
 		if f != nil {
 			t.Fatal(f)
 		}
-		e, faults := Weigh(Measured{Shape: shape, Length: mm(t, r["length_mm"]), Width: mm(t, r["width_mm"]), Depth: mm(t, r["depth_mm"]), SG: num.MustDec(r["sg"])})
+		e, faults := Weigh(Measured{Shape: shape, Length: mm(t, r["length_mm"]), Width: mm(t, r["width_mm"]),
+			Depth: mm(t, r["depth_mm"]), SG: num.MustDec(r["sg"])})
 		if faults != nil {
 			t.Fatal(r["stone"], faults)
 		}
@@ -74,7 +75,8 @@ func TestWeigh_MeasuredStones(t *testing.T) {
 func TestWeigh_Diamonds(t *testing.T) {
 	var errs []float64
 	for _, r := range vectors.Read(t, "cutting/diamonds.csv") {
-		e, faults := Weigh(Measured{Shape: Round, Length: mm(t, r["length_mm"]), Width: mm(t, r["width_mm"]), Depth: mm(t, r["depth_mm"]), Diamond: true})
+		e, faults := Weigh(Measured{Shape: Round, Length: mm(t, r["length_mm"]), Width: mm(t, r["width_mm"]),
+			Depth: mm(t, r["depth_mm"]), Diamond: true})
 		if faults != nil {
 			t.Fatal(faults)
 		}
@@ -96,9 +98,12 @@ func TestWeigh_Published(t *testing.T) {
 		m      Measured
 		want   string // carats of the plain formula
 	}{
-		{"Weight estimation of gemstones (Gempulse): d^2 x depth x SG x 0.0018", Measured{Shape: Round, Length: 700, Depth: 450, SG: num.Int(4)}, "1.588"},
-		{"alexandrite cat's-eye of 3.89 ct, 8.32 x 7.49 x 6.39 mm (palmmicro): 0.0026", Measured{Shape: OvalCabochon, Length: 832, Width: 749, Depth: 639, SG: num.MustDec("3.73")}, "3.862"},
-		{"Esslinger, 2014: emerald-cut diamond at 1.5:1 0.0092", Measured{Shape: EmeraldCut, Length: 900, Width: 600, Depth: 400, Diamond: true}, "1.987"},
+		{"Weight estimation of gemstones (Gempulse): d^2 x depth x SG x 0.0018", Measured{Shape: Round, Length: 700,
+			Depth: 450, SG: num.Int(4)}, "1.588"},
+		{"alexandrite cat's-eye of 3.89 ct, 8.32 x 7.49 x 6.39 mm (palmmicro): 0.0026", Measured{Shape: OvalCabochon,
+			Length: 832, Width: 749, Depth: 639, SG: num.MustDec("3.73")}, "3.862"},
+		{"Esslinger, 2014: emerald-cut diamond at 1.5:1 0.0092", Measured{Shape: EmeraldCut, Length: 900, Width: 600,
+			Depth: 400, Diamond: true}, "1.987"},
 	} {
 		e, faults := Weigh(c.m)
 		if faults != nil {
@@ -119,7 +124,8 @@ func TestWeigh_Published(t *testing.T) {
 func TestWeigh_EveryShapeHasBothFormulas(t *testing.T) {
 	for _, s := range Shapes() {
 		for _, diamond := range []bool{false, true} {
-			e, faults := Weigh(Measured{Shape: s, Length: 800, Width: 600, Depth: 400, SG: num.MustDec("3.53"), Diamond: diamond})
+			e, faults := Weigh(Measured{Shape: s, Length: 800, Width: 600, Depth: 400, SG: num.MustDec("3.53"),
+				Diamond: diamond})
 			if faults != nil {
 				t.Fatalf("%s: %v", s, faults)
 			}
@@ -190,8 +196,10 @@ func TestBySG(t *testing.T) {
 
 func TestParseShape(t *testing.T) {
 	for in, want := range map[string]Shape{
-		"Oval": Oval, "oval cab": OvalCabochon, "Cabochon, oval": "", "cabochon oval": OvalCabochon, "cabochon": OvalCabochon, "emerald": EmeraldCut,
-		"Emerald Cut": EmeraldCut, "octagon": EmeraldCut, "trilliant": Trillion, "navette": Marquise, "drop": Pear, "round-brilliant": Round, "square emerald": Asscher,
+		"Oval": Oval, "oval cab": OvalCabochon, "Cabochon, oval": "", "cabochon oval": OvalCabochon,
+		"cabochon": OvalCabochon, "emerald": EmeraldCut,
+		"Emerald Cut": EmeraldCut, "octagon": EmeraldCut, "trilliant": Trillion, "navette": Marquise, "drop": Pear,
+		"round-brilliant": Round, "square emerald": Asscher,
 		"step cut": EmeraldCut, "princess cut": Princess, "pear faceted": Pear, "rectangle": Baguette,
 	} {
 		got, f := ParseShape(in)

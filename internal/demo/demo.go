@@ -148,7 +148,8 @@ func (d *demo) buy(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	bought, err := d.Stockroom.ParcelImport(ctx, stockroom.ParcelImport{Write: d.write(), Label: "sea colours", Vendor: demoVendor, Currency: "USD", File: parcel, Stones: &stones})
+	bought, err := d.Stockroom.ParcelImport(ctx, stockroom.ParcelImport{Write: d.write(), Label: "sea colours",
+		Vendor: demoVendor, Currency: "USD", File: parcel, Stones: &stones})
 	if err != nil {
 		return err
 	}
@@ -156,7 +157,8 @@ func (d *demo) buy(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := d.Stockroom.ParcelImport(ctx, stockroom.ParcelImport{Write: d.write(), Label: "pears on memo", Vendor: demoLender, Currency: "USD", Due: "2026-04-15", File: memo}); err != nil {
+	if _, err := d.Stockroom.ParcelImport(ctx, stockroom.ParcelImport{Write: d.write(), Label: "pears on memo",
+		Vendor: demoLender, Currency: "USD", Due: "2026-04-15", File: memo}); err != nil {
 		return err
 	}
 	for _, c := range []struct{ kind, currency, amount, tax string }{
@@ -200,7 +202,8 @@ func (d *demo) sort(ctx context.Context) error {
 		if id.Judged.State != "mixed" {
 			continue
 		}
-		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSort{Write: d.write(), Lot: id.Lot.Code}); err != nil {
+		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSort{Write: d.write(),
+			Lot: id.Lot.Code}); err != nil {
 			return err
 		}
 	}
@@ -223,7 +226,8 @@ func (d *demo) reported(ctx context.Context) error {
 	if f != nil {
 		return f
 	}
-	_, err := d.Stockroom.ChargeAdd(ctx, stockroom.ChargeAdd{Write: d.write(), Lot: lot, Kind: "laboratory", Amount: fee})
+	_, err := d.Stockroom.ChargeAdd(ctx, stockroom.ChargeAdd{Write: d.write(), Lot: lot, Kind: "laboratory",
+		Amount: fee})
 	return err
 }
 

@@ -34,7 +34,10 @@ func TestSamplesWeighWhatSuchStonesWeigh(t *testing.T) {
 	if f != nil {
 		t.Fatal(f)
 	}
-	head := intake.Head{Book: "EUR", Currency: "USD", RateOf: func(num.Currency) (num.Rate, *fault.Fault) { return rate, nil }}
+	head := intake.Head{Book: "EUR", Currency: "USD", RateOf: func(num.Currency) (num.Rate, *fault.Fault) {
+		return rate,
+			nil
+	}}
 	parcel, faults := intake.ReadParcel(sampleFile(t, "parcel.csv"), sampleFile(t, "stones.csv"), head)
 	if len(faults) > 0 {
 		t.Fatal(faults)
@@ -55,8 +58,9 @@ func TestSamplesWeighWhatSuchStonesWeigh(t *testing.T) {
 		}
 		middle := func(a, b num.Millimetre) num.Millimetre { return (a + b) / 2 }
 		e, bad := cutting.Weigh(cutting.Measured{
-			Shape: shape, Length: middle(lot.Length.Min, lot.Length.Max), Width: middle(lot.Width.Min, lot.Width.Max), Depth: lot.Depth.Min,
-			SG: num.FromFloat((m.SG.Min+m.SG.Max)/2, 3, num.HalfUp),
+			Shape: shape, Length: middle(lot.Length.Min, lot.Length.Max), Width: middle(lot.Width.Min, lot.Width.Max),
+			Depth: lot.Depth.Min,
+			SG:    num.FromFloat((m.SG.Min+m.SG.Max)/2, 3, num.HalfUp),
 		})
 		if bad.Blocks() {
 			t.Fatal(bad)

@@ -20,7 +20,8 @@ import (
 func paper(l book.Lot) string { return cmp.Or(l.Parent, l.Code) }
 
 func (d *demo) found(ctx context.Context) error {
-	for _, state := range []identify.State{identify.Verified, identify.Supported, identify.Stated, identify.Mixed, identify.Contradicted} {
+	for _, state := range []identify.State{identify.Verified, identify.Supported, identify.Stated, identify.Mixed,
+		identify.Contradicted} {
 		row := State{State: string(state)}
 		for _, id := range d.first {
 			if id.Judged.State == state {
@@ -73,7 +74,8 @@ func (d *demo) found(ctx context.Context) error {
 	for _, id := range reports {
 		if id.Report != nil {
 			f := finding(&id)
-			f.What = fmt.Sprintf("%s, nature %s, treatment %s", id.Report.Species, cmp.Or(id.Report.Nature, "not said"), cmp.Or(id.Report.Treatment, "not said"))
+			f.What = fmt.Sprintf("%s, nature %s, treatment %s", id.Report.Species, cmp.Or(id.Report.Nature, "not said"),
+				cmp.Or(id.Report.Treatment, "not said"))
 			f.Why = "report " + id.Report.Number + " of " + id.Report.Lab
 			add("report", f)
 		}
@@ -135,7 +137,8 @@ func (d *demo) made(ctx context.Context) (map[string][]string, error) {
 }
 
 func finding(id *bench.LotIdentity) Finding {
-	f := Finding{Lot: id.Lot.Code, Claim: id.Claim, Pieces: id.Pieces, Tested: id.Judged.Tested, Of: id.Judged.Of, Others: id.Judged.Others, Into: []string{}}
+	f := Finding{Lot: id.Lot.Code, Claim: id.Claim, Pieces: id.Pieces, Tested: id.Judged.Tested, Of: id.Judged.Of,
+		Others: id.Judged.Others, Into: []string{}}
 	if len(id.Stones) > 0 && len(id.Stones[0].Next.Next) > 0 {
 		f.Next = id.Stones[0].Next.Next[0].Instrument
 	}
@@ -200,7 +203,8 @@ func undecidedBySG(id *bench.LotIdentity) (Finding, bool) {
 		rival, least := easiestRival(of, &t, claim)
 		if rival != nil {
 			f.What = fmt.Sprintf("%d of %d materials are left", len(t.Account.Candidates), t.Account.Considered)
-			f.Why = fmt.Sprintf("a specific gravity of %s on %.3f ct cannot decide: even to tell %s from %s by weighing takes a stone of %.2f ct", gravity, t.Carats, of.Name, rival.Name, least)
+			f.Why = fmt.Sprintf("a specific gravity of %s on %.3f ct cannot decide: even to tell %s from %s by "+
+				"weighing takes a stone of %.2f ct", gravity, t.Carats, of.Name, rival.Name, least)
 			return f, true
 		}
 	}
@@ -210,10 +214,12 @@ func undecidedBySG(id *bench.LotIdentity) (Finding, bool) {
 // easiestRival is the common doubly refracting material with a named variety
 // of the stone's colour, among those that its weighing leaves, that the
 // smallest stone would tell from the claim; nil when one of this size would do.
-func easiestRival(of *facts.Material, t *bench.TestedStone, claim map[string]*facts.Material) (rival *facts.Material, least float64) {
+func easiestRival(of *facts.Material, t *bench.TestedStone, claim map[string]*facts.Material) (rival *facts.Material,
+	least float64) {
 	for _, c := range t.Account.Candidates {
 		m := c.Material
-		if claim[m.Name] != nil || m.Frequency != "common" || m.Nature != of.Nature || m.Optic == facts.Isotropic || m.Optic == facts.Aggregate || len(c.Varieties) == 0 {
+		if claim[m.Name] != nil || m.Frequency != "common" || m.Nature != of.Nature || m.Optic == facts.Isotropic ||
+			m.Optic == facts.Aggregate || len(c.Varieties) == 0 {
 			continue
 		}
 		need, ok := identify.SmallestWeight(of, m, balance, 1, exclusion)
@@ -234,7 +240,8 @@ func assumedTreatment(l book.Lot) string {
 	if f != nil {
 		return ""
 	}
-	return strings.Join(durability.DisclosureOf(durability.Stone{Material: named.Materials[0], Variety: named.Variety, Nature: l.Facets.Nature.Value}).Treatment, "; ")
+	return strings.Join(durability.DisclosureOf(durability.Stone{Material: named.Materials[0], Variety: named.Variety,
+		Nature: l.Facets.Nature.Value}).Treatment, "; ")
 }
 
 // facets counts the pieces of every lot by how each facet is known now.

@@ -175,8 +175,10 @@ func (d *demo) look(ctx context.Context) error {
 	for _, o := range d.orders {
 		for _, l := range o.Lines {
 			d.report.Orders = append(d.report.Orders, Order{
-				Number: o.Number, Document: o.Document, Cutter: o.Cutter, Due: o.Due, Design: l.Design, Position: l.Position, Material: strings.Join(l.Species, " or "),
-				Shape: l.Shape, Length: l.Length, Width: l.Width, Count: l.Count, Spare: l.Spare, Weight: l.Weight, PriceMax: l.PriceMax,
+				Number: o.Number, Document: o.Document, Cutter: o.Cutter, Due: o.Due, Design: l.Design,
+				Position: l.Position, Material: strings.Join(l.Species, " or "),
+				Shape: l.Shape, Length: l.Length, Width: l.Width, Count: l.Count, Spare: l.Spare, Weight: l.Weight,
+				PriceMax: l.PriceMax,
 			})
 		}
 	}
@@ -196,8 +198,10 @@ func (d *demo) bought(ctx context.Context) error {
 			return err
 		}
 		p := full[0]
-		row := Parcel{Code: p.Code, Label: p.Label, Kind: string(p.Kind), Vendor: p.Vendor, Lots: p.Lots, Pieces: p.Pieces, Carats: p.Carats,
-			Price: p.Price, Currency: p.Currency, Rate: p.Rate, Charges: num.Zero(p.Price.Currency()), Held: p.Held, Agreed: num.Zero(p.Price.Currency())}
+		row := Parcel{Code: p.Code, Label: p.Label, Kind: string(p.Kind), Vendor: p.Vendor, Lots: p.Lots,
+			Pieces: p.Pieces, Carats: p.Carats,
+			Price: p.Price, Currency: p.Currency, Rate: p.Rate, Charges: num.Zero(p.Price.Currency()), Held: p.Held,
+			Agreed: num.Zero(p.Price.Currency())}
 		for _, c := range p.Charges {
 			row.Charges = row.Charges.Add(c.Amount)
 		}
@@ -214,13 +218,15 @@ func (d *demo) bought(ctx context.Context) error {
 // money is the line as proposed.
 func (d *demo) money() {
 	l := d.line
-	out := Line{Name: l.Line, Cost: l.Cost, Sales: l.Sales, Fixed: l.Fixed, Earned: l.Earned, Drop: l.Drop, Bound: l.Plan.Bound, GapPercent: l.Plan.Gap, Status: l.Plan.Status, Designs: []Design{}, Short: []Short{}}
+	out := Line{Name: l.Line, Cost: l.Cost, Sales: l.Sales, Fixed: l.Fixed, Earned: l.Earned, Drop: l.Drop,
+		Bound: l.Plan.Bound, GapPercent: l.Plan.Gap, Status: l.Plan.Status, Designs: []Design{}, Short: []Short{}}
 	if r := l.Proposal.Risk; r != nil {
 		out.Low, out.High, out.LossChance, out.Runs = r.P10, r.P90, r.LossChance.Fixed(1), int(r.Runs)
 	}
 	for i, p := range l.LinePrice.Designs {
 		design := l.Planned.Designs[i].Design
-		out.Designs = append(out.Designs, Design{Design: p.Design, Metal: lines.MetalWords(design), Wanted: p.Wanted, Made: p.Made, Cost: p.Cost.Amount,
+		out.Designs = append(out.Designs, Design{Design: p.Design, Metal: lines.MetalWords(design), Wanted: p.Wanted,
+			Made: p.Made, Cost: p.Cost.Amount,
 			Price: p.Trade.Price, Margin: p.Trade.Margin.Fixed(1), Earned: p.Earned})
 	}
 	for _, s := range l.Plan.Short {

@@ -33,7 +33,8 @@ func (d *demo) refusals() {
 					continue
 				}
 				f := worstOf(j, durability.PartSetting)
-				row := Refusal{Design: design.Name, Where: whereWords(design.Design, pos), Position: pos.Name, Lots: s.Lot, Stone: lot.Name(), Pieces: s.Free,
+				row := Refusal{Design: design.Name, Where: whereWords(design.Design, pos), Position: pos.Name,
+					Lots: s.Lot, Stone: lot.Name(), Pieces: s.Free,
 					Part: string(f.Part), Level: f.Level.String(), Reason: j.Reason(), Mend: f.Mend}
 				key := row.Design + row.Position + row.Stone + row.Reason
 				if i, known := at[key]; known {
@@ -55,8 +56,10 @@ func asksFor(p book.Position, l book.Lot) bool {
 	inside := func(s book.Size, low, high num.Millimetre) bool {
 		return low == 0 && high == 0 || !s.IsZero() && s.Min >= low && (high == 0 || s.Max <= high)
 	}
-	kind := len(p.Species) == 0 || desk.ContainsFold(p.Species, l.Species) || l.Variety != "" && desk.ContainsFold(p.Species, l.Variety)
-	return kind && strings.EqualFold(p.Shape, l.Shape) && inside(l.Length, p.LengthMin, p.LengthMax) && inside(l.Width, p.WidthMin, p.WidthMax)
+	kind := len(p.Species) == 0 || desk.ContainsFold(p.Species, l.Species) || l.Variety != "" &&
+		desk.ContainsFold(p.Species, l.Variety)
+	return kind && strings.EqualFold(p.Shape, l.Shape) && inside(l.Length, p.LengthMin, p.LengthMax) &&
+		inside(l.Width, p.WidthMin, p.WidthMax)
 }
 
 func whereWords(d book.Design, p book.Position) string {
@@ -96,12 +99,15 @@ func (d *demo) cautions() {
 						where = fmt.Sprintf("on show: %s lux, %s h a day", design.Lux, design.HoursPerDay)
 					}
 				}
-				d.report.Caution = append(d.report.Caution, Refusal{Design: design.Name, Where: where, Position: pos.Name, Lots: lot.Code, Stone: lot.Name(),
-					Pieces: d.line.Plan.Used[lot.Code], Part: string(part), Level: f.Level.String(), Reason: f.Reason, Mend: f.Mend})
+				d.report.Caution = append(d.report.Caution, Refusal{Design: design.Name, Where: where,
+					Position: pos.Name, Lots: lot.Code, Stone: lot.Name(),
+					Pieces: d.line.Plan.Used[lot.Code], Part: string(part), Level: f.Level.String(), Reason: f.Reason,
+					Mend: f.Mend})
 			}
 			if lot.Facets.Treatment.Value == "" && !seen["treatment "+paper(lot.Lot)] {
 				seen["treatment "+paper(lot.Lot)] = true
-				d.report.Assumed = append(d.report.Assumed, Assuming{Lots: paper(lot.Lot), Stone: lot.Name(), Assumed: assumedTreatment(lot.Lot)})
+				d.report.Assumed = append(d.report.Assumed, Assuming{Lots: paper(lot.Lot), Stone: lot.Name(),
+					Assumed: assumedTreatment(lot.Lot)})
 			}
 		})
 	}

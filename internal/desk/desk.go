@@ -95,9 +95,11 @@ const thisBook = "this book"
 func Unopened(err error, path string) error {
 	switch {
 	case errors.Is(err, store.ErrNotFound):
-		return fault.New(fault.NotFound, "book-missing", "there is no book at "+path, "open a new one, or name the right file").AtField("book").Do("init", "")
+		return fault.New(fault.NotFound, "book-missing", "there is no book at "+path,
+			"open a new one, or name the right file").AtField("book").Do("init", "")
 	case errors.Is(err, store.ErrNoBook):
-		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file").AtField("book")
+		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file").
+			AtField("book")
 	}
 	return mendable(err, path)
 }
@@ -109,11 +111,13 @@ func mendable(err error, path string) error {
 	case err == nil:
 		return nil
 	case errors.Is(err, store.ErrLocked):
-		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path, "wait for it to end, then try again")
+		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path,
+			"wait for it to end, then try again")
 	case errors.Is(err, store.ErrConflict):
 		return fault.New(fault.Conflict, "book-changed", "the book changed while this was worked out", "try again")
 	case errors.Is(err, store.ErrNewer):
-		return fault.New(fault.Refused, "book-newer", path+" was written by a newer version of lotpaper", "install that version, or restore an older backup")
+		return fault.New(fault.Refused, "book-newer", path+" was written by a newer version of lotpaper",
+			"install that version, or restore an older backup")
 	}
 	return err
 }
@@ -136,7 +140,8 @@ func NotFound(err error, noun, code string) error {
 	if !ok {
 		list = fault.Action{Noun: noun, Verb: "list"}
 	}
-	return fault.New(fault.NotFound, noun+"-unknown", fmt.Sprintf("there is no %s %q in this book", noun, code), "list them").
+	return fault.New(fault.NotFound, noun+"-unknown", fmt.Sprintf("there is no %s %q in this book", noun, code),
+		"list them").
 		AtRef(code).Do(list.Noun, list.Verb)
 }
 

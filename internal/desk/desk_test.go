@@ -31,7 +31,8 @@ func TestMendable_OneWording(t *testing.T) {
 		check := func(when string, err error) {
 			t.Helper()
 			l, _ := fault.From(err)
-			if len(l) != 1 || l[0].Kind != c.kind || l[0].Code != c.code || l[0].Mend == "" || strings.Contains(l[0].What, own.What) {
+			if len(l) != 1 || l[0].Kind != c.kind || l[0].Code != c.code || l[0].Mend == "" ||
+				strings.Contains(l[0].What, own.What) {
 				t.Errorf("%v, %s: %v", c.condition, when, err)
 			}
 		}

@@ -43,7 +43,8 @@ func DocumentHead(c Config, meta store.Meta, head store.Head, on book.Date, numb
 
 // Issue numbers, renders and keeps documents in one entry, with further
 // records beside them. The work must be based on the book as it is.
-func Issue(ctx context.Context, tx store.Tx, s Stamp, c Config, base store.Head, reason string, drafts []Draft, records func(numbers []string) []book.Record) ([]book.Document, string, error) {
+func Issue(ctx context.Context, tx store.Tx, s Stamp, c Config, base store.Head, reason string, drafts []Draft,
+	records func(numbers []string) []book.Record) ([]book.Document, string, error) {
 	head, err := tx.Head(ctx)
 	if err != nil {
 		return nil, "", err
@@ -96,7 +97,8 @@ func render(number string, d Draft, m Model, on book.Date, head store.Head) (boo
 	}
 	sum := sha256.Sum256(b.Bytes())
 	return book.Document{
-		Number: number, Kind: d.Kind, Title: d.Title, On: on, Renderer: Renderer, Facts: facts.Version(), Head: head.Hash,
+		Number: number, Kind: d.Kind, Title: d.Title, On: on, Renderer: Renderer, Facts: facts.Version(),
+		Head: head.Hash,
 		File: number + ".xlsx", SHA256: hex.EncodeToString(sum[:]), Model: raw, Bytes: b.Bytes(),
 	}, nil
 }

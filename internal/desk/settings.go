@@ -23,22 +23,23 @@ import (
 
 // Config is the book's settings, typed.
 type Config struct {
-	Name              string             // of the dealer, printed on documents
-	CaratRule         num.CaratRule      // how documents state carats
-	WeighingTolerance num.Carat          // difference that a sort may post to loss/weighing
-	StoneValue        string             // loose_price, replacement or book_cost: what using a stone costs a plan
-	Haircut           num.Percent        // off the loose price for leftovers and write-downs
-	IdentityK         float64            // coverage factor of exclusion
-	IdentityPriors    bool               // weigh candidates by trade frequency
-	IdentityBound     float64            // upper bound on the share of others that "verified" asks
-	IdentityLevel     float64            // confidence of that bound
-	TestAll           num.Dec            // cost of a stone above which a sample is not enough; 0: it always is
-	Kit               map[string]float64 // instruments on the bench -> minutes of one test, 0: the usual; empty: the usual kit
-	Balance           string             // resolution of the balance, ct
-	PlanShare         float64            // share from which a candidate left by a lot's tests counts in a plan
-	PlanWork          int                // work limit of the planner; 0: its default
-	CutterBreakage    cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
-	Losses            []durability.Prior // what is believed of losses before the book's own record counts
+	Name              string        // of the dealer, printed on documents
+	CaratRule         num.CaratRule // how documents state carats
+	WeighingTolerance num.Carat     // difference that a sort may post to loss/weighing
+	StoneValue        string        // loose_price, replacement or book_cost: what using a stone costs a plan
+	Haircut           num.Percent   // off the loose price for leftovers and write-downs
+	IdentityK         float64       // coverage factor of exclusion
+	IdentityPriors    bool          // weigh candidates by trade frequency
+	IdentityBound     float64       // upper bound on the share of others that "verified" asks
+	IdentityLevel     float64       // confidence of that bound
+	TestAll           num.Dec       // cost of a stone above which a sample is not enough; 0: it always is
+	// instruments on the bench -> minutes of one test, 0: the usual; empty: the usual kit
+	Kit            map[string]float64
+	Balance        string             // resolution of the balance, ct
+	PlanShare      float64            // share from which a candidate left by a lot's tests counts in a plan
+	PlanWork       int                // work limit of the planner; 0: its default
+	CutterBreakage cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
+	Losses         []durability.Prior // what is believed of losses before the book's own record counts
 	Pricing
 	Risk
 }
@@ -99,57 +100,92 @@ var bookSettings = []setting{
 		c.CaratRule, f = num.ParseCaratRule(v)
 		return f
 	}},
-	{"weighing_tolerance", "0.050", "carats that sorted weights may differ from the paper's", func(c *Config, v string) (f *fault.Fault) {
-		c.WeighingTolerance, f = num.ParseCarat(v)
-		if f == nil && c.WeighingTolerance < 0 {
-			f = fault.New(fault.Invalid, "config-value", "the tolerance is not negative", "give carats, e.g. 0.05")
-		}
-		return f
-	}},
-	{"stone_value", "loose_price", "what using a stone costs a plan: loose_price, replacement or book_cost", word([]string{"loose_price", "replacement", "book_cost"}, func(c *Config, v string) { c.StoneValue = v })},
-	{"haircut", "0", "percent off the loose price for leftovers", percent(0, 100, func(c *Config, p num.Percent) { c.Haircut = p })},
-	{"identity_k", "3", "coverage factor beyond which a reading excludes", number(1, 6, func(c *Config, f float64) { c.IdentityK = f })},
-	{"identity_priors", "yes", "weigh candidates by how often the trade meets them: yes or no", word([]string{"yes", "no"}, func(c *Config, v string) { c.IdentityPriors = v == "yes" })},
-	{"identity_bound", "5", "percent of others that a verified lot may hold at most", number(0.01, 50, func(c *Config, f float64) { c.IdentityBound = f / 100 })},
-	{"identity_level", "95", "confidence of that bound, percent", number(50, 99.9, func(c *Config, f float64) { c.IdentityLevel = f / 100 })},
-	{"identity_test_all", "0", "cost of one stone, in the book's currency, above which every stone of its lot is tested; 0: a sample is enough", amount(func(c *Config, d num.Dec) { c.TestAll = d })},
-	{"kit", "", "instruments on the bench, NAME or NAME:MINUTES of one test, with ; between; empty: the usual kit", kit},
+	{"weighing_tolerance", "0.050", "carats that sorted weights may differ from the paper's",
+		func(c *Config, v string) (f *fault.Fault) {
+			c.WeighingTolerance, f = num.ParseCarat(v)
+			if f == nil && c.WeighingTolerance < 0 {
+				f = fault.New(fault.Invalid, "config-value", "the tolerance is not negative", "give carats, e.g. 0.05")
+			}
+			return f
+		}},
+	{"stone_value", "loose_price", "what using a stone costs a plan: loose_price, replacement or book_cost",
+		word([]string{"loose_price", "replacement", "book_cost"}, func(c *Config, v string) { c.StoneValue = v })},
+	{"haircut", "0", "percent off the loose price for leftovers",
+		percent(0, 100, func(c *Config, p num.Percent) { c.Haircut = p })},
+	{"identity_k", "3", "coverage factor beyond which a reading excludes",
+		number(1, 6, func(c *Config, f float64) { c.IdentityK = f })},
+	{"identity_priors", "yes", "weigh candidates by how often the trade meets them: yes or no",
+		word([]string{"yes", "no"}, func(c *Config, v string) { c.IdentityPriors = v == "yes" })},
+	{"identity_bound", "5", "percent of others that a verified lot may hold at most",
+		number(0.01, 50, func(c *Config, f float64) { c.IdentityBound = f / 100 })},
+	{"identity_level", "95", "confidence of that bound, percent",
+		number(50, 99.9, func(c *Config, f float64) { c.IdentityLevel = f / 100 })},
+	{"identity_test_all", "0", "cost of one stone, in the book's currency, above which every stone of its lot is " +
+		"tested; 0: a sample is enough", amount(func(c *Config, d num.Dec) { c.TestAll = d })},
+	{"kit", "", "instruments on the bench, NAME or NAME:MINUTES of one test, with ; between; empty: the usual kit",
+		kit},
 	{"balance", "0.01", "resolution of the balance in carats", func(c *Config, v string) *fault.Fault {
 		c.Balance = v
 		return number(0.0001, 1, func(*Config, float64) {})(c, v)
 	}},
-	{"plan_share", "5", "percent of share from which what a lot's tests leave counts in a plan beside its claim; 0: whatever is left", percent(0, 50, func(c *Config, p num.Percent) { c.PlanShare = p.Float() / 100 })},
-	{"plan_work", "0", "work limit of the planner; 0: its own default", number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
-	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and how many stones that estimate is worth (RATE:STONES); empty: only the cutter's own record counts", cutterBreakage},
-	{"price_by", "margin", "what makes a trade price that the line does not set: margin (of the price) or markup (on the cost)", word([]string{string(costing.Margin), string(costing.Markup)}, func(c *Config, v string) { c.PriceBy = costing.Basis(v) })},
-	{"margin", "50", "wanted margin on the trade price, percent of price", percent(0, 99.99, func(c *Config, p num.Percent) { c.Margin = p })},
-	{"markup", "100", "wanted markup, percent of cost; used when price_by is markup", percent(0, 10000, func(c *Config, p num.Percent) { c.Markup = p })},
-	{"retail_markup", "", "percent on the trade price that makes a retail price the line does not set; empty: none is made", func(c *Config, v string) *fault.Fault {
+	{"plan_share", "5", "percent of share from which what a lot's tests leave counts in a plan beside its claim; 0: " +
+		"whatever is left", percent(0, 50, func(c *Config, p num.Percent) { c.PlanShare = p.Float() / 100 })},
+	{"plan_work", "0", "work limit of the planner; 0: its own default",
+		number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
+	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and how many stones that estimate " +
+		"is worth (RATE:STONES); empty: only the cutter's own record counts", cutterBreakage},
+	{"price_by", "margin", "what makes a trade price that the line does not set: margin (of the price) or markup (on " +
+		"the cost)", word([]string{string(costing.Margin), string(costing.Markup)},
+		func(c *Config, v string) { c.PriceBy = costing.Basis(v) })},
+	{"margin", "50", "wanted margin on the trade price, percent of price",
+		percent(0, 99.99, func(c *Config, p num.Percent) { c.Margin = p })},
+	{"markup", "100", "wanted markup, percent of cost; used when price_by is markup",
+		percent(0, 10000, func(c *Config, p num.Percent) { c.Markup = p })},
+	{"retail_markup", "", "percent on the trade price that makes a retail price the line does not set; empty: none " +
+		"is made", func(c *Config, v string) *fault.Fault {
 		c.HasRetail = v != ""
 		if !c.HasRetail {
 			return nil
 		}
 		return percent(0, 10000, func(c *Config, p num.Percent) { c.RetailMarkup = p })(c, v)
 	}},
-	{"memo_markup", "0", "percent that a piece left on memo costs more than one sold outright; 0: no memo price", percent(0, 1000, func(c *Config, p num.Percent) { c.MemoMarkup = p })},
-	{"price_step", "0", "price ladder of prices that are worked out: multiples of this, in units of the currency; 0: no ladder", amount(func(c *Config, d num.Dec) { c.Step = d })},
-	{"price_below", "0", "how far below each step the ladder's points lie: step 5, below 0.05 gives 19.95, 24.95", amount(func(c *Config, d num.Dec) { c.Below = d })},
-	{"price_up", "yes", "go up to the next point of the ladder (yes) or to the nearest (no)", word([]string{"yes", "no"}, func(c *Config, v string) { c.Up = v == "yes" })},
+	{"memo_markup", "0", "percent that a piece left on memo costs more than one sold outright; 0: no memo price",
+		percent(0, 1000, func(c *Config, p num.Percent) { c.MemoMarkup = p })},
+	{"price_step", "0", "price ladder of prices that are worked out: multiples of this, in units of the currency; 0: " +
+		"no ladder", amount(func(c *Config, d num.Dec) { c.Step = d })},
+	{"price_below", "0", "how far below each step the ladder's points lie: step 5, below 0.05 gives 19.95, 24.95",
+		amount(func(c *Config, d num.Dec) { c.Below = d })},
+	{"price_up", "yes", "go up to the next point of the ladder (yes) or to the nearest (no)",
+		word([]string{"yes", "no"}, func(c *Config, v string) { c.Up = v == "yes" })},
 	{"price_breaks", "", "trade discounts by quantity, FROM:PERCENT with ; between, e.g. 10:5; 50:8", priceBreaks},
-	{"price_currencies", "", "further trade price lists, with ; between, e.g. USD; JPY; each needs a dated rate of kind fx", priceCurrencies},
-	{"set_discount", "0", "percent off the prices of pieces that are sold together as a set", percent(0, 99.99, func(c *Config, p num.Percent) { c.SetDiscount = p })},
-	{"tax", "0", "sales tax on retail prices, percent of the net price", percent(0, 100, func(c *Config, p num.Percent) { c.Tax = p })},
-	{"tax_in", "yes", "retail prices include the tax (yes), or it comes on top (no)", word([]string{"yes", "no"}, func(c *Config, v string) { c.TaxIn = v == "yes" })},
-	{"volatility_metal", "15", "how far metal prices wander, percent a year (estimate: set what you believe)", number(0, 300, func(c *Config, f float64) { c.VolatilityMetal = f / 100 })},
-	{"volatility_fx", "8", "how far exchange rates wander, percent a year (estimate: set what you believe)", number(0, 300, func(c *Config, f float64) { c.VolatilityFX = f / 100 })},
-	{"sales_abroad", "", "percent of the sales that is billed in other currencies, CURRENCY:PERCENT with ; between, e.g. USD:40; JPY:10", salesAbroad},
-	{"horizon_months", "6", "months until what is planned is paid for and sold (estimate: set your own)", number(0, 120, func(c *Config, f float64) { c.Months = f })},
-	{"sell_through", "100", "percent of the planned pieces that sell within the horizon; 100: every one, for certain", percent(0.01, 100, func(c *Config, p num.Percent) { c.SellThrough = p })},
-	{"sell_trials", "20", "how many pieces the sell-through is believed on: more, and it wanders less", number(1, 1e6, func(c *Config, f float64) { c.SellTrials = f })},
-	{"sell_months", "6", "mean months from paying a parcel to the money of its line (estimate: set your own)", percent(0, 120, func(c *Config, p num.Percent) { c.SellMonths = p.Dec })},
-	{"money_cost", "0", "what money costs, percent a year; an offer counts it until the line is sold", percent(0, 100, func(c *Config, p num.Percent) { c.MoneyCost = p })},
-	{"pay_days", "0", "days until a parcel is paid", number(0, 3650, func(c *Config, f float64) { c.PayDays = int64(f) })},
-	{"cash_discount", "0", "percent off a parcel's price when it is paid at once", percent(0, 99.99, func(c *Config, p num.Percent) { c.CashDiscount = p })},
+	{"price_currencies", "", "further trade price lists, with ; between, e.g. USD; JPY; each needs a dated rate of " +
+		"kind fx", priceCurrencies},
+	{"set_discount", "0", "percent off the prices of pieces that are sold together as a set",
+		percent(0, 99.99, func(c *Config, p num.Percent) { c.SetDiscount = p })},
+	{"tax", "0", "sales tax on retail prices, percent of the net price",
+		percent(0, 100, func(c *Config, p num.Percent) { c.Tax = p })},
+	{"tax_in", "yes", "retail prices include the tax (yes), or it comes on top (no)", word([]string{"yes", "no"},
+		func(c *Config, v string) { c.TaxIn = v == "yes" })},
+	{"volatility_metal", "15", "how far metal prices wander, percent a year (estimate: set what you believe)",
+		number(0, 300, func(c *Config, f float64) { c.VolatilityMetal = f / 100 })},
+	{"volatility_fx", "8", "how far exchange rates wander, percent a year (estimate: set what you believe)",
+		number(0, 300, func(c *Config, f float64) { c.VolatilityFX = f / 100 })},
+	{"sales_abroad", "", "percent of the sales that is billed in other currencies, CURRENCY:PERCENT with ; between, " +
+		"e.g. USD:40; JPY:10", salesAbroad},
+	{"horizon_months", "6", "months until what is planned is paid for and sold (estimate: set your own)",
+		number(0, 120, func(c *Config, f float64) { c.Months = f })},
+	{"sell_through", "100", "percent of the planned pieces that sell within the horizon; 100: every one, for certain",
+		percent(0.01, 100, func(c *Config, p num.Percent) { c.SellThrough = p })},
+	{"sell_trials", "20", "how many pieces the sell-through is believed on: more, and it wanders less",
+		number(1, 1e6, func(c *Config, f float64) { c.SellTrials = f })},
+	{"sell_months", "6", "mean months from paying a parcel to the money of its line (estimate: set your own)",
+		percent(0, 120, func(c *Config, p num.Percent) { c.SellMonths = p.Dec })},
+	{"money_cost", "0", "what money costs, percent a year; an offer counts it until the line is sold",
+		percent(0, 100, func(c *Config, p num.Percent) { c.MoneyCost = p })},
+	{"pay_days", "0", "days until a parcel is paid",
+		number(0, 3650, func(c *Config, f float64) { c.PayDays = int64(f) })},
+	{"cash_discount", "0", "percent off a parcel's price when it is paid at once",
+		percent(0, 99.99, func(c *Config, p num.Percent) { c.CashDiscount = p })},
 }
 
 // amount reads an amount that is not negative.
@@ -157,7 +193,8 @@ func amount(set func(*Config, num.Dec)) func(*Config, string) *fault.Fault {
 	return func(c *Config, v string) *fault.Fault {
 		d, f := num.ParseDec(v)
 		if f == nil && d.Sign() < 0 {
-			f = fault.New(fault.Invalid, "config-value", "the amount is not negative, but is "+v, "give an amount of at least 0")
+			f = fault.New(fault.Invalid, "config-value", "the amount is not negative, but is "+v,
+				"give an amount of at least 0")
 		}
 		if f == nil {
 			set(c, d)
@@ -173,8 +210,11 @@ func priceBreaks(c *Config, v string) *fault.Fault {
 		from, off, found := strings.Cut(part, ":")
 		n, err := strconv.ParseInt(strings.TrimSpace(from), 10, 64)
 		p, bad := num.ParsePercent(off)
-		if !found || err != nil || bad != nil || n < 2 || p.Sign() <= 0 || p.Cmp(num.Int(100)) >= 0 || len(c.Breaks) > 0 && n <= c.Breaks[len(c.Breaks)-1].From {
-			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("a price break is a quantity and a discount, by rising quantity, but is %q", part), "write them like 10:5; 50:8 for 5 % from 10 and 8 % from 50 pieces")
+		if !found || err != nil || bad != nil || n < 2 || p.Sign() <= 0 || p.Cmp(num.Int(100)) >= 0 ||
+			len(c.Breaks) > 0 && n <= c.Breaks[len(c.Breaks)-1].From {
+			return fault.New(fault.Invalid, "config-value",
+				fmt.Sprintf("a price break is a quantity and a discount, by rising quantity, but is %q", part),
+				"write them like 10:5; 50:8 for 5 % from 10 and 8 % from 50 pieces")
 		}
 		c.Breaks = append(c.Breaks, costing.Break{From: n, Percent: p})
 	}
@@ -192,7 +232,9 @@ func salesAbroad(c *Config, v string) *fault.Fault {
 		total = total.Add(p.Dec)
 		twice := slices.ContainsFunc(c.Abroad, func(a Abroad) bool { return a.Currency == currency })
 		if !found || bad != nil || wrong != nil || twice || p.Sign() <= 0 || total.Cmp(num.Int(100)) > 0 {
-			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("sales abroad are a currency and a percent of the sales, at most 100 in all, but there is %q", part), "write them like USD:40; JPY:10, each currency once")
+			return fault.New(fault.Invalid, "config-value",
+				fmt.Sprintf("sales abroad are a currency and a percent of the sales, at most 100 in all, but there "+
+					"is %q", part), "write them like USD:40; JPY:10, each currency once")
 		}
 		c.Abroad = append(c.Abroad, Abroad{currency, p})
 	}
@@ -220,13 +262,17 @@ func kit(c *Config, v string) *fault.Fault {
 		name, minutes, timed := strings.Cut(part, ":")
 		name = strings.ToLower(strings.TrimSpace(name))
 		if !slices.Contains(identify.Instruments, name) {
-			return fault.New(fault.Invalid, "instrument-unknown", fmt.Sprintf("%q is no instrument of the bench kit", name), cmp.Or(fault.DidYouMean(name, identify.Instruments), "use some of "+strings.Join(identify.Instruments, ", ")))
+			return fault.New(fault.Invalid, "instrument-unknown", fmt.Sprintf("%q is no instrument of the bench kit",
+				name), cmp.Or(fault.DidYouMean(name, identify.Instruments), "use some of "+
+				strings.Join(identify.Instruments, ", ")))
 		}
 		c.Kit[name] = 0
 		if timed {
 			m, err := strconv.ParseFloat(strings.TrimSpace(minutes), 64)
 			if err != nil || !(m > 0 && m <= 1000) {
-				return fault.New(fault.Invalid, "minutes-unreadable", fmt.Sprintf("the minutes of a test must be more than 0, but are %q", strings.TrimSpace(minutes)), "write e.g. refractometer:2")
+				return fault.New(fault.Invalid, "minutes-unreadable",
+					fmt.Sprintf("the minutes of a test must be more than 0, but are %q", strings.TrimSpace(minutes)),
+					"write e.g. refractometer:2")
 			}
 			c.Kit[name] = m
 		}
@@ -242,7 +288,8 @@ func word(known []string, set func(*Config, string)) func(*Config, string) *faul
 				return nil
 			}
 		}
-		return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value is %s, but is %q", strings.Join(known, ", "), v), "write one of these words")
+		return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value is %s, but is %q",
+			strings.Join(known, ", "), v), "write one of these words")
 	}
 }
 
@@ -253,7 +300,8 @@ func percent(low, high float64, set func(*Config, num.Percent)) func(*Config, st
 			return f
 		}
 		if p.Float() < low || p.Float() > high {
-			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value lies between %g and %g, but is %s", low, high, v), "give a percentage in that range")
+			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value lies between %g and %g, but is %s",
+				low, high, v), "give a percentage in that range")
 		}
 		set(c, p)
 		return nil
@@ -335,7 +383,8 @@ func (desk *Desk) ConfigSet(ctx context.Context, w Write, values map[string]stri
 	}
 	slices.Sort(unknown)
 	for _, k := range unknown {
-		l.Add(fault.New(fault.NotFound, "config-unknown", fmt.Sprintf("there is no setting %q", k), cmp.Or(fault.DidYouMean(k, known), "list the settings")).
+		l.Add(fault.New(fault.NotFound, "config-unknown", fmt.Sprintf("there is no setting %q", k),
+			cmp.Or(fault.DidYouMean(k, known), "list the settings")).
 			AtRef(k).Do("config", "show"))
 	}
 	if l.Blocks() {

@@ -23,7 +23,8 @@ func cutterBreakage(c *Config, v string) *fault.Fault {
 	}
 	rate, stones, f := readEstimate(v, OrderTrials)
 	if f != nil || rate <= 0 || rate >= 1 || stones <= 0 {
-		return fault.New(fault.Invalid, "config-value", "the estimate is a rate between 0 and 100 % and the stones that it is worth, but is \""+v+"\"", "write it like 3:20, or leave it empty")
+		return fault.New(fault.Invalid, "config-value", "the estimate is a rate between 0 and 100 % and the stones "+
+			"that it is worth, but is \""+v+"\"", "write it like 3:20, or leave it empty")
 	}
 	c.CutterBreakage = cutting.Prior{Rate: rate, Stones: stones}
 	return nil
@@ -41,20 +42,21 @@ func lossSettings() []setting {
 		}
 		key := fmt.Sprintf("loss_%s_%s", prior.Kind, prior.Level)
 		fallback := fmt.Sprintf("%g:%g", prior.Mean*100, prior.Stones)
-		out = append(out, setting{key, fallback, words + ", and how many stones that estimate is worth (RATE:STONES)", func(c *Config, v string) *fault.Fault {
-			p := prior
-			if v != fallback {
-				p.Source = "book setting " + key
-				if f := readLoss(&p, v); f != nil {
-					return f
+		out = append(out, setting{key, fallback, words + ", and how many stones that estimate is worth (RATE:STONES)",
+			func(c *Config, v string) *fault.Fault {
+				p := prior
+				if v != fallback {
+					p.Source = "book setting " + key
+					if f := readLoss(&p, v); f != nil {
+						return f
+					}
 				}
-			}
-			if len(c.Losses) != len(durability.Priors()) {
-				c.Losses = durability.Priors()
-			}
-			c.Losses[i] = p
-			return nil
-		}})
+				if len(c.Losses) != len(durability.Priors()) {
+					c.Losses = durability.Priors()
+				}
+				c.Losses[i] = p
+				return nil
+			}})
 	}
 	return out
 }
@@ -78,7 +80,8 @@ func readLoss(p *durability.Prior, v string) *fault.Fault {
 		return f
 	}
 	if p.Stones > 1e6 {
-		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("an estimate is worth at most 1000000 stones, but is worth %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
+		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("an estimate is worth at most 1000000 stones, but "+
+			"is worth %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
 	}
 	return p.Check()
 }

@@ -13,17 +13,20 @@ import (
 func (c Config) tiers(card costing.RateCard, d book.Design) ([]costing.Tier, fault.List) {
 	var faults fault.List
 	points := func(in num.Currency) costing.Points {
-		return costing.Points{Step: num.MoneyFromDec(c.Step, in, num.HalfUp), Below: num.MoneyFromDec(c.Below, in, num.HalfUp), Up: c.Up}
+		return costing.Points{Step: num.MoneyFromDec(c.Step, in, num.HalfUp), Below: num.MoneyFromDec(c.Below, in,
+			num.HalfUp), Up: c.Up}
 	}
 	trade := costing.Tier{Name: "trade", Fixed: d.PriceTrade, Breaks: c.Breaks}
 	if trade.Fixed.Sign() <= 0 {
-		trade.Fixed, trade.Basis, trade.Percent, trade.Key, trade.Points = num.Money{}, c.PriceBy, c.Margin, "margin", points(card.Currency)
+		trade.Fixed, trade.Basis, trade.Percent, trade.Key, trade.Points = num.Money{}, c.PriceBy, c.Margin, "margin",
+			points(card.Currency)
 		if c.PriceBy == costing.Markup {
 			trade.Percent, trade.Key = c.Markup, "markup"
 		}
 	}
 	out := []costing.Tier{trade}
-	switch retail := (costing.Tier{Name: "retail", From: "trade", Basis: costing.Markup, Percent: c.RetailMarkup, Key: "retail_markup", Points: points(card.Currency), TaxIn: c.TaxIn, Tax: c.Tax}); {
+	switch retail := (costing.Tier{Name: "retail", From: "trade", Basis: costing.Markup, Percent: c.RetailMarkup,
+		Key: "retail_markup", Points: points(card.Currency), TaxIn: c.TaxIn, Tax: c.Tax}); {
 	case d.PriceRetail.Sign() > 0:
 		retail.Fixed = d.PriceRetail
 		out = append(out, retail)
@@ -31,7 +34,8 @@ func (c Config) tiers(card costing.RateCard, d book.Design) ([]costing.Tier, fau
 		out = append(out, retail)
 	}
 	if c.MemoMarkup.Sign() > 0 {
-		out = append(out, costing.Tier{Name: "memo", From: "trade", Basis: costing.Markup, Percent: c.MemoMarkup, Key: "memo_markup", Points: points(card.Currency)})
+		out = append(out, costing.Tier{Name: "memo", From: "trade", Basis: costing.Markup, Percent: c.MemoMarkup,
+			Key: "memo_markup", Points: points(card.Currency)})
 	}
 	for _, list := range c.Lists {
 		if list == card.Currency {
@@ -40,7 +44,8 @@ func (c Config) tiers(card costing.RateCard, d book.Design) ([]costing.Tier, fau
 		fx, f := listRate(card, list)
 		faults.Add(f)
 		if f == nil {
-			out = append(out, costing.Tier{Name: "trade in " + string(list), From: "trade", Basis: costing.Markup, Points: points(list), Currency: list, FX: fx})
+			out = append(out, costing.Tier{Name: "trade in " + string(list), From: "trade", Basis: costing.Markup,
+				Points: points(list), Currency: list, FX: fx})
 		}
 	}
 	return out, faults
@@ -62,7 +67,8 @@ func listRate(card costing.RateCard, list num.Currency) (num.Rate, *fault.Fault)
 // Offered are the prices of a design, by its number in the line, at a cost. A
 // retail price that the line sets is the wearer's: it includes the tax when the
 // book says so, and is never rounded.
-func (c Config) Offered(card costing.RateCard, number int, d book.Design, cost num.Money) ([]costing.Offered, fault.List) {
+func (c Config) Offered(card costing.RateCard, number int, d book.Design, cost num.Money) ([]costing.Offered,
+	fault.List) {
 	tiers, faults := c.tiers(card, d)
 	if faults.Blocks() {
 		return nil, faults

@@ -138,7 +138,8 @@ type change struct {
 }
 
 // changes lists what could be changed for a part, the least trouble first.
-func changes(t *ruleTables, s Situation, stones []Stone, part Part, settings []*facts.Setting, pieces, wears []string) []change {
+func changes(t *ruleTables, s Situation, stones []Stone, part Part, settings []*facts.Setting, pieces,
+	wears []string) []change {
 	var out []change
 	switch part {
 	case PartBench:
@@ -151,16 +152,19 @@ func changes(t *ruleTables, s Situation, stones []Stone, part Part, settings []*
 	case PartDisplay:
 		now := t.assume(s.Display, nil)
 		for _, place := range t.places {
-			if light := place.Lux * place.HoursPerDay * place.DaysPerYear; light < now.LuxHours() && !strings.HasSuffix(place.Name, " wear") {
+			if light := place.Lux * place.HoursPerDay * place.DaysPerYear; light < now.LuxHours() &&
+				!strings.HasSuffix(place.Name, " wear") {
 				out = append(out, change{"keep it as in a " + place.Name, 0, func(x *Situation) {
-					x.Display = Display{Lux: place.Lux, HoursPerDay: place.HoursPerDay, DaysPerYear: place.DaysPerYear, Lamp: place.Lamp, LimitMlxh: x.LimitMlxh, Dark: place.Lux == 0}
+					x.Display = Display{Lux: place.Lux, HoursPerDay: place.HoursPerDay, DaysPerYear: place.DaysPerYear,
+						Lamp: place.Lamp, LimitMlxh: x.LimitMlxh, Dark: place.Lux == 0}
 				}})
 			}
 		}
 		slices.Reverse(out) // the place most like the present one first
 		for _, lamp := range t.lamps {
 			if lamp.heat == 0 {
-				out = append(out, change{"light it with a cool lamp (" + lamp.name + ")", 0, func(x *Situation) { x.Lamp = lamp.name }})
+				out = append(out, change{"light it with a cool lamp (" + lamp.name + ")", 0,
+					func(x *Situation) { x.Lamp = lamp.name }})
 			}
 		}
 	}
@@ -191,7 +195,8 @@ func changes(t *ruleTables, s Situation, stones []Stone, part Part, settings []*
 // liftsOf finds the smallest changes that bring a part out of avoid: all single
 // changes that do, or else all pairs; at the bench, where every step may have
 // to go, the steps together.
-func liftsOf(t *ruleTables, s Situation, stones []Stone, part Part, settings []*facts.Setting, pieces, wears []string) []Lift {
+func liftsOf(t *ruleTables, s Situation, stones []Stone, part Part, settings []*facts.Setting, pieces,
+	wears []string) []Lift {
 	list := changes(t, s, stones, part, settings, pieces, wears)
 	var out []Lift
 	try := func(words string, size int, x Situation) {
@@ -230,6 +235,9 @@ func liftsOf(t *ruleTables, s Situation, stones []Stone, part Part, settings []*
 		x.Bench = nil
 		try(fmt.Sprintf("none of the %d steps with the stone in place", len(s.Bench)), len(s.Bench), x)
 	}
-	slices.SortStableFunc(out, func(a, b Lift) int { return cmp.Or(cmp.Compare(a.Size, b.Size), cmp.Compare(a.To, b.To)) })
+	slices.SortStableFunc(out, func(a, b Lift) int {
+		return cmp.Or(cmp.Compare(a.Size, b.Size),
+			cmp.Compare(a.To, b.To))
+	})
 	return out
 }

@@ -11,7 +11,8 @@ import (
 var jewels = []string{"ring", "bracelet", "pendant", "necklace", "brooch", "earrings"}
 
 func TestAdvise(t *testing.T) {
-	s := Situation{Stone: stones(t, "kunzite")[0], Position: Position{setting(t, "prong"), "ring", "daily"}, Bench: []string{"torch", "pickle"},
+	s := Situation{Stone: stones(t, "kunzite")[0], Position: Position{setting(t, "prong"), "ring", "daily"},
+		Bench:   []string{"torch", "pickle"},
 		Display: Display{Lux: 1500, HoursPerDay: 12, DaysPerYear: 313}}
 	a := AdviseAll(s, nil, facts.Settings(), jewels, nil)
 	if len(a.Fits) == 0 {
@@ -44,7 +45,8 @@ func TestAdvise(t *testing.T) {
 		}
 		lifted[l.Part] = append(lifted[l.Part], l.Change)
 	}
-	for part, want := range map[Part]string{PartSetting: "earrings instead", PartBench: "no torch with the stone in place", PartDisplay: "keep it as in a closed box"} {
+	for part, want := range map[Part]string{PartSetting: "earrings instead", PartBench: "no torch with the stone in " +
+		"place", PartDisplay: "keep it as in a closed box"} {
 		if a.Asked.Of(part) == Avoid && !slices.Contains(lifted[part], want) {
 			t.Errorf("%s: %q not in %q", part, want, lifted[part])
 		}
@@ -60,7 +62,8 @@ func TestAdvise_EveryAvoid(t *testing.T) {
 	for _, m := range facts.Materials() {
 		for _, name := range []string{"prong", "flush", "tension"} {
 			set := setting(t, name)
-			s := Situation{Stone: Stone{Material: m}, Position: Position{set, "ring", "daily"}, Bench: []string{"torch", "steam", "pickle"}}
+			s := Situation{Stone: Stone{Material: m}, Position: Position{set, "ring", "daily"}, Bench: []string{"torch",
+				"steam", "pickle"}}
 			a := AdviseAll(s, nil, facts.Settings(), jewels, nil)
 			for _, part := range parts {
 				n := 0
@@ -76,7 +79,8 @@ func TestAdvise_EveryAvoid(t *testing.T) {
 				}
 				avoid := a.Asked.Of(part) == Avoid
 				if avoid != (n > 0 || slices.Contains(a.Stuck, part)) {
-					t.Fatalf("%s in %s: %s is %s with %d lifts, stuck %v", m.Name, set.Name, part, a.Asked.Of(part), n, a.Stuck)
+					t.Fatalf("%s in %s: %s is %s with %d lifts, stuck %v", m.Name, set.Name, part,
+						a.Asked.Of(part), n, a.Stuck)
 				}
 			}
 			if slices.Contains(a.Stuck, PartBench) || slices.Contains(a.Stuck, PartDisplay) {
@@ -183,7 +187,8 @@ func TestCandidates_Care(t *testing.T) {
 		one := s
 		one.Stone = e.Stone
 		card := CareOf(one, e.Verdict)
-		for _, x := range []struct{ some, of []string }{{card.Wear, all.Wear}, {card.Clean, all.Clean}, {card.Store, all.Store}, {card.Display, all.Display}, {card.Repair, all.Repair}} {
+		for _, x := range []struct{ some, of []string }{{card.Wear, all.Wear}, {card.Clean, all.Clean},
+			{card.Store, all.Store}, {card.Display, all.Display}, {card.Repair, all.Repair}} {
 			for _, w := range x.some {
 				if !slices.Contains(x.of, w) {
 					t.Errorf("%s: %q is not on the card", e.Name, w)
@@ -191,7 +196,10 @@ func TestCandidates_Care(t *testing.T) {
 			}
 		}
 	}
-	if len(all.Store) < 2 || !slices.ContainsFunc(all.Clean, func(w string) bool { return strings.Contains(w, "closed") }) {
+	if len(all.Store) < 2 || !slices.ContainsFunc(all.Clean, func(w string) bool {
+		return strings.Contains(w,
+			"closed")
+	}) {
 		t.Errorf("%+v", all)
 	}
 }
@@ -200,8 +208,10 @@ func TestCandidates_Care(t *testing.T) {
 // not worn beside a diamond.
 func TestClashes(t *testing.T) {
 	one := func(name string) BoxStone { return BoxStone{name, []*facts.Material{facts.MaterialNamed(name)}} }
-	got := Clashes([]BoxStone{one("corundum"), one("opal"), one("diamond"), {"new", []*facts.Material{{Name: "new"}}}, {"nothing", nil}})
-	if len(got) != 4 || got[0].Softer != "opal" || got[0].Harder != "diamond" || got[1].Softer != "corundum" || got[2].Softer != "new" || got[3].Softer != "nothing" {
+	got := Clashes([]BoxStone{one("corundum"), one("opal"), one("diamond"), {"new", []*facts.Material{{Name: "new"}}},
+		{"nothing", nil}})
+	if len(got) != 4 || got[0].Softer != "opal" || got[0].Harder != "diamond" || got[1].Softer != "corundum" ||
+		got[2].Softer != "new" || got[3].Softer != "nothing" {
 		t.Errorf("%+v", got)
 	}
 	if got := Clashes([]BoxStone{one("diamond")}); len(got) != 0 {
@@ -212,7 +222,8 @@ func TestClashes(t *testing.T) {
 	if got := Clashes([]BoxStone{one("quartz"), one("quartz")}); len(got) != 0 {
 		t.Errorf("quartz beside quartz: %+v", got)
 	}
-	if got := Clashes([]BoxStone{{"garnet", garnet.Materials}, one("talc")}); len(got) != 1 || got[0].Softer != "talc" || got[0].Harder != "garnet" {
+	if got := Clashes([]BoxStone{{"garnet", garnet.Materials}, one("talc")}); len(got) != 1 ||
+		got[0].Softer != "talc" || got[0].Harder != "garnet" {
 		t.Errorf("garnet beside talc: %+v", got)
 	}
 }
@@ -228,7 +239,10 @@ func TestDisputes(t *testing.T) {
 		}
 		s := Stone{Material: m}
 		if d.variety != "" {
-			at := slices.IndexFunc(facts.Varieties(), func(v *facts.Variety) bool { return v.Name == d.variety && v.Species == d.material })
+			at := slices.IndexFunc(facts.Varieties(), func(v *facts.Variety) bool {
+				return v.Name == d.variety &&
+					v.Species == d.material
+			})
 			if at < 0 {
 				t.Errorf("no variety %q of %s", d.variety, d.material)
 				continue

@@ -87,9 +87,10 @@ var (
 )
 
 var scales = [attributes]scale{
-	hardness:        {name: "hardness", tenth: true, unit: "Mohs"},
-	toughness:       {name: "toughness", words: []string{"poor", "fair", "good", "excellent", "exceptional"}},
-	cleavage:        {name: "cleavage", words: []string{"none", "indistinct", "poor", "distinct", "good", "perfect"}, up: true},
+	hardness:  {name: "hardness", tenth: true, unit: "Mohs"},
+	toughness: {name: "toughness", words: []string{"poor", "fair", "good", "excellent", "exceptional"}},
+	cleavage: {name: "cleavage", words: []string{"none", "indistinct", "poor", "distinct", "good", "perfect"},
+		up: true},
 	directions:      {name: "directions", up: true},
 	light:           {name: "light", words: []string{"stable", "low", "medium", "high"}, up: true},
 	heat:            {name: "heat", words: []string{"never", "low", "moderate", "high"}},

@@ -36,7 +36,8 @@ func Clashes(box []BoxStone) []Clash {
 			break
 		}
 		if soft == nil {
-			out = append(out, Clash{Softer: x.Name, Words: x.Name + ": its hardness is unknown, keep it in a paper of its own"})
+			out = append(out, Clash{Softer: x.Name, Words: x.Name + ": its hardness is unknown, keep it in a paper " +
+				"of its own"})
 			continue
 		}
 		worst := Clash{Softer: x.Name}
@@ -50,7 +51,8 @@ func Clashes(box []BoxStone) []Clash {
 				}
 				if by := m.Hardness.Max - soft.Hardness.Min; by > worst.By {
 					worst.Harder, worst.By = y.Name, by
-					worst.Words = fmt.Sprintf("%s (%g) is scratched by %s (%g): keep it in a paper of its own", x.Name, soft.Hardness.Min, y.Name, m.Hardness.Max)
+					worst.Words = fmt.Sprintf("%s (%g) is scratched by %s (%g): keep it in a paper of its own", x.Name,
+						soft.Hardness.Min, y.Name, m.Hardness.Max)
 				}
 			}
 		}

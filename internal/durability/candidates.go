@@ -143,7 +143,8 @@ func (c Candidates) Care(s Situation) CareCard {
 		one := s
 		one.Stone = e.Stone
 		card := CareOf(one, e.Verdict)
-		all.Wear, all.Clean, all.Store = joinWords(all.Wear, card.Wear), joinWords(all.Clean, card.Clean), joinWords(all.Store, card.Store)
+		all.Wear, all.Clean, all.Store = joinWords(all.Wear, card.Wear), joinWords(all.Clean, card.Clean),
+			joinWords(all.Store, card.Store)
 		all.Display, all.Repair = joinWords(all.Display, card.Display), joinWords(all.Repair, card.Repair)
 	}
 	return all
@@ -179,7 +180,10 @@ func inOrder(list, more []string) []string {
 func join(list, more []string) []string {
 	out := slices.Clone(list)
 	for _, w := range more {
-		if !slices.ContainsFunc(out, func(have string) bool { return have == w || (stepOf(w) != "" && stepOf(have) == stepOf(w)) }) {
+		if !slices.ContainsFunc(out, func(have string) bool {
+			return have == w ||
+				(stepOf(w) != "" && stepOf(have) == stepOf(w))
+		}) {
 			out = append(out, w)
 		}
 	}

@@ -47,7 +47,8 @@ func TestCare_NeverWeaker(t *testing.T) {
 func TestDisclosure(t *testing.T) {
 	emerald := stones(t, "emerald")[0]
 	d := DisclosureOf(emerald)
-	for _, want := range []string{"nature not stated", "usual treatment assumed", "oil", "special care", "affects the value", "not permanent"} {
+	for _, want := range []string{"nature not stated", "usual treatment assumed", "oil", "special care",
+		"affects the value", "not permanent"} {
 		if !strings.Contains(d.Words, want) {
 			t.Errorf("%q lacks %q", d.Words, want)
 		}
@@ -61,14 +62,16 @@ func TestDisclosure(t *testing.T) {
 	}
 	// Without a filler nothing is washed out of it, but it stays an emerald.
 	bare := Judge(Situation{Stone: emerald, Position: Position{setting(t, "prong"), "ring", "daily"}})
-	if oiled := Judge(Situation{Stone: stones(t, "emerald")[0], Position: Position{setting(t, "prong"), "ring", "daily"}}); bare.Setting >= oiled.Setting || bare.Setting < Care {
+	if oiled := Judge(Situation{Stone: stones(t, "emerald")[0], Position: Position{setting(t, "prong"), "ring",
+		"daily"}}); bare.Setting >= oiled.Setting || bare.Setting < Care {
 		t.Errorf("untreated %s, usual %s", bare.Setting, oiled.Setting)
 	}
 	// 16 CFR 23.25(d) (2018): a stone mixed with a filler needs the qualifier
 	// that it has not the same characteristics, and special care.
 	ruby := stones(t, "ruby")[0]
 	ruby.Treatment = "lead glass"
-	if d := DisclosureOf(ruby); !strings.Contains(d.Words, "not the same characteristics") || !strings.Contains(d.Words, "special care") || !d.Specific {
+	if d := DisclosureOf(ruby); !strings.Contains(d.Words, "not the same characteristics") ||
+		!strings.Contains(d.Words, "special care") || !d.Specific {
 		t.Errorf("%+v", d)
 	}
 	// Nobody may take a composite for the usual ruby, but it is asked for.
@@ -78,7 +81,8 @@ func TestDisclosure(t *testing.T) {
 		t.Errorf("ruby: %s, %v", v.Setting, v.Assumed)
 	}
 	for _, name := range []string{"cubic zirconia", "glass, soda-lime"} {
-		if d := DisclosureOf(Stone{Material: facts.MaterialNamed(name)}); strings.Contains(d.Nature, "natural") || d.Nature == "nature not stated" {
+		if d := DisclosureOf(Stone{Material: facts.MaterialNamed(name)}); strings.Contains(d.Nature, "natural") ||
+			d.Nature == "nature not stated" {
 			t.Errorf("%s: %s", name, d.Nature)
 		}
 	}
@@ -109,12 +113,14 @@ func TestTreatments_UsualAreKnown(t *testing.T) {
 }
 
 func TestCheck(t *testing.T) {
-	good := Situation{Stone: stones(t, "topaz")[0], Position: Position{setting(t, "prong"), "Ring", "everyday"}, Bench: []string{"torch"}}
+	good := Situation{Stone: stones(t, "topaz")[0], Position: Position{setting(t, "prong"), "Ring", "everyday"},
+		Bench: []string{"torch"}}
 	good.Treatment, good.Shape, good.Inclusions = "irradiated + heated", "emerald cut", "inner; liquid"
 	if l := Check(good); l != nil {
 		t.Errorf("%v", l)
 	}
-	bad := Situation{Position: Position{nil, "rign", "dayly"}, Bench: []string{"tourch"}, Display: Display{Lux: -1, HoursPerDay: 25, Lamp: "candle"}}
+	bad := Situation{Position: Position{nil, "rign", "dayly"}, Bench: []string{"tourch"}, Display: Display{Lux: -1,
+		HoursPerDay: 25, Lamp: "candle"}}
 	bad.Treatment, bad.Shape, bad.Inclusions, bad.Girdle = "moonbeams", "blob", "dusty", "fat"
 	l := Check(bad)
 	if len(l) != 11 {
@@ -126,7 +132,9 @@ func TestCheck(t *testing.T) {
 		}
 	}
 	bad.Stone.Material = facts.MaterialNamed("topaz")
-	if v := Judge(bad); v.Setting < Care || v.Bench != Avoid || !strings.Contains(strings.Join(v.Assumed, "\n"), "tourch") { // unknown words are never fine
+	// unknown words are never fine
+	if v := Judge(bad); v.Setting < Care || v.Bench != Avoid ||
+		!strings.Contains(strings.Join(v.Assumed, "\n"), "tourch") {
 		t.Errorf("%+v %v", v.Levels, v.Assumed)
 	}
 }
@@ -162,7 +170,8 @@ func TestTables(t *testing.T) {
 		}
 	}
 	for a, col := range book().columns {
-		if score := attribute(a) == pieceScore || attribute(a) == impactScore || attribute(a) == crownScore; (col == nil) != score {
+		if score := attribute(a) == pieceScore || attribute(a) == impactScore ||
+			attribute(a) == crownScore; (col == nil) != score {
 			t.Errorf("%s: asked for by a rule: %v", scales[a].name, col != nil)
 		}
 	}

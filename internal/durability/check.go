@@ -24,7 +24,8 @@ func Check(s Situation) fault.List {
 		}
 	}
 	if s.Material == nil {
-		l.Add(fault.New(fault.Invalid, "durability-material", "the situation names no stone", "name a species, variety or group"))
+		l.Add(fault.New(fault.Invalid, "durability-material", "the situation names no stone",
+			"name a species, variety or group"))
 	}
 	add := func(name string, f *fault.Fault) {
 		if name != "" {
@@ -57,13 +58,16 @@ func Check(s Situation) fault.List {
 	for _, v := range []struct {
 		field string
 		v     float64
-	}{{"length", s.Length}, {"width", s.Width}, {"lux", s.Lux}, {"hours_per_day", s.HoursPerDay}, {"days_per_year", s.DaysPerYear}, {"light limit", s.LimitMlxh}} {
+	}{{"length", s.Length}, {"width", s.Width}, {"lux", s.Lux}, {"hours_per_day", s.HoursPerDay}, {"days_per_year",
+		s.DaysPerYear}, {"light limit", s.LimitMlxh}} {
 		if v.v < 0 || math.IsNaN(v.v) || math.IsInf(v.v, 0) {
-			l.Add(fault.New(fault.Invalid, "durability-number", fmt.Sprintf("%s must be 0 or more, but is %v", v.field, v.v), "give a positive number, or leave it empty"))
+			l.Add(fault.New(fault.Invalid, "durability-number", fmt.Sprintf("%s must be 0 or more, but is %v", v.field,
+				v.v), "give a positive number, or leave it empty"))
 		}
 	}
 	if s.HoursPerDay > 24 || s.DaysPerYear > 366 {
-		l.Add(fault.New(fault.Invalid, "durability-number", "a day has 24 hours and a year 366 days at most", "give hours per day up to 24 and days per year up to 366"))
+		l.Add(fault.New(fault.Invalid, "durability-number", "a day has 24 hours and a year 366 days at most",
+			"give hours per day up to 24 and days per year up to 366"))
 	}
 	return l
 }

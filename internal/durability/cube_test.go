@@ -45,11 +45,14 @@ func TestCube(t *testing.T) {
 	}
 	total := all[0] + all[1] + all[2] + all[3]
 	var out strings.Builder
-	fmt.Fprintf(&out, "Setting verdicts over %d species, %d settings, %d pieces, %d wears, in per cent\n\n%-12s %7s %7s %7s %7s\n",
-		len(facts.Materials()), len(facts.Settings()), len(pieces), len(Wears), "piece", "sound", "care", "caution", "avoid")
+	fmt.Fprintf(&out, "Setting verdicts over %d species, %d settings, %d pieces, %d wears, in per cent\n\n%-12s %7s "+
+		"%7s %7s %7s\n",
+		len(facts.Materials()), len(facts.Settings()), len(pieces), len(Wears), "piece", "sound", "care",
+		"caution", "avoid")
 	line := func(name string, n *[4]int) {
 		sum := float64(n[0] + n[1] + n[2] + n[3])
-		fmt.Fprintf(&out, "%-12s %7.1f %7.1f %7.1f %7.1f\n", name, 100*float64(n[0])/sum, 100*float64(n[1])/sum, 100*float64(n[2])/sum, 100*float64(n[3])/sum)
+		fmt.Fprintf(&out, "%-12s %7.1f %7.1f %7.1f %7.1f\n", name, 100*float64(n[0])/sum, 100*float64(n[1])/sum,
+			100*float64(n[2])/sum, 100*float64(n[3])/sum)
 	}
 	for _, piece := range pieces {
 		line(piece, byPiece[piece])
@@ -63,7 +66,8 @@ func TestCube(t *testing.T) {
 
 	// What the plain cube does not hold: treatments, inclusions, outlines,
 	// sizes, neighbours, bench steps, lamps, unknown facts.
-	prong, bezel, channel, tension, flush := setting(t, "prong"), setting(t, "bezel"), setting(t, "channel"), setting(t, "tension"), setting(t, "flush")
+	prong, bezel, channel, tension, flush := setting(t, "prong"), setting(t, "bezel"), setting(t, "channel"),
+		setting(t, "tension"), setting(t, "flush")
 	blank := &facts.Material{Name: "unknown"}
 	half := *facts.MaterialNamed("topaz")
 	half.Directions = 0
@@ -83,7 +87,8 @@ func TestCube(t *testing.T) {
 		for _, s := range shapes {
 			s.Material = m
 			for _, set := range []*facts.Setting{prong, bezel, channel, tension, flush} {
-				x := Situation{Stone: s, Position: Position{set, "ring", "daily"}, Bench: Steps[:], Display: Display{Lux: 3000, HoursPerDay: 24, DaysPerYear: 365, Lamp: "halogen"}}
+				x := Situation{Stone: s, Position: Position{set, "ring", "daily"}, Bench: Steps[:],
+					Display: Display{Lux: 3000, HoursPerDay: 24, DaysPerYear: 365, Lamp: "halogen"}}
 				note(x)
 				x.Piece, x.Display = "earrings", Display{Lux: 500, HoursPerDay: 8, Lamp: "a lamp that nobody knows"}
 				note(x)

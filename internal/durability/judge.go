@@ -10,7 +10,8 @@ import (
 // taken at their worst and said in Assumed; Check reports them as faults.
 func Judge(s Situation) Verdict {
 	b, t := book(), tables()
-	v := Verdict{ReadAs: readAs(&s.Stone), Forbidden: []string{}, Guarded: []string{}, Assumed: []string{}, WorkOrder: []string{}}
+	v := Verdict{ReadAs: readAs(&s.Stone), Forbidden: []string{}, Guarded: []string{}, Assumed: []string{},
+		WorkOrder: []string{}}
 	var p profile
 	t.stone(&p, &s.Stone, &v.Assumed)
 	t.position(&p, &s.Position, &v.Assumed)
@@ -121,7 +122,8 @@ func (r *rule) told(p *profile) string {
 
 // finding is the rule as it holds for one situation, with the values compared.
 func (r *rule) finding(p *profile) Finding {
-	f := Finding{Rule: r.id, Hazard: r.hazard, Part: r.part, Level: r.level, Reason: r.told(p), Source: r.source, Mend: r.mend, Care: r.care}
+	f := Finding{Rule: r.id, Hazard: r.hazard, Part: r.part, Level: r.level, Reason: r.told(p), Source: r.source,
+		Mend: r.mend, Care: r.care}
 	f.Numbers = make([]Number, len(r.when))
 	for i, c := range r.when {
 		s := scales[c.of]

@@ -37,7 +37,10 @@ var (
 )
 
 var facets = []fact{
-	{"hardness", len(hardnesses), func(s *Situation, i int) { s.Material.Hardness = facts.Span(hardnesses[i], hardnesses[i]) }},
+	{"hardness", len(hardnesses), func(s *Situation, i int) {
+		s.Material.Hardness = facts.Span(hardnesses[i],
+			hardnesses[i])
+	}},
 	{"toughness", len(toughnesses), func(s *Situation, i int) { s.Material.Toughness = toughnesses[i] }},
 	{"cleavage", len(cleavages), func(s *Situation, i int) { s.Material.Cleavage = cleavages[i] }},
 	{"directions", 4, func(s *Situation, i int) { s.Material.Directions = i + 1 }},
@@ -75,7 +78,8 @@ var facets = []fact{
 }
 
 func drawSituation(t *rapid.T) Situation {
-	s := Situation{Stone: Stone{Material: &facts.Material{Name: "m"}}, Position: Position{Setting: &facts.Setting{Name: "s"}}, Display: Display{DaysPerYear: 300}}
+	s := Situation{Stone: Stone{Material: &facts.Material{Name: "m"}},
+		Position: Position{Setting: &facts.Setting{Name: "s"}}, Display: Display{DaysPerYear: 300}}
 	for _, f := range facets {
 		f.set(&s, rapid.IntRange(0, f.values-1).Draw(t, f.name))
 	}
@@ -141,7 +145,8 @@ func TestLaw_FastIsFull(t *testing.T) {
 			case PartDisplay:
 				worst.Display = max(worst.Display, f.Level)
 			}
-			if f.Reason == "" || f.Mend == "" || f.Source == "" || len(f.Numbers) == 0 || strings.ContainsAny(f.Reason, "{}") {
+			if f.Reason == "" || f.Mend == "" || f.Source == "" || len(f.Numbers) == 0 ||
+				strings.ContainsAny(f.Reason, "{}") {
 				t.Fatalf("%+v", f)
 			}
 			if f.Part != PartBench && f.Level >= Caution && f.Care == "" && lossOf(*ruleNamed(f.Rule)) == LossReturn {
@@ -165,7 +170,8 @@ func TestLaw_CompiledIsPlain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var p profile
 		for a := range p {
-			p[a] = rapid.OneOf(rapid.Just(int32(unknown)), rapid.Int32Range(0, 12), rapid.Int32Range(0, 20000)).Draw(t, scales[a].name)
+			p[a] = rapid.OneOf(rapid.Just(int32(unknown)), rapid.Int32Range(0, 12), rapid.Int32Range(0, 20000)).
+				Draw(t, scales[a].name)
 		}
 		fired := b.fired(&p, 0, attributes)
 		for i, r := range b.rules {
@@ -185,14 +191,16 @@ func TestLaw_CompiledIsPlain(t *testing.T) {
 func TestRenamed(t *testing.T) {
 	for i, m := range facts.Materials() {
 		for j, set := range facts.Settings() {
-			s := Situation{Stone: Stone{Material: m}, Position: Position{set, "ring", "daily"}, Bench: []string{"torch", "ultrasonic"}}
+			s := Situation{Stone: Stone{Material: m}, Position: Position{set, "ring", "daily"}, Bench: []string{"torch",
+				"ultrasonic"}}
 			renamed, held := *m, *set
 			renamed.Name, renamed.Short, renamed.Group = fmt.Sprintf("species %d", i), fmt.Sprintf("s%d", i), "group"
 			held.Name, held.Aliases, held.HeldBy = fmt.Sprintf("setting %d", j), nil, ""
 			x := s
 			x.Material, x.Setting = &renamed, &held
 			a, b := Judge(s), Judge(x)
-			a.ReadAs, b.ReadAs, a.Assumed, b.Assumed, a.Disputed, b.Disputed = "", "", nil, nil, nil, nil // words that repeat the names
+			// words that repeat the names
+			a.ReadAs, b.ReadAs, a.Assumed, b.Assumed, a.Disputed, b.Disputed = "", "", nil, nil, nil, nil
 			if fmt.Sprint(a) != fmt.Sprint(b) {
 				t.Fatalf("%s in %s changes with its name", m.Name, set.Name)
 			}
@@ -200,7 +208,8 @@ func TestRenamed(t *testing.T) {
 	}
 	for _, v := range facts.Varieties() {
 		m := facts.MaterialNamed(v.Species)
-		s := Situation{Stone: Stone{Material: m, Variety: v}, Position: Position{facts.Settings()[0], "ring", "daily"}, Bench: Steps[:]}
+		s := Situation{Stone: Stone{Material: m, Variety: v}, Position: Position{facts.Settings()[0], "ring", "daily"},
+			Bench: Steps[:]}
 		renamed := *v
 		renamed.Name, renamed.Species = "variety", "species"
 		x := s

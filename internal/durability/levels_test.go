@@ -28,7 +28,8 @@ func everyStone(n int) []Stone {
 func everyPair(f func(Situation)) {
 	stones := everyStone(len(facts.Materials()))
 	for _, v := range facts.Varieties() {
-		stones = append(stones, Stone{Material: facts.MaterialNamed(v.Species), Variety: v, Shape: "pear", Length: 16, Width: 7})
+		stones = append(stones, Stone{Material: facts.MaterialNamed(v.Species), Variety: v, Shape: "pear",
+			Length: 16, Width: 7})
 	}
 	for _, s := range stones {
 		for _, p := range everyPosition("ring", "daily") {

@@ -69,10 +69,11 @@ type Dose struct {
 // published class and its order of magnitude; years stand only where a limit
 // was given.
 type LightReport struct {
-	Class           string   `json:"class"`               // stable, low, medium, high or unknown
-	Order           string   `json:"order"`               // "days to months (estimate)"
-	Fade            string   `json:"fade"`                // at which dose colours of the class fade noticeably
-	FadeLow         *float64 `json:"fade_low_lux_hours"`  // the most and the least sensitive of the class; nil: the class has none
+	Class string `json:"class"` // stable, low, medium, high or unknown
+	Order string `json:"order"` // "days to months (estimate)"
+	Fade  string `json:"fade"`  // at which dose colours of the class fade noticeably
+	// the most and the least sensitive of the class; nil: the class has none
+	FadeLow         *float64 `json:"fade_low_lux_hours"`
 	FadeHigh        *float64 `json:"fade_high_lux_hours"` //
 	LuxHoursPerYear float64  `json:"lux_hours_per_year"`
 	LimitLuxHours   *float64 `json:"limit_lux_hours"`
@@ -102,7 +103,8 @@ func LightOf(s Situation) LightReport {
 	r.Order = orders[r.Class]
 	low, high, gain := fadeOf(r.Class)
 	if low != nil {
-		r.Fade = fmt.Sprintf("colours of this class fade noticeably at %g to %g million lux-hours without ultraviolet (estimate for the class, not for this stone; %s)", low.Value.Min, high.Value.Max, low.Source)
+		r.Fade = fmt.Sprintf("colours of this class fade noticeably at %g to %g million lux-hours without "+
+			"ultraviolet (estimate for the class, not for this stone; %s)", low.Value.Min, high.Value.Max, low.Source)
 		from, to := low.Value.Min*1e6, high.Value.Max*1e6
 		r.FadeLow, r.FadeHigh = &from, &to
 	}
@@ -142,8 +144,10 @@ func LightOf(s Situation) LightReport {
 		}
 		add("half the light", d.Lux/2, hours, "2 times longer", reciprocity)
 		add("rotation: two sets in turn", d.Lux, hours/2, "2 times longer", reciprocity)
-		add("in the case two hours a day, else in a closed box", d.Lux, 2*d.DaysPerYear, times(d.HoursPerDay/2), reciprocity)
-		add("in the hand only (half an hour a week at this light), else in a closed box", d.Lux, 26, times(hours/26), reciprocity)
+		add("in the case two hours a day, else in a closed box", d.Lux, 2*d.DaysPerYear,
+			times(d.HoursPerDay/2), reciprocity)
+		add("in the hand only (half an hour a week at this light), else in a closed box", d.Lux, 26,
+			times(hours/26), reciprocity)
 	}
 	for _, place := range t.places {
 		add(place.Name, place.Lux, place.HoursPerDay*place.DaysPerYear, "", place.Source)
@@ -151,7 +155,8 @@ func LightOf(s Situation) LightReport {
 	return r
 }
 
-const uvSource = "from memory: Canadian Conservation Institute, doses of the ISO blue wool standards with and without ultraviolet"
+const uvSource = "from memory: Canadian Conservation Institute, doses of the ISO blue wool standards with and " +
+	"without ultraviolet"
 
 // blueWool are the ISO blue wool standards that make up a class of light
 // sensitivity (Canadian Conservation Institute; classes of CIE 157:2004).
@@ -166,7 +171,10 @@ func fadeOf(class string) (low, high *facts.LightDose, gain string) {
 	}
 	dose := func(kind string, n int) *facts.LightDose {
 		rows := facts.LightDoses()
-		at := slices.IndexFunc(rows, func(r *facts.LightDose) bool { return r.Kind == kind && r.Name == fmt.Sprintf("ISO blue wool %d", n) })
+		at := slices.IndexFunc(rows, func(r *facts.LightDose) bool {
+			return r.Kind == kind &&
+				r.Name == fmt.Sprintf("ISO blue wool %d", n)
+		})
 		if at < 0 || !rows[at].Value.Known {
 			return nil
 		}
@@ -177,7 +185,8 @@ func fadeOf(class string) (low, high *facts.LightDose, gain string) {
 	if low == nil || high == nil || rich == nil || richest == nil {
 		return nil, nil, ""
 	}
-	return low, high, fmt.Sprintf("about %.1f to %.1f times longer for this class", low.Value.Min/rich.Value.Max, high.Value.Max/richest.Value.Min)
+	return low, high, fmt.Sprintf("about %.1f to %.1f times longer for this class", low.Value.Min/rich.Value.Max,
+		high.Value.Max/richest.Value.Min)
 }
 
 func times(f float64) string {

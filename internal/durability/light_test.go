@@ -21,10 +21,12 @@ func TestLuxHours_Published(t *testing.T) {
 }
 
 func TestLightOf(t *testing.T) {
-	s := Situation{Stone: stones(t, "kunzite")[0], Display: Display{Lux: 1500, HoursPerDay: 12, DaysPerYear: 313, LimitMlxh: 3}}
+	s := Situation{Stone: stones(t, "kunzite")[0], Display: Display{Lux: 1500, HoursPerDay: 12, DaysPerYear: 313,
+		LimitMlxh: 3}}
 	r := LightOf(s)
 	// 1500 x 12 x 313 = 5,634,000; 3,000,000 / 5,634,000 = 0.5325 years; 2,000 h left.
-	if r.LuxHoursPerYear != 5634000 || r.Years == nil || math.Abs(*r.Years-0.53248) > 1e-4 || r.HoursLeft == nil || *r.HoursLeft != 2000 {
+	if r.LuxHoursPerYear != 5634000 || r.Years == nil || math.Abs(*r.Years-0.53248) > 1e-4 || r.HoursLeft == nil ||
+		*r.HoursLeft != 2000 {
 		t.Errorf("%+v", r)
 	}
 	if r.Class != "high" || !strings.Contains(r.Order, "estimate") {
@@ -131,7 +133,8 @@ func TestLightRules_Published(t *testing.T) {
 // What a filter buys, from the doses with and without ultraviolet: 0.3/0.22 to
 // 3/1.5 for blue wool 1 to 3, 10/3.5 to 100/20 for 4 to 6.
 func TestFadeOf(t *testing.T) {
-	for class, want := range map[string]string{"high": "about 1.4 to 2.0 times", "medium": "about 2.9 to 5.0 times", "low": "about 6.0 to 8.3 times"} {
+	for class, want := range map[string]string{"high": "about 1.4 to 2.0 times", "medium": "about 2.9 to 5.0 times",
+		"low": "about 6.0 to 8.3 times"} {
 		if low, _, gain := fadeOf(class); low == nil || !strings.HasPrefix(gain, want) {
 			t.Errorf("%s: %q, want %q", class, gain, want)
 		}

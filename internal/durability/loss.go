@@ -109,10 +109,12 @@ func readPriors() ([]Prior, error) {
 // Check returns the fault of a prior that cannot be a belief.
 func (p Prior) Check() *fault.Fault {
 	if !(p.Mean > 0 && p.Mean < 1) {
-		return fault.New(fault.Invalid, "loss-rate", fmt.Sprintf("a loss rate lies between 0 and 100 %%, but is %g %%", p.Mean*100), "give a rate above 0 and below 100, e.g. 0.5")
+		return fault.New(fault.Invalid, "loss-rate", fmt.Sprintf("a loss rate lies between 0 and 100 %%, but is %g %%",
+			p.Mean*100), "give a rate above 0 and below 100, e.g. 0.5")
 	}
 	if !(p.Stones > 0) || math.IsInf(p.Stones, 1) {
-		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("the weight of an estimate is a number of stones above 0, but is %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
+		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("the weight of an estimate is a number of stones "+
+			"above 0, but is %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
 	}
 	return nil
 }
@@ -122,14 +124,16 @@ func (p Prior) Check() *fault.Fault {
 func RateOf(list []Prior, kind LossKind, level Level, own Record) (Rate, *fault.Fault) {
 	at := slices.IndexFunc(list, func(p Prior) bool { return p.Kind == kind && p.Level == level })
 	if at < 0 {
-		return Rate{}, fault.New(fault.NotFound, "loss-prior", fmt.Sprintf("no loss rate for %s at level %s", kind, level), "add the row to the loss rates")
+		return Rate{}, fault.New(fault.NotFound, "loss-prior", fmt.Sprintf("no loss rate for %s at level %s", kind,
+			level), "add the row to the loss rates")
 	}
 	p := list[at]
 	if f := p.Check(); f != nil {
 		return Rate{}, f
 	}
 	if own.N < 0 || own.Lost < 0 || own.Lost > own.N {
-		return Rate{}, fault.New(fault.Invalid, "loss-record", fmt.Sprintf("%d of %d stones lost cannot be", own.Lost, own.N), "check the entries of the setter and the returns")
+		return Rate{}, fault.New(fault.Invalid, "loss-record", fmt.Sprintf("%d of %d stones lost cannot be", own.Lost,
+			own.N), "check the entries of the setter and the returns")
 	}
 	b := chance.BetaOf(p.Mean, p.Stones).Update(float64(own.Lost), float64(own.N))
 	r := Rate{Kind: kind, Level: level, Belief: b, Mean: b.Mean(), Source: p.Source}

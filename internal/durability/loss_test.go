@@ -98,7 +98,8 @@ func TestRateOf(t *testing.T) {
 			if f != nil {
 				t.Fatal(f)
 			}
-			if r.Mean < before || !(r.Low < r.Mean && r.Mean < r.High) || !strings.HasPrefix(r.Words, "estimate") || r.Source == "" {
+			if r.Mean < before || !(r.Low < r.Mean && r.Mean < r.High) || !strings.HasPrefix(r.Words, "estimate") ||
+				r.Source == "" {
 				t.Errorf("%s %s: %+v", kind, level, r)
 			}
 			before = r.Mean
@@ -106,7 +107,8 @@ func TestRateOf(t *testing.T) {
 	}
 	few, _ := RateOf(list, LossSetting, Caution, Record{N: 10, Lost: 1})
 	many, _ := RateOf(list, LossSetting, Caution, Record{N: 1000, Lost: 20})
-	if !strings.Contains(few.Words, "record of 10") || !strings.HasPrefix(few.Words, "estimate") || !strings.HasPrefix(many.Words, "record of 1000") {
+	if !strings.Contains(few.Words, "record of 10") || !strings.HasPrefix(few.Words, "estimate") ||
+		!strings.HasPrefix(many.Words, "record of 1000") {
 		t.Errorf("%q, %q", few.Words, many.Words)
 	}
 	// (0.04*50 + 1) / (50 + 10) and (2 + 20) / (50 + 1000): the conjugate rule.
@@ -135,7 +137,8 @@ func TestLossProfile(t *testing.T) {
 	s := stones(t, "kunzite")[0]
 	flush := Judge(Situation{Stone: s, Position: Position{setting(t, "flush"), "pendant", "evening"}})
 	prong := Judge(Situation{Stone: s, Position: Position{setting(t, "prong"), "ring", "daily"}})
-	if flush.BreakLevel != Avoid || flush.ReturnLevel >= Avoid || prong.ReturnLevel != Avoid || prong.BreakLevel >= Caution {
+	if flush.BreakLevel != Avoid || flush.ReturnLevel >= Avoid || prong.ReturnLevel != Avoid ||
+		prong.BreakLevel >= Caution {
 		t.Errorf("flush %s/%s, prong %s/%s", flush.BreakLevel, flush.ReturnLevel, prong.BreakLevel, prong.ReturnLevel)
 	}
 	spares := func(v Verdict) int {

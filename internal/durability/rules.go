@@ -91,7 +91,8 @@ func readRules() ([]rule, error) {
 			return nil, err
 		}
 		for _, row := range rows {
-			r := rule{id: row["id"], hazard: h, part: Part(row["part"]), reason: row["reason"], mend: row["mend"], care: row["care"], source: row["source"]}
+			r := rule{id: row["id"], hazard: h, part: Part(row["part"]), reason: row["reason"], mend: row["mend"],
+				care: row["care"], source: row["source"]}
 			level := slices.Index(levelWords[:], row["level"])
 			r.level = Level(level)
 			if r.when, err = parseWhen(row["when"]); err != nil {

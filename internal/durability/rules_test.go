@@ -11,7 +11,8 @@ import (
 func numbered(n int) []rule {
 	rules := make([]rule, n)
 	for i := range rules {
-		rules[i] = rule{id: fmt.Sprintf("rule-%d", i+1), hazard: hazards[0], part: PartSetting, level: Avoid - 1, when: []condition{{hardness, unknown}}}
+		rules[i] = rule{id: fmt.Sprintf("rule-%d", i+1), hazard: hazards[0], part: PartSetting, level: Avoid - 1,
+			when: []condition{{hardness, unknown}}}
 	}
 	rules[n-1].level = Avoid
 	return rules

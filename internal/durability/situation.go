@@ -123,7 +123,8 @@ func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 		}
 	}
 	if s.Inclusions == "" {
-		say(said, "inclusions not stated: no open fracture and no liquid inclusion assumed; look with a 10x loupe first")
+		say(said,
+			"inclusions not stated: no open fracture and no liquid inclusion assumed; look with a 10x loupe first")
 	}
 
 	p[points] = 0
@@ -193,7 +194,8 @@ func (t *ruleTables) treat(p *profile, s *Stone, list []string, said *[]string) 
 				say(said, "treatment not stated: usual treatment assumed ("+strings.Join(list, ", ")+")")
 			}
 			if len(ask) > 0 {
-				say(said, "not assumed, but met in some goods: "+strings.Join(ask, ", ")+"; ask the vendor or have it tested")
+				say(said, "not assumed, but met in some goods: "+strings.Join(ask, ", ")+
+					"; ask the vendor or have it tested")
 			}
 		}
 	}
@@ -298,7 +300,8 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 }
 
 // openest stands for a setting that is not stated: open on all sides.
-var openest = facts.Setting{GirdleExposed: 3, CrownExposed: 3, PavilionOpen: true, CornersExposed: true, Impact: 3, Force: 2, HeatNear: true}
+var openest = facts.Setting{GirdleExposed: 3, CrownExposed: 3, PavilionOpen: true, CornersExposed: true, Impact: 3,
+	Force: 2, HeatNear: true}
 
 // benchSteps fills the planned steps. A step that nobody knows is taken for
 // the hardest one, the torch.

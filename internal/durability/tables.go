@@ -82,7 +82,8 @@ type disputeRow struct {
 func (t *ruleTables) disputesOn(s *Stone) []Dispute {
 	out := []Dispute{}
 	for _, d := range t.disputes {
-		if s.Material != nil && d.material == s.Material.Name && (d.variety == "" || (s.Variety != nil && d.variety == s.Variety.Name)) {
+		if s.Material != nil && d.material == s.Material.Name && (d.variety == "" || (s.Variety != nil &&
+			d.variety == s.Variety.Name)) {
 			out = append(out, d.Dispute)
 		}
 	}
@@ -159,27 +160,33 @@ func readTables() (*ruleTables, error) {
 		row  func(*sheet)
 	}{
 		{"rules_word_shapes.csv", func(s *sheet) {
-			t.shapes = append(t.shapes, shapeRow{s.id, split(s.row["aliases"]), s.word("points", points), s.yes("bead"), s.row["source"]})
+			t.shapes = append(t.shapes, shapeRow{s.id, split(s.row["aliases"]), s.word("points", points), s.yes("bead"),
+				s.row["source"]})
 		}},
 		{"rules_word_lamps.csv", func(s *sheet) {
-			t.lamps = append(t.lamps, lampRow{s.id, split(s.row["aliases"]), s.word("heat", lampHeat), s.yes("uv_rich"), s.row["source"]})
+			t.lamps = append(t.lamps, lampRow{s.id, split(s.row["aliases"]), s.word("heat", lampHeat), s.yes("uv_rich"),
+				s.row["source"]})
 		}},
 		{"rules_word_places.csv", func(s *sheet) {
-			t.places = append(t.places, Place{s.id, s.number("lux"), s.number("hours_per_day"), s.number("days_per_year"), s.row["lamp"], s.row["source"]})
+			t.places = append(t.places, Place{s.id, s.number("lux"), s.number("hours_per_day"),
+				s.number("days_per_year"), s.row["lamp"], s.row["source"]})
 		}},
 		{"rules_word_treatments.csv", func(s *sheet) {
-			t.treatments = append(t.treatments, treatmentRow{s.id, split(s.row["aliases"]), s.when("effects"), s.row["words"], s.row["lasting"],
+			t.treatments = append(t.treatments, treatmentRow{s.id, split(s.row["aliases"]), s.when("effects"),
+				s.row["words"], s.row["lasting"],
 				s.yes("specific"), s.row["special_care"], s.yes("value"), s.yes("must_state"), s.row["source"]})
 		}},
 		{"rules_work.csv", func(s *sheet) {
 			t.work = append(t.work, noteRow{s.id, "", s.when("when"), s.row["words"], s.row["source"]})
 		}},
 		{"rules_disputes.csv", func(s *sheet) {
-			d := Dispute{Hazard(s.row["hazard"]), s.row["one"], s.row["one_source"], s.row["other"], s.row["other_source"]}
+			d := Dispute{Hazard(s.row["hazard"]), s.row["one"], s.row["one_source"], s.row["other"],
+				s.row["other_source"]}
 			if s.row["taken"] == "other" {
 				d.Taken, d.TakenSource, d.Other, d.OtherSource = d.Other, d.OtherSource, d.Taken, d.TakenSource
 			}
-			if !slices.Contains(hazards[:], d.Hazard) || d.Taken == "" || d.TakenSource == "" || d.Other == "" || d.OtherSource == "" {
+			if !slices.Contains(hazards[:], d.Hazard) || d.Taken == "" || d.TakenSource == "" || d.Other == "" ||
+				d.OtherSource == "" {
 				s.fail("hazard", fmt.Errorf("an incomplete dispute"))
 			}
 			t.disputes = append(t.disputes, disputeRow{s.row["material"], s.row["variety"], d})
@@ -254,7 +261,8 @@ func (t *ruleTables) apart(words []string) []string {
 			out = append(out, w)
 			continue
 		}
-		parts := strings.FieldsFunc(strings.ReplaceAll(w, " and ", "+"), func(r rune) bool { return strings.ContainsRune(",+/&", r) })
+		parts := strings.FieldsFunc(strings.ReplaceAll(w, " and ", "+"),
+			func(r rune) bool { return strings.ContainsRune(",+/&", r) })
 		for _, p := range parts {
 			if p = strings.TrimSpace(p); p != "" {
 				out = append(out, p)

@@ -140,7 +140,8 @@ func agreement(t *testing.T, file string) {
 				}
 				if int(got) < floor || int(got) > ceiling {
 					fits = false
-					words += fmt.Sprintf(" %s %s %s (expected %s to %s);", name, part, got, Level(floor), Level(ceiling))
+					words += fmt.Sprintf(" %s %s %s (expected %s to %s);", name, part, got, Level(floor),
+						Level(ceiling))
 				}
 				if strings.EqualFold(row["grade"], "never") && got < Caution {
 					t.Errorf("row %s: %s says never, the verdict for %s is %s", row["row"], row["source"], name, got)
@@ -157,7 +158,8 @@ func agreement(t *testing.T, file string) {
 		fits, words := judge(false)
 		blind, _ := judge(true)
 		if row["disputed"] != "" {
-			disputes = append(disputes, fmt.Sprintf("%s\n    row %s taken: %v%s", row["disputed"], row["row"], fits, words))
+			disputes = append(disputes, fmt.Sprintf("%s\n    row %s taken: %v%s", row["disputed"], row["row"],
+				fits, words))
 			continue
 		}
 		tal.rows++
@@ -174,24 +176,31 @@ func agreement(t *testing.T, file string) {
 			}
 		}
 		if !fits {
-			misses = append(misses, fmt.Sprintf("row %s (%s, used %s): %s: %q [%s]:%s", row["row"], row["topic"], row["used"], row["subject"], row["advice"], row["source"], words))
+			misses = append(misses, fmt.Sprintf("row %s (%s, used %s): %s: %q [%s]:%s", row["row"], row["topic"],
+				row["used"], row["subject"], row["advice"], row["source"], words))
 		}
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "Agreement with published advice. Counted are the rows from which no rule and no fact was written.\n\"no bath facts\" judges the same rows with the published words on ultrasonic and steam taken away.\n\n")
-	fmt.Fprintf(&b, "%-12s %5s %8s %6s %7s %14s %9s\n", "topic", "rows", "counted", "agree", "share", "no bath facts", "all rows")
+	fmt.Fprintf(&b, "Agreement with published advice. Counted are the rows from which no rule and no fact was "+
+		"written.\n\"no bath facts\" judges the same rows with the published words on ultrasonic and steam taken "+
+		"away.\n\n")
+	fmt.Fprintf(&b, "%-12s %5s %8s %6s %7s %14s %9s\n", "topic", "rows", "counted", "agree", "share",
+		"no bath facts", "all rows")
 	for _, topic := range order {
 		tal := topics[topic]
 		share := "-"
 		if tal.counted > 0 {
 			share = fmt.Sprintf("%.1f %%", 100*float64(tal.agree)/float64(tal.counted))
 		}
-		fmt.Fprintf(&b, "%-12s %5d %8d %6d %7s %14d %9d\n", topic, tal.rows, tal.counted, tal.agree, share, tal.blank, tal.allAgree)
+		fmt.Fprintf(&b, "%-12s %5d %8d %6d %7s %14d %9d\n", topic, tal.rows, tal.counted, tal.agree, share, tal.blank,
+			tal.allAgree)
 		if tal.counted >= 10 && 100*tal.agree < 95*tal.counted {
 			t.Errorf("%s: only %d of %d published rows agree", topic, tal.agree, tal.counted)
 		}
 	}
-	fmt.Fprintf(&b, "\nRows that disagree\n%s\n\nSources that contradict each other (\"taken\": the verdict follows this row; the stricter one counts where its source ranks equal or better)\n%s\n", strings.Join(misses, "\n"), strings.Join(disputes, "\n"))
+	fmt.Fprintf(&b, "\nRows that disagree\n%s\n\nSources that contradict each other (\"taken\": the verdict follows "+
+		"this row; the stricter one counts where its source ranks equal or better)\n%s\n", strings.Join(misses, "\n"),
+		strings.Join(disputes, "\n"))
 	golden(t, file+".txt", b.String())
 }
 
@@ -232,7 +241,8 @@ func TestAnchors(t *testing.T) {
 					}
 				}
 			}
-			if b := JudgeAll(Situation{Position: Position{bezel, "ring", "evening"}}, stones(t, name)); b.Setting > Caution {
+			if b := JudgeAll(Situation{Position: Position{bezel, "ring", "evening"}},
+				stones(t, name)); b.Setting > Caution {
 				t.Errorf("%s in an evening bezel ring: %s", name, b.Setting)
 			}
 		}
@@ -243,19 +253,22 @@ func TestAnchors(t *testing.T) {
 func TestCommonPractice(t *testing.T) {
 	prong := setting(t, "prong")
 	ring := Position{prong, "ring", "daily"}
-	two := &facts.Material{Name: "x", Hardness: facts.Span(6.5, 7), Cleavage: "perfect", Directions: 2, Toughness: "poor", Light: "stable", Heat: "low",
+	two := &facts.Material{Name: "x", Hardness: facts.Span(6.5, 7), Cleavage: "perfect", Directions: 2,
+		Toughness: "poor", Light: "stable", Heat: "low",
 		Acid: "none", Alkali: "none", Solvent: "none", Ultrasonic: "no", Steam: "no", Porous: "no", Dries: "no"}
 	if got := Judge(Situation{Stone: Stone{Material: two}, Position: ring}).Setting; got != Avoid {
 		t.Errorf("two perfect cleavages at hardness 6.5 to 7 in a daily prong ring: %s", got)
 	}
 	for _, piece := range []string{"earrings", "pendant"} {
-		if got := Judge(Situation{Stone: Stone{Material: two}, Position: Position{prong, piece, "daily"}}).Setting; got > Care {
+		if got := Judge(Situation{Stone: Stone{Material: two}, Position: Position{prong, piece, "daily"}}).
+			Setting; got > Care {
 			t.Errorf("the same in %s: %s", piece, got)
 		}
 	}
 	fades := *two
 	fades.Light = "high"
-	evening := Situation{Stone: Stone{Material: &fades}, Position: Position{prong, "pendant", "evening"}, Display: Display{Dark: true}}
+	evening := Situation{Stone: Stone{Material: &fades}, Position: Position{prong, "pendant", "evening"},
+		Display: Display{Dark: true}}
 	if got := Judge(evening).Display; got > Care {
 		t.Errorf("a fading colour for evening wear, in a closed box: %s", got)
 	}
@@ -269,13 +282,15 @@ func TestCommonPractice(t *testing.T) {
 		if v.Bench != Avoid || !strings.Contains(fmt.Sprint(v.Findings), "hydrogen fluoride") {
 			t.Errorf("fluorite in pickle: %s %v", v.Bench, v.Findings)
 		}
-		if !strings.Contains(fmt.Sprint(v.WorkOrder), "never meet acid") || !strings.Contains(fmt.Sprint(Judge(Situation{Stone: s, Position: ring}).Forbidden), "pickle") {
+		if !strings.Contains(fmt.Sprint(v.WorkOrder), "never meet acid") ||
+			!strings.Contains(fmt.Sprint(Judge(Situation{Stone: s, Position: ring}).Forbidden), "pickle") {
 			t.Errorf("fluorite: work order %v", v.WorkOrder)
 		}
 	}
 	// Hardness and toughness are not the same thing: a hard splitting stone is
 	// worse off than a softer tough one.
-	hard, tough := Judge(Situation{Stone: stones(t, "topaz")[0], Position: ring}), Judge(Situation{Stone: stones(t, "nephrite")[0], Position: ring})
+	hard, tough := Judge(Situation{Stone: stones(t, "topaz")[0], Position: ring}),
+		Judge(Situation{Stone: stones(t, "nephrite")[0], Position: ring})
 	if hard.Setting <= tough.Setting {
 		t.Errorf("topaz %s, nephrite %s", hard.Setting, tough.Setting)
 	}
@@ -292,7 +307,8 @@ func TestCommonPractice(t *testing.T) {
 		t.Errorf("a fractured sapphire in tension: %s", got)
 	}
 	// An unknown stone is never sound.
-	v := Judge(Situation{Stone: Stone{Material: &facts.Material{Name: "new"}}, Position: Position{prong, "earrings", "evening"}})
+	v := Judge(Situation{Stone: Stone{Material: &facts.Material{Name: "new"}}, Position: Position{prong,
+		"earrings", "evening"}})
 	if v.Setting < Care || v.Display < Care || len(v.Forbidden)+len(v.Guarded) < 4 {
 		t.Errorf("a material of which nothing is known: %+v", v.Levels)
 	}

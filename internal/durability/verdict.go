@@ -76,7 +76,8 @@ const (
 	LampHeat   Hazard = "lamp"
 )
 
-var hazards = [...]Hazard{Unknowns, Knocks, Scratch, Pressure, Shape, Treatment, Neighbours, Chemicals, Soaking, Heat, Ultrasonic, Steam, Light, LampHeat}
+var hazards = [...]Hazard{Unknowns, Knocks, Scratch, Pressure, Shape, Treatment, Neighbours, Chemicals, Soaking, Heat,
+	Ultrasonic, Steam, Light, LampHeat}
 
 // Levels are the three verdicts of a situation; Setting is the headline.
 type Levels struct {

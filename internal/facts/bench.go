@@ -6,7 +6,9 @@ import "sync"
 // standards, the classes built on them, limits of museum practice, and how
 // bright usual places are.
 type LightDose struct {
-	Kind   string // "fade dose, no UV", "fade dose, UV rich", "class", "illuminance limit", "exposure limit", "UV limit", "hours", "illuminance", "rule"
+	// "fade dose, no UV", "fade dose, UV rich", "class", "illuminance limit", "exposure limit", "UV limit", "hours",
+	// "illuminance", "rule"
+	Kind   string
 	Name   string // "ISO blue wool 3", "medium responsivity R2", "retail jewelry showcase, spot-lit"
 	Value  Range  // in Unit; unknown where Words say it
 	Words  string // "no limit", "ISO blue wool 1-3"
@@ -20,7 +22,8 @@ func LightDoses() []*LightDose { return lightDoses() }
 
 var lightDoses = sync.OnceValue(load("light_doses.csv", func(r row) *LightDose {
 	return &LightDose{
-		Kind:   word(r, "kind", "fade dose, no UV", "fade dose, UV rich", "class", "illuminance limit", "exposure limit", "UV limit", "hours", "illuminance", "rule"),
+		Kind: word(r, "kind", "fade dose, no UV", "fade dose, UV rich", "class", "illuminance limit",
+			"exposure limit", "UV limit", "hours", "illuminance", "rule"),
 		Name:   r.must("name"),
 		Value:  r.span("value"),
 		Words:  r.text("words"),

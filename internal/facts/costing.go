@@ -26,7 +26,9 @@ var costingRates = sync.OnceValue(load("costing_rates.csv", func(r row) *Costing
 		r.fail("value", "does not lie between low and high")
 	}
 	return &CostingRate{
-		Kind: r.must("kind"), Name: r.must("name"), Value: r.must("value"), Low: r.must("low"), High: r.must("high"), Unit: r.must("unit"),
-		On: r.text("on"), When: r.must("when"), Basis: word(r, "basis", "published", "common practice"), Source: r.must("source"),
+		Kind: r.must("kind"), Name: r.must("name"), Value: r.must("value"), Low: r.must("low"), High: r.must("high"),
+		Unit: r.must("unit"),
+		On:   r.text("on"), When: r.must("when"), Basis: word(r, "basis", "published", "common practice"),
+		Source: r.must("source"),
 	}
 }))

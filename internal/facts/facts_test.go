@@ -26,10 +26,13 @@ var own = map[string]int{
 func TestEveryTableParses(t *testing.T) {
 	counts := map[string]int{
 		"materials.csv": len(Materials()), "varieties.csv": len(Varieties()), "settings.csv": len(Settings()),
-		"pieces.csv": len(Pieces()), "wears.csv": len(Wears()), "alloys.csv": len(Alloys()), "metals.csv": len(Metals()),
-		"fineness_marks.csv": len(FinenessMarks()), "calibrated_sizes.csv": len(CalibratedSizes()), "tolerances.csv": len(Tolerances()),
-		"sieves.csv": len(Sieves()), "water_density.csv": len(WaterDensities()), "ring_sizes.csv": len(RingSizes()),
-		"ring_systems.csv": len(RingSystems()), "light_doses.csv": len(LightDoses()), "bench.csv": len(BenchProcesses()),
+		"pieces.csv": len(Pieces()), "wears.csv": len(Wears()), "alloys.csv": len(Alloys()),
+		"metals.csv":         len(Metals()),
+		"fineness_marks.csv": len(FinenessMarks()), "calibrated_sizes.csv": len(CalibratedSizes()),
+		"tolerances.csv": len(Tolerances()),
+		"sieves.csv":     len(Sieves()), "water_density.csv": len(WaterDensities()), "ring_sizes.csv": len(RingSizes()),
+		"ring_systems.csv": len(RingSystems()), "light_doses.csv": len(LightDoses()),
+		"bench.csv":    len(BenchProcesses()),
 		"hs_codes.csv": len(HSCodes()), "aliases.csv": len(readRows("aliases.csv")),
 	}
 	for file, least := range own {
@@ -108,7 +111,8 @@ func TestConstantsHangTogether(t *testing.T) {
 	inside := func(r Range, low, high float64) bool { return !r.Known || r.Min >= low && r.Max <= high }
 	for _, m := range Materials() {
 		bad := func(format string, args ...any) { t.Helper(); t.Errorf(m.Name+": "+format, args...) }
-		if !inside(m.RI, 1.3, 3.3) || !inside(m.SG, 0.9, 7.3) || !inside(m.Hardness, 1, 10) || !inside(m.Birefringence, 0, 0.45) || !inside(m.Dispersion, 0.004, 0.4) {
+		if !inside(m.RI, 1.3, 3.3) || !inside(m.SG, 0.9, 7.3) || !inside(m.Hardness, 1, 10) ||
+			!inside(m.Birefringence, 0, 0.45) || !inside(m.Dispersion, 0.004, 0.4) {
 			bad("a constant lies outside what any gem has: n %v, SG %v, H %v", m.RI, m.SG, m.Hardness)
 		}
 		if !m.SG.Known || !m.Hardness.Known {
@@ -130,10 +134,12 @@ func TestConstantsHangTogether(t *testing.T) {
 				bad("has one of omega and epsilon")
 			}
 			if m.Omega.Known {
-				if m.Sign == "+" && (m.Epsilon.Min < m.Omega.Min || m.Epsilon.Max < m.Omega.Max) || m.Sign == "-" && (m.Epsilon.Min > m.Omega.Min || m.Epsilon.Max > m.Omega.Max) {
+				if m.Sign == "+" && (m.Epsilon.Min < m.Omega.Min || m.Epsilon.Max < m.Omega.Max) || m.Sign == "-" &&
+					(m.Epsilon.Min > m.Omega.Min || m.Epsilon.Max > m.Omega.Max) {
 					bad("omega %v and epsilon %v do not fit the sign %s", m.Omega, m.Epsilon, m.Sign)
 				}
-				if widest := max(m.Omega.Max-m.Epsilon.Min, m.Epsilon.Max-m.Omega.Min); m.Birefringence.Max > widest+rounding {
+				if widest := max(m.Omega.Max-m.Epsilon.Min, m.Epsilon.Max-m.Omega.Min); m.Birefringence.Max > widest+
+					rounding {
 					bad("birefringence %v is more than the indices allow (%.4f)", m.Birefringence, widest)
 				}
 				if m.RI.Min != min(m.Omega.Min, m.Epsilon.Min) || m.RI.Max != max(m.Omega.Max, m.Epsilon.Max) {
@@ -145,10 +151,12 @@ func TestConstantsHangTogether(t *testing.T) {
 				bad("is biaxial and has an omega or epsilon")
 			}
 			if m.Alpha.Known {
-				if m.Alpha.Min > m.Beta.Min || m.Beta.Min > m.Gamma.Min || m.Alpha.Max > m.Beta.Max || m.Beta.Max > m.Gamma.Max {
+				if m.Alpha.Min > m.Beta.Min || m.Beta.Min > m.Gamma.Min || m.Alpha.Max > m.Beta.Max ||
+					m.Beta.Max > m.Gamma.Max {
 					bad("alpha %v, beta %v, gamma %v are out of order", m.Alpha, m.Beta, m.Gamma)
 				}
-				if widest, least := m.Gamma.Max-m.Alpha.Min, m.Gamma.Min-m.Alpha.Max; m.Birefringence.Max > widest+rounding || m.Birefringence.Min < least-rounding {
+				if widest, least := m.Gamma.Max-m.Alpha.Min, m.Gamma.Min-m.Alpha.Max; m.Birefringence.Max > widest+
+					rounding || m.Birefringence.Min < least-rounding {
 					bad("birefringence %v does not fit the indices (%.4f to %.4f)", m.Birefringence, least, widest)
 				}
 				if m.RI.Min != m.Alpha.Min || m.RI.Max != m.Gamma.Max {
@@ -159,7 +167,8 @@ func TestConstantsHangTogether(t *testing.T) {
 		if m.AnomalousDR && m.Optic != Isotropic {
 			bad("anomalous double refraction belongs to isotropic materials")
 		}
-		if m.Cleavage == "none" && m.Directions != 0 || slices.Contains([]Cleavage{"perfect", "good"}, m.Cleavage) && m.Directions == 0 {
+		if m.Cleavage == "none" && m.Directions != 0 || slices.Contains([]Cleavage{"perfect", "good"}, m.Cleavage) &&
+			m.Directions == 0 {
 			bad("cleavage %q in %d directions", m.Cleavage, m.Directions)
 		}
 		if len(m.Colors) == 0 {
@@ -229,9 +238,14 @@ func TestPublishedReadings(t *testing.T) {
 			if p.column == "hardness" {
 				read = Span(mustFloat(t, low), mustFloat(t, high))
 			}
-			fits := slices.ContainsFunc(named.Materials, func(m *Material) bool { v := p.of(m); return !v.Known || v.Overlaps(read) })
+			fits := slices.ContainsFunc(named.Materials, func(m *Material) bool {
+				v := p.of(m)
+				return !v.Known ||
+					v.Overlaps(read)
+			})
 			if !fits {
-				t.Errorf("%s: %s %s to %s (%s) is outside the table's %v", name, p.column, low, high, r["source"], p.of(named.Materials[0]))
+				t.Errorf("%s: %s %s to %s (%s) is outside the table's %v", name, p.column, low, high, r["source"],
+					p.of(named.Materials[0]))
 			}
 			checked++
 		}
@@ -241,8 +255,10 @@ func TestPublishedReadings(t *testing.T) {
 				high = low
 			}
 			m := named.Materials[0]
-			if read := Span(mustFloat(t, low)-half(low), mustFloat(t, high)+half(high)); m.Dispersion.Known && !m.Dispersion.Overlaps(read) && !nearDispersion(m.Dispersion, read) {
-				t.Errorf("%s: dispersion %s (%s) is outside the table's %v", name, r["dispersion"], r["source"], m.Dispersion)
+			if read := Span(mustFloat(t, low)-half(low), mustFloat(t, high)+half(high)); m.Dispersion.Known &&
+				!m.Dispersion.Overlaps(read) && !nearDispersion(m.Dispersion, read) {
+				t.Errorf("%s: dispersion %s (%s) is outside the table's %v", name, r["dispersion"], r["source"],
+					m.Dispersion)
 			}
 			checked++
 		}
@@ -287,8 +303,10 @@ func mustFloat(t *testing.T, s string) float64 {
 // more are named with the reason.
 func TestRefractiveIndicesElsewhere(t *testing.T) {
 	known := map[string]string{
-		"andradite":            "1.820 belongs to mixed garnets; published andradite starts at 1.855 (Gemstone properties, garnet, Rocks and Gems: 1.85)",
-		"plastic, polystyrene": "1.55 is the index of no common polystyrene; handbooks print 1.59 (from memory: Read, Gemmology)",
+		"andradite": "1.820 belongs to mixed garnets; published andradite starts at 1.855 (Gemstone " +
+			"properties, garnet, Rocks and Gems: 1.85)",
+		"plastic, polystyrene": "1.55 is the index of no common polystyrene; handbooks print 1.59 (from memory: " +
+			"Read, Gemmology)",
 	}
 	for _, r := range vectors.Read(t, "facts/refractive_indices.csv") {
 		n, f := Resolve(r["name"])
@@ -302,7 +320,8 @@ func TestRefractiveIndicesElsewhere(t *testing.T) {
 			miss = min(miss, m.RI.Distance(index))
 		}
 		if reason := known[r["name"]]; (miss > 0.006) != (reason != "") {
-			t.Errorf("%s: index %v is %.4f from the table's %v (reason %q)", r["name"], index, miss, n.Materials[0].RI, reason)
+			t.Errorf("%s: index %v is %.4f from the table's %v (reason %q)", r["name"], index, miss,
+				n.Materials[0].RI, reason)
 		}
 	}
 }

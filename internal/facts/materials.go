@@ -20,7 +20,8 @@ var (
 	baths       = []Bath{"", "no", "caution", "yes"}
 	frequencies = []Frequency{"common", "occasional", "collector"}
 	yesOrNo     = []string{"", "no", "yes"}
-	hues        = []string{"colourless", "white", "grey", "black", "brown", "red", "pink", "orange", "yellow", "green", "blue", "violet", "purple"}
+	hues        = []string{"colourless", "white", "grey", "black", "brown", "red", "pink", "orange", "yellow", "green",
+		"blue", "violet", "purple"}
 )
 
 // Materials returns every row of data/materials.csv, sorted by name. Callers

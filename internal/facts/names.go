@@ -17,7 +17,8 @@ import (
 // known names.
 func Resolve(name string) (Named, *fault.Fault) {
 	if strings.TrimSpace(name) == "" {
-		return Named{}, fault.New(fault.Invalid, "unknown-material", "the material has no name", "give a species, variety, group or trade name, e.g. topaz or aquamarine")
+		return Named{}, fault.New(fault.Invalid, "unknown-material", "the material has no name",
+			"give a species, variety, group or trade name, e.g. topaz or aquamarine")
 	}
 	if n, ok := lookUp(fold(name)); ok {
 		n.Asked = name
@@ -27,7 +28,8 @@ func Resolve(name string) (Named, *fault.Fault) {
 	if hint := fault.DidYouMean(fold(name), names().known); hint != "" {
 		mend = hint
 	}
-	return Named{}, fault.New(fault.Invalid, "unknown-material", "no material is known as \""+strings.TrimSpace(name)+"\"", mend)
+	return Named{}, fault.New(fault.Invalid, "unknown-material", "no material is known as \""+
+		strings.TrimSpace(name)+"\"", mend)
 }
 
 // Names returns every name that Resolve knows as such, folded to lower case
@@ -44,7 +46,8 @@ func Groups() map[string][]string {
 }
 
 // natureWords may stand before a name and say nothing about the species.
-var natureWords = []string{"natural ", "synthetic ", "laboratory-grown ", "lab-grown ", "laboratory grown ", "lab grown ", "created ", "cultured ", "genuine ", "treated ", "heated ", "irradiated ", "dyed "}
+var natureWords = []string{"natural ", "synthetic ", "laboratory-grown ", "lab-grown ", "laboratory grown ",
+	"lab grown ", "created ", "cultured ", "genuine ", "treated ", "heated ", "irradiated ", "dyed "}
 
 // lookUp reads a folded name, exactly first and then by the rules of Resolve.
 func lookUp(name string) (Named, bool) {

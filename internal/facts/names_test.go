@@ -25,7 +25,8 @@ func TestPublishedNames(t *testing.T) {
 			continue
 		}
 		if group, ok := strings.CutPrefix(r["materials"], "group "); ok {
-			if len(n.Materials) < 2 || slices.ContainsFunc(n.Materials, func(m *Material) bool { return m.Group != group }) {
+			if len(n.Materials) < 2 || slices.ContainsFunc(n.Materials,
+				func(m *Material) bool { return m.Group != group }) {
 				t.Errorf("%s is read as %s, want the group %s", r["asked"], n.ReadAs, group)
 			}
 			continue
@@ -105,7 +106,8 @@ func TestGroupsAndRules(t *testing.T) {
 		want  []string // materials that must be among those meant
 		only  int      // how many in all; 0: not asked
 	}{
-		{"garnet", []string{"pyrope", "almandine", "spessartine", "grossular (hessonite, tsavorite)", "andradite (demantoid)"}, 0},
+		{"garnet", []string{"pyrope", "almandine", "spessartine", "grossular (hessonite, tsavorite)",
+			"andradite (demantoid)"}, 0},
 		{"feldspar", []string{"orthoclase", "labradorite", "microcline (amazonite)"}, 0},
 		{"tourmaline", []string{"tourmaline (elbaite and general)", "dravite / uvite"}, 2},
 		{"zircon", []string{"zircon (high type)", "zircon (low type, metamict)"}, 3},
@@ -146,7 +148,8 @@ func TestGroupsAndRules(t *testing.T) {
 }
 
 func TestUnknownName(t *testing.T) {
-	for asked, hint := range map[string]string{"tanzanit": "tanzanite", "Aquamarin": "aquamarine", "rubby": "ruby", "": "", "flibbertigibbet": ""} {
+	for asked, hint := range map[string]string{"tanzanit": "tanzanite", "Aquamarin": "aquamarine", "rubby": "ruby",
+		"": "", "flibbertigibbet": ""} {
 		_, f := Resolve(asked)
 		if f == nil {
 			t.Fatalf("%q is known", asked)

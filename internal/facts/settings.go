@@ -122,5 +122,6 @@ func find[T any](noun, name string, rows []*T, namesOf func(*T) (string, []strin
 	if mend == "" {
 		mend = "use one of: " + strings.Join(own, ", ")
 	}
-	return nil, fault.New(fault.Invalid, "unknown-"+strings.ReplaceAll(noun, " ", "-"), "no "+noun+" is known as \""+strings.TrimSpace(name)+"\"", mend)
+	return nil, fault.New(fault.Invalid, "unknown-"+strings.ReplaceAll(noun, " ", "-"), "no "+noun+" is known as \""+
+		strings.TrimSpace(name)+"\"", mend)
 }

@@ -67,7 +67,10 @@ func TestAlloys(t *testing.T) {
 			if math.Abs(float64(a.Fineness)-float64(a.Karat)/24*1000) > 2 {
 				t.Errorf("%s is marked %d", a.Name, a.Fineness)
 			}
-			if !slices.ContainsFunc(FinenessMarks(), func(m *FinenessMark) bool { return m.Metal == "gold" && m.Mark == a.Fineness }) {
+			if !slices.ContainsFunc(FinenessMarks(), func(m *FinenessMark) bool {
+				return m.Metal == "gold" &&
+					m.Mark == a.Fineness
+			}) {
 				t.Errorf("%s: %d is no mark of the trade", a.Name, a.Fineness)
 			}
 		}
@@ -135,11 +138,13 @@ func TestRingSizes(t *testing.T) {
 		if r.Published > 0 {
 			checked++
 			if math.Abs(circumference-r.Published) > 0.11 {
-				t.Errorf("%s %s: the formula gives %.2f mm, published is %v", r.System, r.Size, circumference, r.Published)
+				t.Errorf("%s %s: the formula gives %.2f mm, published is %v", r.System, r.Size,
+					circumference, r.Published)
 			}
 		}
 		if r.SecondChart > 0 && math.Abs(circumference-r.SecondChart) > 0.55 {
-			t.Errorf("%s %s: the formula gives %.2f mm, the maker's chart %v", r.System, r.Size, circumference, r.SecondChart)
+			t.Errorf("%s %s: the formula gives %.2f mm, the maker's chart %v", r.System, r.Size, circumference,
+				r.SecondChart)
 		}
 	}
 	if checked < 15 {
@@ -152,7 +157,8 @@ func TestRingSizes(t *testing.T) {
 func TestSievesAndSizes(t *testing.T) {
 	rows := Sieves()
 	for i, s := range rows {
-		if i > 0 && (s.StaysOn != rows[i-1].Passes || s.Diameter.Min < rows[i-1].Diameter.Max || s.CaratsEach <= rows[i-1].CaratsEach) {
+		if i > 0 && (s.StaysOn != rows[i-1].Passes || s.Diameter.Min < rows[i-1].Diameter.Max ||
+			s.CaratsEach <= rows[i-1].CaratsEach) {
 			t.Errorf("plate %s to %s does not follow the one before", s.StaysOn, s.Passes)
 		}
 		if math.Abs(s.CaratsEach*s.StonesPerCT-1) > 0.01 {
@@ -265,22 +271,27 @@ func TestSettings(t *testing.T) {
 // TestLookAlikesAreNamed: what a bench cannot separate is said of the stones
 // where it matters most.
 func TestLookAlikesAreNamed(t *testing.T) {
-	for _, name := range []string{"corundum", "beryl", "quartz", "chrysoberyl", "diamond", "opal", "turquoise", "jadeite", "topaz", "spodumene",
-		"zoisite (tanzanite)", "tourmaline (elbaite and general)", "pearl (nacreous)", "amber", "lapis lazuli", "coral (calcareous)", "spinel (natural)", "almandine"} {
+	for _, name := range []string{"corundum", "beryl", "quartz", "chrysoberyl", "diamond", "opal", "turquoise",
+		"jadeite", "topaz", "spodumene",
+		"zoisite (tanzanite)", "tourmaline (elbaite and general)", "pearl (nacreous)", "amber", "lapis lazuli",
+		"coral (calcareous)", "spinel (natural)", "almandine"} {
 		m := MaterialNamed(name)
 		if m == nil || len(m.NotSeparated) == 0 {
 			t.Errorf("%s names nothing that tests of the bench cannot separate from it", name)
 		}
 	}
-	for name, want := range map[string]string{"corundum": "heating", "quartz": "dyeing", "topaz": "irradiation", "zoisite (tanzanite)": "heating"} {
-		if m := MaterialNamed(name); !slices.ContainsFunc(m.UsualTreatments, func(s string) bool { return len(s) >= len(want) && s[:len(want)] == want }) {
+	for name, want := range map[string]string{"corundum": "heating", "quartz": "dyeing", "topaz": "irradiation",
+		"zoisite (tanzanite)": "heating"} {
+		if m := MaterialNamed(name); !slices.ContainsFunc(m.UsualTreatments,
+			func(s string) bool { return len(s) >= len(want) && s[:len(want)] == want }) {
 			t.Errorf("%s: usual treatments %q, without %s", name, m.UsualTreatments, want)
 		}
 	}
 	if !MaterialNamed("fluorite").FluoridePickle {
 		t.Error("fluorite in pickle gives no warning")
 	}
-	for _, name := range []string{"diamond", "spinel (natural)", "almandine", "opal", "amber", "glass, lead", "plastic, acrylic", "synthetic spinel (flame fusion)", "cubic zirconia"} {
+	for _, name := range []string{"diamond", "spinel (natural)", "almandine", "opal", "amber", "glass, lead",
+		"plastic, acrylic", "synthetic spinel (flame fusion)", "cubic zirconia"} {
 		if !MaterialNamed(name).AnomalousDR {
 			t.Errorf("%s shows no anomalous double refraction", name)
 		}

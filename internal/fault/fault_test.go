@@ -8,7 +8,8 @@ import (
 )
 
 func TestText(t *testing.T) {
-	f := New(Invalid, "weight-negative", "weight must be more than 0, but is -1.20", "enter the net weight as a positive number, e.g. 1.20").
+	f := New(Invalid, "weight-negative", "weight must be more than 0, but is -1.20",
+		"enter the net weight as a positive number, e.g. 1.20").
 		At(Where{File: "stock.xlsx", Sheet: "Lots", Row: 14, Column: "F", Header: "Weight"})
 	want := `error: weight must be more than 0, but is -1.20
   where: stock.xlsx, sheet "Lots", row 14, column F "Weight"
@@ -40,7 +41,8 @@ func TestFromAndKind(t *testing.T) {
 func TestNear(t *testing.T) {
 	known := []string{"topaz", "tourmaline", "spodumene", "spinel", "iolite"}
 	for _, c := range []struct{ in, want string }{
-		{"topas", "topaz"}, {"Tourmalin", "tourmaline"}, {"spodumeen", "spodumene"}, {"iloite", "iolite"}, {"granite", ""}, {"", ""},
+		{"topas", "topaz"}, {"Tourmalin", "tourmaline"}, {"spodumeen", "spodumene"}, {"iloite", "iolite"},
+		{"granite", ""}, {"", ""},
 	} {
 		if got := strings.Join(Near(c.in, known), ","); got != c.want {
 			t.Errorf("Near(%q) = %q, want %q", c.in, got, c.want)

@@ -37,11 +37,14 @@ type PairReport struct {
 	Losses    []durability.Rate    `json:"losses"`   // chance of breaking while it is set, and of coming back damaged
 }
 
-func pairReport(name string, c durability.Candidates, rate func(durability.LossKind, durability.Level) (durability.Rate, *fault.Fault)) PairReport {
+func pairReport(name string, c durability.Candidates, rate func(durability.LossKind, durability.Level) (durability.Rate,
+	*fault.Fault)) PairReport {
 	v := c.Verdict()
 	r := PairReport{
-		Pair: name, ReadAs: v.ReadAs, Verdict: c.Setting.String(), Level: c.Setting, Setting: c.Setting, Bench: c.Bench, Display: c.Display,
-		WorkOrder: answer.List(v.WorkOrder), Forbidden: answer.List(v.Forbidden), Guarded: answer.List(v.Guarded), Assumed: answer.List(c.Worst.Verdict.Assumed), If: []string{},
+		Pair: name, ReadAs: v.ReadAs, Verdict: c.Setting.String(), Level: c.Setting, Setting: c.Setting, Bench: c.Bench,
+		Display:   c.Display,
+		WorkOrder: answer.List(v.WorkOrder), Forbidden: answer.List(v.Forbidden), Guarded: answer.List(v.Guarded),
+		Assumed: answer.List(c.Worst.Verdict.Assumed), If: []string{},
 		Findings: v.Findings, Disputed: v.Disputed, Spares: v.SpareStones, Losses: []durability.Rate{},
 	}
 	if r.Findings == nil {
@@ -53,7 +56,8 @@ func pairReport(name string, c durability.Candidates, rate func(durability.LossK
 	if len(c.Each) > 1 {
 		r.If = c.If
 	}
-	for kind, level := range map[durability.LossKind]durability.Level{durability.LossSetting: v.BreakLevel, durability.LossReturn: v.ReturnLevel} {
+	for kind, level := range map[durability.LossKind]durability.Level{durability.LossSetting: v.BreakLevel,
+		durability.LossReturn: v.ReturnLevel} {
 		if x, f := rate(kind, level); f == nil {
 			r.Losses = append(r.Losses, x)
 		}
@@ -92,9 +96,11 @@ func estimated(kind durability.LossKind, level durability.Level) (durability.Rat
 // asFlags points the faults of a situation at the flags that gave it.
 func asFlags(l fault.List) fault.List {
 	flags := map[string]string{
-		"unknown-wear": "wear", "unknown-piece": "piece", "durability-bench": "bench", "durability-shape": "shape", "durability-lamp": "lamp",
+		"unknown-wear": "wear", "unknown-piece": "piece", "durability-bench": "bench", "durability-shape": "shape",
+		"durability-lamp":      "lamp",
 		"durability-treatment": "treatment", "durability-inclusions": "inclusions", "durability-girdle": "girdle",
-		"length": "length", "width": "width", "lux": "lux", "hours_per_day": "hours-per-day", "days_per_year": "days-per-year", "light limit": "limit-mlxh",
+		"length": "length", "width": "width", "lux": "lux", "hours_per_day": "hours-per-day",
+		"days_per_year": "days-per-year", "light limit": "limit-mlxh",
 	}
 	var out fault.List
 	for _, f := range l {
@@ -140,7 +146,8 @@ func (r *SettingCheck) situation() (durability.Situation, error) {
 		s.Setting = setting
 	}
 	s.Piece, s.Wear, s.Bench, s.Display = r.Piece, r.Wear, r.Bench, r.Display
-	s.Treatment, s.Shape, s.Length, s.Width, s.Inclusions, s.Girdle = r.Treatment, r.Shape, r.Length, r.Width, r.Inclusion, r.Girdle
+	s.Treatment, s.Shape, s.Length, s.Width, s.Inclusions, s.Girdle = r.Treatment, r.Shape, r.Length, r.Width,
+		r.Inclusion, r.Girdle
 	for _, n := range r.Neighbour {
 		named, f := facts.Resolve(n)
 		if f != nil {
@@ -211,7 +218,8 @@ func CheckSettingFile(in desk.Input) ([]PairReport, fault.List, error) {
 
 // lotStones is a lot of the book in the situation that is asked about: a lot
 // that is not verified stands for every candidate that is left.
-func (room *Room) lotStones(ctx context.Context, tx store.ReadTx, r *SettingCheck) (answer.StockLot, durability.Situation, []durability.Stone, error) {
+func (room *Room) lotStones(ctx context.Context, tx store.ReadTx, r *SettingCheck) (answer.StockLot,
+	durability.Situation, []durability.Stone, error) {
 	var s durability.Situation
 	lot, err := desk.StockOf(ctx, tx, r.Lot)
 	if err != nil {

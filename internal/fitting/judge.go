@@ -83,7 +83,8 @@ func Unlikely(id *bench.LotIdentity, least float64) string {
 		return ""
 	}
 	slices.Sort(rest)
-	return fmt.Sprintf("left by the tests with a share below %.4g %% and not counted in the plan: %s", 100*least, strings.Join(rest, "; "))
+	return fmt.Sprintf("left by the tests with a share below %.4g %% and not counted in the plan: %s", 100*least,
+		strings.Join(rest, "; "))
 }
 
 // situationOf is a design's position as the durability engine reads it,
@@ -124,7 +125,8 @@ type rateKey struct {
 }
 
 func NewJudge(ids map[string]*bench.LotIdentity, c desk.Config, record lossRecord) *Judge {
-	return &Judge{least: c.PlanShare, priors: c.Losses, record: record, Known: map[string]*Judgement{}, rates: map[rateKey]durability.Rate{}, ids: ids}
+	return &Judge{least: c.PlanShare, priors: c.Losses, record: record, Known: map[string]*Judgement{},
+		rates: map[rateKey]durability.Rate{}, ids: ids}
 }
 
 // kindOf names all that a verdict reads of a lot: its claim, treatment, nature,
@@ -137,7 +139,8 @@ func (j *Judge) kindOf(lot book.Lot) string {
 	if short > 0 {
 		slender = long / short
 	}
-	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%s\x00%.0f\x00%.0f", lot.Name(), lot.Facets.Treatment.Value, lot.Facets.Nature.Value, lot.Shape, math.Round(10*long), math.Round(10*slender))
+	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%s\x00%.0f\x00%.0f", lot.Name(), lot.Facets.Treatment.Value,
+		lot.Facets.Nature.Value, lot.Shape, math.Round(10*long), math.Round(10*slender))
 	if id := j.ids[lot.Code]; id != nil && id.Judged.State != identify.Verified {
 		for _, t := range id.Stones {
 			for _, c := range t.Verdict.Candidates {
@@ -154,7 +157,8 @@ func (j *Judge) kindOf(lot book.Lot) string {
 // placeKind names all that a verdict reads of a design's position.
 func placeKind(d book.Design, p book.Position) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%v%s\x00%s\x00%s", p.Setting, d.Piece, d.Wear, d.Dark, d.Lux, d.HoursPerDay, strings.Join(d.Bench, ";"))
+	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%v%s\x00%s\x00%s", p.Setting, d.Piece, d.Wear, d.Dark, d.Lux, d.HoursPerDay,
+		strings.Join(d.Bench, ";"))
 	for _, n := range neighboursOf(d, p) {
 		b.WriteByte(0)
 		b.WriteString(n.Name)

@@ -131,7 +131,8 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 	}
 	v := j.All.Verdict()
 	return book.Work{
-		Number: fmt.Sprintf("W%d", n), Setter: r.Setter, Lot: lot.Code, Piece: r.Piece, For: d.RecordKey() + "/" + pos.Name, Set: r.Set, Broken: r.Broken,
+		Number: fmt.Sprintf("W%d", n), Setter: r.Setter, Lot: lot.Code, Piece: r.Piece, For: d.RecordKey() + "/" +
+			pos.Name, Set: r.Set, Broken: r.Broken,
 		BreakLevel: int(v.BreakLevel), ReturnLevel: int(v.ReturnLevel), On: r.On,
 	}, nil
 }
@@ -140,7 +141,8 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 func positionNamed(ctx context.Context, tx store.ReadTx, text string) (d book.Design, p book.Position, err error) {
 	name, rest, found := strings.Cut(text, "/") // a line's name holds no slash
 	if !found || !strings.Contains(rest, "/") {
-		return d, p, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+text+"\"", "see the line").AtField("for").Do("line", "show")
+		return d, p, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+text+"\"",
+			"see the line").AtField("for").Do("line", "show")
 	}
 	line, err := store.Get[book.Line](ctx, tx, name)
 	if err != nil {

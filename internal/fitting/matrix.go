@@ -151,7 +151,8 @@ func (m *Matrix) line(ctx context.Context, tx store.ReadTx, line string) error {
 		}
 	}
 	if !slices.ContainsFunc(known, func(have string) bool { return strings.EqualFold(have, line) }) {
-		return fault.New(fault.NotFound, "line-unknown", "there is no line "+line, cmp.Or(fault.DidYouMean(line, known), "see the lines")).
+		return fault.New(fault.NotFound, "line-unknown", "there is no line "+line, cmp.Or(fault.DidYouMean(line, known),
+			"see the lines")).
 			AtField("line").Do("line", "show")
 	}
 	return nil
@@ -165,7 +166,8 @@ func (m *Matrix) position(d book.Design, p book.Position) error {
 	s.Shape, s.Treatment = p.Shape, p.Treatment
 	s.Length, s.Width = p.LengthMax.Float(), p.WidthMin.Float()
 	planned := s.Setting.Name
-	row := MatrixRow{Lot: d.Name + "/" + p.Name, Piece: d.Piece, Wear: cmp.Or(d.Wear, "daily"), Planned: planned, Checked: "as the line asks for it"}
+	row := MatrixRow{Lot: d.Name + "/" + p.Name, Piece: d.Piece, Wear: cmp.Or(d.Wear, "daily"), Planned: planned,
+		Checked: "as the line asks for it"}
 	if len(p.Species) == 0 {
 		row.Name, row.Checked = "any stone", "an unknown stone: the position accepts any species"
 		row.fill(s, []durability.Stone{s.Stone})
@@ -189,7 +191,8 @@ func (m *Matrix) position(d book.Design, p book.Position) error {
 }
 
 func matrixRow(lot book.Lot, id *bench.LotIdentity, piece, wear string) (MatrixRow, *fault.Fault) {
-	row := MatrixRow{Lot: lot.Code, Name: lot.Name(), Checked: "as " + string(id.Judged.State), Piece: piece, Wear: wear}
+	row := MatrixRow{Lot: lot.Code, Name: lot.Name(), Checked: "as " + string(id.Judged.State),
+		Piece: piece, Wear: wear}
 	stones, f := stonesOf(lot, id, 0)
 	if f != nil {
 		return row, f
@@ -235,7 +238,10 @@ func (room *Room) MatrixWorkbook(ctx context.Context, m Matrix, r MatrixOf, on b
 		if err != nil {
 			return err
 		}
-		out = &answer.Matrix{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, on), "", "Stones and settings"), Scope: r.words(), Piece: cmp.Or(m.Piece, "each stone in the piece that the line plans"), Wear: m.Wear, Settings: m.Settings, Assumed: []string{"treatment, where none is stated: the worst usual one"}}
+		out = &answer.Matrix{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, on), "",
+			"Stones and settings"), Scope: r.words(), Piece: cmp.Or(m.Piece, "each stone in the piece that the line "+
+			"plans"), Wear: m.Wear, Settings: m.Settings, Assumed: []string{"treatment, where none is stated: the " +
+			"worst usual one"}}
 		return nil
 	})
 	if err != nil {

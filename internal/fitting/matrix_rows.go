@@ -13,7 +13,8 @@ func rowsByPaper(rows []MatrixRow) []MatrixRow {
 	var first, last []string
 	for _, r := range rows {
 		n := len(out) - 1
-		if n >= 0 && bench.NextStone(last[n], r.Lot) && out[n].Name == r.Name && out[n].Checked == r.Checked && slices.Equal(out[n].Cells, r.Cells) {
+		if n >= 0 && bench.NextStone(last[n], r.Lot) && out[n].Name == r.Name && out[n].Checked == r.Checked &&
+			slices.Equal(out[n].Cells, r.Cells) {
 			last[n] = r.Lot
 			out[n].Lot = bench.RunOf(first[n], r.Lot)
 			continue

@@ -96,21 +96,28 @@ func TestText(t *testing.T) {
 	}
 	raw, err := json.Marshal([]Expr{x, {}})
 	var back []*string
-	if err != nil || json.Unmarshal(raw, &back) != nil || *back[0] != `IF({a}>9,"yes","the ""inner circle"" of {$1}")` || back[1] != nil {
+	if err != nil || json.Unmarshal(raw, &back) != nil ||
+		*back[0] != `IF({a}>9,"yes","the ""inner circle"" of {$1}")` || back[1] != nil {
 		t.Errorf("printed as %s, %v", raw, err)
 	}
 }
 
 func TestEvaluate_Refused(t *testing.T) {
 	for name, x := range map[string]Expr{
-		"division by 0": a.Over(a.Minus(a)), "a text plus 1": Text("a").Plus(Int(1)), "a list plus 1": list.Plus(Int(1)), "an unknown key": Of("none", ""),
-		"the least of nothing": Min(), "the sum of a text": Sum(Text("a")), "a test of a text": If(Text("a"), a, b), "no expression": {},
+		"division by 0": a.Over(a.Minus(a)), "a text plus 1": Text("a").Plus(Int(1)),
+		"a list plus 1": list.Plus(Int(1)), "an unknown key": Of("none", ""),
+		"the least of nothing": Min(), "the sum of a text": Sum(Text("a")), "a test of a text": If(Text("a"), a, b),
+		"no expression": {},
 	} {
 		if v, err := x.Evaluate(known); err == nil {
 			t.Errorf("%s gives %+v", name, v)
 		}
 	}
-	if _, err := a.Plus(Of("none", "")).Cells(func(k Key) (string, error) { _, err := known(k); return "A1", err }); err == nil {
+	if _, err := a.Plus(Of("none", "")).Cells(func(k Key) (string, error) {
+		_, err := known(k)
+		return "A1",
+			err
+	}); err == nil {
 		t.Error("a key without a cell was printed")
 	}
 }
@@ -130,7 +137,8 @@ func TestRound_AsNum(t *testing.T) {
 		d := num.Scaled(rapid.Int64Range(-1e12, 1e12).Draw(t, "n"), rapid.IntRange(0, 9).Draw(t, "scale"))
 		places := rapid.IntRange(0, 6).Draw(t, "places")
 		x := Number(d)
-		for rule, rounded := range map[num.Rounding]Expr{num.HalfUp: x.Round(places), num.Up: x.RoundUp(places), num.Down: x.RoundDown(places)} {
+		for rule, rounded := range map[num.Rounding]Expr{num.HalfUp: x.Round(places), num.Up: x.RoundUp(places),
+			num.Down: x.RoundDown(places)} {
 			v, err := rounded.Evaluate(known)
 			if err != nil {
 				t.Fatal(err)
@@ -149,7 +157,8 @@ func draw(t *rapid.T, depth int) Expr {
 	}
 	x, y := draw(t, depth-1), draw(t, depth-1)
 	return rapid.SampledFrom([]Expr{
-		x.Plus(y), x.Minus(y), x.Times(y), x.Over(y), x.Percent(), x.Round(2), x.Named("x"), Sum(x, y), Max(x, y), Min(x, y), If(x.More(y), x, y),
+		x.Plus(y), x.Minus(y), x.Times(y), x.Over(y), x.Percent(), x.Round(2), x.Named("x"), Sum(x, y), Max(x, y),
+		Min(x, y), If(x.More(y), x, y),
 	}).Draw(t, "expression")
 }
 

@@ -72,7 +72,8 @@ func (v *Verdict) Account(varieties []*facts.Variety) Account {
 // AccountNearest is Account with at most n exclusions, the nearest: the words
 // of all of them take most of the time.
 func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
-	a := Account{Kind: v.Kind, Considered: v.Considered, Cautions: v.cautions(), Facets: v.facets(), Separates: v.separates()}
+	a := Account{Kind: v.Kind, Considered: v.Considered, Cautions: v.cautions(), Facets: v.facets(),
+		Separates: v.separates()}
 	var readings [tests]string // each worded once
 	for t := Test(0); t < tests; t++ {
 		if v.bench.done(t) {
@@ -81,7 +82,8 @@ func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 	}
 	a.Candidates = make([]CandidateAccount, 0, len(v.Candidates))
 	for _, c := range v.Candidates {
-		ca := CandidateAccount{Material: c.Material, Share: c.Share, Standing: v.standing(c), Varieties: v.varieties(c, varieties)}
+		ca := CandidateAccount{Material: c.Material, Share: c.Share, Standing: v.standing(c),
+			Varieties: v.varieties(c, varieties)}
 		for t := Test(0); t < tests; t++ {
 			if v.bench.done(t) {
 				ca.Tests = append(ca.Tests, v.against(t, int(c.index), readings[t]))
@@ -103,9 +105,11 @@ func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 		if math.IsInf(e.Excess, 1) {
 			reason = ta.Test + " " + ta.Reading + ": it shows " + ta.Range
 		} else {
-			reason = ta.Test + " " + ta.Reading + " lies " + strconv.FormatFloat(e.Excess, 'f', 1, 64) + " standard uncertainties outside " + ta.Range
+			reason = ta.Test + " " + ta.Reading + " lies " + strconv.FormatFloat(e.Excess, 'f', 1, 64) +
+				" standard uncertainties outside " + ta.Range
 		}
-		a.Excluded = append(a.Excluded, ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading, Range: ta.Range, ExcessU: e.Excess, Reason: reason, Source: ta.Source})
+		a.Excluded = append(a.Excluded, ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading,
+			Range: ta.Range, ExcessU: e.Excess, Reason: reason, Source: ta.Source})
 	}
 	for _, c := range v.Conflicts() {
 		a.Conflicts = append(a.Conflicts, c.Text)
@@ -136,7 +140,8 @@ func (v *Verdict) standing(c Candidate) string {
 // opticAgainst tells whether the polariscope or the figure speaks against a
 // material without excluding it.
 func (v *Verdict) opticAgainst(r *row) bool {
-	return v.bench.done(TestFigure) && r.class != facts.Aggregate && figureChance(r, v.bench.optic, v.bench.sign) < 0.3 ||
+	return v.bench.done(TestFigure) && r.class != facts.Aggregate && figureChance(r, v.bench.optic,
+		v.bench.sign) < 0.3 ||
 		v.bench.done(TestOptic) && v.bench.opticChance(r) < 0.1
 }
 
@@ -214,7 +219,8 @@ func (v *Verdict) facets() []Facet {
 	switch v.Kind {
 	case Single:
 		species.Established = true
-		species.How = fmt.Sprintf("by %d independent properties, every other of %d materials excluded at %g standard uncertainties", v.Properties, v.Considered, v.bench.k)
+		species.How = fmt.Sprintf("by %d independent properties, every other of %d materials excluded at %g standard "+
+			"uncertainties", v.Properties, v.Considered, v.bench.k)
 	case Group:
 		species.How = fmt.Sprintf("narrowed to %d of %d materials", len(v.Candidates), v.Considered)
 	case None:
@@ -222,7 +228,8 @@ func (v *Verdict) facets() []Facet {
 	default:
 		species.How = "too little was tested"
 	}
-	nature := "not established: a grown stone has the constants of the natural one; growth features or a laboratory must tell"
+	nature := "not established: a grown stone has the constants of the natural one; growth features or a laboratory " +
+		"must tell"
 	if g := v.growth(); len(g) > 0 {
 		nature = "pointed to, not established: " + strings.Join(g, "; ")
 	}
@@ -239,22 +246,29 @@ func (v *Verdict) separates() []string {
 	b := &v.bench
 	var out []string
 	if b.low.read && !b.low.over {
-		out = append(out, fmt.Sprintf("an edge is known to ±%.4f: at %g standard uncertainties it excludes materials whose range ends more than %.4f away", b.uEdge, b.k, b.k*b.uEdge))
+		out = append(out, fmt.Sprintf("an edge is known to ±%.4f: at %g standard uncertainties it excludes materials "+
+			"whose range ends more than %.4f away", b.uEdge, b.k, b.k*b.uEdge))
 	}
 	if b.spot.read && !b.spot.over {
-		out = append(out, fmt.Sprintf("a spot reading is known to ±%.3f: it excludes only what lies more than %.3f away; a flat facet would do three times better", b.uSpot, b.k*b.uSpot))
+		out = append(out, fmt.Sprintf("a spot reading is known to ±%.3f: it excludes only what lies more than %.3f "+
+			"away; a flat facet would do three times better", b.uSpot, b.k*b.uSpot))
 	}
 	if b.done(TestSeparation) {
-		out = append(out, fmt.Sprintf("the birefringence of %.3f is a lower bound: it excludes materials of less than %.3f, none of more", b.sep, math.Max(0, b.sep-b.k*b.uSep)))
+		out = append(out, fmt.Sprintf("the birefringence of %.3f is a lower bound: it excludes materials of less "+
+			"than %.3f, none of more", b.sep, math.Max(0, b.sep-b.k*b.uSep)))
 	}
 	if b.turned.n >= 3 {
 		out = append(out, "turned: "+b.turned.why(b.rule))
 	}
 	if b.done(TestSG) {
-		out = append(out, fmt.Sprintf("the specific gravity is known to ±%.3f: it excludes materials whose range ends more than %.3f away", b.uSG, b.k*b.uSG))
+		out = append(out, fmt.Sprintf("the specific gravity is known to ±%.3f: it excludes materials whose range "+
+			"ends more than %.3f away", b.uSG, b.k*b.uSG))
 		for _, p := range v.pairs(4) {
 			if g := gap(p[0].Material.SG, p[1].Material.SG); g > 0 && g < (b.k+1.645)*b.uSG {
-				out = append(out, fmt.Sprintf("SG cannot tell %s (%s) from %s (%s) on this stone: the ranges are %.2f apart, a reading would have to be good to ±%.3f", p[0].Material.Name, rangeText(p[0].Material.SG, 2), p[1].Material.Name, rangeText(p[1].Material.SG, 2), g, g/(b.k+1.645)))
+				out = append(out, fmt.Sprintf("SG cannot tell %s (%s) from %s (%s) on this stone: the ranges are "+
+					"%.2f apart, a reading would have to be good to ±%.3f", p[0].Material.Name,
+					rangeText(p[0].Material.SG, 2), p[1].Material.Name, rangeText(p[1].Material.SG, 2), g,
+					g/(b.k+1.645)))
 			}
 		}
 	}
@@ -262,9 +276,11 @@ func (v *Verdict) separates() []string {
 		for _, p := range v.pairs(3) {
 			a, b := p[0].Material, p[1].Material
 			if ct, ok := SmallestWeight(a, b, v.settings.Balance, 3, v.bench.k); ok {
-				out = append(out, fmt.Sprintf("SG tells %s from %s from %.3g ct on, on a balance of %g ct, three repeats, water temperature noted", a.Name, b.Name, ct, v.settings.Balance))
+				out = append(out, fmt.Sprintf("SG tells %s from %s from %.3g ct on, on a balance of %g ct, three "+
+					"repeats, water temperature noted", a.Name, b.Name, ct, v.settings.Balance))
 			} else if a.SG.Known && b.SG.Known {
-				out = append(out, fmt.Sprintf("SG never tells %s (%s) from %s (%s)", a.Name, rangeText(a.SG, 2), b.Name, rangeText(b.SG, 2)))
+				out = append(out, fmt.Sprintf("SG never tells %s (%s) from %s (%s)", a.Name, rangeText(a.SG, 2), b.Name,
+					rangeText(b.SG, 2)))
 			}
 		}
 	}
@@ -314,9 +330,11 @@ func (v *Verdict) cautions() []string {
 
 // The cautions of the bench (common practice); local rules come first.
 const (
-	CautionRefractometer = "the refractometer's contact liquid is poisonous: ventilate, keep it off the skin, wipe stone and glass after each reading"
-	CautionLiquids       = "heavy liquids are poisonous: gloves, ventilation, no open bottle, wash the stone; never for porous stones, opal, pearl, turquoise or assembled stones"
-	CautionUltraviolet   = "ultraviolet lamps hurt eyes and skin: glasses that stop ultraviolet, or a viewing cabinet"
-	CautionHarm          = "hot needle, acid and hardness tests destroy: never on a cut stone"
-	CautionBench         = "a bench identification is no laboratory report"
+	CautionRefractometer = "the refractometer's contact liquid is poisonous: ventilate, keep it off the skin, wipe " +
+		"stone and glass after each reading"
+	CautionLiquids = "heavy liquids are poisonous: gloves, ventilation, no open bottle, wash the stone; never " +
+		"for porous stones, opal, pearl, turquoise or assembled stones"
+	CautionUltraviolet = "ultraviolet lamps hurt eyes and skin: glasses that stop ultraviolet, or a viewing cabinet"
+	CautionHarm        = "hot needle, acid and hardness tests destroy: never on a cut stone"
+	CautionBench       = "a bench identification is no laboratory report"
 )

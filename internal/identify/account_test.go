@@ -47,7 +47,8 @@ func TestAccount_NamesWhatIsNotEstablished(t *testing.T) {
 
 // What a reading can do for this stone is said in numbers.
 func TestAccount_Separates(t *testing.T) {
-	o := Observations{Pairs: pair(1.660, 1.676), Weighing: Weighing{Air: 0.80, Water: 0.545, Balance: 0.01}, Optic: OpticDoubly}
+	o := Observations{Pairs: pair(1.660, 1.676), Weighing: Weighing{Air: 0.80, Water: 0.545, Balance: 0.01},
+		Optic: OpticDoubly}
 	v := Stone(shared, &o, &Settings{})
 	text := strings.Join(v.Account(nil).Separates, "\n")
 	for _, want := range []string{"±0.0018", "lower bound", "SG cannot tell spodumene (3.15 to 3.21) from"} {
@@ -84,7 +85,8 @@ func TestChartModel(t *testing.T) {
 	if len(m.Boxes) != boxes || m.Boxes[0].Excluded || !m.Boxes[boxes-1].Excluded || m.Reason != "" {
 		t.Fatalf("%+v", m)
 	}
-	if !m.Cross.NKnown || !m.Cross.SGKnown || m.Cross.NAt != 1.668 || m.Cross.SGAt != 3.18 || math.Abs(m.Cross.SG.Max-3.24) > 1e-9 {
+	if !m.Cross.NKnown || !m.Cross.SGKnown || m.Cross.NAt != 1.668 || m.Cross.SGAt != 3.18 ||
+		math.Abs(m.Cross.SG.Max-3.24) > 1e-9 {
 		t.Errorf("cross %+v", m.Cross)
 	}
 	for _, b := range m.Boxes {
@@ -101,12 +103,14 @@ func TestChartModel(t *testing.T) {
 func TestFacets_Report(t *testing.T) {
 	o := Observations{Pairs: pair(1.762, 1.770), Optic: OpticUniaxialNeg, SG: 4.00, SGU: 0.02}
 	v := Stone(shared, &o, &Settings{})
-	r := &LabReport{Lab: "Lab", Number: "17", Carats: 2.04, LengthMM: 8.1, WidthMM: 6.3, Species: "corundum", Nature: "natural", Treatment: "no indications of heating"}
+	r := &LabReport{Lab: "Lab", Number: "17", Carats: 2.04, LengthMM: 8.1, WidthMM: 6.3, Species: "corundum",
+		Nature: "natural", Treatment: "no indications of heating"}
 	f := v.Facets(r, Measured{Carats: 2.04, LengthMM: 8.05, WidthMM: 6.3})
 	if !f[1].Established || !f[2].Established || f[3].Established || !strings.Contains(f[1].How, "Lab 17") {
 		t.Errorf("%+v", f)
 	}
-	for name, m := range map[string]Measured{"weight": {Carats: 2.10, LengthMM: 8.1}, "size": {Carats: 2.04, LengthMM: 7.2}, "none": {}} {
+	for name, m := range map[string]Measured{"weight": {Carats: 2.10, LengthMM: 8.1}, "size": {Carats: 2.04,
+		LengthMM: 7.2}, "none": {}} {
 		if f := v.Facets(r, m); f[1].Established || !strings.Contains(f[1].How, "is not used") {
 			t.Errorf("%s: %+v", name, f[1])
 		}
@@ -137,12 +141,16 @@ func TestValidate(t *testing.T) {
 		}
 	}
 	nan := math.NaN()
-	for _, o := range []Observations{{Spot: Edge{N: nan}}, {RIU: nan}, {Birefringence: nan}, {SG: nan}, {SG: 3, SGU: nan}, {Lines: []float64{nan}}, {Weighing: Weighing{Air: nan, Water: 1}}, {Weighing: Weighing{Air: 2, Water: nan}}, {Liquids: []Liquid{{SG: nan, Result: Sinks}}}, {Liquids: []Liquid{{SG: 3, U: nan, Result: Sinks}}}, {SpotU: nan}, {BirefringenceU: nan}} {
+	for _, o := range []Observations{{Spot: Edge{N: nan}}, {RIU: nan}, {Birefringence: nan}, {SG: nan},
+		{SG: 3, SGU: nan}, {Lines: []float64{nan}}, {Weighing: Weighing{Air: nan, Water: 1}},
+		{Weighing: Weighing{Air: 2, Water: nan}}, {Liquids: []Liquid{{SG: nan, Result: Sinks}}},
+		{Liquids: []Liquid{{SG: 3, U: nan, Result: Sinks}}}, {SpotU: nan}, {BirefringenceU: nan}} {
 		if len(o.Validate()) == 0 {
 			t.Errorf("no number was accepted: %+v", o)
 		}
 	}
-	o := Observations{Pairs: []Pair{{Low: Edge{N: 1.30}}}, SG: 9, Pleochroism: Pleochroism{Strength: "weak", Colours: 2}}
+	o := Observations{Pairs: []Pair{{Low: Edge{N: 1.30}}}, SG: 9,
+		Pleochroism: Pleochroism{Strength: "weak", Colours: 2}}
 	if faults := o.Validate(); len(faults) > 0 {
 		t.Errorf("readings of no gem are a verdict, not a fault: %v", faults)
 	}

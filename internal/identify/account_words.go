@@ -30,10 +30,12 @@ func (v *Verdict) headline() string {
 			return "nothing was tested"
 		}
 		if len(v.Candidates) == 1 && v.doubt() != "" {
-			return fmt.Sprintf("%s is the only one of %d materials left, but %s: read again, or think of a material that the table has not", names(1), v.Considered, v.doubt())
+			return fmt.Sprintf("%s is the only one of %d materials left, but %s: read again, or think of a material "+
+				"that the table has not", names(1), v.Considered, v.doubt())
 		}
 		if len(v.Candidates) == 1 {
-			return fmt.Sprintf("%s is the only one of %d materials left, but a single kind of reading is too little to rest on", names(1), v.Considered)
+			return fmt.Sprintf("%s is the only one of %d materials left, but a single kind of reading is too little "+
+				"to rest on", names(1), v.Considered)
 		}
 		return fmt.Sprintf("too little was tested to say: %d of %d materials are left", len(v.Candidates), v.Considered)
 	}
@@ -168,4 +170,5 @@ func (h hue) String() string {
 	return strings.Join(out, " ")
 }
 
-var hueNames = [...]string{"red", "orange", "yellow", "green", "blue", "violet", "pink", "brown", "white", "grey", "black", "colourless"}
+var hueNames = [...]string{"red", "orange", "yellow", "green", "blue", "violet", "pink", "brown", "white", "grey",
+	"black", "colourless"}

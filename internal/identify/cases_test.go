@@ -78,7 +78,8 @@ func caseOf(t testing.TB, m map[string]string) Observations {
 // short name or group.
 func named(m *facts.Material, published string) bool {
 	for _, p := range strings.Split(published, ";") {
-		if m.Name == p || m.Short == p || m.Group == p || strings.HasPrefix(m.Name, p+" ") || strings.HasPrefix(m.Name, p+",") {
+		if m.Name == p || m.Short == p || m.Group == p || strings.HasPrefix(m.Name, p+" ") ||
+			strings.HasPrefix(m.Name, p+",") {
 			return true
 		}
 	}
@@ -111,7 +112,8 @@ func TestStone_PublishedCases(t *testing.T) {
 		case !exists:
 			mark = "not in the table"
 			if v.Kind == Single {
-				t.Errorf("%s (%s) is not in the table, yet %s comes back single", m["case"], m["published_species"], names(v)[0])
+				t.Errorf("%s (%s) is not in the table, yet %s comes back single", m["case"],
+					m["published_species"], names(v)[0])
 			}
 		case m["contradicts"] != "":
 			mark = "contradicts: " + m["contradicts"]
@@ -130,7 +132,8 @@ func TestStone_PublishedCases(t *testing.T) {
 		if v.Kind == Single && !found {
 			t.Errorf("%s: single %s, published as %s", m["case"], names(v)[0], m["published_species"])
 		}
-		fmt.Fprintf(&b, "%-4s %-7s %4d %5.2f %s\n", m["case"], v.Kind, len(v.Candidates), share, strings.TrimSuffix(m["published_species"]+"; "+mark, "; "))
+		fmt.Fprintf(&b, "%-4s %-7s %4d %5.2f %s\n", m["case"], v.Kind, len(v.Candidates), share,
+			strings.TrimSuffix(m["published_species"]+"; "+mark, "; "))
 	}
 	fmt.Fprintf(&b, "%d cases, %d of %d in the table with their published species left\n", len(cases), left, inTable)
 	golden(t, "cases.txt", b.String())

@@ -39,7 +39,8 @@ func (v *Verdict) ChartModel(boxes int) ChartModel {
 		if len(m.Boxes) >= boxes || !r.whole.Known || !r.sg.Known {
 			return
 		}
-		m.Boxes = append(m.Boxes, Box{Name: v.table.Materials[i].Name, N: r.whole, SG: r.sg, Share: share, Excluded: excluded})
+		m.Boxes = append(m.Boxes, Box{Name: v.table.Materials[i].Name, N: r.whole, SG: r.sg, Share: share,
+			Excluded: excluded})
 	}
 	for _, c := range v.Candidates {
 		add(c.index, c.Share, false)

@@ -34,16 +34,21 @@ func (w Weighing) Validate() fault.List {
 		return nil
 	}
 	if !(w.Air > 0 && w.Air < 1e6) {
-		bad("weight_air_ct", "weight-not-positive", fmt.Sprintf("the weight in air must be more than 0, but is %g", w.Air), "enter the carats shown in air")
+		bad("weight_air_ct", "weight-not-positive", fmt.Sprintf("the weight in air must be more than 0, but is %g",
+			w.Air), "enter the carats shown in air")
 	}
 	if !(w.Water >= 0) || (w.Air > 0 && w.Water >= w.Air) {
-		bad("weight_water_ct", "weight-in-water", fmt.Sprintf("the weight in water must be from 0 to below the weight in air, but is %g of %g", w.Water, w.Air), "check whether the two were swapped and the wire taken off; a stone that floats needs a sinker")
+		bad("weight_water_ct", "weight-in-water", fmt.Sprintf("the weight in water must be from 0 to below the "+
+			"weight in air, but is %g of %g", w.Water, w.Air), "check whether the two were swapped and the wire "+
+			"taken off; a stone that floats needs a sinker")
 	}
 	if !(w.Balance >= 0 && w.Wire >= 0) || w.Repeats < 0 {
-		bad("balance_ct", "balance-negative", "balance resolution, wire allowance and repeats are not negative", "enter e.g. 0.01")
+		bad("balance_ct", "balance-negative", "balance resolution, wire allowance and repeats are not negative",
+			"enter e.g. 0.01")
 	}
 	if w.TempKnown && !(w.WaterC >= 0 && w.WaterC <= 40) {
-		bad("water_c", "water-temperature", fmt.Sprintf("the water must be from 0 to 40 degrees Celsius, but is %g", w.WaterC), "measure the water again, or leave it out")
+		bad("water_c", "water-temperature", fmt.Sprintf("the water must be from 0 to 40 degrees Celsius, but is %g",
+			w.WaterC), "measure the water again, or leave it out")
 	}
 	return faults
 }
@@ -73,7 +78,8 @@ func SG(w Weighing) (Gravity, *fault.Fault) {
 		return Gravity{}, faults[0]
 	}
 	if !w.Done() {
-		return Gravity{}, fault.New(fault.Invalid, "weight-missing", "an SG needs the weight in air and in water", "enter both weights")
+		return Gravity{}, fault.New(fault.Invalid, "weight-missing", "an SG needs the weight in air and in water",
+			"enter both weights")
 	}
 	sg, factor := w.gravity()
 	parts := w.parts(sg/factor, factor)
@@ -138,7 +144,8 @@ func WaterDensity(celsius float64) float64 {
 // sgAt is the uncertainty of the SG of a stone of that weight and SG on a
 // balance, one careful weighing of `repeats` repeats, temperature noted.
 func sgAt(carats, sg, balance float64, repeats int) float64 {
-	w := Weighing{Air: carats, Water: carats * (1 - 1/sg), Balance: balance, Repeats: repeats, TempKnown: true, WaterC: 20}
+	w := Weighing{Air: carats, Water: carats * (1 - 1/sg), Balance: balance, Repeats: repeats,
+		TempKnown: true, WaterC: 20}
 	factor := WaterDensity(20) / densestWater
 	return w.u(sg*factor, factor)
 }

@@ -14,7 +14,8 @@ func TestSG_Published(t *testing.T) {
 		air, water, want, within float64
 		source                   string
 	}{
-		{4.02, 3.32 - 0.30, 4.02, 1e-9, "Wade, A Text-Book of Precious Stones (1918), lesson VI: wire of 0.30 taken off"},
+		{4.02, 3.32 - 0.30, 4.02, 1e-9,
+			"Wade, A Text-Book of Precious Stones (1918), lesson VI: wire of 0.30 taken off"},
 		{2.06, 2.06 - 0.76, 2.71, 0.005, "SG calculation, Rough Creations, 2019: aquamarine, 0.76 g displaced"},
 		{0.443, 0.443 - 0.1665, 2.66, 0.005, "Bauer, Precious Stones (English ed.), p. 19: quartz"},
 	} {
@@ -46,7 +47,8 @@ func TestSG_Sensitivity(t *testing.T) {
 func TestSG_BudgetIsTheGUMs(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		sg := rapid.Float64Range(1.1, 7).Draw(t, "sg")
-		w := Weighing{Air: rapid.Float64Range(0.2, 50).Draw(t, "air"), Balance: rapid.SampledFrom([]float64{0.001, 0.01, 0.05}).Draw(t, "balance"), Repeats: rapid.IntRange(1, 9).Draw(t, "repeats"), TempKnown: true, WaterC: 22}
+		w := Weighing{Air: rapid.Float64Range(0.2, 50).Draw(t, "air"), Balance: rapid.SampledFrom([]float64{0.001, 0.01,
+			0.05}).Draw(t, "balance"), Repeats: rapid.IntRange(1, 9).Draw(t, "repeats"), TempKnown: true, WaterC: 22}
 		w.Water = w.Air * (1 - 1/sg)
 		g, fault := SG(w)
 		if fault != nil {
@@ -83,7 +85,8 @@ func TestSG_TemperatureAndFaults(t *testing.T) {
 	if got := warm.SG / cold.SG; math.Abs(got-0.9982) > 5e-5 {
 		t.Errorf("factor at 20 °C is %v, want 0.9982", got)
 	}
-	for _, w := range []Weighing{{Air: 2, Water: 2}, {Air: 2, Water: 3}, {Air: -1, Water: 0}, {Air: 2, Water: 1, TempKnown: true, WaterC: 80}, {}} {
+	for _, w := range []Weighing{{Air: 2, Water: 2}, {Air: 2, Water: 3}, {Air: -1, Water: 0},
+		{Air: 2, Water: 1, TempKnown: true, WaterC: 80}, {}} {
 		if _, fault := SG(w); fault == nil {
 			t.Errorf("%+v was accepted", w)
 		}
@@ -102,7 +105,8 @@ func TestWaterDensity_Table(t *testing.T) {
 
 func TestSmallestWeight(t *testing.T) {
 	m := facts.MaterialNamed
-	spodumene, sillimanite, kornerupine, quartz, corundum := m("spodumene"), m("sillimanite"), m("kornerupine"), m("quartz"), m("corundum")
+	spodumene, sillimanite, kornerupine, quartz, corundum := m("spodumene"), m("sillimanite"), m("kornerupine"),
+		m("quartz"), m("corundum")
 	// Common practice: the SG of spodumene and sillimanite is too close for an
 	// ordinary scale on a small stone.
 	if ct, ok := SmallestWeight(spodumene, sillimanite, 0.01, 1, 3); !ok || ct < 5 {

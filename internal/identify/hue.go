@@ -23,7 +23,9 @@ const (
 // kin are the hues that one observer's word shares with another's.
 func (h hue) kin() hue {
 	k := h
-	for _, p := range [...][2]hue{{hueRed, huePink}, {hueRed, hueOrange}, {hueOrange, hueYellow}, {hueOrange, hueBrown}, {hueYellow, hueGreen}, {hueYellow, hueBrown}, {hueGreen, hueBlue}, {hueBlue, hueViolet}, {hueViolet, huePink}, {hueWhite, hueGrey}, {hueGrey, hueBlack}, {hueWhite, hueNone}} {
+	for _, p := range [...][2]hue{{hueRed, huePink}, {hueRed, hueOrange}, {hueOrange, hueYellow}, {hueOrange, hueBrown},
+		{hueYellow, hueGreen}, {hueYellow, hueBrown}, {hueGreen, hueBlue}, {hueBlue, hueViolet}, {hueViolet, huePink},
+		{hueWhite, hueGrey}, {hueGrey, hueBlack}, {hueWhite, hueNone}} {
 		if h&p[0] != 0 {
 			k |= p[1]
 		}
@@ -101,7 +103,8 @@ func strengthOf(word string) (int, bool) {
 		return 1, true
 	case strings.EqualFold(word, "moderate"), strings.EqualFold(word, "medium"), strings.EqualFold(word, "distinct"):
 		return 2, true
-	case strings.EqualFold(word, "strong"), strings.EqualFold(word, "very strong"), strings.EqualFold(word, "vivid"), strings.EqualFold(word, "bright"):
+	case strings.EqualFold(word, "strong"), strings.EqualFold(word, "very strong"), strings.EqualFold(word, "vivid"),
+		strings.EqualFold(word, "bright"):
 		return 3, true
 	}
 	return 0, false

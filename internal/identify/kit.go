@@ -27,7 +27,8 @@ const (
 )
 
 // Instruments lists every instrument that a kit may name.
-var Instruments = []string{Refractometer, RotationTest, SpotReading, Polariscope, Conoscope, Balance, HeavyLiquids, Dichroscope, Spectroscope, LongWaveLamp, ShortWaveLamp}
+var Instruments = []string{Refractometer, RotationTest, SpotReading, Polariscope, Conoscope, Balance, HeavyLiquids,
+	Dichroscope, Spectroscope, LongWaveLamp, ShortWaveLamp}
 
 // Instrument is one that stands on the user's bench.
 type Instrument struct {
@@ -51,12 +52,16 @@ func ReadKit(files fs.FS, name string) ([]Instrument, error) {
 		at := fault.Where{File: name, Row: i + csvtable.FirstLine}
 		if !slices.Contains(Instruments, in.Name) {
 			at.Header = "instrument"
-			faults.Add(fault.New(fault.Invalid, "instrument-unknown", fmt.Sprintf("%q is no instrument of the bench kit", in.Name), "use one of "+strings.Join(Instruments, ", ")).At(at))
+			faults.Add(fault.New(fault.Invalid, "instrument-unknown",
+				fmt.Sprintf("%q is no instrument of the bench kit", in.Name), "use one of "+strings.Join(Instruments,
+					", ")).At(at))
 		}
 		minutes, err := strconv.ParseFloat(row["minutes"], 64)
 		if err != nil || minutes <= 0 {
 			at.Header = "minutes"
-			faults.Add(fault.New(fault.Invalid, "minutes-unreadable", fmt.Sprintf("the minutes of a test must be more than 0, but are %q", row["minutes"]), "enter e.g. 2").At(at))
+			faults.Add(fault.New(fault.Invalid, "minutes-unreadable",
+				fmt.Sprintf("the minutes of a test must be more than 0, but are %q", row["minutes"]),
+				"enter e.g. 2").At(at))
 		}
 		in.Minutes = minutes
 		kit = append(kit, in)

@@ -16,7 +16,8 @@ type State string
 
 // The states, from the best to the worst.
 const (
-	Verified     State = "verified"     // every tested stone is the claim, and the bound on others is small, or all were tested
+	// every tested stone is the claim, and the bound on others is small, or all were tested
+	Verified     State = "verified"
 	Supported    State = "supported"    // the claim is left standing in every tested stone
 	Stated       State = "stated"       // nothing was tested
 	Mixed        State = "mixed"        // some tested stones exclude the claim
@@ -121,13 +122,16 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 		bad("pieces-not-positive", fmt.Sprintf("a lot has at least one piece, not %d", l.Pieces), "count the lot")
 	}
 	if len(l.Tested) > l.Pieces {
-		bad("tested-above-pieces", fmt.Sprintf("%d stones tested of a lot of %d", len(l.Tested), l.Pieces), "give each stone one tag")
+		bad("tested-above-pieces", fmt.Sprintf("%d stones tested of a lot of %d", len(l.Tested), l.Pieces),
+			"give each stone one tag")
 	}
 	if len(l.Claim) == 0 {
 		bad("claim-missing", "the lot claims no species", "state the species of the lot")
 	}
-	if !(s.Confidence > 0 && s.Confidence < 1) || !(s.MaxShare > 0 && s.MaxShare < 1) || !(s.Efficacy > 0 && s.Efficacy <= 1) {
-		bad("sampling-settings", fmt.Sprintf("confidence %g, greatest share %g and efficacy %g lie between 0 and 1", s.Confidence, s.MaxShare, s.Efficacy), "use e.g. 0.95, 0.05 and 1")
+	if !(s.Confidence > 0 && s.Confidence < 1) || !(s.MaxShare > 0 && s.MaxShare < 1) ||
+		!(s.Efficacy > 0 && s.Efficacy <= 1) {
+		bad("sampling-settings", fmt.Sprintf("confidence %g, greatest share %g and efficacy %g lie between 0 and 1",
+			s.Confidence, s.MaxShare, s.Efficacy), "use e.g. 0.95, 0.05 and 1")
 	}
 	if len(l.Strata) > 0 {
 		sum := 0
@@ -135,7 +139,8 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 			sum += n
 		}
 		if sum != l.Pieces {
-			bad("strata-sum", fmt.Sprintf("the strata hold %d pieces, the lot %d", sum, l.Pieces), "count the strata again")
+			bad("strata-sum", fmt.Sprintf("the strata hold %d pieces, the lot %d", sum, l.Pieces),
+				"count the strata again")
 		}
 	}
 	for _, t := range l.Tested {
@@ -143,7 +148,8 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 			bad("drawn-unknown", fmt.Sprintf("stone %s was drawn %q", t.Stone, t.Drawn), "say random or picked")
 		}
 		if _, ok := l.Strata[t.Stratum]; len(l.Strata) > 0 && !ok {
-			bad("stratum-unknown", fmt.Sprintf("stone %s is of the stratum %q, which the lot has not", t.Stone, t.Stratum), "use one of the lot's strata")
+			bad("stratum-unknown", fmt.Sprintf("stone %s is of the stratum %q, which the lot has not", t.Stone,
+				t.Stratum), "use one of the lot's strata")
 		}
 	}
 	if faults.Blocks() {
@@ -176,7 +182,8 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 	v.bound(l, s, by)
 	v.State = v.state(s)
 	for _, t := range v.Strata {
-		v.Reasons = append(v.Reasons, fmt.Sprintf("of the %d %s pieces %d were tested: at most %d are not the claim", t.Pieces, t.Name, t.Tested, t.UpperCount))
+		v.Reasons = append(v.Reasons, fmt.Sprintf("of the %d %s pieces %d were tested: at most %d are not the claim",
+			t.Pieces, t.Name, t.Tested, t.UpperCount))
 	}
 	if v.State == Supported || v.State == Stated {
 		v.More = v.more(l, s, by)
@@ -270,7 +277,8 @@ func (v *LotVerdict) bound(l Lot, s LotSettings, by map[string]*tally) {
 		v.UpperCount += n
 		v.Expected += c.expected(pieces[name])
 		if len(l.Strata) > 0 {
-			v.Strata = append(v.Strata, StratumVerdict{Name: name, Pieces: pieces[name], Tested: c.random + c.picked, Others: c.others, UpperCount: n})
+			v.Strata = append(v.Strata, StratumVerdict{Name: name, Pieces: pieces[name], Tested: c.random + c.picked,
+				Others: c.others, UpperCount: n})
 		}
 	}
 	v.UpperShare = float64(v.UpperCount) / float64(v.Of)
@@ -287,7 +295,8 @@ func (v *LotVerdict) state(s LotSettings) State {
 		return Mixed
 	case v.Open > 0:
 		return Supported
-	case v.Tested == v.Of && s.Efficacy == 1, s.All == "" && v.Bounded && v.Random == v.Tested && v.UpperShare <= s.MaxShare:
+	case v.Tested == v.Of && s.Efficacy == 1, s.All == "" && v.Bounded && v.Random == v.Tested &&
+		v.UpperShare <= s.MaxShare:
 		return Verified
 	}
 	return Supported
@@ -332,16 +341,19 @@ func (v *LotVerdict) reasons(s LotSettings) {
 		}
 	case Supported:
 		if v.Open > 0 {
-			say("the claim is left standing in all %d tested stones, but %d of them could be something else", v.Tested, v.Open)
+			say("the claim is left standing in all %d tested stones, but %d of them could be something else",
+				v.Tested, v.Open)
 		} else {
 			say("all %d tested stones are the claim, but they bound the rest too loosely", v.Tested)
 		}
 	}
 	if v.Tested > v.Random && v.Tested < v.Of {
-		say("%d of the tested stones were picked, not drawn at random: they say nothing about the rest", v.Tested-v.Random)
+		say("%d of the tested stones were picked, not drawn at random: they say nothing about the rest",
+			v.Tested-v.Random)
 	}
 	if v.Bounded && v.Tested < v.Of {
-		say("at most %d of %d pieces (%.1f %%) are not the claim, at %g %% confidence", v.UpperCount, v.Of, 100*v.UpperShare, 100*s.Confidence)
+		say("at most %d of %d pieces (%.1f %%) are not the claim, at %g %% confidence", v.UpperCount, v.Of,
+			100*v.UpperShare, 100*s.Confidence)
 	}
 	if s.Efficacy < 1 {
 		say("the tests are taken to recognise another material with a chance of %g", s.Efficacy)

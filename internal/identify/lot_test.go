@@ -23,7 +23,8 @@ var (
 func tested(o Observations, drawn Drawn, n int) []TestedStone {
 	var out []TestedStone
 	for i := range n {
-		out = append(out, TestedStone{Stone: fmt.Sprintf("%s%d", drawn, i+1), Verdict: Stone(shared, &o, &Settings{}), Drawn: drawn})
+		out = append(out, TestedStone{Stone: fmt.Sprintf("%s%d", drawn, i+1), Verdict: Stone(shared, &o, &Settings{}),
+			Drawn: drawn})
 	}
 	return out
 }
@@ -54,10 +55,14 @@ func TestJudgeLot_States(t *testing.T) {
 		{"a few at random", 100, [][]TestedStone{tested(sapphire, Random, 5)}, Supported},
 		{"enough at random", 100, [][]TestedStone{tested(sapphire, Random, 45)}, Verified},
 		{"enough but picked", 100, [][]TestedStone{tested(sapphire, Picked, 45)}, Supported},
-		{"one picked among them", 100, [][]TestedStone{tested(sapphire, Random, 60), tested(sapphire, Picked, 1)}, Supported},
-		{"one that could be something else", 100, [][]TestedStone{tested(sapphire, Random, 60), tested(perhaps, Random, 1)}, Supported},
-		{"one bad stone among sixty", 100, [][]TestedStone{tested(sapphire, Random, 60), tested(spinel, Random, 1)}, Mixed},
-		{"one bad stone, picked, all tested", 61, [][]TestedStone{tested(sapphire, Random, 60), tested(spinel, Picked, 1)}, Mixed},
+		{"one picked among them", 100, [][]TestedStone{tested(sapphire, Random, 60), tested(sapphire, Picked, 1)},
+			Supported},
+		{"one that could be something else", 100, [][]TestedStone{tested(sapphire, Random, 60), tested(perhaps, Random,
+			1)}, Supported},
+		{"one bad stone among sixty", 100, [][]TestedStone{tested(sapphire, Random, 60), tested(spinel, Random, 1)},
+			Mixed},
+		{"one bad stone, picked, all tested", 61, [][]TestedStone{tested(sapphire, Random, 60),
+			tested(spinel, Picked, 1)}, Mixed},
 		{"all bad", 100, [][]TestedStone{tested(spinel, Random, 4)}, Contradicted},
 		{"readings of no gem", 100, [][]TestedStone{tested(nothing, Random, 1)}, Contradicted},
 	} {
@@ -135,12 +140,14 @@ func TestJudgeLot_Group(t *testing.T) {
 	for _, c := range v.Candidates {
 		claim = append(claim, c.Material)
 	}
-	got, faults := JudgeLot(Lot{Claim: claim, Pieces: 1, Tested: []TestedStone{{Stone: "1", Verdict: v, Drawn: Picked}}}, LotSettings{})
+	got, faults := JudgeLot(Lot{Claim: claim, Pieces: 1, Tested: []TestedStone{{Stone: "1", Verdict: v,
+		Drawn: Picked}}}, LotSettings{})
 	if len(faults) > 0 || got.State != Verified {
 		t.Errorf("a claim of all that is left: %s %v", got.State, faults)
 	}
 	if len(claim) > 1 {
-		if got, _ := JudgeLot(Lot{Claim: claim[:1], Pieces: 1, Tested: []TestedStone{{Stone: "1", Verdict: v, Drawn: Picked}}}, LotSettings{}); got.State != Supported {
+		if got, _ := JudgeLot(Lot{Claim: claim[:1], Pieces: 1, Tested: []TestedStone{{Stone: "1", Verdict: v,
+			Drawn: Picked}}}, LotSettings{}); got.State != Supported {
 			t.Errorf("a claim of one of what is left: %s", got.State)
 		}
 	}
@@ -152,7 +159,8 @@ func TestJudgeLot_Strata(t *testing.T) {
 	for i := range clean {
 		clean[i].Stratum = "blue"
 	}
-	l := Lot{Claim: []*facts.Material{facts.MaterialNamed("corundum")}, Pieces: 110, Strata: map[string]int{"blue": 100, "pale": 10}, Tested: clean}
+	l := Lot{Claim: []*facts.Material{facts.MaterialNamed("corundum")}, Pieces: 110, Strata: map[string]int{"blue": 100,
+		"pale": 10}, Tested: clean}
 	v, faults := JudgeLot(l, LotSettings{})
 	if len(faults) > 0 {
 		t.Fatal(faults)
@@ -263,7 +271,8 @@ func TestJudgeLot_LaboratoryReport(t *testing.T) {
 	if v := judge(t, 1, stone(untested, other)); v.State != Contradicted {
 		t.Errorf("reported as another: %s", v.State)
 	}
-	if v := judge(t, 1, stone(Stone(shared, &spinel, &Settings{}), corundum)); v.State != Supported || !strings.Contains(v.Stones[0].Why, "measure again") {
+	if v := judge(t, 1, stone(Stone(shared, &spinel, &Settings{}), corundum)); v.State != Supported ||
+		!strings.Contains(v.Stones[0].Why, "measure again") {
 		t.Errorf("report against the readings: %s, %+v", v.State, v.Stones)
 	}
 }

@@ -100,7 +100,8 @@ func (v *Verdict) Next(s *Settings) Advice {
 	for i := range min(n, 5) {
 		for j := i + 1; j < min(n, 5); j++ {
 			if len(s.Kit) > 0 && !told[i*n+j] && best[j].Share >= 0.01 {
-				a.Inseparable = append(a.Inseparable, fmt.Sprintf("no test in your kit can separate %s from %s on this stone; %s", best[i].Material.Name, best[j].Material.Name, laboratory))
+				a.Inseparable = append(a.Inseparable, fmt.Sprintf("no test in your kit can separate %s from %s on "+
+					"this stone; %s", best[i].Material.Name, best[j].Material.Name, laboratory))
 			}
 		}
 	}
@@ -132,7 +133,8 @@ func (v *Verdict) enough(a Advice) string {
 		}
 	}
 	if best.Settles < 0.01 {
-		return fmt.Sprintf("no one test is likely to leave a single material of %d; make the first and ask again", len(v.Candidates))
+		return fmt.Sprintf("no one test is likely to leave a single material of %d; make the first and ask again",
+			len(v.Candidates))
 	}
 	return fmt.Sprintf("the %s leaves a single material with a chance of %.0f %%", best.Instrument, 100*best.Settles)
 }

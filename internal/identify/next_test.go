@@ -67,7 +67,8 @@ func TestNext_Inseparable(t *testing.T) {
 	o := Observations{Pairs: pair(1.718, 1.723), SG: 3.61, SGU: 0.02, Optic: OpticUniaxialNeg}
 	v := Stone(shared, &o, &Settings{})
 	a := v.Next(&Settings{Kit: kit(t), Carats: 2})
-	if len(a.Inseparable) == 0 || !strings.Contains(a.Inseparable[0], "taaffeite") || !strings.Contains(a.Inseparable[0], "Raman") {
+	if len(a.Inseparable) == 0 || !strings.Contains(a.Inseparable[0], "taaffeite") ||
+		!strings.Contains(a.Inseparable[0], "Raman") {
 		t.Errorf("inseparable: %v", a.Inseparable)
 	}
 }
@@ -135,9 +136,11 @@ func TestNext_InformationIsTheExpectedFall(t *testing.T) {
 }
 
 func TestReadKit_Faults(t *testing.T) {
-	_, err := ReadKit(fstest.MapFS{"kit.csv": {Data: []byte("instrument,minutes\ncrystal ball,2\npolariscope,-1\n")}}, "kit.csv")
+	_, err := ReadKit(fstest.MapFS{"kit.csv": {Data: []byte("instrument,minutes\ncrystal ball,2\npolariscope,-1\n")}},
+		"kit.csv")
 	faults, ok := fault.From(err)
-	if !ok || len(faults) != 2 || faults[0].Code != "instrument-unknown" || faults[1].Code != "minutes-unreadable" || faults[1].Where.Row != 3 {
+	if !ok || len(faults) != 2 || faults[0].Code != "instrument-unknown" || faults[1].Code != "minutes-unreadable" ||
+		faults[1].Where.Row != 3 {
 		t.Errorf("%v", err)
 	}
 	for _, in := range kit(t) {

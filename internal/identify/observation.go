@@ -44,7 +44,8 @@ const (
 )
 
 // Optics lists every result that Observations.Optic may hold.
-var Optics = []Optic{OpticIsotropic, OpticAnomalous, OpticAggregate, OpticDoubly, OpticUniaxial, OpticUniaxialPos, OpticUniaxialNeg, OpticBiaxial, OpticBiaxialPos, OpticBiaxialNeg}
+var Optics = []Optic{OpticIsotropic, OpticAnomalous, OpticAggregate, OpticDoubly, OpticUniaxial, OpticUniaxialPos,
+	OpticUniaxialNeg, OpticBiaxial, OpticBiaxialPos, OpticBiaxialNeg}
 
 // split returns the class ("uniaxial", "biaxial", or the word itself) and the
 // sign of a figure: +1, -1, or 0 when not told.
@@ -131,56 +132,70 @@ func (o *Observations) Validate() fault.List {
 	}
 	index := func(header string, e Edge) {
 		if e.N != 0 && !(e.N >= 1 && e.N <= 4) {
-			bad(header, "index-impossible", fmt.Sprintf("a refractive index lies between 1 and 4, but is %g", e.N), "enter it as read, e.g. 1.660, or >1.79 when over the limit")
+			bad(header, "index-impossible", fmt.Sprintf("a refractive index lies between 1 and 4, but is %g", e.N),
+				"enter it as read, e.g. 1.660, or >1.79 when over the limit")
 		}
 	}
 	for _, p := range o.Pairs {
 		index("ri_low", p.Low)
 		index("ri_high", p.High)
 		if p.Low.N != 0 && p.High.N != 0 && !p.Low.Over && !p.High.Over && p.Low.N > p.High.N {
-			bad("ri_low", "edges-swapped", fmt.Sprintf("the low edge %g is above the high edge %g", p.Low.N, p.High.N), "swap the two readings")
+			bad("ri_low", "edges-swapped", fmt.Sprintf("the low edge %g is above the high edge %g", p.Low.N, p.High.N),
+				"swap the two readings")
 		}
 		if p.Low.Over && p.High.Read() && !p.High.Over {
-			bad("ri_high", "edges-swapped", "the low edge is over the limit but the high edge is not", "swap the two readings")
+			bad("ri_high", "edges-swapped", "the low edge is over the limit but the high edge is not",
+				"swap the two readings")
 		}
 	}
 	index("ri_spot", o.Spot)
 	if !(o.RIU >= 0 && o.RIU <= 0.1) {
-		bad("ri_u", "uncertainty-impossible", fmt.Sprintf("the uncertainty of an index lies between 0 and 0.1, but is %g", o.RIU), "enter one standard uncertainty, e.g. 0.002")
+		bad("ri_u", "uncertainty-impossible", fmt.Sprintf("the uncertainty of an index lies between 0 and 0.1, but "+
+			"is %g", o.RIU), "enter one standard uncertainty, e.g. 0.002")
 	}
 	if !(o.SpotU >= 0 && o.SpotU <= 0.1 && o.BirefringenceU >= 0 && o.BirefringenceU <= 0.1) {
-		bad("plus_minus", "uncertainty-impossible", fmt.Sprintf("the uncertainty of a spot reading and of a birefringence lies between 0 and 0.1, but they are %g and %g", o.SpotU, o.BirefringenceU), "enter one standard uncertainty, e.g. 0.01")
+		bad("plus_minus", "uncertainty-impossible",
+			fmt.Sprintf("the uncertainty of a spot reading and of a birefringence lies between 0 and 0.1, but they "+
+				"are %g and %g", o.SpotU, o.BirefringenceU), "enter one standard uncertainty, e.g. 0.01")
 	}
 	if !(o.Birefringence >= 0 && o.Birefringence <= 1) {
-		bad("birefringence", "birefringence-impossible", fmt.Sprintf("a birefringence lies between 0 and 1, but is %g", o.Birefringence), "enter the high less the low edge, e.g. 0.015")
+		bad("birefringence", "birefringence-impossible", fmt.Sprintf("a birefringence lies between 0 and 1, but is %g",
+			o.Birefringence), "enter the high less the low edge, e.g. 0.015")
 	}
 	if o.Optic != OpticUntested {
 		if class, _ := o.Optic.split(); class == "" || !known(o.Optic) {
-			bad("optic", "optic-unknown", fmt.Sprintf("%q is not an optic result", o.Optic), "use one of "+words(Optics))
+			bad("optic", "optic-unknown", fmt.Sprintf("%q is not an optic result", o.Optic), "use one of "+
+				words(Optics))
 		}
 	}
 	if !(o.SG >= 0 && o.SG <= 25 && o.SGU >= 0 && o.SGU <= 25) {
-		bad("sg", "sg-impossible", fmt.Sprintf("a specific gravity and its uncertainty lie between 0 and 25, but are %g and %g", o.SG, o.SGU), "enter e.g. 3.18 and 0.02")
+		bad("sg", "sg-impossible", fmt.Sprintf("a specific gravity and its uncertainty lie between 0 and 25, but are "+
+			"%g and %g", o.SG, o.SGU), "enter e.g. 3.18 and 0.02")
 	}
 	faults.Add(o.Weighing.Validate()...)
 	for _, l := range o.Liquids {
-		if !(l.SG > 0 && l.SG < 10) || !(l.U >= 0 && l.U < 1) || (l.Result != Sinks && l.Result != Floats && l.Result != Suspends) {
-			bad("liquid", "liquid-unknown", fmt.Sprintf("a heavy-liquid test needs the liquid's SG and sinks, floats or suspends, not %g %q", l.SG, l.Result), "enter e.g. 3.32 and floats")
+		if !(l.SG > 0 && l.SG < 10) || !(l.U >= 0 && l.U < 1) || (l.Result != Sinks && l.Result != Floats &&
+			l.Result != Suspends) {
+			bad("liquid", "liquid-unknown", fmt.Sprintf("a heavy-liquid test needs the liquid's SG and sinks, floats "+
+				"or suspends, not %g %q", l.SG, l.Result), "enter e.g. 3.32 and floats")
 		}
 	}
 	glow := func(header string, g Glow) {
 		if _, ok := strengthOf(g.Strength); g.Strength != "" && !ok {
-			bad(header, "strength-unknown", fmt.Sprintf("%q is not a strength", g.Strength), "use inert, weak, moderate or strong")
+			bad(header, "strength-unknown", fmt.Sprintf("%q is not a strength", g.Strength),
+				"use inert, weak, moderate or strong")
 		}
 	}
 	glow("lw", o.LongWave)
 	glow("sw", o.ShortWave)
 	if _, ok := strengthOf(o.Pleochroism.Strength); o.Pleochroism.Strength != "" && !ok {
-		bad("pleochroism", "strength-unknown", fmt.Sprintf("%q is not a strength", o.Pleochroism.Strength), "use none, weak, moderate or strong")
+		bad("pleochroism", "strength-unknown", fmt.Sprintf("%q is not a strength", o.Pleochroism.Strength),
+			"use none, weak, moderate or strong")
 	}
 	for _, nm := range o.Lines {
 		if !(nm >= 200 && nm <= 1100) {
-			bad("spectrum", "line-impossible", fmt.Sprintf("a line lies between 200 and 1100 nm, but is %g", nm), "enter the wavelength in nanometres, e.g. 437")
+			bad("spectrum", "line-impossible", fmt.Sprintf("a line lies between 200 and 1100 nm, but is %g", nm),
+				"enter the wavelength in nanometres, e.g. 437")
 		}
 	}
 	return faults

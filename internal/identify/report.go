@@ -45,7 +45,8 @@ func (r LabReport) Matches(m Measured) (ok bool, why string) {
 		}
 		sizes++
 		if math.Abs(p.have-p.say) > reportMM+1e-9 {
-			return false, fmt.Sprintf("the report gives a %s of %.2f mm, this stone measures %.2f mm", p.name, p.say, p.have)
+			return false, fmt.Sprintf("the report gives a %s of %.2f mm, this stone measures %.2f mm", p.name,
+				p.say, p.have)
 		}
 	}
 	if sizes == 0 {

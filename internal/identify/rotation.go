@@ -110,7 +110,8 @@ func (e *edges) why(rule int) string {
 	if rule <= tooFew {
 		return rules[rule]
 	}
-	return fmt.Sprintf("low edge %.3f to %.3f, high edge %.3f to %.3f: %s", e.lowMin, e.lowMax, e.highMin, e.highMax, rules[rule])
+	return fmt.Sprintf("low edge %.3f to %.3f, high edge %.3f to %.3f: %s", e.lowMin, e.lowMax, e.highMin,
+		e.highMax, rules[rule])
 }
 
 // The rules of the method, as they are told.
@@ -128,16 +129,19 @@ const (
 )
 
 var rules = [...]string{
-	noPair:           "no direction with both edges read",
-	tooFew:           "read at least three directions of one facet",
-	biaxialPositive:  "both move, the high edge falls past the middle: biaxial positive",
-	biaxialNegative:  "both move, the low edge rises past the middle: biaxial negative",
-	biaxialOnly:      "both move: biaxial; neither edge clearly passes the middle, the sign cannot be told",
-	uniaxialPositive: "the low edge stands, the high edge moves: uniaxial positive (a biaxial stone cut across an axis, or with beta close to alpha, can look the same: turn another facet)",
-	uniaxialNegative: "the high edge stands, the low edge moves: uniaxial negative (a biaxial stone cut across an axis, or with beta close to gamma, can look the same: turn another facet)",
-	oneMoves:         "one edge moves, the other by less than the readings can tell: uniaxial or biaxial cannot be told",
-	oneEdge:          "one edge within the error of reading: isotropic, or a birefringence too small to read",
-	bothStand:        "both stand apart: a uniaxial stone read along its optic axis, or too few turns: the sign cannot be told, turn another facet",
+	noPair:          "no direction with both edges read",
+	tooFew:          "read at least three directions of one facet",
+	biaxialPositive: "both move, the high edge falls past the middle: biaxial positive",
+	biaxialNegative: "both move, the low edge rises past the middle: biaxial negative",
+	biaxialOnly:     "both move: biaxial; neither edge clearly passes the middle, the sign cannot be told",
+	uniaxialPositive: "the low edge stands, the high edge moves: uniaxial positive (a biaxial stone cut across an " +
+		"axis, or with beta close to alpha, can look the same: turn another facet)",
+	uniaxialNegative: "the high edge stands, the low edge moves: uniaxial negative (a biaxial stone cut across an " +
+		"axis, or with beta close to gamma, can look the same: turn another facet)",
+	oneMoves: "one edge moves, the other by less than the readings can tell: uniaxial or biaxial cannot be told",
+	oneEdge:  "one edge within the error of reading: isotropic, or a birefringence too small to read",
+	bothStand: "both stand apart: a uniaxial stone read along its optic axis, or too few turns: the sign cannot be " +
+		"told, turn another facet",
 }
 
 // span95 is what the range of n readings of one and the same value exceeds

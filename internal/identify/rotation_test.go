@@ -14,13 +14,16 @@ import (
 // The handbooks' rules as readings of 0.001 at turns of 45 degrees.
 func TestRotation_Rules(t *testing.T) {
 	edge := map[string]map[string][]float64{
-		"low":  {"stands": {1.620, 1.620, 1.621, 1.620}, "moves": {1.620, 1.624, 1.628, 1.624}, "passes": {1.620, 1.628, 1.637, 1.630}},
-		"high": {"stands": {1.644, 1.644, 1.644, 1.643}, "moves": {1.644, 1.640, 1.638, 1.641}, "passes": {1.644, 1.636, 1.627, 1.635}},
+		"low": {"stands": {1.620, 1.620, 1.621, 1.620}, "moves": {1.620, 1.624, 1.628, 1.624}, "passes": {1.620, 1.628,
+			1.637, 1.630}},
+		"high": {"stands": {1.644, 1.644, 1.644, 1.643}, "moves": {1.644, 1.640, 1.638, 1.641}, "passes": {1.644, 1.636,
+			1.627, 1.635}},
 	}
 	for _, m := range vectors.Read(t, "identify/rotation_rules.csv") {
 		var pairs []Pair
 		for i := range 4 {
-			pairs = append(pairs, Pair{Low: Edge{N: edge["low"][m["low_edge"]][i]}, High: Edge{N: edge["high"][m["high_edge"]][i]}, Angle: float64(45 * i), Turned: true})
+			pairs = append(pairs, Pair{Low: Edge{N: edge["low"][m["low_edge"]][i]},
+				High: Edge{N: edge["high"][m["high_edge"]][i]}, Angle: float64(45 * i), Turned: true})
 		}
 		r := Rotation(pairs, 0)
 		if got, want := string(r.Character)+signText(r.Sign), m["character"]+m["sign"]; got != want {

@@ -46,7 +46,8 @@ func TestTable_OtherSourcesOverlap(t *testing.T) {
 			}
 			printed := facts.Span(number(t, m[c.min])-c.rounding, number(t, m[c.max])+c.rounding)
 			if !printed.Overlaps(c.have) {
-				t.Errorf("%s: %s prints %s %s to %s, the table has %v", m["species"], m["source"], c.min, m[c.min], m[c.max], c.have)
+				t.Errorf("%s: %s prints %s %s to %s, the table has %v", m["species"], m["source"], c.min, m[c.min],
+					m[c.max], c.have)
 			}
 		}
 	}
@@ -187,7 +188,8 @@ func (b *bencher) stone(m *facts.Material, r *row) (o Observations, numeric int,
 		start := draw.Uniform(b.s.Rand, 0, math.Pi)
 		for i := range directions {
 			a := start + math.Pi*float64(i)/float64(directions)
-			k := vector{u[0]*math.Cos(a) + v[0]*math.Sin(a), u[1]*math.Cos(a) + v[1]*math.Sin(a), u[2]*math.Cos(a) + v[2]*math.Sin(a)}
+			k := vector{u[0]*math.Cos(a) + v[0]*math.Sin(a), u[1]*math.Cos(a) + v[1]*math.Sin(a), u[2]*math.Cos(a) +
+				v[2]*math.Sin(a)}
 			if l, h := c.edges(k); h-l > widest {
 				low, high, widest = l, h, h-l
 			}
@@ -284,9 +286,13 @@ func TestStone_RoundTripOverEverySpecies(t *testing.T) {
 	}
 	rate, limit := float64(excluded)/float64(stones), allowed/float64(stones)
 	se := math.Sqrt(limit * (1 - limit) / float64(stones))
-	t.Logf("%d stones of %d materials: true species excluded in %.3f %% (promised %.3f %%); single in %.1f %%, wrong in %.3f %% of all and %.3f %% of singles; without readings: %v", stones, len(shared.Materials), 100*rate, 100*limit, 100*float64(singles)/float64(stones), 100*float64(wrong)/float64(stones), 100*float64(wrong)/float64(max(1, singles)), impossible)
+	t.Logf("%d stones of %d materials: true species excluded in %.3f %% (promised %.3f %%); single in %.1f %%, wrong "+
+		"in %.3f %% of all and %.3f %% of singles; without readings: %v", stones, len(shared.Materials), 100*rate, 100*
+		limit, 100*float64(singles)/float64(stones), 100*float64(wrong)/float64(stones), 100*float64(wrong)/
+		float64(max(1, singles)), impossible)
 	if rate > limit+4*se {
-		t.Errorf("the true species is excluded in %.3f %%, promised are %.3f %% + %.3f %%: %v", 100*rate, 100*limit, 400*se, worstOf(blame))
+		t.Errorf("the true species is excluded in %.3f %%, promised are %.3f %% + %.3f %%: %v", 100*rate, 100*limit,
+			400*se, worstOf(blame))
 	}
 	if float64(wrong) > 0.002*float64(stones) {
 		t.Errorf("single is wrong in %d of %d stones", wrong, stones)
@@ -382,7 +388,8 @@ func TestStone_LeaveOneOut(t *testing.T) {
 	}
 	rate := float64(misnamed) / float64(total)
 	var text strings.Builder
-	fmt.Fprintf(&text, "%d well measured stones: with their species in the table it is left in %.1f %%, alone in %.1f %%\n", total, 100*float64(kept)/float64(total), 100*float64(keptSingle)/float64(total))
+	fmt.Fprintf(&text, "%d well measured stones: with their species in the table it is left in %.1f %%, alone in "+
+		"%.1f %%\n", total, 100*float64(kept)/float64(total), 100*float64(keptSingle)/float64(total))
 	fmt.Fprintf(&text, "with it deleted %.1f %% come back as a single other one; the worst:\n", 100*rate)
 	for _, p := range worstOf(pairs) {
 		fmt.Fprintf(&text, "%s of %d\n", p, each)
@@ -420,7 +427,8 @@ func (r *reliability) String() string {
 	fmt.Fprintf(&b, "%-10s %7s %6s %6s\n", "share", "stones", "said", "right")
 	for i := range r.n {
 		if r.n[i] > 0 {
-			fmt.Fprintf(&b, "%.1f to %.1f %7.0f %6.3f %6.3f\n", float64(i)/10, float64(i+1)/10, r.n[i], r.share[i]/r.n[i], r.right[i]/r.n[i])
+			fmt.Fprintf(&b, "%.1f to %.1f %7.0f %6.3f %6.3f\n", float64(i)/10, float64(i+1)/10, r.n[i],
+				r.share[i]/r.n[i], r.right[i]/r.n[i])
 		}
 	}
 	return b.String()
@@ -446,7 +454,8 @@ func own(s *chance.Stream, r *row) (Observations, bool) {
 	}
 	f := Settings{}.filled()
 	if r.class == facts.Isotropic {
-		o.Pairs = []Pair{{Low: Edge{N: draw.Uniform(s.Rand, r.whole.Min, r.whole.Max) + draw.Normal(s.Rand, 0, math.Hypot(f.UCal, f.URead))}}}
+		o.Pairs = []Pair{{Low: Edge{N: draw.Uniform(s.Rand, r.whole.Min, r.whole.Max) + draw.Normal(s.Rand, 0,
+			math.Hypot(f.UCal, f.URead))}}}
 	} else {
 		sep := draw.Uniform(s.Rand, 0, r.sep.Max)
 		if s.Float64() < 0.5 {
@@ -486,7 +495,8 @@ func TestStone_SharesAreCalibrated(t *testing.T) {
 			}
 		}
 	}
-	golden(t, "calibration.txt", fmt.Sprintf("the engine's own model: expected calibration error %.4f\n%s\nthe other model: expected calibration error %.4f\n%s", mine.error(), &mine, others.error(), &others))
+	golden(t, "calibration.txt", fmt.Sprintf("the engine's own model: expected calibration error %.4f\n%s\nthe other "+
+		"model: expected calibration error %.4f\n%s", mine.error(), &mine, others.error(), &others))
 	if e := mine.error(); e > 0.02 {
 		t.Errorf("own model: calibration error %.4f, want at most 0.02\n%s", e, &mine)
 	}

@@ -37,11 +37,16 @@ func ReadSigns(files fs.FS, name string) ([]Sign, error) {
 	var faults fault.List
 	for i, row := range rows {
 		at := fault.Where{File: name, Row: i + csvtable.FirstLine}
-		if how := row["how"]; !slices.Contains(signTests, row["test"]) || row["result"] == "" || how != "usual" && how != "seen" || row["source"] == "" {
-			faults.Add(fault.New(fault.Invalid, "sign-unreadable", "a sign needs material, test, result, usual or seen, nature, stones, source, but has "+fmt.Sprint(row), "use the tests "+strings.Join(signTests, ", ")).At(at))
+		if how := row["how"]; !slices.Contains(signTests, row["test"]) || row["result"] == "" || how != "usual" &&
+			how != "seen" || row["source"] == "" {
+			faults.Add(fault.New(fault.Invalid, "sign-unreadable", "a sign needs material, test, result, usual or "+
+				"seen, nature, stones, source, but has "+fmt.Sprint(row), "use the tests "+strings.Join(signTests,
+				", ")).At(at))
 			continue
 		}
-		signs = append(signs, Sign{Material: row["material"], Test: row["test"], Result: row["result"], Usual: row["how"] == "usual", Nature: facts.Nature(row["nature"]), Stones: row["stones"], Source: row["source"]})
+		signs = append(signs, Sign{Material: row["material"], Test: row["test"], Result: row["result"],
+			Usual: row["how"] == "usual", Nature: facts.Nature(row["nature"]), Stones: row["stones"],
+			Source: row["source"]})
 	}
 	return signs, faults.Err()
 }
@@ -62,7 +67,9 @@ func (t *Table) WithSigns(signs []Sign) (*Table, error) {
 			}
 		}
 		if !found {
-			faults.Add(fault.New(fault.Invalid, "sign-material", fmt.Sprintf("the sign %s %s names %q, which is no material of the table", s.Test, s.Result, s.Material), "use the name of the materials table, or group and its name"))
+			faults.Add(fault.New(fault.Invalid, "sign-material",
+				fmt.Sprintf("the sign %s %s names %q, which is no material of the table", s.Test, s.Result, s.Material),
+				"use the name of the materials table, or group and its name"))
 		}
 	}
 	return &out, faults.Err()
@@ -79,7 +86,8 @@ const (
 // signChance of a result that was seen. Results that only deny (a low thermal
 // reading, no conduction) are what an unpublished material shows.
 func (r *row) signChance(test, result string) float64 {
-	denies := test == "thermal" && strings.EqualFold(result, "low") || test == "electrical" && strings.EqualFold(result, "none")
+	denies := test == "thermal" && strings.EqualFold(result, "low") || test == "electrical" &&
+		strings.EqualFold(result, "none")
 	p := signStranger
 	if denies {
 		p = 1 - signStranger
@@ -126,7 +134,8 @@ func (v *Verdict) growth() []string {
 	var out []string
 	for _, c := range v.Candidates {
 		for _, s := range v.table.rows[c.index].signs {
-			if s.Test != "magnification" || s.Nature == "" || !slices.ContainsFunc(v.bench.features, func(f string) bool { return strings.EqualFold(f, s.Result) }) {
+			if s.Test != "magnification" || s.Nature == "" || !slices.ContainsFunc(v.bench.features,
+				func(f string) bool { return strings.EqualFold(f, s.Result) }) {
 				continue
 			}
 			out = append(out, fmt.Sprintf("in %s %s point to %s (%s)", c.Material.Name, s.Result, s.Nature, s.Source))

@@ -41,7 +41,8 @@ func TestSigns_MoveSharesAndNeverExclude(t *testing.T) {
 	if none, high := share("diamond", Observations{}), share("diamond", Observations{Thermal: "high"}); high <= none {
 		t.Errorf("diamond: %.3f, with a high thermal reading %.3f", none, high)
 	}
-	high, conducts := share("synthetic moissanite", Observations{Thermal: "high"}), share("synthetic moissanite", Observations{Thermal: "high", Electrical: "conducts"})
+	high, conducts := share("synthetic moissanite", Observations{Thermal: "high"}), share("synthetic moissanite",
+		Observations{Thermal: "high", Electrical: "conducts"})
 	if conducts <= high {
 		t.Errorf("moissanite: %.3f, conducting %.3f", high, conducts)
 	}
@@ -72,7 +73,8 @@ func TestSigns_GrowthPointsToNatureAndEstablishesNothing(t *testing.T) {
 }
 
 func TestSigns_Faults(t *testing.T) {
-	if _, err := ReadSigns(fstest.MapFS{"x": {Data: []byte("material,test,result,how,nature,stones,source\ndiamond,sound,rings,usual,,,x\n")}}, "x"); err == nil {
+	if _, err := ReadSigns(fstest.MapFS{"x": {Data: []byte("material,test,result,how,nature,stones,source\ndiamond," +
+		"sound,rings,usual,,,x\n")}}, "x"); err == nil {
 		t.Error("a test by sound was accepted")
 	}
 	if _, err := shared.WithSigns([]Sign{{Material: "unobtainium", Test: "thermal", Result: "high"}}); err == nil {

@@ -67,7 +67,8 @@ func TestStone_SharesAddUp(t *testing.T) {
 			}
 		}
 		if math.Abs(sum-1) > 1e-9 || len(v.Candidates)+len(v.Excluded()) != v.Considered {
-			t.Errorf("%+v: shares add up to %v; %d left, %d excluded of %d", o, sum, len(v.Candidates), len(v.Excluded()), v.Considered)
+			t.Errorf("%+v: shares add up to %v; %d left, %d excluded of %d", o, sum, len(v.Candidates),
+				len(v.Excluded()), v.Considered)
 		}
 	}
 }
@@ -91,9 +92,12 @@ func TestStone_None(t *testing.T) {
 	}{
 		{"index of no gem", Observations{Pairs: []Pair{{Low: Edge{N: 1.30}}}}, []Test{TestEdge}},
 		{"SG of no gem", Observations{SG: 9, SGU: 0.02}, []Test{TestSG}},
-		{"birefringence of calcite with the index of spinel", Observations{Pairs: pair(spinel.RI.Min, spinel.RI.Min+birefringence), SG: 3.60, Optic: OpticUniaxialNeg}, nil},
+		{"birefringence of calcite with the index of spinel",
+			Observations{Pairs: pair(spinel.RI.Min, spinel.RI.Min+birefringence), SG: 3.60, Optic: OpticUniaxialNeg},
+			nil},
 		{"index of quartz with the SG of zircon", Observations{Pairs: pair(1.544, 1.553), SG: 4.68, SGU: 0.02}, nil},
-		{"one dark stone with two edges far apart", Observations{Pairs: pair(1.762, 1.770), Optic: OpticIsotropic}, nil},
+		{"one dark stone with two edges far apart", Observations{Pairs: pair(1.762, 1.770), Optic: OpticIsotropic},
+			nil},
 	} {
 		v := Stone(shared, &c.o, &Settings{})
 		if v.Kind != None || len(v.Candidates) != 0 {
@@ -165,14 +169,17 @@ func TestStone_Monotonic(t *testing.T) {
 // A reading's own uncertainty counts: a worse one excludes less.
 func TestStone_OwnUncertainty(t *testing.T) {
 	for name, c := range map[string]struct{ usual, worse Observations }{
-		"spot":          {Observations{Spot: Edge{N: 1.54}}, Observations{Spot: Edge{N: 1.54}, SpotU: 0.02}},
-		"birefringence": {Observations{Birefringence: 0.020, BirefringenceMax: true}, Observations{Birefringence: 0.020, BirefringenceU: 0.006, BirefringenceMax: true}},
-		"liquid":        {Observations{Liquids: []Liquid{{SG: 3.32, Result: Suspends}}}, Observations{Liquids: []Liquid{{SG: 3.32, U: 0.1, Result: Suspends}}}},
-		"edge":          {Observations{Pairs: pair(1.762, 1.770)}, Observations{Pairs: pair(1.762, 1.770), RIU: 0.005}},
+		"spot": {Observations{Spot: Edge{N: 1.54}}, Observations{Spot: Edge{N: 1.54}, SpotU: 0.02}},
+		"birefringence": {Observations{Birefringence: 0.020, BirefringenceMax: true}, Observations{Birefringence: 0.020,
+			BirefringenceU: 0.006, BirefringenceMax: true}},
+		"liquid": {Observations{Liquids: []Liquid{{SG: 3.32, Result: Suspends}}},
+			Observations{Liquids: []Liquid{{SG: 3.32, U: 0.1, Result: Suspends}}}},
+		"edge": {Observations{Pairs: pair(1.762, 1.770)}, Observations{Pairs: pair(1.762, 1.770), RIU: 0.005}},
 	} {
 		usual, worse := Stone(shared, &c.usual, &Settings{}), Stone(shared, &c.worse, &Settings{})
 		if len(worse.Candidates) <= len(usual.Candidates) {
-			t.Errorf("%s: %d left with a worse reading, %d with the usual one", name, len(worse.Candidates), len(usual.Candidates))
+			t.Errorf("%s: %d left with a worse reading, %d with the usual one", name, len(worse.Candidates),
+				len(usual.Candidates))
 		}
 		for _, k := range usual.Candidates {
 			if _, ok := worse.Holds(k.Material); !ok {
@@ -180,7 +187,8 @@ func TestStone_OwnUncertainty(t *testing.T) {
 			}
 		}
 	}
-	v := Stone(shared, &Observations{Spot: Edge{N: 1.54}, SpotU: 0.001}, &Settings{}) // no spot reading is as good as an edge
+	// no spot reading is as good as an edge
+	v := Stone(shared, &Observations{Spot: Edge{N: 1.54}, SpotU: 0.001}, &Settings{})
 	if v.bench.uSpot != 0.005 {
 		t.Errorf("a spot reading to ±%g", v.bench.uSpot)
 	}
@@ -206,7 +214,8 @@ func TestStone_SignsNeverExclude(t *testing.T) {
 func TestStone_LongWaveFavoursKunzite(t *testing.T) {
 	spodumene := facts.MaterialNamed("spodumene")
 	share := func(colour string, g Glow) float64 {
-		v := Stone(shared, &Observations{Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, Colour: colour, LongWave: g}, &Settings{PriorsOff: true})
+		v := Stone(shared, &Observations{Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, Colour: colour,
+			LongWave: g}, &Settings{PriorsOff: true})
 		p, _ := v.Holds(spodumene)
 		return p
 	}
@@ -221,7 +230,8 @@ func TestStone_LongWaveFavoursKunzite(t *testing.T) {
 
 func TestStone_OverTheLimit(t *testing.T) {
 	over := Edge{Over: true}
-	v := Stone(shared, &Observations{Pairs: []Pair{{Low: over, High: over}}, SG: 4.68, SGU: 0.02, Optic: OpticUniaxialPos}, &Settings{})
+	v := Stone(shared, &Observations{Pairs: []Pair{{Low: over, High: over}}, SG: 4.68, SGU: 0.02,
+		Optic: OpticUniaxialPos}, &Settings{})
 	if len(v.Candidates) == 0 || v.Candidates[0].Material.Name != "zircon (high type)" {
 		t.Errorf("over the limit with SG 4.68, uniaxial positive: %v", names(v))
 	}
@@ -238,7 +248,8 @@ func TestStone_OverTheLimit(t *testing.T) {
 }
 
 func TestStone_Optics(t *testing.T) {
-	garnet, quartz, diamond := facts.MaterialNamed("almandine"), facts.MaterialNamed("quartz"), facts.MaterialNamed("diamond")
+	garnet, quartz, diamond := facts.MaterialNamed("almandine"), facts.MaterialNamed("quartz"),
+		facts.MaterialNamed("diamond")
 	left := func(o Observations, m *facts.Material) bool {
 		v := Stone(shared, &o, &Settings{})
 		_, ok := v.Holds(m)
@@ -252,12 +263,14 @@ func TestStone_Optics(t *testing.T) {
 		t.Error("a figure leaves garnet")
 	}
 	// Dark in one direction is not isotropic: three are needed.
-	if !left(Observations{Optic: OpticIsotropic, Directions: 1}, quartz) || left(Observations{Optic: OpticIsotropic, Directions: 3}, quartz) {
+	if !left(Observations{Optic: OpticIsotropic, Directions: 1}, quartz) ||
+		left(Observations{Optic: OpticIsotropic, Directions: 3}, quartz) {
 		t.Error("isotropic in one direction excludes quartz, or in three does not")
 	}
 	// Kornerupine can look uniaxial, and a figure of the wrong class alone
 	// excludes nothing that is doubly refractive.
-	if !left(Observations{Optic: OpticUniaxialNeg}, facts.MaterialNamed("kornerupine")) || !left(Observations{Optic: OpticBiaxial}, quartz) {
+	if !left(Observations{Optic: OpticUniaxialNeg}, facts.MaterialNamed("kornerupine")) ||
+		!left(Observations{Optic: OpticBiaxial}, quartz) {
 		t.Error("a figure alone excludes kornerupine or strained quartz")
 	}
 	if left(Observations{Pleochroism: Pleochroism{Strength: "strong"}}, garnet) {
@@ -269,10 +282,13 @@ func TestStone_Optics(t *testing.T) {
 func TestStone_Allocations(t *testing.T) {
 	for name, o := range map[string]Observations{
 		"three readings": {Pairs: pair(1.660, 1.676), SG: 3.21, SGU: 0.03},
-		"everything": {Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, Weighing: Weighing{Air: 2, Water: 1.37, Balance: 0.01}, Colour: "violet-pink",
-			LongWave: Glow{"strong", "orange"}, ShortWave: Glow{"weak", "orange"}, Pleochroism: Pleochroism{Strength: "strong"}, Lines: []float64{437}},
-		"nothing":  {},
-		"rotation": {Pairs: crystal{1.660, 1.666, 1.676}.turn(vector{0.3, 0.5, 0.8}.unit(), 8, func(n float64) float64 { return n })},
+		"everything": {Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, Weighing: Weighing{Air: 2, Water: 1.37,
+			Balance: 0.01}, Colour: "violet-pink",
+			LongWave: Glow{"strong", "orange"}, ShortWave: Glow{"weak", "orange"},
+			Pleochroism: Pleochroism{Strength: "strong"}, Lines: []float64{437}},
+		"nothing": {},
+		"rotation": {Pairs: crystal{1.660, 1.666, 1.676}.turn(vector{0.3, 0.5, 0.8}.unit(), 8,
+			func(n float64) float64 { return n })},
 	} {
 		if n := testing.AllocsPerRun(100, func() { Stone(shared, &o, &Settings{}) }); n > 4 {
 			t.Errorf("%s: %v allocations", name, n)
@@ -304,10 +320,11 @@ func copies(n int) *Table {
 // BenchmarkStone_LongTable prints.
 func TestStone_LinearInSpecies(t *testing.T) {
 	for name, o := range map[string]Observations{
-		"nine left":  {Pairs: pair(1.660, 1.676), SG: 3.18},
-		"all left":   {},
-		"none left":  {SG: 9, SGU: 0.02},
-		"every test": {Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, SG: 3.18, Colour: "pink", LongWave: Glow{"strong", "orange"}},
+		"nine left": {Pairs: pair(1.660, 1.676), SG: 3.18},
+		"all left":  {},
+		"none left": {SG: 9, SGU: 0.02},
+		"every test": {Pairs: pair(1.660, 1.676), Optic: OpticBiaxialPos, SG: 3.18, Colour: "pink",
+			LongWave: Glow{"strong", "orange"}},
 	} {
 		bytes := func(table *Table) float64 {
 			const runs = 200
@@ -323,10 +340,13 @@ func TestStone_LinearInSpecies(t *testing.T) {
 		for _, n := range []int{2, 4, 16} {
 			table := copies(n)
 			if got := bytes(table); got > 1.25*float64(n)*one {
-				t.Errorf("%s: %.0f bytes with %d materials, %.0f with %d", name, one, len(shared.Materials), got, len(table.Materials))
+				t.Errorf("%s: %.0f bytes with %d materials, %.0f with %d", name, one, len(shared.Materials), got,
+					len(table.Materials))
 			}
-			if v := Stone(table, &o, &Settings{}); len(v.Candidates)+len(v.excluded)+v.NotJudged != len(table.Materials) {
-				t.Errorf("%s: %d candidates, %d excluded and %d not judged of %d materials", name, len(v.Candidates), len(v.excluded), v.NotJudged, len(table.Materials))
+			if v := Stone(table, &o, &Settings{}); len(v.Candidates)+len(v.excluded)+
+				v.NotJudged != len(table.Materials) {
+				t.Errorf("%s: %d candidates, %d excluded and %d not judged of %d materials", name, len(v.Candidates),
+					len(v.excluded), v.NotJudged, len(table.Materials))
 			}
 			if a := testing.AllocsPerRun(50, func() { Stone(table, &o, &Settings{}) }); a > 4 {
 				t.Errorf("%s: %v allocations with %d materials", name, a, len(table.Materials))

@@ -136,9 +136,11 @@ func compile(m *facts.Material) row {
 		r.hues |= huesOf(c)
 	}
 	r.text = rowText{
-		whole: rangeText(r.whole, 3), low: rangeText(r.low, 3), high: rangeText(r.high, 3), sep: rangeText(r.sep, 3), sg: rangeText(r.sg, 2),
+		whole: rangeText(r.whole, 3), low: rangeText(r.low, 3), high: rangeText(r.high, 3), sep: rangeText(r.sep, 3),
+		sg:    rangeText(r.sg, 2),
 		optic: opticText(m), pleo: cmp.Or(m.Pleochroism, "unknown"), lines: cmp.Or(numbers(m.Spectrum), "unknown"),
-		long: cmp.Or(m.LongWave, "unknown"), short: cmp.Or(m.ShortWave, "unknown"), colours: cmp.Or(strings.Join(m.Colors, ", "), "unknown"),
+		long: cmp.Or(m.LongWave, "unknown"), short: cmp.Or(m.ShortWave, "unknown"),
+		colours: cmp.Or(strings.Join(m.Colors, ", "), "unknown"),
 	}
 	return r
 }

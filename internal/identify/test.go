@@ -210,7 +210,8 @@ func prepare(o *Observations, s *Settings) bench {
 	for _, s := range [...]struct {
 		test Test
 		seen bool
-	}{{TestFilter, o.Filter != ""}, {TestThermal, o.Thermal != ""}, {TestElectrical, o.Electrical != ""}, {TestFeature, len(o.Features) > 0}} {
+	}{{TestFilter, o.Filter != ""}, {TestThermal, o.Thermal != ""}, {TestElectrical, o.Electrical != ""}, {TestFeature,
+		len(o.Features) > 0}} {
 		if s.seen {
 			b.does(s.test)
 		}

@@ -11,23 +11,32 @@ import (
 
 // CaseColumns are the columns of stones to be identified without a book.
 var CaseColumns = sheet.Columns{
-	{Name: "case", Aliases: []string{"case_id", "id", "stone", "name"}, Note: "A name for the stone. Empty: its row.", Example: "1"},
+	{Name: "case", Aliases: []string{"case_id", "id", "stone", "name"}, Note: "A name for the stone. Empty: its row.",
+		Example: "1"},
 	{Name: "color", Aliases: []string{"colour"}, Note: "In plain words.", Example: "violet-blue"},
 	{Name: "ri_low", Note: "Lower edge. Beyond the scale: >1.79.", Example: "1.635"},
 	{Name: "ri_high", Note: "Upper edge.", Example: "1.647"},
 	{Name: "ri_spot", Aliases: []string{"spot"}, Note: "Spot (distant vision) reading.", Example: ""},
-	{Name: "ri_u", Kind: sheet.NumberColumn, Note: "Standard uncertainty of an edge, when it is not the usual one.", Example: "0.001"},
-	{Name: "birefringence", Aliases: []string{"dr"}, Kind: sheet.NumberColumn, Note: "As read; a lower bound.", Example: "0.012"},
-	{Name: "birefringence_max", Words: []string{"yes", "no"}, Note: "yes when the stone was turned until it was greatest.", Example: "no"},
-	{Name: "optic", Aliases: []string{"optic_character"}, Words: Optics, Note: "What the polariscope or conoscope showed.", Example: "biaxial+"},
-	{Name: "sg", Aliases: []string{"specific gravity"}, Kind: sheet.NumberColumn, Note: "Specific gravity, when measured as such.", Example: "3.22"},
+	{Name: "ri_u", Kind: sheet.NumberColumn, Note: "Standard uncertainty of an edge, when it is not the usual one.",
+		Example: "0.001"},
+	{Name: "birefringence", Aliases: []string{"dr"}, Kind: sheet.NumberColumn, Note: "As read; a lower bound.",
+		Example: "0.012"},
+	{Name: "birefringence_max", Words: []string{"yes", "no"}, Note: "yes when the stone was turned until it was " +
+		"greatest.", Example: "no"},
+	{Name: "optic", Aliases: []string{"optic_character"}, Words: Optics, Note: "What the polariscope or conoscope " +
+		"showed.", Example: "biaxial+"},
+	{Name: "sg", Aliases: []string{"specific gravity"}, Kind: sheet.NumberColumn,
+		Note: "Specific gravity, when measured as such.", Example: "3.22"},
 	{Name: "sg_u", Kind: sheet.NumberColumn, Note: "Its standard uncertainty.", Example: "0.02"},
-	{Name: "weight_air_ct", Aliases: []string{"air"}, Kind: sheet.NumberColumn, Note: "Weight in air in carats.", Example: "4.57"},
-	{Name: "weight_water_ct", Aliases: []string{"water"}, Kind: sheet.NumberColumn, Note: "Weight in water in carats.", Example: "3.15"},
+	{Name: "weight_air_ct", Aliases: []string{"air"}, Kind: sheet.NumberColumn, Note: "Weight in air in carats.",
+		Example: "4.57"},
+	{Name: "weight_water_ct", Aliases: []string{"water"}, Kind: sheet.NumberColumn, Note: "Weight in water in carats.",
+		Example: "3.15"},
 	{Name: "water_c", Kind: sheet.NumberColumn, Note: "Temperature of the water in degrees Celsius.", Example: "21"},
 	{Name: "balance_ct", Kind: sheet.NumberColumn, Note: "Smallest step of the balance in carats.", Example: "0.01"},
 	{Name: "lw", Aliases: []string{"lwuv"}, Note: "Long-wave fluorescence: strength and colour.", Example: "inert"},
-	{Name: "sw", Aliases: []string{"swuv"}, Note: "Short-wave fluorescence: strength and colour.", Example: "weak orange"},
+	{Name: "sw", Aliases: []string{"swuv"}, Note: "Short-wave fluorescence: strength and colour.",
+		Example: "weak orange"},
 	{Name: "pleochroism", Note: "Strength and colours.", Example: "strong blue / violet"},
 	{Name: "note", Aliases: []string{"notes"}, Note: "Anything else."},
 }
@@ -44,17 +53,18 @@ type Case struct {
 // EachCase reads stones for `identify --file` and hands them on one by one.
 func EachCase(f *sheet.File, each func(Case)) fault.List {
 	seen := map[string]int{}
-	return f.Read(sheet.Table{Sheet: sheetFor(f, CaseColumns, "cases"), Kind: "cases", Columns: CaseColumns}, func(row sheet.Row, l *fault.List) {
-		c := cells{row, l}
-		k := Case{Row: c.Number, Name: c.text("case"), Color: c.text("color"), Note: c.text("note")}
-		if k.Name == "" {
-			k.Name = num.Int(int64(c.Number)).String()
-		} else {
-			c.seen(seen, "case", "case", k.Name)
-		}
-		k.Readings = caseReadings(c, k.Name)
-		each(k)
-	})
+	return f.Read(sheet.Table{Sheet: sheetFor(f, CaseColumns, "cases"), Kind: "cases", Columns: CaseColumns},
+		func(row sheet.Row, l *fault.List) {
+			c := cells{row, l}
+			k := Case{Row: c.Number, Name: c.text("case"), Color: c.text("color"), Note: c.text("note")}
+			if k.Name == "" {
+				k.Name = num.Int(int64(c.Number)).String()
+			} else {
+				c.seen(seen, "case", "case", k.Name)
+			}
+			k.Readings = caseReadings(c, k.Name)
+			each(k)
+		})
 }
 
 // caseReadings turns the cells of a case into the readings that a bench sheet
@@ -105,7 +115,8 @@ func caseReadings(c cells, name string) []book.Reading {
 	}
 	waterC, step := c.measure("water_c", 0, 60), c.measure("balance_ct", 0, 5)
 	if c.filled("weight_air_ct") || c.filled("weight_water_ct") {
-		r := book.Reading{Test: "hydrostatic", WaterC: waterC, Resolution: step, Air: read(c, "weight_air_ct", num.ParseCarat), Water: read(c, "weight_water_ct", num.ParseCarat)}
+		r := book.Reading{Test: "hydrostatic", WaterC: waterC, Resolution: step, Air: read(c, "weight_air_ct",
+			num.ParseCarat), Water: read(c, "weight_water_ct", num.ParseCarat)}
 		c.checkTest(&r)
 		add(r)
 	}
@@ -122,8 +133,10 @@ func caseReadings(c cells, name string) []book.Reading {
 // differ from the table's are read as they are meant: "faint" is weak,
 // "very distinct" strong.
 func glow(text string) (strength, color string) {
-	words := map[string]string{"none": "none", "absent": "none", "inert": "inert", "nil": "inert", "no": "inert", "faint": "weak", "weak": "weak", "slight": "weak",
-		"moderate": "moderate", "medium": "moderate", "distinct": "moderate", "strong": "strong", "bright": "strong", "intense": "strong"}
+	words := map[string]string{"none": "none", "absent": "none", "inert": "inert", "nil": "inert", "no": "inert",
+		"faint": "weak", "weak": "weak", "slight": "weak",
+		"moderate": "moderate", "medium": "moderate", "distinct": "moderate", "strong": "strong", "bright": "strong",
+		"intense": "strong"}
 	var rest []string
 	very := false
 	for _, w := range strings.Fields(strings.ToLower(text)) {

@@ -87,7 +87,8 @@ func (c cells) word(column, otherwise string, words []string) string {
 	if hint := fault.DidYouMean(w, words); hint != "" {
 		mend = hint + " Else " + mend
 	}
-	c.faultf(column, "word-unknown", mend, "%s is one of %s, but is %q", column, strings.Join(words, ", "), c.Text(column))
+	c.faultf(column, "word-unknown", mend, "%s is one of %s, but is %q", column, strings.Join(words, ", "),
+		c.Text(column))
 	return otherwise
 }
 
@@ -142,10 +143,12 @@ func (c cells) count(column string) (n int64, ok bool) {
 		c.add(column, f)
 		return 0, false
 	case d.Places() > 0:
-		c.faultf(column, "count-fraction", "enter a whole number", "%s is a whole number, but is %s", column, c.Text(column))
+		c.faultf(column, "count-fraction", "enter a whole number", "%s is a whole number, but is %s", column,
+			c.Text(column))
 		return 0, false
 	case d.Sign() < 0:
-		c.faultf(column, column+"-negative", "enter it as a positive whole number", "%s must not be negative, but is %s", column, c.Text(column))
+		c.faultf(column, column+"-negative", "enter it as a positive whole number",
+			"%s must not be negative, but is %s", column, c.Text(column))
 		return 0, false
 	case d.Cmp(num.Int(1_000_000_000)) > 0:
 		c.faultf(column, "count-large", "check the number", "%s is far too large: %s", column, c.Text(column))
@@ -159,7 +162,8 @@ func (c cells) count(column string) (n int64, ok bool) {
 func (c cells) length(column string) num.Millimetre {
 	m := read(c, column, num.ParseMillimetre)
 	if c.filled(column) && m < 0 {
-		c.faultf(column, "length-negative", "enter the length in mm as a positive number, e.g. 7.05", "a length must be more than 0, but is %s", c.Text(column))
+		c.faultf(column, "length-negative", "enter the length in mm as a positive number, e.g. 7.05",
+			"a length must be more than 0, but is %s", c.Text(column))
 		return 0
 	}
 	return m
@@ -175,7 +179,8 @@ func (c cells) size(least, most string) book.Size {
 	case s.Min == 0:
 		s.Min = s.Max
 	case s.Min > s.Max:
-		c.faultf(most, "size-order", "exchange the two, or correct them", "%s %s is more than %s %s", least, s.Min, most, s.Max)
+		c.faultf(most, "size-order", "exchange the two, or correct them", "%s %s is more than %s %s", least,
+			s.Min, most, s.Max)
 	}
 	return s
 }
@@ -184,7 +189,8 @@ func (c cells) size(least, most string) book.Size {
 func (c cells) positive(column string) num.Dec {
 	d := read(c, column, num.ParseDec)
 	if d.Sign() < 0 {
-		c.faultf(column, "number-negative", "enter it as a positive number", "%s must not be negative, but is %s", column, c.Text(column))
+		c.faultf(column, "number-negative", "enter it as a positive number", "%s must not be negative, but is %s",
+			column, c.Text(column))
 		return num.Dec{}
 	}
 	return d
@@ -194,7 +200,8 @@ func (c cells) positive(column string) num.Dec {
 func (c cells) money(column string, currency num.Currency) num.Money {
 	m := read(c, column, func(s string) (num.Money, *fault.Fault) { return num.ParseMoney(s, currency) })
 	if m.Sign() < 0 {
-		c.faultf(column, "money-negative", "enter the amount as a positive number", "%s must not be negative, but is %s", column, c.Text(column))
+		c.faultf(column, "money-negative", "enter the amount as a positive number",
+			"%s must not be negative, but is %s", column, c.Text(column))
 		return num.Money{}
 	}
 	return m
@@ -204,7 +211,8 @@ func (c cells) money(column string, currency num.Currency) num.Money {
 func (c cells) seen(rows map[string]int, column, what, key string) {
 	folded := strings.ToLower(key)
 	if first, ok := rows[folded]; ok {
-		c.faultf(column, what+"-twice", "give each its own code, or join the rows", "%s %q stands in row %d already", what, key, first)
+		c.faultf(column, what+"-twice", "give each its own code, or join the rows", "%s %q stands in row %d already",
+			what, key, first)
 		return
 	}
 	rows[folded] = c.Number

@@ -136,7 +136,8 @@ func TestTemplate_ExamplesAreRead(t *testing.T) {
 			return l
 		}},
 		{"stones", func() fault.List {
-			_, l := ReadParcel(table(t, fill(without(ParcelColumns, "weight_ct", "price", "price_basis", "currency"))), table(t, strings.ReplaceAll(stones, "55.50", "")), head)
+			_, l := ReadParcel(table(t, fill(without(ParcelColumns, "weight_ct", "price", "price_basis", "currency"))),
+				table(t, strings.ReplaceAll(stones, "55.50", "")), head)
 			return except(l, "price-missing")
 		}},
 		{"readings", func() fault.List {
@@ -194,7 +195,8 @@ func TestTemplate(t *testing.T) {
 			t.Errorf("%s: last sheet %s", kind, got)
 		}
 	}
-	if _, bad := Template("parcels", "EUR"); bad == nil || bad.Code != "template-unknown" || !strings.Contains(bad.Mend, "parcel") {
+	if _, bad := Template("parcels", "EUR"); bad == nil || bad.Code != "template-unknown" ||
+		!strings.Contains(bad.Mend, "parcel") {
 		t.Errorf("fault %v", bad)
 	}
 }
@@ -268,7 +270,8 @@ func TestColumns(t *testing.T) {
 				if c.Note == "" {
 					t.Errorf("%s: column %s has no note", kind, c.Name)
 				}
-				if len(c.Words) > 0 && c.Example != "" && !strings.Contains(" "+strings.Join(c.Words, " ")+" ", " "+c.Example+" ") {
+				if len(c.Words) > 0 && c.Example != "" && !strings.Contains(" "+strings.Join(c.Words, " ")+" ",
+					" "+c.Example+" ") {
 					t.Errorf("%s: %s: example %q is none of its words", kind, c.Name, c.Example)
 				}
 			}

@@ -28,7 +28,9 @@ func TestReadReadings(t *testing.T) {
 	if len(a) != 7 {
 		t.Fatalf("%d readings", len(a))
 	}
-	want := Reading{book.Reading{Lot: "P1-1", Stone: "1", Drawn: "random", Test: "hydrostatic", Air: 4020, Water: 3020, WaterC: "21", Resolution: "0.01", Observer: "MK", On: "2026-04-01"}, fault.Where{File: a[1].Where.File, Row: 3, Column: "A", Header: "lot"}}
+	want := Reading{book.Reading{Lot: "P1-1", Stone: "1", Drawn: "random", Test: "hydrostatic", Air: 4020, Water: 3020,
+		WaterC: "21", Resolution: "0.01", Observer: "MK", On: "2026-04-01"}, fault.Where{File: a[1].Where.File, Row: 3,
+		Column: "A", Header: "lot"}}
 	if d := cmp.Diff(want, a[1]); d != "" {
 		t.Error(d)
 	}
@@ -91,24 +93,30 @@ Tide drops,drop,bezel,pear,tourmaline,,9,10,6,7,,,2,pair,0.1,green,,,caution
 func TestReadLine(t *testing.T) {
 	a, faults := ReadLine(table(t, designsCSV), table(t, positionsCSV), "Sea", "EUR")
 	wantCodes(t, faults)
-	b, faults := ReadLine(workbook(t, map[string]string{"designs": designsCSV, "positions": positionsCSV}, "designs", "positions"), nil, "Sea", "EUR")
+	b, faults := ReadLine(workbook(t, map[string]string{"designs": designsCSV, "positions": positionsCSV}, "designs",
+		"positions"), nil, "Sea", "EUR")
 	wantCodes(t, faults)
 	if d := cmp.Diff(a, b, compare); d != "" {
 		t.Errorf("CSV and XLSX differ: %s", d)
 	}
 	ring, drops := a.Designs[0], a.Designs[1]
-	got := fmt.Sprint(ring.Line, "|", ring.Name, "|", ring.Piece, "|", ring.Metal, ring.Fineness, "|", ring.MetalWeight, "|", ring.Quantity, "|", ring.PriceTrade.Words(), "|", ring.Labour, "|", ring.Bench, "|", ring.Identity, "|", len(ring.Positions))
+	got := fmt.Sprint(ring.Line, "|", ring.Name, "|", ring.Piece, "|", ring.Metal, ring.Fineness, "|", ring.MetalWeight,
+		"|", ring.Quantity, "|", ring.PriceTrade.Words(), "|", ring.Labour, "|", ring.Bench, "|", ring.Identity, "|",
+		len(ring.Positions))
 	if want := "Sea|Shore ring|ring|silver925|4.200|10|95.00 EUR|25|[pickle plating]|supported|1"; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	if drops.Metal != "silver sterling" || drops.Fineness.String() != "925" || drops.Identity != "stated" || drops.Wear != "evening" {
+	if drops.Metal != "silver sterling" || drops.Fineness.String() != "925" || drops.Identity != "stated" ||
+		drops.Wear != "evening" {
 		t.Errorf("%+v", drops)
 	}
 	p := ring.Positions[0]
-	if p.Setting != "prong" || p.Shape != "oval" || fmt.Sprint(p.Species) != "[topaz aquamarine]" || p.LengthMin != 880 || p.DepthMax != 500 || p.PriceMax.Words() != "60.00 EUR" || p.Count != 1 {
+	if p.Setting != "prong" || p.Shape != "oval" || fmt.Sprint(p.Species) != "[topaz aquamarine]" ||
+		p.LengthMin != 880 || p.DepthMax != 500 || p.PriceMax.Words() != "60.00 EUR" || p.Count != 1 {
 		t.Errorf("%+v", p)
 	}
-	if d := drops.Positions[0]; fmt.Sprint(d.Species) != "[tourmaline]" || d.Match != "pair" || d.Accept != "caution" || d.Tolerance != 10 {
+	if d := drops.Positions[0]; fmt.Sprint(d.Species) != "[tourmaline]" || d.Match != "pair" || d.Accept != "caution" ||
+		d.Tolerance != 10 {
 		t.Errorf("%+v", d)
 	}
 }
@@ -124,11 +132,13 @@ func TestReadLine_Bad(t *testing.T) {
 		{"metal", design("silver,925", "tin,925"), positionsCSV, []string{"unknown-metal@2:C"}},
 		{"no fineness", design("silver,925", "silver,"), positionsCSV, []string{"fineness-missing@2:D"}},
 		{"fineness over 1000", design("silver,925", "silver,9250"), positionsCSV, []string{"fineness-range@2:D"}},
-		{"fineness of another alloy", design("sterling,,", "sterling,800,"), positionsCSV, []string{"fineness-alloy@3:D"}},
+		{"fineness of another alloy", design("sterling,,", "sterling,800,"), positionsCSV,
+			[]string{"fineness-alloy@3:D"}},
 		{"no quantity", design("4.2,10,", "4.2,,"), positionsCSV, []string{"cell-missing@2:F"}},
 		{"quantity zero", design("4.2,10,", "4.2,0,"), positionsCSV, []string{"quantity-zero@2:F"}},
 		{"negative price", design("95,210", "-95,210"), positionsCSV, []string{"money-negative@2:G"}},
-		{"design twice", design("Tide drops", "shore RING"), position("Tide drops", "Shore ring"), []string{"design-twice@3:A"}},
+		{"design twice", design("Tide drops", "shore RING"), position("Tide drops", "Shore ring"),
+			[]string{"design-twice@3:A"}},
 		{"wear", design("daily", "hourly"), positionsCSV, []string{"unknown-wear@2:L"}},
 		{"bench", design("pickle;plating", "pickle;platting"), positionsCSV, []string{"word-unknown@2:O"}},
 		{"hours", design("1500,10", "1500,25"), positionsCSV, []string{"hours-day@2:N"}},
@@ -142,9 +152,12 @@ func TestReadLine_Bad(t *testing.T) {
 		{"pair of three", designsCSV, position("2,pair", "3,pair"), []string{"count-pair@3:M"}},
 		{"match", designsCSV, position("2,pair", "2,twins"), []string{"word-unknown@3:N"}},
 		{"accept", designsCSV, position("caution", "avoid"), []string{"word-unknown@3:S"}},
-		{"position twice", designsCSV, position("Tide drops,drop", "Shore ring,Center"), []string{"position-twice@3:B"}},
-		{"design without a stone", designsCSV, position("Tide drops,drop", "Shore ring,side"), []string{"design-bare@3:"}},
-		{"both tables", design("rings", "toe ring"), position("claw", "clow"), []string{"unknown-piece@2:B", "unknown-setting@2:C"}},
+		{"position twice", designsCSV, position("Tide drops,drop", "Shore ring,Center"),
+			[]string{"position-twice@3:B"}},
+		{"design without a stone", designsCSV, position("Tide drops,drop", "Shore ring,side"),
+			[]string{"design-bare@3:"}},
+		{"both tables", design("rings", "toe ring"), position("claw", "clow"), []string{"unknown-piece@2:B",
+			"unknown-setting@2:C"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, faults := ReadLine(table(t, c.designs), table(t, c.positions), "Sea", "EUR")
@@ -173,8 +186,10 @@ overhead,hour,12,,EUR/h,2026-03-31,own,
 	for _, r := range rates {
 		got = append(got, fmt.Sprintf("%s=%s/%d %s", r.RecordKey(), r.Value, r.Per, r.Unit))
 	}
-	want := []string{"fx/USD/2026-03-31=0.9137/1 EUR/USD", "fx/JPY/2026-03-31=0.6312/100 EUR/JPY", "metal/gold/2026-03-31=61.2/1 EUR/g fine", "loss/gold/2026-03-31=2.25/1 %",
-		"premium/gold/2026-03-31=0/1 %", "setting/prong small/2026-03-31=4.5/1 EUR/stone", "labour/bench/2026-03-31=48/1 EUR/h", "overhead/hour/2026-03-31=12/1 EUR/h"}
+	want := []string{"fx/USD/2026-03-31=0.9137/1 EUR/USD", "fx/JPY/2026-03-31=0.6312/100 EUR/JPY",
+		"metal/gold/2026-03-31=61.2/1 EUR/g fine", "loss/gold/2026-03-31=2.25/1 %",
+		"premium/gold/2026-03-31=0/1 %", "setting/prong small/2026-03-31=4.5/1 EUR/stone",
+		"labour/bench/2026-03-31=48/1 EUR/h", "overhead/hour/2026-03-31=12/1 EUR/h"}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Error(d)
 	}
@@ -207,18 +222,22 @@ func TestReadRates_Bad(t *testing.T) {
 			wantCodes(t, faults, c.want)
 		})
 	}
-	_, faults := ReadRates(table(t, "kind,name,value,unit,date,source\nmetal,gold,61,EUR/g,2026-03-31,x\nmetal,GOLD,62,EUR/g,2026-03-31,x\nmetal,gold,62,EUR/g,2026-04-30,x\n"), "EUR")
+	_, faults := ReadRates(table(t, "kind,name,value,unit,date,source\nmetal,gold,61,EUR/g,2026-03-31,x\nmetal,GOLD,"+
+		"62,EUR/g,2026-03-31,x\nmetal,gold,62,EUR/g,2026-04-30,x\n"), "EUR")
 	wantCodes(t, faults, "rate-twice@3:B")
 }
 
 func TestReadPrices(t *testing.T) {
 	const head = "species,variety,shape,length_min,length_max,grade,loose,replacement,date,source\n"
-	prices, faults := ReadPrices(table(t, head+"topaz,,oval,8,9.99,eye clean,35,48.5,2026-03-31,own sales\nkunzite,,,,,,22.125,,2026-03-31,own sales\n"), "EUR")
+	prices, faults := ReadPrices(table(t, head+"topaz,,oval,8,9.99,eye clean,35,48.5,2026-03-31,own sales\n"+
+		"kunzite,,,,,,22.125,,2026-03-31,own sales\n"), "EUR")
 	wantCodes(t, faults)
-	if p := prices[0]; p.Species != "topaz" || p.Shape != "oval" || p.LengthMin != 800 || p.LengthMax != 999 || p.Loose.Words() != "35.00 EUR" || p.Replacement.Words() != "48.50 EUR" {
+	if p := prices[0]; p.Species != "topaz" || p.Shape != "oval" || p.LengthMin != 800 || p.LengthMax != 999 ||
+		p.Loose.Words() != "35.00 EUR" || p.Replacement.Words() != "48.50 EUR" {
 		t.Errorf("%+v", p)
 	}
-	if p := prices[1]; p.Species != "spodumene" || p.Variety != "kunzite" || p.Loose.Dec().String() != "22.125" || !p.Replacement.IsZero() {
+	if p := prices[1]; p.Species != "spodumene" || p.Variety != "kunzite" || p.Loose.Dec().String() != "22.125" ||
+		!p.Replacement.IsZero() {
 		t.Errorf("%+v", p)
 	}
 	for _, c := range []struct{ row, want string }{
@@ -242,12 +261,15 @@ func TestReadPrices(t *testing.T) {
 
 func TestReadPairs(t *testing.T) {
 	const head = "pair,species,variety,treatment,shape,length_mm,width_mm,setting,piece,wear,lux,hours_per_day,bench\n"
-	pairs, faults := ReadPairs(table(t, head+"1,kyanite,,None,oval,8,6,bezel,ring,daily,1500,10,ultrasonic;torch\n,,aquamarine,,,,,claw,earrings,,,,\n"))
+	pairs, faults := ReadPairs(table(t, head+"1,kyanite,,None,oval,8,6,bezel,ring,daily,1500,10,ultrasonic;torch\n,,"+
+		"aquamarine,,,,,claw,earrings,,,,\n"))
 	wantCodes(t, faults)
-	if p := pairs[0]; p.Name != "1" || p.Species != "kyanite" || p.Treatment != "none" || p.Setting.Name != "bezel" || p.Piece != "ring" || p.Lux.String() != "1500" || fmt.Sprint(p.Bench) != "[ultrasonic torch]" {
+	if p := pairs[0]; p.Name != "1" || p.Species != "kyanite" || p.Treatment != "none" || p.Setting.Name != "bezel" ||
+		p.Piece != "ring" || p.Lux.String() != "1500" || fmt.Sprint(p.Bench) != "[ultrasonic torch]" {
 		t.Errorf("%+v", p)
 	}
-	if p := pairs[1]; p.Name != "3" || p.Species != "beryl" || p.Variety != "aquamarine" || p.Named.Variety == nil || p.Setting.Name != "prong" || p.Wear != "daily" {
+	if p := pairs[1]; p.Name != "3" || p.Species != "beryl" || p.Variety != "aquamarine" || p.Named.Variety == nil ||
+		p.Setting.Name != "prong" || p.Wear != "daily" {
 		t.Errorf("%+v", p)
 	}
 	for _, c := range []struct{ row, want string }{
@@ -276,12 +298,18 @@ func readCases(f *sheet.File) (out []Case, faults fault.List) {
 }
 
 func TestEachCase(t *testing.T) {
-	const head = "case,color,ri_low,ri_high,ri_spot,ri_u,birefringence,birefringence_max,optic,sg,sg_u,weight_air_ct,weight_water_ct,water_c,balance_ct,lw,sw,pleochroism\n"
-	cases, faults := readCases(table(t, head+"C1,violet-blue,1.635,1.647,,0.002,0.012,yes,Biaxial+,3.22,0.02,,,,,inert,weak orange,very distinct purple / blue\n,red,>1.79,,,,,,,,,4.57,3.43,21,0.01,,,\n,,,,1.66,,,,,,,,,,,,,\n"))
+	const head = "case,color,ri_low,ri_high,ri_spot,ri_u,birefringence,birefringence_max,optic,sg,sg_u,weight_air_ct," +
+		"weight_water_ct,water_c,balance_ct,lw,sw,pleochroism\n"
+	cases,
+		faults := readCases(table(t,
+		head+"C1,violet-blue,1.635,1.647,,0.002,0.012,yes,Biaxial+,3.22,0.02,,,,,inert,weak orange,very distinct "+
+			"purple / blue\n,red,>1.79,,,,,,,,,4.57,3.43,21,0.01,,,\n,,,,1.66,,,,,,,,,,,,,\n"))
 	wantCodes(t, faults)
 	want := []book.Reading{
-		{Test: "ri", Low: "1.635", High: "1.647", PlusMinus: "0.002"}, {Test: "birefringence", Low: "0.012", Result: "maximum"}, {Test: "optic", Result: "biaxial+"}, {Test: "sg", Low: "3.22", PlusMinus: "0.02"},
-		{Test: "lw", Strength: "inert"}, {Test: "sw", Strength: "weak", Color: "orange"}, {Test: "pleochroism", Strength: "strong", Color: "purple / blue"},
+		{Test: "ri", Low: "1.635", High: "1.647", PlusMinus: "0.002"}, {Test: "birefringence", Low: "0.012",
+			Result: "maximum"}, {Test: "optic", Result: "biaxial+"}, {Test: "sg", Low: "3.22", PlusMinus: "0.02"},
+		{Test: "lw", Strength: "inert"}, {Test: "sw", Strength: "weak", Color: "orange"}, {Test: "pleochroism",
+			Strength: "strong", Color: "purple / blue"},
 	}
 	for i := range want {
 		want[i].Lot, want[i].Drawn = "C1", "picked"
@@ -289,7 +317,8 @@ func TestEachCase(t *testing.T) {
 	if d := cmp.Diff(want, cases[0].Readings); d != "" || cases[0].Color != "violet-blue" {
 		t.Error(d)
 	}
-	if c := cases[1]; c.Name != "3" || len(c.Readings) != 2 || c.Readings[1].Air != 4570 || c.Readings[0].Low != ">1.79" {
+	if c := cases[1]; c.Name != "3" || len(c.Readings) != 2 || c.Readings[1].Air != 4570 ||
+		c.Readings[0].Low != ">1.79" {
 		t.Errorf("%+v", c)
 	}
 	for _, c := range []struct{ row, want string }{
@@ -311,11 +340,13 @@ func TestEachCase(t *testing.T) {
 func TestReadCount(t *testing.T) {
 	counts, faults := ReadCount(table(t, "lot,place,pieces,weight_ct\nP1-1,,12,14.61\nP1-1,cutter/Okoro,0,\n"))
 	wantCodes(t, faults)
-	if d := cmp.Diff([]Count{{Where: counts[0].Where, Lot: "P1-1", Pieces: 12, Carats: 14610, Weighed: true}, {Where: counts[1].Where, Lot: "P1-1", Place: "cutter/Okoro"}}, counts); d != "" {
+	if d := cmp.Diff([]Count{{Where: counts[0].Where, Lot: "P1-1", Pieces: 12, Carats: 14610, Weighed: true},
+		{Where: counts[1].Where, Lot: "P1-1", Place: "cutter/Okoro"}}, counts); d != "" {
 		t.Error(d)
 	}
 	for _, c := range []struct{ row, want string }{
-		{",,1,", "cell-missing@2:A"}, {"A,,,", "cell-missing@2:C"}, {"A,,-1,", "pieces-negative@2:C"}, {"A,,0,1", "pieces-zero@2:C"},
+		{",,1,", "cell-missing@2:A"}, {"A,,,", "cell-missing@2:C"}, {"A,,-1,", "pieces-negative@2:C"},
+		{"A,,0,1", "pieces-zero@2:C"},
 		{"A,,1,0", "weight-zero@2:D"}, {"A,,1,-1", "weight-negative@2:D"}, {"A,,1,1\na,,1,1", "lot-twice@3:A"},
 	} {
 		t.Run(c.row, func(t *testing.T) {
@@ -363,10 +394,13 @@ func checkFaults(t *testing.T, faults fault.List) {
 }
 
 func TestReadReturn(t *testing.T) {
-	const head = "Item,Lot,Wanted,Size (mm),Sent pieces,Sent (ct),Cut pieces,Cut (ct),Length (mm),Width (mm),Depth (mm),Broken pieces,Uncut pieces back,Uncut back (ct),Powder and chips back (ct),Remarks\n"
-	back, faults := ReadReturn(table(t, head+"1,P1-1,12 oval,9 x 7,12,30,9,14.205,8.95-9.05,7,4.5,2,1,2.5,1.1,one twinned\n2,P1-2,4 pear,,4,6,,,,,,,,,,\n"))
+	const head = "Item,Lot,Wanted,Size (mm),Sent pieces,Sent (ct),Cut pieces,Cut (ct),Length (mm),Width (mm),Depth " +
+		"(mm),Broken pieces,Uncut pieces back,Uncut back (ct),Powder and chips back (ct),Remarks\n"
+	back, faults := ReadReturn(table(t, head+"1,P1-1,12 oval,9 x 7,12,30,9,14.205,8.95-9.05,7,4.5,2,1,2.5,1.1,one "+
+		"twinned\n2,P1-2,4 pear,,4,6,,,,,,,,,,\n"))
 	wantCodes(t, faults)
-	want := []Return{{Row: 2, Item: "1", Lot: "P1-1", Pieces: 9, Carats: 14205, Length: book.Size{Min: 895, Max: 905}, Width: book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 450, Max: 450},
+	want := []Return{{Row: 2, Item: "1", Lot: "P1-1", Pieces: 9, Carats: 14205, Length: book.Size{Min: 895, Max: 905},
+		Width: book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 450, Max: 450},
 		Broken: 2, UncutPieces: 1, UncutCarats: 2500, ChipsCarats: 1100, Remarks: "one twinned"}}
 	if d := cmp.Diff(want, back); d != "" {
 		t.Error(d)

@@ -44,22 +44,32 @@ func wearNames() []string {
 
 // DesignColumns are the columns of a line's designs.
 var DesignColumns = sheet.Columns{
-	{Name: "design", Required: true, Aliases: []string{"name", "model"}, Note: "The design's name, unique in the line.", Example: "Shore ring"},
+	{Name: "design", Required: true, Aliases: []string{"name", "model"}, Note: "The design's name, unique in the line.",
+		Example: "Shore ring"},
 	{Name: "piece", Required: true, Note: "What is worn.", Example: "ring"},
 	{Name: "metal", Required: true, Note: "gold, silver, platinum, palladium, or an alloy's name.", Example: "silver"},
 	{Name: "fineness", Kind: sheet.NumberColumn, Note: "Parts per thousand. Empty: the alloy's own.", Example: "925"},
-	{Name: "metal_g", Aliases: []string{"metal_weight", "weight_g"}, Required: true, Kind: sheet.NumberColumn, Note: "Finished metal in grams per sale unit.", Example: "4.2"},
-	{Name: "quantity", Aliases: []string{"qty"}, Required: true, Kind: sheet.NumberColumn, Note: "How many sale units; a pair of earrings is one.", Example: "10"},
-	{Name: "price_trade", Aliases: []string{"trade price", "wholesale"}, Kind: sheet.NumberColumn, Note: "Target price to the trade, book currency.", Example: "95"},
-	{Name: "price_retail", Aliases: []string{"retail price", "retail"}, Kind: sheet.NumberColumn, Note: "Target price to the wearer, book currency.", Example: "210"},
-	{Name: "labour_min", Aliases: []string{"labor_min", "minutes"}, Kind: sheet.NumberColumn, Note: "Bench work in minutes per sale unit, without setting.", Example: "25"},
+	{Name: "metal_g", Aliases: []string{"metal_weight", "weight_g"}, Required: true, Kind: sheet.NumberColumn,
+		Note: "Finished metal in grams per sale unit.", Example: "4.2"},
+	{Name: "quantity", Aliases: []string{"qty"}, Required: true, Kind: sheet.NumberColumn,
+		Note: "How many sale units; a pair of earrings is one.", Example: "10"},
+	{Name: "price_trade", Aliases: []string{"trade price", "wholesale"}, Kind: sheet.NumberColumn,
+		Note: "Target price to the trade, book currency.", Example: "95"},
+	{Name: "price_retail", Aliases: []string{"retail price", "retail"}, Kind: sheet.NumberColumn,
+		Note: "Target price to the wearer, book currency.", Example: "210"},
+	{Name: "labour_min", Aliases: []string{"labor_min", "minutes"}, Kind: sheet.NumberColumn,
+		Note: "Bench work in minutes per sale unit, without setting.", Example: "25"},
 	{Name: "findings", Kind: sheet.NumberColumn, Note: "Bought parts per sale unit, book currency.", Example: "0"},
-	{Name: "fixed_cost", Kind: sheet.NumberColumn, Note: "Model, mould and other costs of the design as a whole.", Example: "180"},
+	{Name: "fixed_cost", Kind: sheet.NumberColumn, Note: "Model, mould and other costs of the design as a whole.",
+		Example: "180"},
 	{Name: "wear", Note: "daily, occasional or evening. Empty: daily.", Example: "daily"},
-	{Name: "lux", Kind: sheet.NumberColumn, Note: "Light where it is shown, lux. 0: kept in a closed box. Empty: a lit showcase is assumed.", Example: "1500"},
+	{Name: "lux", Kind: sheet.NumberColumn, Note: "Light where it is shown, lux. 0: kept in a closed box. Empty: a " +
+		"lit showcase is assumed.", Example: "1500"},
 	{Name: "hours_per_day", Kind: sheet.NumberColumn, Note: "Hours of that light a day.", Example: "10"},
-	{Name: "bench", Note: "Steps with the stones in place, ; between them: torch, ultrasonic, steam, pickle, plating, resize.", Example: "pickle;plating"},
-	{Name: "identity", Words: Identities, Note: "How sure the species must be: stated (default), supported or verified.", Example: "supported"},
+	{Name: "bench", Note: "Steps with the stones in place, ; between them: torch, ultrasonic, steam, pickle, " +
+		"plating, resize.", Example: "pickle;plating"},
+	{Name: "identity", Words: Identities,
+		Note: "How sure the species must be: stated (default), supported or verified.", Example: "supported"},
 }
 
 // PositionColumns are the columns of the positions of designs.
@@ -68,21 +78,32 @@ var PositionColumns = sheet.Columns{
 	{Name: "position", Required: true, Note: "Its name inside the design.", Example: "center"},
 	{Name: "setting", Required: true, Note: "How the stone is held.", Example: "prong"},
 	{Name: "shape", Required: true, Note: "The stone's shape.", Example: "oval"},
-	{Name: "species", Note: "What it takes, ; between them: species, varieties, groups. Empty: any.", Example: "topaz;beryl"},
+	{Name: "species", Note: "What it takes, ; between them: species, varieties, groups. Empty: any.",
+		Example: "topaz;beryl"},
 	{Name: "treatment", Note: "What it takes, ; between them. Empty: any.", Example: "none;heat"},
-	{Name: "length_min", Aliases: []string{"length_min_mm"}, Kind: sheet.NumberColumn, Note: "Smallest length in mm.", Example: "8.8"},
-	{Name: "length_max", Aliases: []string{"length_max_mm"}, Kind: sheet.NumberColumn, Note: "Largest length in mm.", Example: "9.2"},
-	{Name: "width_min", Aliases: []string{"width_min_mm"}, Kind: sheet.NumberColumn, Note: "Smallest width in mm.", Example: "6.8"},
-	{Name: "width_max", Aliases: []string{"width_max_mm"}, Kind: sheet.NumberColumn, Note: "Largest width in mm.", Example: "7.2"},
-	{Name: "depth_min", Aliases: []string{"depth_min_mm"}, Kind: sheet.NumberColumn, Note: "Smallest depth in mm. Empty: any.", Example: ""},
-	{Name: "depth_max", Aliases: []string{"depth_max_mm"}, Kind: sheet.NumberColumn, Note: "Largest depth in mm. Empty: any.", Example: "5"},
-	{Name: "count", Aliases: []string{"stones", "pieces"}, Required: true, Kind: sheet.NumberColumn, Note: "Stones per sale unit.", Example: "1"},
+	{Name: "length_min", Aliases: []string{"length_min_mm"}, Kind: sheet.NumberColumn, Note: "Smallest length in mm.",
+		Example: "8.8"},
+	{Name: "length_max", Aliases: []string{"length_max_mm"}, Kind: sheet.NumberColumn, Note: "Largest length in mm.",
+		Example: "9.2"},
+	{Name: "width_min", Aliases: []string{"width_min_mm"}, Kind: sheet.NumberColumn, Note: "Smallest width in mm.",
+		Example: "6.8"},
+	{Name: "width_max", Aliases: []string{"width_max_mm"}, Kind: sheet.NumberColumn, Note: "Largest width in mm.",
+		Example: "7.2"},
+	{Name: "depth_min", Aliases: []string{"depth_min_mm"}, Kind: sheet.NumberColumn,
+		Note: "Smallest depth in mm. Empty: any.", Example: ""},
+	{Name: "depth_max", Aliases: []string{"depth_max_mm"}, Kind: sheet.NumberColumn,
+		Note: "Largest depth in mm. Empty: any.", Example: "5"},
+	{Name: "count", Aliases: []string{"stones", "pieces"}, Required: true, Kind: sheet.NumberColumn,
+		Note: "Stones per sale unit.", Example: "1"},
 	{Name: "match", Words: Matches, Note: "none (default), pair, identical or graduated.", Example: "none"},
-	{Name: "tolerance_mm", Aliases: []string{"tolerance"}, Kind: sheet.NumberColumn, Note: "How much matched stones may differ in mm.", Example: "0.1"},
+	{Name: "tolerance_mm", Aliases: []string{"tolerance"}, Kind: sheet.NumberColumn,
+		Note: "How much matched stones may differ in mm.", Example: "0.1"},
 	{Name: "color", Aliases: []string{"colour"}, Note: "Colour words wanted. Empty: any.", Example: "blue"},
 	{Name: "clarity", Note: "Empty: any.", Example: ""},
-	{Name: "price_max", Kind: sheet.NumberColumn, Note: "The most per carat, book currency. Empty: no ceiling.", Example: "60"},
-	{Name: "accept", Words: Accepts, Note: "The worst setting verdict that it takes: sound, care (default) or caution.", Example: "care"},
+	{Name: "price_max", Kind: sheet.NumberColumn, Note: "The most per carat, book currency. Empty: no ceiling.",
+		Example: "60"},
+	{Name: "accept", Words: Accepts, Note: "The worst setting verdict that it takes: sound, care (default) or caution.",
+		Example: "care"},
 }
 
 // Line is what a line's tables hold: its designs with their positions.
@@ -99,9 +120,10 @@ func ReadLine(f, positions *sheet.File, name string, currency num.Currency) (Lin
 	}
 	designs := sheetFor(f, DesignColumns, "designs")
 	rows := map[string]int{}
-	faults := f.Read(sheet.Table{Sheet: designs, Kind: "line", Columns: DesignColumns}, func(row sheet.Row, l *fault.List) {
-		r.design(cells{row, l}, rows)
-	})
+	faults := f.Read(sheet.Table{Sheet: designs, Kind: "line", Columns: DesignColumns},
+		func(row sheet.Row, l *fault.List) {
+			r.design(cells{row, l}, rows)
+		})
 	from, of := positions, ""
 	switch {
 	case from != nil:
@@ -120,12 +142,14 @@ func ReadLine(f, positions *sheet.File, name string, currency num.Currency) (Lin
 		}
 	}
 	seen := map[string]int{}
-	faults.Add(from.Read(sheet.Table{Sheet: of, Kind: "line", Columns: PositionColumns}, func(row sheet.Row, l *fault.List) {
-		r.position(cells{row, l}, seen)
-	})...)
+	faults.Add(from.Read(sheet.Table{Sheet: of, Kind: "line", Columns: PositionColumns},
+		func(row sheet.Row, l *fault.List) {
+			r.position(cells{row, l}, seen)
+		})...)
 	for i, d := range r.designs {
 		if len(d.Positions) == 0 && !faults.Blocks() {
-			faults.Add(fault.New(fault.Invalid, "design-bare", "design "+d.Name+" has no position for a stone", "add its positions, or remove the design").
+			faults.Add(fault.New(fault.Invalid, "design-bare", "design "+d.Name+" has no position for a stone",
+				"add its positions, or remove the design").
 				At(fault.Where{File: f.Name, Sheet: designs, Row: r.rows[i]}))
 		}
 	}
@@ -160,13 +184,15 @@ func (r *lineReader) design(c cells, seen map[string]int) {
 	r.metal(c, &d)
 	if n, ok := c.count("quantity"); ok {
 		if d.Quantity = n; n == 0 {
-			c.faultf("quantity", "quantity-zero", "enter how many sale units are planned, or remove the design", "a design is made at least once")
+			c.faultf("quantity", "quantity-zero", "enter how many sale units are planned, or remove the design",
+				"a design is made at least once")
 		}
 	} else {
 		c.need("quantity", "enter how many sale units are planned")
 	}
 	d.PriceTrade, d.PriceRetail = c.money("price_trade", r.currency), c.money("price_retail", r.currency)
-	d.Labour, d.Findings, d.FixedCost = c.positive("labour_min"), c.money("findings", r.currency), c.money("fixed_cost", r.currency)
+	d.Labour, d.Findings, d.FixedCost = c.positive("labour_min"), c.money("findings", r.currency),
+		c.money("fixed_cost", r.currency)
 	if w := read(c, "wear", facts.WearNamed); w != nil {
 		d.Wear = w.Name
 	}
@@ -195,7 +221,8 @@ var preciousMetals = []string{"gold", "silver", "platinum", "palladium"}
 func (r *lineReader) metal(c cells, d *book.Design) {
 	d.Fineness = c.positive("fineness")
 	if c.filled("fineness") && (d.Fineness.Sign() == 0 || d.Fineness.Cmp(num.Int(1000)) > 0) {
-		c.faultf("fineness", "fineness-range", "enter parts per thousand, e.g. 925 or 585", "a fineness lies between 1 and 1000 parts per thousand, but is %s", c.Text("fineness"))
+		c.faultf("fineness", "fineness-range", "enter parts per thousand, e.g. 925 or 585",
+			"a fineness lies between 1 and 1000 parts per thousand, but is %s", c.Text("fineness"))
 	}
 	if c.need("metal", "name the metal or the alloy") {
 		d.Metal = strings.ToLower(c.Text("metal"))
@@ -205,7 +232,8 @@ func (r *lineReader) metal(c cells, d *book.Design) {
 		}
 		if plain {
 			if !c.filled("fineness") {
-				c.faultf("fineness", "fineness-missing", "enter parts per thousand, e.g. 925, or name the alloy", "the fineness of %s is not given", d.Metal)
+				c.faultf("fineness", "fineness-missing", "enter parts per thousand, e.g. 925, or name the alloy",
+					"the fineness of %s is not given", d.Metal)
 			}
 		} else if a := read(c, "metal", facts.AlloyNamed); a != nil {
 			d.Metal = a.Name
@@ -214,19 +242,23 @@ func (r *lineReader) metal(c cells, d *book.Design) {
 			case !c.filled("fineness"):
 				d.Fineness = own
 			case a.Fineness > 0 && d.Fineness.Cmp(own) != 0:
-				c.faultf("fineness", "fineness-alloy", "correct one of them, or leave the fineness empty", "%s has a fineness of %s, but the row says %s", a.Name, own, d.Fineness)
+				c.faultf("fineness", "fineness-alloy", "correct one of them, or leave the fineness empty",
+					"%s has a fineness of %s, but the row says %s", a.Name, own, d.Fineness)
 			}
 		}
 	}
 	if c.need("metal_g", "enter the finished metal in grams per sale unit") {
 		if d.MetalWeight = read(c, "metal_g", num.ParseGram); d.MetalWeight < 0 {
-			c.faultf("metal_g", "weight-negative", "enter the weight as a positive number", "a weight must not be negative, but is %s", c.Text("metal_g"))
+			c.faultf("metal_g", "weight-negative", "enter the weight as a positive number",
+				"a weight must not be negative, but is %s", c.Text("metal_g"))
 		}
 	}
 }
 
 func (r *lineReader) position(c cells, seen map[string]int) {
-	p := book.Position{Match: c.word("match", "none", Matches), Accept: c.word("accept", "care", Accepts), Color: c.text("color"), Clarity: c.text("clarity"), Treatment: c.text("treatment"), AsWritten: c.text("species")}
+	p := book.Position{Match: c.word("match", "none", Matches), Accept: c.word("accept", "care", Accepts),
+		Color: c.text("color"), Clarity: c.text("clarity"), Treatment: c.text("treatment"),
+		AsWritten: c.text("species")}
 	at := -1
 	if c.need("design", "name the design that the position belongs to") {
 		i, ok := r.byName[strings.ToLower(c.Text("design"))]
@@ -249,7 +281,8 @@ func (r *lineReader) position(c cells, seen map[string]int) {
 			c.add("position", bad)
 		}
 		if other := r.alike(at, p.Name); other != "" {
-			c.faultf("position", "position-alike", "rename one of them", "%s/%s reads like %s", c.text("design"), p.Name, other)
+			c.faultf("position", "position-alike", "rename one of them", "%s/%s reads like %s", c.text("design"),
+				p.Name, other)
 		} else {
 			c.seen(seen, "position", "position", c.text("design")+"/"+p.Name)
 		}
@@ -271,7 +304,8 @@ func (r *lineReader) position(c cells, seen map[string]int) {
 	window := func(least, most string) (num.Millimetre, num.Millimetre) {
 		low, high := c.length(least), c.length(most)
 		if high > 0 && low > high {
-			c.faultf(most, "size-order", "exchange the two, or correct them", "%s %s is more than %s %s", least, low, most, high)
+			c.faultf(most, "size-order", "exchange the two, or correct them", "%s %s is more than %s %s", least,
+				low, most, high)
 		}
 		return low, high
 	}
@@ -280,16 +314,21 @@ func (r *lineReader) position(c cells, seen map[string]int) {
 	p.DepthMin, p.DepthMax = window("depth_min", "depth_max")
 	if n, ok := c.count("count"); ok {
 		if p.Count = n; n == 0 {
-			c.faultf("count", "count-zero", "enter the stones per sale unit, or remove the position", "a position takes at least one stone")
+			c.faultf("count", "count-zero", "enter the stones per sale unit, or remove the position",
+				"a position takes at least one stone")
 		}
 	} else {
 		c.need("count", "enter the stones per sale unit")
 	}
 	if p.Match == "pair" && p.Count > 0 && p.Count%2 != 0 {
-		c.faultf("count", "count-pair", "enter an even number, or another match", "pairs need an even number of stones, but count is %d", p.Count)
+		c.faultf("count", "count-pair", "enter an even number, or another match",
+			"pairs need an even number of stones, but count is %d", p.Count)
 	}
 	p.Tolerance = c.length("tolerance_mm")
-	p.PriceMax = read(c, "price_max", func(s string) (num.UnitPrice, *fault.Fault) { return num.ParseUnitPrice(s, r.currency) })
+	p.PriceMax = read(c, "price_max", func(s string) (num.UnitPrice, *fault.Fault) {
+		return num.ParseUnitPrice(s,
+			r.currency)
+	})
 	if at >= 0 {
 		r.designs[at].Positions = append(r.designs[at].Positions, p)
 	}

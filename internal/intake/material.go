@@ -43,9 +43,11 @@ func readMaterial(c cells, speciesColumn, varietyColumn string) material {
 		if _, hint, found := strings.Cut(f.Mend, "did you mean"); found {
 			mend = "did you mean" + hint
 		}
-		c.warnf(varietyColumn, "variety-unknown", mend, "the variety %q is not known: the stone is judged as %s", c.Text(varietyColumn), m.species)
+		c.warnf(varietyColumn, "variety-unknown", mend, "the variety %q is not known: the stone is judged as %s",
+			c.Text(varietyColumn), m.species)
 	case m.species != "" && !shareMaterial(m.named, v):
-		c.faultf(varietyColumn, "variety-species", "correct the species or the variety", "%q is read as %s, which is no %s", c.Text(varietyColumn), v.ReadAs, m.species)
+		c.faultf(varietyColumn, "variety-species", "correct the species or the variety",
+			"%q is read as %s, which is no %s", c.Text(varietyColumn), v.ReadAs, m.species)
 	default:
 		species, variety := nameOf(v)
 		if m.species == "" || len(v.Materials) < len(m.named.Materials) {

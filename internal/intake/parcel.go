@@ -12,32 +12,52 @@ import (
 
 // ParcelColumns are the columns of a parcel's lots.
 var ParcelColumns = sheet.Columns{
-	{Name: "lot", Aliases: []string{"lot_no", "lot number", "lot code", "paper", "item"}, Note: "The code on the paper, unique in the file. Empty: the book numbers it.", Example: "A-1"},
-	{Name: "owner", Note: "own (default), memo-in/PARTY for goods on memo, customer/PARTY for a customer's stones.", Example: "memo-in/Vendor"},
-	{Name: "species", Aliases: []string{"stone type", "material", "gem", "gemstone"}, Note: "Species, group or trade name. Empty: not known.", Example: "beryl"},
+	{Name: "lot", Aliases: []string{"lot_no", "lot number", "lot code", "paper", "item"},
+		Note: "The code on the paper, unique in the file. Empty: the book numbers it.", Example: "A-1"},
+	{Name: "owner", Note: "own (default), memo-in/PARTY for goods on memo, customer/PARTY for a customer's stones.",
+		Example: "memo-in/Vendor"},
+	{Name: "species", Aliases: []string{"stone type", "material", "gem", "gemstone"},
+		Note: "Species, group or trade name. Empty: not known.", Example: "beryl"},
 	{Name: "variety", Note: "Variety or trade colour, when it has one.", Example: "aquamarine"},
-	{Name: "nature", Words: book.Natures, Note: "natural, laboratory-grown, assembled or imitation, as the vendor states it. Empty: not stated.", Example: "natural"},
-	{Name: "treatment", Aliases: []string{"treatments", "enhancement"}, Note: "As the vendor states it (none, heat, irradiation, oil ...). Empty: not stated, and the worst usual treatment is assumed.", Example: "heat"},
+	{Name: "nature", Words: book.Natures, Note: "natural, laboratory-grown, assembled or imitation, as the vendor " +
+		"states it. Empty: not stated.", Example: "natural"},
+	{Name: "treatment", Aliases: []string{"treatments", "enhancement"}, Note: "As the vendor states it (none, heat, " +
+		"irradiation, oil ...). Empty: not stated, and the worst usual treatment is assumed.", Example: "heat"},
 	{Name: "origin", Note: "As the vendor states it.", Example: "Brazil"},
 	{Name: "shape", Note: "round, oval, pear, cushion, emerald cut, oval cabochon ...", Example: "oval"},
-	{Name: "pieces", Aliases: []string{"pcs", "qty", "stones"}, Kind: sheet.NumberColumn, Required: true, Note: "Number of stones, a whole number of at least 1.", Example: "12"},
-	{Name: "pieces_basis", Words: []string{"counted", "estimated"}, Note: "counted (default) or estimated.", Example: "counted"},
-	{Name: "weight", Aliases: []string{"total weight", "wt"}, Kind: sheet.NumberColumn, Note: "Weight of all the lot's stones, in the unit of weight_unit.", Example: "14.62"},
-	{Name: "weight_unit", Aliases: []string{"unit"}, Words: []string{"ct", "g", "momme"}, Note: "ct (default), g or momme.", Example: "ct"},
-	{Name: "weight_ct", Aliases: []string{"carats", "ct", "cts", "carat weight"}, Kind: sheet.NumberColumn, Note: "Instead of weight and weight_unit: the weight in carats.", Example: "14.62"},
-	{Name: "length_mm", Aliases: []string{"length"}, Kind: sheet.NumberColumn, Note: "Length in mm; of several stones the smallest.", Example: "8.9"},
-	{Name: "length_max_mm", Aliases: []string{"length max"}, Kind: sheet.NumberColumn, Note: "The largest length, when the stones differ.", Example: "9.1"},
-	{Name: "width_mm", Aliases: []string{"width"}, Kind: sheet.NumberColumn, Note: "Width in mm; of several stones the smallest.", Example: "6.9"},
-	{Name: "width_max_mm", Aliases: []string{"width max"}, Kind: sheet.NumberColumn, Note: "The largest width, when the stones differ.", Example: "7.1"},
-	{Name: "depth_mm", Aliases: []string{"depth", "height_mm"}, Kind: sheet.NumberColumn, Note: "Depth in mm.", Example: "4.6"},
-	{Name: "calibrated", Words: []string{"yes", "no"}, Note: "yes when every stone fits the same setting: such stones may be paired without being measured singly.", Example: "yes"},
+	{Name: "pieces", Aliases: []string{"pcs", "qty", "stones"}, Kind: sheet.NumberColumn, Required: true,
+		Note: "Number of stones, a whole number of at least 1.", Example: "12"},
+	{Name: "pieces_basis", Words: []string{"counted", "estimated"}, Note: "counted (default) or estimated.",
+		Example: "counted"},
+	{Name: "weight", Aliases: []string{"total weight", "wt"}, Kind: sheet.NumberColumn,
+		Note: "Weight of all the lot's stones, in the unit of weight_unit.", Example: "14.62"},
+	{Name: "weight_unit", Aliases: []string{"unit"}, Words: []string{"ct", "g", "momme"},
+		Note: "ct (default), g or momme.", Example: "ct"},
+	{Name: "weight_ct", Aliases: []string{"carats", "ct", "cts", "carat weight"}, Kind: sheet.NumberColumn,
+		Note: "Instead of weight and weight_unit: the weight in carats.", Example: "14.62"},
+	{Name: "length_mm", Aliases: []string{"length"}, Kind: sheet.NumberColumn,
+		Note: "Length in mm; of several stones the smallest.", Example: "8.9"},
+	{Name: "length_max_mm", Aliases: []string{"length max"}, Kind: sheet.NumberColumn,
+		Note: "The largest length, when the stones differ.", Example: "9.1"},
+	{Name: "width_mm", Aliases: []string{"width"}, Kind: sheet.NumberColumn, Note: "Width in mm; of several stones " +
+		"the smallest.", Example: "6.9"},
+	{Name: "width_max_mm", Aliases: []string{"width max"}, Kind: sheet.NumberColumn,
+		Note: "The largest width, when the stones differ.", Example: "7.1"},
+	{Name: "depth_mm", Aliases: []string{"depth", "height_mm"}, Kind: sheet.NumberColumn, Note: "Depth in mm.",
+		Example: "4.6"},
+	{Name: "calibrated", Words: []string{"yes", "no"}, Note: "yes when every stone fits the same setting: such " +
+		"stones may be paired without being measured singly.", Example: "yes"},
 	{Name: "color", Aliases: []string{"colour"}, Note: "In plain words.", Example: "light blue-green"},
 	{Name: "clarity", Note: "As graded.", Example: "eye clean"},
 	{Name: "cut", Aliases: []string{"cut grade", "cutting"}, Note: "Quality or style of the cut.", Example: "good"},
-	{Name: "price", Aliases: []string{"amount"}, Kind: sheet.NumberColumn, Note: "Price in the invoice's currency, by price_basis. No currency sign.", Example: "45"},
-	{Name: "price_basis", Aliases: []string{"basis", "price per"}, Words: []string{"total", "per_carat", "per_piece"}, Note: "What the price is for: total (the whole lot), per_carat or per_piece.", Example: "per_carat"},
-	{Name: "currency", Note: "ISO 4217 code of the price, the same in every row; or given once for all.", Example: "USD"},
-	{Name: "note", Aliases: []string{"notes", "remark", "remarks", "comment"}, Note: "Anything else.", Example: "bought as a mixed parcel"},
+	{Name: "price", Aliases: []string{"amount"}, Kind: sheet.NumberColumn, Note: "Price in the invoice's currency, " +
+		"by price_basis. No currency sign.", Example: "45"},
+	{Name: "price_basis", Aliases: []string{"basis", "price per"}, Words: []string{"total", "per_carat", "per_piece"},
+		Note: "What the price is for: total (the whole lot), per_carat or per_piece.", Example: "per_carat"},
+	{Name: "currency", Note: "ISO 4217 code of the price, the same in every row; or given once for all.",
+		Example: "USD"},
+	{Name: "note", Aliases: []string{"notes", "remark", "remarks", "comment"}, Note: "Anything else.",
+		Example: "bought as a mixed parcel"},
 }
 
 // Head is what is known of a parcel besides its file.
@@ -86,7 +106,8 @@ type Lot struct {
 // in the invoice's currency, rounded half up to its minor unit, and are then
 // converted into the book's currency, once.
 func ReadParcel(f, stones *sheet.File, head Head) (Parcel, fault.List) {
-	r := parcelReader{head: head, rows: map[string]int{}, Parcel: Parcel{Currency: head.Currency, Price: num.Zero(head.Book)}}
+	r := parcelReader{head: head, rows: map[string]int{}, Parcel: Parcel{Currency: head.Currency,
+		Price: num.Zero(head.Book)}}
 	if r.Currency != "" {
 		if bad := r.setRate(); bad != nil {
 			return Parcel{}, fault.List{bad}
@@ -99,7 +120,8 @@ func ReadParcel(f, stones *sheet.File, head Head) (Parcel, fault.List) {
 	if r.head.Each == nil {
 		r.Lots = make([]Lot, 0, f.Lines()) // growing it would hold a large parcel twice
 	}
-	faults := f.Read(sheet.Table{Sheet: main, Kind: "parcel", Columns: ParcelColumns}, func(row sheet.Row, l *fault.List) { r.lot(cells{row, l}) })
+	faults := f.Read(sheet.Table{Sheet: main, Kind: "parcel", Columns: ParcelColumns},
+		func(row sheet.Row, l *fault.List) { r.lot(cells{row, l}) })
 	if stones == nil {
 		if s, ok := stonesSheet(f, main); ok {
 			faults.Add(r.stones(f, s, true)...)
@@ -111,7 +133,8 @@ func ReadParcel(f, stones *sheet.File, head Head) (Parcel, fault.List) {
 		return Parcel{}, faults
 	}
 	if r.unpriced > 0 {
-		faults.Add(fault.New(fault.Invalid, "price-missing", fmt.Sprintf("%d lots of the dealer's own have no price: they enter the book at no cost", r.unpriced),
+		faults.Add(fault.New(fault.Invalid, "price-missing",
+			fmt.Sprintf("%d lots of the dealer's own have no price: they enter the book at no cost", r.unpriced),
 			"fill in price and price_basis, or adjust the lots later").At(r.firstUnpriced).AsWarning())
 	}
 	r.take()
@@ -156,7 +179,8 @@ func (r *parcelReader) setRate() *fault.Fault {
 		return nil
 	}
 	if r.head.RateOf == nil {
-		return fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("prices are in %s and the book is in %s, but no rate is given", r.Currency, r.head.Book),
+		return fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("prices are in %s and the book is in %s, but no "+
+			"rate is given", r.Currency, r.head.Book),
 			fmt.Sprintf("give the rate, the %s for one %s", r.head.Book, r.Currency)).AtField("rate")
 	}
 	rate, bad := r.head.RateOf(r.Currency)
@@ -168,10 +192,12 @@ func (r *parcelReader) lot(c cells) {
 	if !r.checked {
 		r.checked = true
 		if !c.Has("weight") && !c.Has("weight_ct") {
-			c.faults.Add(fault.New(fault.Invalid, "column-missing", "column weight is missing", "add a column named weight (with weight_unit) or weight_ct").At(c.HeaderWhere("weight")))
+			c.faults.Add(fault.New(fault.Invalid, "column-missing", "column weight is missing",
+				"add a column named weight (with weight_unit) or weight_ct").At(c.HeaderWhere("weight")))
 		}
 		if c.Has("price") && !c.Has("price_basis") {
-			c.faults.Add(fault.New(fault.Invalid, "column-missing", "column price_basis is missing beside price", "add a column price_basis that says total, per_carat or per_piece").At(c.HeaderWhere("price")))
+			c.faults.Add(fault.New(fault.Invalid, "column-missing", "column price_basis is missing beside price",
+				"add a column price_basis that says total, per_carat or per_piece").At(c.HeaderWhere("price")))
 		}
 	}
 	l := Lot{Row: c.Number}
@@ -202,7 +228,8 @@ func (r *parcelReader) lot(c cells) {
 		l.Depth = book.Size{Min: d, Max: d}
 	}
 	if !l.Length.IsZero() && l.Width.Min > l.Length.Max {
-		c.warnf("width_mm", "width-over-length", "exchange the two if they were mixed up", "the width %s is more than the length %s", l.Width, l.Length)
+		c.warnf("width_mm", "width-over-length", "exchange the two if they were mixed up",
+			"the width %s is more than the length %s", l.Width, l.Length)
 	}
 	l.Calibrated = c.yes("calibrated")
 	l.Estimated = c.word("pieces_basis", "counted", []string{"counted", "estimated"}) == "estimated"
@@ -231,7 +258,8 @@ func (r *parcelReader) quantity(c cells, l *Lot) (pieces, weighed bool) {
 	if c.filled("weight_ct") {
 		column = "weight_ct"
 		if c.filled("weight") || unit != num.UnitCarat {
-			c.faultf("weight_ct", "weight-twice", "fill in weight with weight_unit, or weight_ct, not both", "the weight is given twice or in two units")
+			c.faultf("weight_ct", "weight-twice", "fill in weight with weight_unit, or weight_ct, not both",
+				"the weight is given twice or in two units")
 			return pieces, false
 		}
 	}
@@ -252,16 +280,20 @@ func (r *parcelReader) quantity(c cells, l *Lot) (pieces, weighed bool) {
 	case len(*c.faults) > before:
 		return pieces, false
 	case l.Carats < 0:
-		c.faultf(column, "weight-negative", "enter the weight as a positive number, e.g. 1.20", "a weight must be more than 0, but is %s", c.Text(column))
+		c.faultf(column, "weight-negative", "enter the weight as a positive number, e.g. 1.20",
+			"a weight must be more than 0, but is %s", c.Text(column))
 		return pieces, false
 	case pieces && l.Pieces == 0 && l.Carats > 0:
-		c.faultf("pieces", "pieces-zero", "enter the number of stones; mark it estimated in pieces_basis when it is", "a lot that weighs %s ct has no pieces", l.Carats)
+		c.faultf("pieces", "pieces-zero", "enter the number of stones; mark it estimated in pieces_basis when it is",
+			"a lot that weighs %s ct has no pieces", l.Carats)
 		return false, true
 	case pieces && l.Pieces == 0:
-		c.faultf("pieces", "lot-empty", "remove the row, or enter pieces and weight", "a lot without pieces and weight is no lot")
+		c.faultf("pieces", "lot-empty", "remove the row, or enter pieces and weight",
+			"a lot without pieces and weight is no lot")
 		return false, false
 	case l.Carats == 0:
-		c.faultf(column, "weight-zero", "enter the weight of the whole lot; the book keeps thousandths of a carat", "a weight must be more than 0, but is %s", c.Text(column))
+		c.faultf(column, "weight-zero", "enter the weight of the whole lot; the book keeps thousandths of a carat",
+			"a weight must be more than 0, but is %s", c.Text(column))
 		return pieces, false
 	}
 	return pieces, true
@@ -306,12 +338,14 @@ func (r *parcelReader) price(c cells, l *Lot, measured bool) {
 		return
 	}
 	if isCustomer(l.Owner) {
-		c.faultf("price", "price-customer", "leave the price empty", "a customer's own stones have no price in the book")
+		c.faultf("price", "price-customer", "leave the price empty",
+			"a customer's own stones have no price in the book")
 		return
 	}
 	if r.Currency == "" {
 		if !r.noCurrency {
-			c.faultf("price", "price-currency", "give the currency, or add a column named currency", "a price has no currency")
+			c.faultf("price", "price-currency", "give the currency, or add a column named currency",
+				"a price has no currency")
 		}
 		r.noCurrency = true
 		return
@@ -333,7 +367,8 @@ func (r *parcelReader) amount(c cells, l *Lot, basis string, measured bool) (num
 	if basis == "total" {
 		m := read(c, "price", func(s string) (num.Money, *fault.Fault) { return num.ParseMoney(s, r.Currency) })
 		if m.Sign() < 0 {
-			c.faultf("price", "price-negative", "enter the price as a positive number", "a price is not negative, but is %s", c.Text("price"))
+			c.faultf("price", "price-negative", "enter the price as a positive number",
+				"a price is not negative, but is %s", c.Text("price"))
 		}
 		return m, len(*c.faults) == before
 	}
@@ -349,7 +384,8 @@ func (r *parcelReader) amount(c cells, l *Lot, basis string, measured bool) (num
 		of = l.Carats.Dec()
 	}
 	if u.Dec().Mul(of).Cmp(num.Int(1_000_000_000)) > 0 { // past what one amount may be
-		c.faultf("price", "money-too-large", "check the price, its basis and the quantity", "the lot's price is far too large: %s x %s", u.Dec(), of)
+		c.faultf("price", "money-too-large", "check the price, its basis and the quantity",
+			"the lot's price is far too large: %s x %s", u.Dec(), of)
 		return num.Money{}, false
 	}
 	return u.Times(of, num.HalfUp), true
@@ -368,7 +404,8 @@ func (r *parcelReader) currency(c cells) {
 			c.faults.Add(bad)
 		}
 	default:
-		c.faultf("currency", "currency-mixed", "import each currency as a parcel of its own", "a parcel has one currency, %s, but the row says %s", r.Currency, cur)
+		c.faultf("currency", "currency-mixed", "import each currency as a parcel of its own",
+			"a parcel has one currency, %s, but the row says %s", r.Currency, cur)
 	}
 }
 

@@ -40,15 +40,18 @@ func TestReadParcel(t *testing.T) {
 			t.Errorf("%d pieces, %s ct, %s", p.Pieces, p.Carats, p.Price.Words())
 		}
 		a := p.Lots[0]
-		got := fmt.Sprint(a.Label, a.Species, a.Variety, a.Claim, a.Facets.Treatment, a.Facets.Nature, a.Shape, a.Length, a.Width, a.Depth, a.Calibrated, a.Color, a.Agreed.Words(), a.Row)
+		got := fmt.Sprint(a.Label, a.Species, a.Variety, a.Claim, a.Facets.Treatment, a.Facets.Nature, a.Shape,
+			a.Length, a.Width, a.Depth, a.Calibrated, a.Color, a.Agreed.Words(), a.Row)
 		if w := "A-1berylaquamarineberyl aquamarine{heat stated}{ }oval8.90-9.107.004.60truelight blue657.90 EUR2"; strings.ReplaceAll(got, " ", "") != strings.ReplaceAll(w, " ", "") {
 			t.Errorf("got  %s\nwant %s", got, w)
 		}
 		b, c, d := p.Lots[1], p.Lots[2], p.Lots[3]
-		if b.Species != "topaz" || b.Agreed.Words() != "120.50 EUR" || b.Note != "a note" || b.Facets.Treatment.Basis != book.Unknown {
+		if b.Species != "topaz" || b.Agreed.Words() != "120.50 EUR" || b.Note != "a note" ||
+			b.Facets.Treatment.Basis != book.Unknown {
 			t.Errorf("%+v", b)
 		}
-		if c.Species != "spodumene" || c.Variety != "kunzite" || c.Owner != "memo-in/Kowal" || c.Agreed.Words() != "18.50 EUR" || c.Facets.Treatment.Basis != book.Unknown {
+		if c.Species != "spodumene" || c.Variety != "kunzite" || c.Owner != "memo-in/Kowal" ||
+			c.Agreed.Words() != "18.50 EUR" || c.Facets.Treatment.Basis != book.Unknown {
 			t.Errorf("%+v", c)
 		}
 		if d.Species != "" || d.Facets.Species.Basis != book.Unknown || !d.Agreed.IsZero() {
@@ -91,10 +94,13 @@ func TestReadParcel_BadInput(t *testing.T) {
 		{"part of a piece", head + "A-1,topaz,,2.5,1.2,5,total\n", []string{"count-fraction@2:D"}, ""},
 		{"pieces missing", head + "A-1,topaz,,,1.2,5,total\n", []string{"cell-missing@2:D"}, ""},
 		{"weight missing", head + "A-1,topaz,,1,,5,total\n", []string{"cell-missing@2:E"}, ""},
-		{"unknown species", head + "A-1,topas,,1,1.2,5,total\n", []string{"unknown-material@2:B"}, "did you mean topaz"},
-		{"variety of another species", head + "A-1,quartz,aquamarine,1,1.2,5,total\n", []string{"variety-species@2:C"}, ""},
+		{"unknown species", head + "A-1,topas,,1,1.2,5,total\n", []string{"unknown-material@2:B"},
+			"did you mean topaz"},
+		{"variety of another species", head + "A-1,quartz,aquamarine,1,1.2,5,total\n", []string{"variety-species@2:C"},
+			""},
 		{"unknown variety", head + "A-1,topaz,bleu,1,1.2,5,total\n", []string{"warning variety-unknown@2:C"}, ""},
-		{"duplicate lot", head + "A-1,topaz,,1,1.2,5,total\nB,topaz,,1,1,5,total\na-1,topaz,,1,1.2,5,total\n", []string{"lot-twice@4:A"}, ""},
+		{"duplicate lot", head + "A-1,topaz,,1,1.2,5,total\nB,topaz,,1,1,5,total\na-1,topaz,,1,1.2,5,total\n",
+			[]string{"lot-twice@4:A"}, ""},
 		{"bad lot code", head + "A/1,topaz,,1,1.2,5,total\n", []string{"code-bad@2:A"}, ""},
 		{"no basis", head + "A-1,topaz,,1,1.2,5,\n", []string{"cell-missing@2:G"}, "per_carat"},
 		{"unknown basis", head + "A-1,topaz,,1,1.2,5,per_ct\n", []string{"word-unknown@2:G"}, "per_carat"},
@@ -102,21 +108,28 @@ func TestReadParcel_BadInput(t *testing.T) {
 		{"negative price", head + "A-1,topaz,,1,1.2,-5,total\n", []string{"price-negative@2:F"}, ""},
 		{"price too fine", head + "A-1,topaz,,1,1.2,5.123,total\n", []string{"money-too-fine@2:F"}, ""},
 		{"price past any sense", head + "A-1,topaz,,1000000,1.2,5000,per_piece\n", []string{"money-too-large@2:F"}, ""},
-		{"bytes that are not UTF-8", head + "A-1,topaz,caf\xe9,1,1.2,5,total\n", []string{"text-encoding@2:C"}, "the encoding windows-1252"},
-		{"two faults in a row, one in the next", head + "A-1,topas,,x,1.2,5,total\nA-2,topaz,,1,-1,5,total\n", []string{"unknown-material@2:B", "number-text@2:D", "weight-negative@3:E"}, ""},
+		{"bytes that are not UTF-8", head + "A-1,topaz,caf\xe9,1,1.2,5,total\n", []string{"text-encoding@2:C"},
+			"the encoding windows-1252"},
+		{"two faults in a row, one in the next", head + "A-1,topas,,x,1.2,5,total\nA-2,topaz,,1,-1,5,total\n",
+			[]string{"unknown-material@2:B", "number-text@2:D", "weight-negative@3:E"}, ""},
 		{"sizes exchanged", "lot,pieces,weight,length_mm,length_max_mm\nA,1,1,9,8\n", []string{"size-order@2:E"}, ""},
 		{"negative size", "lot,pieces,weight,length_mm\nA,1,1,-9\n", []string{"length-negative@2:D"}, ""},
-		{"width over length", "lot,pieces,weight,length_mm,width_mm\nA,1,1,7,9\n", []string{"warning width-over-length@2:E", "warning price-missing@2:"}, ""},
+		{"width over length", "lot,pieces,weight,length_mm,width_mm\nA,1,1,7,9\n",
+			[]string{"warning width-over-length@2:E", "warning price-missing@2:"}, ""},
 		{"owner", "lot,owner,pieces,weight\nA,mine,1,1\n", []string{"owner-unknown@2:B"}, ""},
 		{"nature", "lot,nature,pieces,weight\nA,naturel,1,1\n", []string{"nature-unknown@2:B"}, "did you mean natural"},
-		{"basis of pieces", "lot,pieces,pieces_basis,weight\nA,1,guessed,1\n", []string{"word-unknown@2:C"}, "estimated"},
+		{"basis of pieces", "lot,pieces,pieces_basis,weight\nA,1,guessed,1\n", []string{"word-unknown@2:C"},
+			"estimated"},
 		{"calibrated", "lot,pieces,weight,calibrated\nA,1,1,maybe\n", []string{"yes-no@2:D"}, ""},
 		{"weight unit", "lot,pieces,weight,weight_unit\nA,1,1,oz\n", []string{"weight-unit@2:D"}, "momme"},
 		{"weight twice", "lot,pieces,weight,weight_ct\nA,1,1,1\n", []string{"weight-twice@2:D"}, ""},
 		{"carats in grams", "lot,pieces,weight_unit,weight_ct\nA,1,g,1\n", []string{"weight-twice@2:D"}, ""},
-		{"heavier than its block", "lot,species,pieces,weight_ct,length_mm,width_mm,depth_mm\nA,topaz,1,14,9,7,4.5\n", []string{"warning weight-size@2:D", "warning price-missing@2:"}, "decimal point"},
-		{"unknown shape", "lot,shape,pieces,weight\nA,rough,1,1\n", []string{"warning shape-unknown@2:B", "warning price-missing@2:"}, ""},
-		{"customer's price", "lot,owner,pieces,weight,price,price_basis\nA,customer/Berg,1,1,5,total\n", []string{"price-customer@2:E"}, ""},
+		{"heavier than its block", "lot,species,pieces,weight_ct,length_mm,width_mm,depth_mm\nA,topaz,1,14,9,7,4.5\n",
+			[]string{"warning weight-size@2:D", "warning price-missing@2:"}, "decimal point"},
+		{"unknown shape", "lot,shape,pieces,weight\nA,rough,1,1\n", []string{"warning shape-unknown@2:B",
+			"warning price-missing@2:"}, ""},
+		{"customer's price", "lot,owner,pieces,weight,price,price_basis\nA,customer/Berg,1,1,5,total\n",
+			[]string{"price-customer@2:E"}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p, faults := ReadParcel(table(t, c.body), nil, euros)
@@ -133,10 +146,11 @@ func TestReadParcel_BadInput(t *testing.T) {
 
 func TestReadParcel_BadFile(t *testing.T) {
 	var b sheet.Workbook
-	s := sheet.Sheet{Name: "parcel", Columns: []sheet.Col{{Header: "lot"}, {Header: "pieces"}, {Header: "weight"}}, Rows: [][]sheet.Cell{
-		{sheet.Text("A-1").Span(2), sheet.Empty(), sheet.Int(3)},
-		{sheet.Text("A-2"), sheet.Int(2), sheet.Formula("1+1", sheet.Int(2))},
-	}}
+	s := sheet.Sheet{Name: "parcel", Columns: []sheet.Col{{Header: "lot"}, {Header: "pieces"}, {Header: "weight"}},
+		Rows: [][]sheet.Cell{
+			{sheet.Text("A-1").Span(2), sheet.Empty(), sheet.Int(3)},
+			{sheet.Text("A-2"), sheet.Int(2), sheet.Formula("1+1", sheet.Int(2))},
+		}}
 	b.Sheets = []sheet.Sheet{s}
 	var whole bytes.Buffer
 	if err := b.Write(&whole); err != nil {
@@ -178,17 +192,21 @@ func TestReadParcel_BadFile(t *testing.T) {
 }
 
 func TestReadParcel_Currency(t *testing.T) {
-	const body = "lot,pieces,weight,price,price_basis,currency\nA,2,1.5,30,per_carat,usd\nB,1,1,10.01,total,USD\nC,1,1,10,total,\n"
+	const body = "lot,pieces,weight,price,price_basis,currency\nA,2,1.5,30,per_carat,usd\nB,1,1,10.01,total,USD\nC,1," +
+		"1,10,total,\n"
 	p, faults := ReadParcel(table(t, body), nil, Head{Book: "EUR", RateOf: rateOf(t, "0.9137", 1)})
 	wantCodes(t, faults)
 	// 45 x 0.9137 = 41.1165; 10.01 x 0.9137 = 9.146137; 10 x 0.9137 = 9.137
-	if p.Currency != "USD" || p.Lots[0].Agreed.Words() != "41.12 EUR" || p.Lots[1].Agreed.Words() != "9.15 EUR" || p.Lots[2].Agreed.Words() != "9.14 EUR" || p.Price.Words() != "59.41 EUR" {
-		t.Errorf("%s: %s, %s, %s = %s", p.Currency, p.Lots[0].Agreed.Words(), p.Lots[1].Agreed.Words(), p.Lots[2].Agreed.Words(), p.Price.Words())
+	if p.Currency != "USD" || p.Lots[0].Agreed.Words() != "41.12 EUR" || p.Lots[1].Agreed.Words() != "9.15 EUR" ||
+		p.Lots[2].Agreed.Words() != "9.14 EUR" || p.Price.Words() != "59.41 EUR" {
+		t.Errorf("%s: %s, %s, %s = %s", p.Currency, p.Lots[0].Agreed.Words(), p.Lots[1].Agreed.Words(),
+			p.Lots[2].Agreed.Words(), p.Price.Words())
 	}
 	if f := p.Lots[1].Foreign; f == nil || f.Amount.Words() != "10.01 USD" || f.Rate.String() != "0.9137" {
 		t.Errorf("foreign %+v", f)
 	}
-	yen, faults := ReadParcel(table(t, "lot,pieces,weight,price,price_basis\nA,1,1,10000,total\n"), nil, Head{Book: "EUR", Currency: "JPY", RateOf: rateOf(t, "0.6312", 100)})
+	yen, faults := ReadParcel(table(t, "lot,pieces,weight,price,price_basis\nA,1,1,10000,total\n"), nil,
+		Head{Book: "EUR", Currency: "JPY", RateOf: rateOf(t, "0.6312", 100)})
 	wantCodes(t, faults)
 	if got := yen.Lots[0].Agreed.Words(); got != "63.12 EUR" {
 		t.Errorf("10000 JPY = %s", got)
@@ -200,12 +218,14 @@ func TestReadParcel_Currency(t *testing.T) {
 	wantCodes(t, faults, "rate-missing@rate")
 	_, faults = ReadParcel(table(t, body), nil, Head{Book: "EUR", Currency: "EUR"})
 	wantCodes(t, faults, "currency-mixed@2:F", "currency-mixed@3:F")
-	_, faults = ReadParcel(table(t, strings.ReplaceAll(body, "usd", "USX")), nil, Head{Book: "EUR", Currency: "USD", RateOf: rateOf(t, "1.1", 1)})
+	_, faults = ReadParcel(table(t, strings.ReplaceAll(body, "usd", "USX")), nil, Head{Book: "EUR", Currency: "USD",
+		RateOf: rateOf(t, "1.1", 1)})
 	wantCodes(t, faults, "currency-unknown@2:F")
 }
 
 func TestReadParcel_Units(t *testing.T) {
-	p, faults := ReadParcel(table(t, "lot,pieces,weight,weight_unit\nA,1,0.2,g\nB,1,1,momme\nC,1,1,ct\nD,1,1,\n"), nil, euros)
+	p, faults := ReadParcel(table(t, "lot,pieces,weight,weight_unit\nA,1,0.2,g\nB,1,1,momme\nC,1,1,ct\nD,1,1,\n"), nil,
+		euros)
 	wantCodes(t, faults, "warning price-missing@2:")
 	var got []string
 	for _, l := range p.Lots {
@@ -216,10 +236,12 @@ func TestReadParcel_Units(t *testing.T) {
 	}
 }
 
-const stonesLots = "lot,species,pieces,weight,color,price,price_basis\nA-1,topaz,3,6,blue,100,total\nA-2,apatite,2,3,green,,\n"
+const stonesLots = "lot,species,pieces,weight,color,price,price_basis\nA-1,topaz,3,6,blue,100,total\nA-2,apatite,2,3," +
+	"green,,\n"
 
 func TestReadParcel_Stones(t *testing.T) {
-	const stones = "lot,stone,weight_ct,length_mm,width_mm,depth_mm,color,price\na-1,1,2,9,7,4.5,,\nA-1,2,1.998,9,7,4.5,deep blue,\n"
+	const stones = "lot,stone,weight_ct,length_mm,width_mm,depth_mm,color,price\na-1,1,2,9,7,4.5,,\n" +
+		"A-1,2,1.998,9,7,4.5,deep blue,\n"
 	check := func(f, s *sheet.File) Parcel {
 		p, faults := ReadParcel(f, s, euros)
 		wantCodes(t, faults, "warning price-missing@3:F")
@@ -227,7 +249,8 @@ func TestReadParcel_Stones(t *testing.T) {
 			t.Fatalf("%+v", p.Lots)
 		}
 		one, two := p.Lots[0].Stones[0], p.Lots[0].Stones[1]
-		if one.Stone != "1" || one.Species != "topaz" || one.Color != "blue" || one.Carats != 2000 || one.Length.String() != "9.00" || one.Parent != "A-1" || two.Color != "deep blue" || !two.Agreed.IsZero() {
+		if one.Stone != "1" || one.Species != "topaz" || one.Color != "blue" || one.Carats != 2000 ||
+			one.Length.String() != "9.00" || one.Parent != "A-1" || two.Color != "deep blue" || !two.Agreed.IsZero() {
 			t.Errorf("%+v\n%+v", one, two)
 		}
 		return p
@@ -242,12 +265,15 @@ func TestReadParcel_Stones(t *testing.T) {
 
 func TestReadParcel_StonesPriced(t *testing.T) {
 	const stones = "lot,stone,weight_ct,price\nA-2,1,1.4,20\nA-2,2,1.6,20.01\n"
-	p, faults := ReadParcel(table(t, stonesLots), table(t, stones), Head{Book: "EUR", Currency: "USD", RateOf: rateOf(t, "0.9", 1)})
+	p, faults := ReadParcel(table(t, stonesLots), table(t, stones), Head{Book: "EUR", Currency: "USD",
+		RateOf: rateOf(t, "0.9", 1)})
 	wantCodes(t, faults)
 	lot := p.Lots[1]
 	// 40.01 x 0.9 = 36.009; shared by 20 : 20.01
-	if lot.Agreed.Words() != "36.01 EUR" || lot.Foreign.Amount.Words() != "40.01 USD" || lot.Stones[0].Agreed.Words() != "18.00 EUR" || lot.Stones[1].Agreed.Words() != "18.01 EUR" {
-		t.Errorf("%s of %s: %s and %s", lot.Agreed.Words(), lot.Foreign.Amount.Words(), lot.Stones[0].Agreed.Words(), lot.Stones[1].Agreed.Words())
+	if lot.Agreed.Words() != "36.01 EUR" || lot.Foreign.Amount.Words() != "40.01 USD" ||
+		lot.Stones[0].Agreed.Words() != "18.00 EUR" || lot.Stones[1].Agreed.Words() != "18.01 EUR" {
+		t.Errorf("%s of %s: %s and %s", lot.Agreed.Words(), lot.Foreign.Amount.Words(), lot.Stones[0].Agreed.Words(),
+			lot.Stones[1].Agreed.Words())
 	}
 }
 
@@ -347,7 +373,8 @@ func TestReadParcel_Law(t *testing.T) {
 		}
 		sum := num.Zero("EUR")
 		for _, l := range p.Lots {
-			if !l.Agreed.IsWhole() || !l.Foreign.Amount.IsWhole() || l.Agreed != l.Foreign.Amount.Convert(p.Rate, "EUR", num.HalfUp) {
+			if !l.Agreed.IsWhole() || !l.Foreign.Amount.IsWhole() || l.Agreed != l.Foreign.Amount.Convert(p.Rate, "EUR",
+				num.HalfUp) {
 				rt.Fatalf("%s from %s", l.Agreed, l.Foreign.Amount)
 			}
 			sum = sum.Add(l.Agreed)
@@ -360,9 +387,11 @@ func TestReadParcel_Law(t *testing.T) {
 
 func BenchmarkReadParcel(b *testing.B) {
 	var body strings.Builder
-	body.WriteString("lot,owner,species,variety,nature,treatment,shape,pieces,weight,length_mm,width_mm,depth_mm,color,price,price_basis\n")
+	body.WriteString("lot,owner,species,variety,nature,treatment,shape,pieces,weight,length_mm,width_mm,depth_mm," +
+		"color,price,price_basis\n")
 	for i := range 100_000 {
-		fmt.Fprintf(&body, "L-%d,own,beryl,aquamarine,natural,heat,oval,%d,%d.%03d,9.0,7.0,4.5,light blue,%d,per_carat\n", i, i%40+1, i%90+1, i%1000, i%200+5)
+		fmt.Fprintf(&body, "L-%d,own,beryl,aquamarine,natural,heat,oval,%d,%d.%03d,9.0,7.0,4.5,light "+
+			"blue,%d,per_carat\n", i, i%40+1, i%90+1, i%1000, i%200+5)
 	}
 	text := body.String()
 	for b.Loop() {

@@ -21,7 +21,8 @@ type RateKind struct {
 
 // RateKinds are the kinds of rates, as costing asks for them.
 var RateKinds = []RateKind{
-	{"fx", false, "EUR/USD", "rate of exchange; name: the foreign currency; value: book units per 1, 100 or 1000 of it (per)"},
+	{"fx", false, "EUR/USD", "rate of exchange; name: the foreign currency; value: book units per 1, 100 or 1000 of " +
+		"it (per)"},
 	{"metal", false, "EUR/g fine, EUR/kg or EUR/ozt", "price of fine metal; name: gold, silver, platinum, palladium"},
 	{"premium", true, "%", "what the refiner adds to the fine price; name: the metal"},
 	{"loss", true, "%", "net loss of metal after refining; name: the metal"},
@@ -30,7 +31,8 @@ var RateKinds = []RateKind{
 	{"alloy", false, "EUR/g", "price of an alloy, when bought as such; name: the alloy"},
 	{"casting", false, "EUR/g", "casting, by cast weight; name: the metal, or all"},
 	{"labour", false, "EUR/h", "bench work by the hour; name: bench"},
-	{"setting", false, "EUR/stone", "setting a stone; name: the setting, alone or with the stone's size behind it: melee (length to 2.5 mm), small (to 5), medium (to 8), large"},
+	{"setting", false, "EUR/stone", "setting a stone; name: the setting, alone or with the stone's size behind it: " +
+		"melee (length to 2.5 mm), small (to 5), medium (to 8), large"},
 	{"finishing", false, "EUR/unit", "name: the piece, or unit"},
 	{"plating", false, "EUR/unit", "name: the piece, or unit"},
 	{"marking", false, "EUR/unit", "hallmarking and assay; name: the piece, or unit"},
@@ -51,13 +53,17 @@ func rateKindNames() []string {
 
 // RateColumns are the columns of a rates sheet.
 var RateColumns = sheet.Columns{
-	{Name: "kind", Required: true, Words: rateKindNames(), Note: "The kind of rate; see the list below.", Example: "metal"},
+	{Name: "kind", Required: true, Words: rateKindNames(), Note: "The kind of rate; see the list below.",
+		Example: "metal"},
 	{Name: "name", Required: true, Note: "What it is the rate of.", Example: "gold"},
-	{Name: "value", Aliases: []string{"rate"}, Required: true, Kind: sheet.NumberColumn, Note: "The rate. Percent as 2.25 for 2.25 %.", Example: "61.20"},
+	{Name: "value", Aliases: []string{"rate"}, Required: true, Kind: sheet.NumberColumn,
+		Note: "The rate. Percent as 2.25 for 2.25 %.", Example: "61.20"},
 	{Name: "per", Kind: sheet.NumberColumn, Note: "fx only: for 1 (default), 100 or 1000 foreign units.", Example: "1"},
 	{Name: "unit", Required: true, Note: "What the value is in, with the book's currency.", Example: "EUR/g fine"},
-	{Name: "date", Aliases: []string{"on", "day"}, Required: true, Kind: sheet.DateColumn, Note: "From when it holds, YYYY-MM-DD.", Example: "2026-03-31"},
-	{Name: "source", Required: true, Note: "Where it comes from: an invoice, a price list, a fixing.", Example: "refiner's list of the day"},
+	{Name: "date", Aliases: []string{"on", "day"}, Required: true, Kind: sheet.DateColumn,
+		Note: "From when it holds, YYYY-MM-DD.", Example: "2026-03-31"},
+	{Name: "source", Required: true, Note: "Where it comes from: an invoice, a price list, a fixing.",
+		Example: "refiner's list of the day"},
 	{Name: "note", Aliases: []string{"notes", "remark"}, Note: "Anything else."},
 }
 
@@ -121,17 +127,21 @@ func rate(c cells, currency num.Currency) book.Rate {
 		switch _, bad := num.ParsePercent(c.Text("value")); {
 		case bad != nil:
 		case percentSign && !kind.Percent && r.Kind != "":
-			c.faultf("value", "rate-percent", "enter the amount, or choose a kind that is a percentage", "a rate of kind %s is no percentage, but is %s", r.Kind, c.Text("value"))
+			c.faultf("value", "rate-percent", "enter the amount, or choose a kind that is a percentage",
+				"a rate of kind %s is no percentage, but is %s", r.Kind, c.Text("value"))
 		case r.Value.Sign() < 0:
-			c.faultf("value", "rate-negative", "enter the rate as a positive number", "a rate is not negative, but is %s", c.Text("value"))
+			c.faultf("value", "rate-negative", "enter the rate as a positive number",
+				"a rate is not negative, but is %s", c.Text("value"))
 		case r.Value.IsZero() && !kind.Percent && r.Kind != "":
-			c.faultf("value", "rate-not-positive", "enter the rate, or remove the row", "a rate of kind %s is more than 0", r.Kind)
+			c.faultf("value", "rate-not-positive", "enter the rate, or remove the row",
+				"a rate of kind %s is more than 0", r.Kind)
 		}
 	}
 	if n, ok := c.count("per"); ok {
 		r.Per = n
 		if r.Kind != "fx" && n != 1 {
-			c.faultf("per", "rate-per", "leave per empty, and give the value for one unit", "only a rate of exchange is quoted per 100 or 1000")
+			c.faultf("per", "rate-per", "leave per empty, and give the value for one unit",
+				"only a rate of exchange is quoted per 100 or 1000")
 		}
 	}
 	if r.Kind == "fx" && r.Value.Sign() > 0 {
@@ -209,11 +219,15 @@ func rateUnit(c cells, r *book.Rate, kind RateKind, currency num.Currency) {
 	isPercent := strings.HasPrefix(r.Unit, "%")
 	switch {
 	case isPercent && !kind.Percent, !isPercent && kind.Percent && kind.Name != "overhead":
-		c.faultf("unit", "rate-unit", "write the unit as "+strings.ReplaceAll(kind.Units, "EUR", string(currency)), "a rate of kind %s is in %s, but the unit says %q", kind.Name, strings.ReplaceAll(kind.Units, "EUR", string(currency)), r.Unit)
+		c.faultf("unit", "rate-unit", "write the unit as "+strings.ReplaceAll(kind.Units, "EUR", string(currency)),
+			"a rate of kind %s is in %s, but the unit says %q", kind.Name, strings.ReplaceAll(kind.Units, "EUR",
+				string(currency)), r.Unit)
 	case !isPercent:
 		code, _, _ := strings.Cut(r.Unit, "/")
 		if num.Currency(strings.ToUpper(strings.TrimSpace(code))) != currency {
-			c.faultf("unit", "rate-unit", "enter the rate in the book's currency, and the unit as "+strings.ReplaceAll(kind.Units, "EUR", string(currency)), "amounts are in %s, but the unit says %q", currency, r.Unit)
+			c.faultf("unit", "rate-unit", "enter the rate in the book's currency, and the unit as "+
+				strings.ReplaceAll(kind.Units, "EUR", string(currency)), "amounts are in %s, but the unit says %q",
+				currency, r.Unit)
 		}
 	}
 }

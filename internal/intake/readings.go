@@ -11,9 +11,11 @@ import (
 
 // Words of the readings table.
 var (
-	Tests = []string{"ri", "ri-spot", "birefringence", "optic", "sg", "hydrostatic", "liquid", "lw", "sw", "pleochroism",
+	Tests = []string{"ri", "ri-spot", "birefringence", "optic", "sg", "hydrostatic", "liquid", "lw", "sw",
+		"pleochroism",
 		"filter", "spectrum", "thermal", "electrical", "magnification", "color"}
-	Optics    = []string{"isotropic", "anomalous", "aggregate", "doubly", "uniaxial", "uniaxial+", "uniaxial-", "biaxial", "biaxial+", "biaxial-"}
+	Optics = []string{"isotropic", "anomalous", "aggregate", "doubly", "uniaxial", "uniaxial+", "uniaxial-",
+		"biaxial", "biaxial+", "biaxial-"}
 	Strengths = []string{"none", "inert", "weak", "moderate", "strong"}
 	drawn     = []string{"random", "picked"}
 	liquids   = []string{"sinks", "floats", "suspends"}
@@ -21,22 +23,37 @@ var (
 
 // ReadingColumns are the columns of bench readings.
 var ReadingColumns = sheet.Columns{
-	{Name: "lot", Required: true, Aliases: []string{"lot_no", "lot code"}, Note: "The lot's code in the book.", Example: "P12-3"},
-	{Name: "stone", Aliases: []string{"tag"}, Note: "The stone's tag inside its lot; empty for a lot of one stone.", Example: "3"},
-	{Name: "drawn", Words: drawn, Note: "How the stone was taken from the lot: random (blind) or picked (default). Only random stones speak for the rest.", Example: "random"},
-	{Name: "test", Required: true, Words: Tests, Note: "ri (low and high edge), ri-spot, birefringence, sg, hydrostatic (two weights), liquid (low: its specific gravity; result: sinks, floats, suspends), optic (low: in how many directions the stone was tried; empty: in all), lw, sw, pleochroism, filter, spectrum, thermal, electrical, magnification, color.", Example: "ri"},
-	{Name: "low", Aliases: []string{"value"}, Note: "The reading, or its lower edge. An edge beyond the scale: >1.79.", Example: "1.619"},
+	{Name: "lot", Required: true, Aliases: []string{"lot_no", "lot code"}, Note: "The lot's code in the book.",
+		Example: "P12-3"},
+	{Name: "stone", Aliases: []string{"tag"}, Note: "The stone's tag inside its lot; empty for a lot of one stone.",
+		Example: "3"},
+	{Name: "drawn", Words: drawn, Note: "How the stone was taken from the lot: random (blind) or picked (default). " +
+		"Only random stones speak for the rest.", Example: "random"},
+	{Name: "test", Required: true, Words: Tests, Note: "ri (low and high edge), ri-spot, birefringence, sg, " +
+		"hydrostatic (two weights), liquid (low: its specific gravity; result: sinks, floats, suspends), optic (low: " +
+		"in how many directions the stone was tried; empty: in all), lw, sw, pleochroism, filter, spectrum, thermal, " +
+		"electrical, magnification, color.", Example: "ri"},
+	{Name: "low", Aliases: []string{"value"}, Note: "The reading, or its lower edge. An edge beyond the scale: >1.79.",
+		Example: "1.619"},
 	{Name: "high", Note: "The upper edge.", Example: "1.627"},
-	{Name: "plus_minus", Aliases: []string{"u", "uncertainty"}, Kind: sheet.NumberColumn, Note: "Standard uncertainty, when it is not the book's.", Example: "0.001"},
-	{Name: "result", Note: "What was seen. optic: isotropic, anomalous, aggregate, doubly, uniaxial, uniaxial+, ... ; spectrum: lines in nm, ; between them; birefringence: maximum when turned until it was greatest; ri: turned 45 for the angle.", Example: "biaxial+"},
+	{Name: "plus_minus", Aliases: []string{"u", "uncertainty"}, Kind: sheet.NumberColumn,
+		Note: "Standard uncertainty, when it is not the book's.", Example: "0.001"},
+	{Name: "result", Note: "What was seen. optic: isotropic, anomalous, aggregate, doubly, uniaxial, uniaxial+, ... " +
+		"; spectrum: lines in nm, ; between them; birefringence: maximum when turned until it was greatest; ri: " +
+		"turned 45 for the angle.", Example: "biaxial+"},
 	{Name: "strength", Words: Strengths, Note: "Of fluorescence or pleochroism.", Example: "weak"},
 	{Name: "color", Aliases: []string{"colour"}, Note: "The colour seen.", Example: "orange"},
-	{Name: "weight_air_ct", Aliases: []string{"air"}, Kind: sheet.NumberColumn, Note: "Weight in air, for hydrostatic.", Example: "4.02"},
-	{Name: "weight_water_ct", Aliases: []string{"water"}, Kind: sheet.NumberColumn, Note: "Weight in water.", Example: "3.02"},
-	{Name: "water_c", Aliases: []string{"water_temp"}, Kind: sheet.NumberColumn, Note: "Temperature of the water in degrees Celsius. Empty: no correction.", Example: "21"},
-	{Name: "balance_ct", Aliases: []string{"resolution"}, Kind: sheet.NumberColumn, Note: "Smallest step of the balance in carats.", Example: "0.01"},
+	{Name: "weight_air_ct", Aliases: []string{"air"}, Kind: sheet.NumberColumn, Note: "Weight in air, for hydrostatic.",
+		Example: "4.02"},
+	{Name: "weight_water_ct", Aliases: []string{"water"}, Kind: sheet.NumberColumn, Note: "Weight in water.",
+		Example: "3.02"},
+	{Name: "water_c", Aliases: []string{"water_temp"}, Kind: sheet.NumberColumn,
+		Note: "Temperature of the water in degrees Celsius. Empty: no correction.", Example: "21"},
+	{Name: "balance_ct", Aliases: []string{"resolution"}, Kind: sheet.NumberColumn,
+		Note: "Smallest step of the balance in carats.", Example: "0.01"},
 	{Name: "observer", Aliases: []string{"by"}, Note: "Who read it.", Example: "MK"},
-	{Name: "date", Aliases: []string{"on", "day"}, Kind: sheet.DateColumn, Note: "YYYY-MM-DD. Empty: the day of the import.", Example: "2026-03-31"},
+	{Name: "date", Aliases: []string{"on", "day"}, Kind: sheet.DateColumn, Note: "YYYY-MM-DD. Empty: the day of the " +
+		"import.", Example: "2026-03-31"},
 	{Name: "note", Aliases: []string{"notes", "remark"}, Note: "Anything else.", Example: "table facet"},
 }
 
@@ -88,7 +105,8 @@ func (c cells) measure(column string, low, high int64) string {
 		return ""
 	}
 	if d.Cmp(num.Int(low)) < 0 || d.Cmp(num.Int(high)) > 0 {
-		c.faultf(column, "reading-range", "check the decimal point and the column", "%s lies between %d and %d, but is %s", column, low, high, c.Text(column))
+		c.faultf(column, "reading-range", "check the decimal point and the column",
+			"%s lies between %d and %d, but is %s", column, low, high, c.Text(column))
 		return ""
 	}
 	return c.Text(column)
@@ -96,7 +114,8 @@ func (c cells) measure(column string, low, high int64) string {
 
 // bounds of readings that an instrument can give: anything else is a slip.
 var bounds = map[string][2]string{
-	"ri": {"1", "3.5"}, "ri-spot": {"1", "3.5"}, "birefringence": {"0", "0.5"}, "sg": {"0.5", "25"}, "liquid": {"0.5", "8"},
+	"ri": {"1", "3.5"}, "ri-spot": {"1", "3.5"}, "birefringence": {"0", "0.5"}, "sg": {"0.5", "25"},
+	"liquid": {"0.5", "8"},
 }
 
 // checkTest holds the row against what its test needs.
@@ -128,7 +147,8 @@ func (c cells) checkTest(r *book.Reading) {
 		air := c.need("weight_air_ct", "enter the weight in air in carats")
 		water := c.need("weight_water_ct", "enter the weight in water in carats")
 		if air && water && (r.Air <= 0 || r.Water < 0 || r.Water >= r.Air) {
-			c.faultf("weight_water_ct", "weighing-order", "check both weights; a stone that floats needs a sinker, and cannot be entered so",
+			c.faultf("weight_water_ct", "weighing-order", "check both weights; a stone that floats needs a sinker, "+
+				"and cannot be entered so",
 				"the weight in water lies between 0 and the weight in air, but is %s of %s", r.Water, r.Air)
 		}
 	case "lw", "sw", "pleochroism":
@@ -144,7 +164,8 @@ func (c cells) checkTest(r *book.Reading) {
 		for part := range strings.SplitSeq(strings.ReplaceAll(r.Result, ",", ";"), ";") {
 			d, bad := num.ParseDec(part)
 			if strings.TrimSpace(part) != "" && (bad != nil || d.Cmp(num.Int(300)) < 0 || d.Cmp(num.Int(1100)) > 0) {
-				c.faultf("result", "reading-range", "write the lines in nm with ; between them, e.g. 430;460", "a line lies between 300 and 1100 nm, but is %q", strings.TrimSpace(part))
+				c.faultf("result", "reading-range", "write the lines in nm with ; between them, e.g. 430;460",
+					"a line lies between 300 and 1100 nm, but is %q", strings.TrimSpace(part))
 			}
 		}
 	case "thermal", "electrical", "magnification":
@@ -166,6 +187,7 @@ func (c cells) edge(column string, low, high num.Dec, over bool) {
 	case bad != nil:
 		c.add(column, bad)
 	case d.Cmp(low) < 0 || d.Cmp(high) > 0:
-		c.faultf(column, "reading-range", "check the decimal point and the test", "%s lies between %s and %s, but is %s", column, low, high, c.Text(column))
+		c.faultf(column, "reading-range", "check the decimal point and the test",
+			"%s lies between %s and %s, but is %s", column, low, high, c.Text(column))
 	}
 }

@@ -48,20 +48,21 @@ type Return struct {
 // left empty are left out.
 func ReadReturn(f *sheet.File) ([]Return, fault.List) {
 	var out []Return
-	faults := f.Read(sheet.Table{Sheet: sheetFor(f, ReturnColumns, "return"), Columns: ReturnColumns}, func(row sheet.Row, l *fault.List) {
-		c := cells{row, l}
-		if !c.any("cut_pieces", "cut_ct", "broken_pieces", "uncut_pieces_back", "uncut_back_ct") {
-			return
-		}
-		r := Return{Row: c.Number, Item: c.text("item"), Lot: c.text("lot"), Remarks: c.text("remarks"),
-			Length: c.span("length_mm"), Width: c.span("width_mm"), Depth: c.span("depth_mm")}
-		r.Pieces, r.Carats = c.both("cut_pieces", "cut_ct")
-		r.UncutPieces, r.UncutCarats = c.both("uncut_pieces_back", "uncut_back_ct")
-		r.Broken, _ = c.count("broken_pieces")
-		r.ChipsCarats = c.weight("powder_and_chips_back_ct")
-		checkReturn(c, &r)
-		out = append(out, r)
-	})
+	faults := f.Read(sheet.Table{Sheet: sheetFor(f, ReturnColumns, "return"), Columns: ReturnColumns},
+		func(row sheet.Row, l *fault.List) {
+			c := cells{row, l}
+			if !c.any("cut_pieces", "cut_ct", "broken_pieces", "uncut_pieces_back", "uncut_back_ct") {
+				return
+			}
+			r := Return{Row: c.Number, Item: c.text("item"), Lot: c.text("lot"), Remarks: c.text("remarks"),
+				Length: c.span("length_mm"), Width: c.span("width_mm"), Depth: c.span("depth_mm")}
+			r.Pieces, r.Carats = c.both("cut_pieces", "cut_ct")
+			r.UncutPieces, r.UncutCarats = c.both("uncut_pieces_back", "uncut_back_ct")
+			r.Broken, _ = c.count("broken_pieces")
+			r.ChipsCarats = c.weight("powder_and_chips_back_ct")
+			checkReturn(c, &r)
+			out = append(out, r)
+		})
 	if faults.Blocks() {
 		return nil, faults
 	}
@@ -75,10 +76,12 @@ func checkReturn(c cells, r *Return) {
 		return
 	}
 	if back := r.Carats + r.UncutCarats + r.ChipsCarats; back > sentCarats {
-		c.faultf("cut_ct", "return-heavier", "weigh again; stones may have been switched", "%s ct come back of %s ct that were sent", back, sentCarats)
+		c.faultf("cut_ct", "return-heavier", "weigh again; stones may have been switched",
+			"%s ct come back of %s ct that were sent", back, sentCarats)
 	}
 	if r.UncutPieces+r.Broken > sent {
-		c.faultf("broken_pieces", "return-pieces", "count again", "%d pieces broke or come back uncut of %d that were sent", r.UncutPieces+r.Broken, sent)
+		c.faultf("broken_pieces", "return-pieces", "count again", "%d pieces broke or come back uncut of %d that "+
+			"were sent", r.UncutPieces+r.Broken, sent)
 	}
 }
 
@@ -95,7 +98,8 @@ func (c cells) any(columns ...string) bool {
 func (c cells) weight(column string) num.Carat {
 	w := read(c, column, num.ParseCarat)
 	if w < 0 {
-		c.faultf(column, "weight-negative", "enter the weight as a positive number, e.g. 1.20", "a weight must not be negative, but is %s", c.Text(column))
+		c.faultf(column, "weight-negative", "enter the weight as a positive number, e.g. 1.20",
+			"a weight must not be negative, but is %s", c.Text(column))
 		return 0
 	}
 	return w
@@ -127,10 +131,12 @@ func (c cells) span(column string) book.Size {
 	most, bad2 := num.ParseMillimetre(high)
 	switch {
 	case bad != nil || bad2 != nil:
-		c.faultf(column, "size-text", "write one size in mm, or the smallest and the largest: 6.95-7.05", "a size is wanted, but found %q", c.Text(column))
+		c.faultf(column, "size-text", "write one size in mm, or the smallest and the largest: 6.95-7.05",
+			"a size is wanted, but found %q", c.Text(column))
 		return book.Size{}
 	case least <= 0 || least > most:
-		c.faultf(column, "size-order", "write the smallest first: 6.95-7.05", "a size runs from the smallest to the largest, but is %q", c.Text(column))
+		c.faultf(column, "size-order", "write the smallest first: 6.95-7.05", "a size runs from the smallest to the "+
+			"largest, but is %q", c.Text(column))
 		return book.Size{}
 	}
 	return book.Size{Min: least, Max: most}

@@ -12,15 +12,20 @@ import (
 
 // StoneColumns are the columns of a parcel's single stones.
 var StoneColumns = sheet.Columns{
-	{Name: "lot", Required: true, Aliases: []string{"lot_no", "lot code", "paper"}, Note: "The lot of the parcel that the stone belongs to.", Example: "A-1"},
-	{Name: "stone", Required: true, Aliases: []string{"tag", "stone_no", "no"}, Note: "The stone's tag, unique inside its lot.", Example: "3"},
-	{Name: "weight_ct", Required: true, Aliases: []string{"weight", "carats", "ct"}, Kind: sheet.NumberColumn, Note: "Weight in carats.", Example: "1.234"},
+	{Name: "lot", Required: true, Aliases: []string{"lot_no", "lot code", "paper"},
+		Note: "The lot of the parcel that the stone belongs to.", Example: "A-1"},
+	{Name: "stone", Required: true, Aliases: []string{"tag", "stone_no", "no"},
+		Note: "The stone's tag, unique inside its lot.", Example: "3"},
+	{Name: "weight_ct", Required: true, Aliases: []string{"weight", "carats", "ct"}, Kind: sheet.NumberColumn,
+		Note: "Weight in carats.", Example: "1.234"},
 	{Name: "length_mm", Aliases: []string{"length"}, Kind: sheet.NumberColumn, Note: "Length in mm.", Example: "8.95"},
 	{Name: "width_mm", Aliases: []string{"width"}, Kind: sheet.NumberColumn, Note: "Width in mm.", Example: "6.97"},
-	{Name: "depth_mm", Aliases: []string{"depth", "height_mm"}, Kind: sheet.NumberColumn, Note: "Depth in mm.", Example: "4.61"},
+	{Name: "depth_mm", Aliases: []string{"depth", "height_mm"}, Kind: sheet.NumberColumn, Note: "Depth in mm.",
+		Example: "4.61"},
 	{Name: "color", Aliases: []string{"colour"}, Note: "Empty: as the lot.", Example: "blue-green"},
 	{Name: "clarity", Note: "Empty: as the lot.", Example: "eye clean"},
-	{Name: "price", Kind: sheet.NumberColumn, Note: "Price of this stone in the invoice's currency. Then every stone of the lot has one.", Example: "55.50"},
+	{Name: "price", Kind: sheet.NumberColumn, Note: "Price of this stone in the invoice's currency. Then every stone " +
+		"of the lot has one.", Example: "55.50"},
 }
 
 // Stone is one stone of a lot, to become a lot of one piece. What its row does
@@ -45,17 +50,18 @@ func (r *parcelReader) stones(f *sheet.File, name string, optional bool) fault.L
 	}
 	seen := map[string]int{}
 	where := map[*Lot]fault.Where{}
-	faults := f.Read(sheet.Table{Sheet: name, Kind: "parcel", Columns: StoneColumns}, func(row sheet.Row, l *fault.List) {
-		c := cells{row, l}
-		s, lot := r.stone(c, byCode, codes, seen)
-		if lot == nil {
-			return
-		}
-		if _, ok := where[lot]; !ok {
-			where[lot] = c.Where("lot")
-		}
-		lot.Stones = append(lot.Stones, s)
-	})
+	faults := f.Read(sheet.Table{Sheet: name, Kind: "parcel", Columns: StoneColumns},
+		func(row sheet.Row, l *fault.List) {
+			c := cells{row, l}
+			s, lot := r.stone(c, byCode, codes, seen)
+			if lot == nil {
+				return
+			}
+			if _, ok := where[lot]; !ok {
+				where[lot] = c.Where("lot")
+			}
+			lot.Stones = append(lot.Stones, s)
+		})
 	if optional && len(faults) == 1 && faults[0].Code == "rows-missing" {
 		return nil
 	}
@@ -94,7 +100,8 @@ func (r *parcelReader) stone(c cells, byCode map[string]*Lot, codes []string, se
 	if c.need("weight_ct", "enter the stone's weight in carats, e.g. 1.234") {
 		s.Carats = read(c, "weight_ct", num.ParseCarat)
 		if d, bad := num.ParseDec(c.Text("weight_ct")); bad == nil && d.Sign() <= 0 {
-			c.faultf("weight_ct", "weight-negative", "enter the weight as a positive number, e.g. 1.20", "a weight must be more than 0, but is %s", c.Text("weight_ct"))
+			c.faultf("weight_ct", "weight-negative", "enter the weight as a positive number, e.g. 1.20",
+				"a weight must be more than 0, but is %s", c.Text("weight_ct"))
 		}
 	}
 	if lot == nil {
@@ -127,18 +134,21 @@ func (r *parcelReader) stonePrice(c cells, s *Stone, lot *Lot) {
 	case !c.filled("price"):
 		return
 	case isCustomer(lot.Owner):
-		c.faultf("price", "price-customer", "leave the price empty", "a customer's own stones have no price in the book")
+		c.faultf("price", "price-customer", "leave the price empty",
+			"a customer's own stones have no price in the book")
 		return
 	case r.Currency == "":
 		if !r.noCurrency {
-			c.faultf("price", "price-currency", "give the currency, or add a column named currency to the lots", "a price has no currency")
+			c.faultf("price", "price-currency", "give the currency, or add a column named currency to the lots",
+				"a price has no currency")
 		}
 		r.noCurrency = true
 		return
 	}
 	amount := read(c, "price", func(t string) (num.Money, *fault.Fault) { return num.ParseMoney(t, r.Currency) })
 	if amount.Sign() < 0 {
-		c.faultf("price", "price-negative", "enter the price as a positive number", "a price is not negative, but is %s", c.Text("price"))
+		c.faultf("price", "price-negative", "enter the price as a positive number",
+			"a price is not negative, but is %s", c.Text("price"))
 		return
 	}
 	s.Agreed = amount // converted with the lot, when all are read
@@ -167,11 +177,14 @@ func (r *parcelReader) checkStones(lot *Lot, where fault.Where) fault.List {
 	slack := num.Carat(5 * n)
 	switch {
 	case n > lot.Pieces:
-		add("stones-many", "correct the lot's pieces, or remove the extra stones", "lot %s has %d pieces, but %d stones are listed", lot.Label, lot.Pieces, n)
+		add("stones-many", "correct the lot's pieces, or remove the extra stones",
+			"lot %s has %d pieces, but %d stones are listed", lot.Label, lot.Pieces, n)
 	case carats > lot.Carats+slack, n == lot.Pieces && carats < lot.Carats-slack:
-		add("stones-weight", "weigh again, or correct the lot's weight", "the %d stones of lot %s weigh %s ct together, but the lot weighs %s ct", n, lot.Label, carats, lot.Carats)
+		add("stones-weight", "weigh again, or correct the lot's weight", "the %d stones of lot %s weigh %s ct "+
+			"together, but the lot weighs %s ct", n, lot.Label, carats, lot.Carats)
 	case n < lot.Pieces && carats >= lot.Carats:
-		add("stones-weight", "weigh again, or correct the lot's weight", "%d of %d stones of lot %s weigh %s ct, which leaves nothing of %s ct for the rest", n, lot.Pieces, lot.Label, carats, lot.Carats)
+		add("stones-weight", "weigh again, or correct the lot's weight", "%d of %d stones of lot %s weigh %s ct, "+
+			"which leaves nothing of %s ct for the rest", n, lot.Pieces, lot.Label, carats, lot.Carats)
 	}
 	if priced == 0 {
 		return l
@@ -182,9 +195,11 @@ func (r *parcelReader) checkStones(lot *Lot, where fault.Where) fault.List {
 	}
 	switch {
 	case int64(priced) != n || n != lot.Pieces:
-		add("stones-priced", "give every stone of the lot its price, or none", "only %d of the %d stones of lot %s have a price", priced, lot.Pieces, lot.Label)
+		add("stones-priced", "give every stone of the lot its price, or none", "only %d of the %d stones of lot %s "+
+			"have a price", priced, lot.Pieces, lot.Label)
 	case !total.IsZero() && total != sum:
-		add("stones-price", "correct the prices, or leave the lot's or the stones' price empty", "the stones of lot %s cost %s together, but the lot costs %s", lot.Label, sum.Words(), total.Words())
+		add("stones-price", "correct the prices, or leave the lot's or the stones' price empty",
+			"the stones of lot %s cost %s together, but the lot costs %s", lot.Label, sum.Words(), total.Words())
 	default:
 		r.priceStones(lot, sum)
 	}

@@ -55,10 +55,13 @@ func Template(kind string, currency num.Currency) (sheet.Workbook, *fault.Fault)
 	b := sheet.Workbook{Title: "Template: " + strings.ToLower(kind)}
 	notes := sheet.Sheet{Name: "notes", Title: "How to fill in: " + strings.ToLower(kind), Landscape: true,
 		Notes: []string{
-			"Columns may stand in any order, and columns that are not needed may be removed. Required columns are marked.",
-			"Numbers: a point before the decimals, no thousands separator, no units or currency signs. Dates: YYYY-MM-DD. Values, not formulas; no merged cells.",
+			"Columns may stand in any order, and columns that are not needed may be removed. Required columns are " +
+				"marked.",
+			"Numbers: a point before the decimals, no thousands separator, no units or currency signs. Dates: " +
+				"YYYY-MM-DD. Values, not formulas; no merged cells.",
 		},
-		Columns: []sheet.Col{{Header: "Sheet"}, {Header: "Column"}, {Header: "Required"}, {Header: "What to fill in", Width: 64}, {Header: "Words", Width: 34}, {Header: "Example", Width: 18}}}
+		Columns: []sheet.Col{{Header: "Sheet"}, {Header: "Column"}, {Header: "Required"}, {Header: "What to fill in",
+			Width: 64}, {Header: "Words", Width: 34}, {Header: "Example", Width: 18}}}
 	for _, s := range sheets {
 		b.Sheets = append(b.Sheets, empty(s))
 		for _, c := range s.columns {
@@ -75,12 +78,15 @@ func Template(kind string, currency num.Currency) (sheet.Workbook, *fault.Fault)
 			if len(words) > 40 {
 				list = "see the drop-down"
 			}
-			notes.Rows = append(notes.Rows, []sheet.Cell{sheet.Text(s.name), sheet.Text(c.Name).As(sheet.Strong), sheet.Text(required), sheet.Paragraph(note), sheet.Paragraph(list), sheet.Paragraph(c.Example)})
+			notes.Rows = append(notes.Rows, []sheet.Cell{sheet.Text(s.name), sheet.Text(c.Name).As(sheet.Strong),
+				sheet.Text(required), sheet.Paragraph(note), sheet.Paragraph(list), sheet.Paragraph(c.Example)})
 		}
 	}
 	if kind == "rates" {
 		for _, k := range RateKinds {
-			notes.Rows = append(notes.Rows, []sheet.Cell{sheet.Text("kinds"), sheet.Text(k.Name).As(sheet.Strong), sheet.Empty(), sheet.Paragraph(k.What), sheet.Text(strings.ReplaceAll(k.Units, "EUR", string(currency)))})
+			notes.Rows = append(notes.Rows, []sheet.Cell{sheet.Text("kinds"), sheet.Text(k.Name).As(sheet.Strong),
+				sheet.Empty(), sheet.Paragraph(k.What), sheet.Text(strings.ReplaceAll(k.Units, "EUR",
+					string(currency)))})
 		}
 	}
 	b.Sheets = append(b.Sheets, notes)
@@ -98,7 +104,8 @@ func empty(t templateSheet) sheet.Sheet {
 			col.Format = sheet.Day
 		}
 		s.Columns = append(s.Columns, col)
-		choice := sheet.Choice{Column: i + 1, First: 2, Last: templateRows, Words: c.Words, Strict: true, Prompt: c.Note}
+		choice := sheet.Choice{Column: i + 1, First: 2, Last: templateRows, Words: c.Words, Strict: true,
+			Prompt: c.Note}
 		if len(choice.Words) == 0 {
 			choice.Words, choice.Strict = suggestions(c.Name), false
 		}

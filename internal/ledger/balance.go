@@ -27,7 +27,8 @@ func (b Balance) Check() *fault.Fault {
 	switch {
 	case b.Pieces < 0 || b.Carats < 0 || b.Cost.Sign() < 0:
 		return fault.New(fault.Refused, "balance-below-zero",
-			fmt.Sprintf("%s at %s would fall below zero: %d pieces, %s ct, %s", b.Lot, b.Place, b.Pieces, b.Carats, b.Cost),
+			fmt.Sprintf("%s at %s would fall below zero: %d pieces, %s ct, %s", b.Lot, b.Place, b.Pieces,
+				b.Carats, b.Cost),
 			"see what is there").AtRef(b.Lot).Do("lot", "show", b.Lot)
 	case b.Pieces == 0 && (b.Carats != 0 || !b.Cost.IsZero()):
 		return fault.New(fault.Refused, "balance-without-pieces",

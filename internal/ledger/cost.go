@@ -26,15 +26,18 @@ func Take(balances []Balance, from book.Place, pieces int64, carats num.Carat) (
 	}
 	switch {
 	case pieces <= 0 || carats < 0:
-		return num.Money{}, fault.New(fault.Invalid, "take-nothing", "pieces to move must be 1 or more, and their weight not negative", "give the count and the weight that move")
+		return num.Money{}, fault.New(fault.Invalid, "take-nothing", "pieces to move must be 1 or more, and their "+
+			"weight not negative", "give the count and the weight that move")
 	case pieces > here.Pieces || carats > here.Carats:
 		return num.Money{}, fault.New(fault.Refused, "take-too-much",
-			fmt.Sprintf("%d pieces and %s ct are asked for, but %s has %d pieces and %s ct", pieces, carats, from, here.Pieces, here.Carats),
+			fmt.Sprintf("%d pieces and %s ct are asked for, but %s has %d pieces and %s ct", pieces, carats, from,
+				here.Pieces, here.Carats),
 			"check the count and the weight").AtRef(here.Lot)
 	case pieces == here.Pieces:
 		if carats != here.Carats {
 			return num.Money{}, fault.New(fault.Refused, "take-weight",
-				fmt.Sprintf("all %d pieces leave %s, so all %s ct leave, but %s ct are given", pieces, from, here.Carats, carats),
+				fmt.Sprintf("all %d pieces leave %s, so all %s ct leave, but %s ct are given", pieces, from,
+					here.Carats, carats),
 				"give the whole weight; a scale difference goes to loss/weighing").AtRef(here.Lot)
 		}
 		return here.Cost, nil
@@ -80,7 +83,8 @@ func Divide(from Balance, parts []Part, tolerance num.Carat) ([]Posting, fault.L
 	weights := make([]num.Dec, len(parts))
 	for i, p := range parts {
 		if p.Pieces <= 0 || p.Carats <= 0 {
-			l.Add(fault.New(fault.Invalid, "part-empty", fmt.Sprintf("part %s has %d pieces and %s ct", p.Lot, p.Pieces, p.Carats), "each part has pieces and weight").AtRef(p.Lot))
+			l.Add(fault.New(fault.Invalid, "part-empty", fmt.Sprintf("part %s has %d pieces and %s ct", p.Lot, p.Pieces,
+				p.Carats), "each part has pieces and weight").AtRef(p.Lot))
 		}
 		pieces += p.Pieces
 		carats += p.Carats
@@ -97,11 +101,13 @@ func Divide(from Balance, parts []Part, tolerance num.Carat) ([]Posting, fault.L
 	diff := from.Carats - carats
 	if diff > tolerance || -diff > tolerance {
 		l.Add(fault.New(fault.Refused, "sort-weight",
-			fmt.Sprintf("the parts weigh %s ct, but %s has %s ct at %s: the difference of %s ct is over the book's tolerance of %s ct", carats, from.Lot, from.Carats, from.Place, diff, tolerance),
+			fmt.Sprintf("the parts weigh %s ct, but %s has %s ct at %s: the difference of %s ct is over the book's "+
+				"tolerance of %s ct", carats, from.Lot, from.Carats, from.Place, diff, tolerance),
 			"weigh again, or raise the setting weighing_tolerance").AtRef(from.Lot).Do("config", "set"))
 	}
 	if rest.Sign() < 0 {
-		l.Add(fault.New(fault.Refused, "sort-fixed", fmt.Sprintf("the fixed amounts are %s more than the lot's cost", rest.Neg()), "lower the pick prices").AtRef(from.Lot))
+		l.Add(fault.New(fault.Refused, "sort-fixed", fmt.Sprintf("the fixed amounts are %s more than the lot's cost",
+			rest.Neg()), "lower the pick prices").AtRef(from.Lot))
 	}
 	if l.Blocks() {
 		return nil, l

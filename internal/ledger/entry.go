@@ -93,17 +93,22 @@ func Sum(postings []Posting) Total {
 func (e Entry) Check(currency num.Currency) fault.List {
 	var l fault.List
 	if e.Kind == "" || e.PostedOn == "" || e.Reason == "" {
-		l.Add(fault.New(fault.Invalid, "entry-head", "an entry needs a kind, a date and a reason", "give the reason in a few words"))
+		l.Add(fault.New(fault.Invalid, "entry-head", "an entry needs a kind, a date and a reason",
+			"give the reason in a few words"))
 	}
 	for i, p := range e.Postings {
 		if p.Lot == "" || p.Place == "" {
-			l.Add(fault.New(fault.Invalid, "posting-place", fmt.Sprintf("posting %d names no lot or place", i+1), "name both"))
+			l.Add(fault.New(fault.Invalid, "posting-place", fmt.Sprintf("posting %d names no lot or place", i+1),
+				"name both"))
 		}
 		if !p.Cost.IsWhole() || p.Cost.Currency() != "" && p.Cost.Currency() != currency {
-			l.Add(fault.New(fault.Invalid, "posting-cost", fmt.Sprintf("posting %d costs %s: a posted cost is whole minor units of %s", i+1, p.Cost.Words(), currency), "round it, or convert it at the rate of the day"))
+			l.Add(fault.New(fault.Invalid, "posting-cost",
+				fmt.Sprintf("posting %d costs %s: a posted cost is whole minor units of %s", i+1, p.Cost.Words(),
+					currency), "round it, or convert it at the rate of the day"))
 		}
 		if p.Place == book.MadeCutting && (p.Carats != 0 || !p.Cost.IsZero()) {
-			l.Add(fault.New(fault.Invalid, "posting-made", "made/cutting takes a difference in pieces only", "post weight to loss/cutting"))
+			l.Add(fault.New(fault.Invalid, "posting-made", "made/cutting takes a difference in pieces only",
+				"post weight to loss/cutting"))
 		}
 	}
 	if l.Blocks() { // costs of two currencies do not add up
@@ -111,7 +116,8 @@ func (e Entry) Check(currency num.Currency) fault.List {
 	}
 	if t := Sum(e.Postings); !t.IsZero() {
 		l.Add(fault.New(fault.Invalid, "entry-unbalanced",
-			fmt.Sprintf("the entry does not balance: %+d pieces, %s ct and %s are left over", t.Pieces, t.Carats, t.Cost), "post the other side"))
+			fmt.Sprintf("the entry does not balance: %+d pieces, %s ct and %s are left over", t.Pieces, t.Carats,
+				t.Cost), "post the other side"))
 	}
 	return l
 }

@@ -30,7 +30,8 @@ func codes(l fault.List) []string {
 }
 
 func TestEntryCheck(t *testing.T) {
-	right := ledger.Entry{Kind: ledger.Buy, PostedOn: "2026-01-05", Reason: "bought", Postings: ledger.Move("A", vendor, book.Safe, 2, 3000, cents(500))}
+	right := ledger.Entry{Kind: ledger.Buy, PostedOn: "2026-01-05", Reason: "bought", Postings: ledger.Move("A", vendor,
+		book.Safe, 2, 3000, cents(500))}
 	if l := right.Check(euro); len(l) > 0 {
 		t.Fatalf("a right entry has faults: %v", l)
 	}
@@ -38,17 +39,26 @@ func TestEntryCheck(t *testing.T) {
 		change func(e *ledger.Entry)
 		want   []string
 	}{
-		"no kind":           {func(e *ledger.Entry) { e.Kind = "" }, []string{"entry-head"}},
-		"no date":           {func(e *ledger.Entry) { e.PostedOn = "" }, []string{"entry-head"}},
-		"no reason":         {func(e *ledger.Entry) { e.Reason = "" }, []string{"entry-head"}},
-		"no lot":            {func(e *ledger.Entry) { e.Postings[0].Lot = "" }, []string{"posting-place"}},
-		"no place":          {func(e *ledger.Entry) { e.Postings[1].Place = "" }, []string{"posting-place"}},
-		"pieces left over":  {func(e *ledger.Entry) { e.Postings[0].Pieces++ }, []string{"entry-unbalanced"}},
-		"carats left over":  {func(e *ledger.Entry) { e.Postings[0].Carats++ }, []string{"entry-unbalanced"}},
-		"cost left over":    {func(e *ledger.Entry) { e.Postings[0].Cost = cents(-499) }, []string{"entry-unbalanced"}},
-		"fractions of cent": {func(e *ledger.Entry) { e.Postings = ledger.Move("A", vendor, book.Safe, 1, 1, num.Micros(1, euro)) }, []string{"posting-cost", "posting-cost"}},
-		"another currency":  {func(e *ledger.Entry) { e.Postings = ledger.Move("A", vendor, book.Safe, 1, 1, num.FromMinor(1, "USD")) }, []string{"posting-cost", "posting-cost"}},
-		"weight from made":  {func(e *ledger.Entry) { e.Postings = ledger.Move("A", book.MadeCutting, cutter, 1, 1, cents(0)) }, []string{"posting-made"}},
+		"no kind":          {func(e *ledger.Entry) { e.Kind = "" }, []string{"entry-head"}},
+		"no date":          {func(e *ledger.Entry) { e.PostedOn = "" }, []string{"entry-head"}},
+		"no reason":        {func(e *ledger.Entry) { e.Reason = "" }, []string{"entry-head"}},
+		"no lot":           {func(e *ledger.Entry) { e.Postings[0].Lot = "" }, []string{"posting-place"}},
+		"no place":         {func(e *ledger.Entry) { e.Postings[1].Place = "" }, []string{"posting-place"}},
+		"pieces left over": {func(e *ledger.Entry) { e.Postings[0].Pieces++ }, []string{"entry-unbalanced"}},
+		"carats left over": {func(e *ledger.Entry) { e.Postings[0].Carats++ }, []string{"entry-unbalanced"}},
+		"cost left over":   {func(e *ledger.Entry) { e.Postings[0].Cost = cents(-499) }, []string{"entry-unbalanced"}},
+		"fractions of cent": {func(e *ledger.Entry) {
+			e.Postings = ledger.Move("A", vendor, book.Safe, 1, 1,
+				num.Micros(1, euro))
+		}, []string{"posting-cost", "posting-cost"}},
+		"another currency": {func(e *ledger.Entry) {
+			e.Postings = ledger.Move("A", vendor, book.Safe, 1, 1,
+				num.FromMinor(1, "USD"))
+		}, []string{"posting-cost", "posting-cost"}},
+		"weight from made": {func(e *ledger.Entry) {
+			e.Postings = ledger.Move("A", book.MadeCutting, cutter, 1, 1,
+				cents(0))
+		}, []string{"posting-made"}},
 	} {
 		e := right
 		e.Postings = slices.Clone(right.Postings)
@@ -92,7 +102,8 @@ func TestTakeEmpties(t *testing.T) {
 		total := num.Zero(euro)
 		for _, p := range places[:rapid.IntRange(1, 3).Draw(t, "places")] {
 			b := ledger.Balance{Lot: "A", Place: p, Pieces: rapid.Int64Range(1, 30).Draw(t, "pieces"),
-				Carats: num.Carat(rapid.Int64Range(0, 9000).Draw(t, "carats")), Cost: cents(rapid.Int64Range(0, 1_000_000).Draw(t, "cost"))}
+				Carats: num.Carat(rapid.Int64Range(0, 9000).Draw(t, "carats")),
+				Cost:   cents(rapid.Int64Range(0, 1_000_000).Draw(t, "cost"))}
 			have = append(have, b)
 			total = total.Add(b.Cost)
 		}
@@ -161,7 +172,8 @@ func TestDivideAddsUp(t *testing.T) {
 		left := from.Cost
 		for i := range rapid.IntRange(1, 8).Draw(t, "parts") {
 			p := ledger.Part{Lot: "A." + string(rune('1'+i)), Pieces: rapid.Int64Range(1, 50).Draw(t, "pieces"),
-				Carats: num.Carat(rapid.Int64Range(1, 99999).Draw(t, "carats")), Weight: num.Int(rapid.Int64Range(0, 1000).Draw(t, "weight"))}
+				Carats: num.Carat(rapid.Int64Range(1, 99999).Draw(t, "carats")), Weight: num.Int(rapid.Int64Range(0,
+					1000).Draw(t, "weight"))}
 			if rapid.Bool().Draw(t, "fixed") {
 				p.Fixed = cents(rapid.Int64Range(0, left.Minor(num.HalfUp)).Draw(t, "amount"))
 				left = left.Sub(p.Fixed)
@@ -189,7 +201,8 @@ func TestDivideAddsUp(t *testing.T) {
 			t.Errorf("the lot is not empty: %+v", state.At("A", book.Safe))
 		}
 		for _, p := range parts {
-			if got := state.At(p.Lot, book.Safe); got.Pieces != p.Pieces || got.Carats != p.Carats || got.Cost.Cmp(p.Fixed) < 0 {
+			if got := state.At(p.Lot, book.Safe); got.Pieces != p.Pieces || got.Carats != p.Carats ||
+				got.Cost.Cmp(p.Fixed) < 0 {
 				t.Errorf("part %+v has %+v", p, got)
 			}
 		}
@@ -227,7 +240,8 @@ func TestReversedUndoes(t *testing.T) {
 			t.Fatal(l)
 		}
 	}
-	apply(ledger.Entry{Code: "E1", Kind: ledger.Buy, PostedOn: "2026-01-05", Reason: "bought", Postings: ledger.Move("A", vendor, book.Safe, 5, 7000, cents(900))})
+	apply(ledger.Entry{Code: "E1", Kind: ledger.Buy, PostedOn: "2026-01-05", Reason: "bought",
+		Postings: ledger.Move("A", vendor, book.Safe, 5, 7000, cents(900))})
 	before := state.List()
 	cut := ledger.Entry{Code: "E2", Kind: ledger.Cut, PostedOn: "2026-01-05", Reason: "cut", Postings: append(
 		ledger.Move("A", book.Safe, cutter, 2, 2000, cents(400)),
@@ -250,7 +264,8 @@ func TestBlockers(t *testing.T) {
 	buy := entry("E1", ledger.Move("A", vendor, book.Safe, 9, 9000, cents(900))...)
 	issue := entry("E2", ledger.Move("A", book.Safe, cutter, 4, 4000, cents(400))...)
 	charge := entry("E3", ledger.Move("A", "charge/freight", book.Safe, 0, 0, cents(50))...)
-	cut := entry("E4", ledger.Posting{Lot: "A", Place: cutter, Carats: -100}, ledger.Posting{Lot: "A", Place: book.LossCutting, Carats: 100})
+	cut := entry("E4", ledger.Posting{Lot: "A", Place: cutter, Carats: -100}, ledger.Posting{Lot: "A",
+		Place: book.LossCutting, Carats: 100})
 	other := entry("E5", ledger.Move("B", vendor, book.Safe, 1, 1000, cents(100))...)
 	all := []ledger.Entry{buy, issue, charge, cut, other}
 	for i, want := range [][]string{

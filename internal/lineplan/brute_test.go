@@ -74,7 +74,8 @@ func (b *brute) piece(d Design, pi int, left []int64, earns int64, then func(int
 			return
 		}
 		for i := from; i < len(b.stones); i++ {
-			if left[i] > 0 && b.fits(b.stones[i], p) && (p.Match != "identical" || b.stones[i].Calibrated || b.stones[i].Free == 1) {
+			if left[i] > 0 && b.fits(b.stones[i], p) && (p.Match != "identical" || b.stones[i].Calibrated ||
+				b.stones[i].Free == 1) {
 				left[i]--
 				pick(i, need-1, earns-b.stones[i].Value.Minor(num.HalfUp), append(taken[:len(taken):len(taken)], i))
 				left[i]++
@@ -89,7 +90,8 @@ func (b *brute) fits(s Stone, p book.Position) bool {
 	for _, want := range p.Species {
 		kind = kind || want == s.Species
 	}
-	return kind && s.Shape == p.Shape && s.Length.Min >= p.LengthMin && (p.LengthMax == 0 || s.Length.Max <= p.LengthMax)
+	return kind && s.Shape == p.Shape && s.Length.Min >= p.LengthMin && (p.LengthMax == 0 ||
+		s.Length.Max <= p.LengthMax)
 }
 
 // gap is how far two stones are apart in length and width at worst, in
@@ -106,7 +108,8 @@ func gap(a, b Stone) float64 {
 // colour, which is one word here.
 func (b *brute) pair(i, j int, p book.Position) (int64, bool) {
 	s, o := b.stones[i], b.stones[j]
-	if !b.fits(s, p) || !b.fits(o, p) || s.Species != o.Species || !(s.Calibrated || s.Free == 1) || !(o.Calibrated || o.Free == 1) {
+	if !b.fits(s, p) || !b.fits(o, p) || s.Species != o.Species || !(s.Calibrated || s.Free == 1) ||
+		!(o.Calibrated || o.Free == 1) {
 		return 0, false
 	}
 	sum := s.Value.Minor(num.HalfUp) + o.Value.Minor(num.HalfUp)
@@ -136,7 +139,8 @@ func (b *brute) alike(taken []int, p book.Position) bool {
 func tiny(t *rapid.T) ([]Stone, []Design, bool) {
 	var stones []Stone
 	for i := range rapid.IntRange(1, 7).Draw(t, "lots") {
-		s := sized(fmt.Sprintf("A-%d", i), rapid.SampledFrom([]string{"topaz", "beryl"}).Draw(t, "species"), 6+float64(rapid.IntRange(0, 4).Draw(t, "length"))/20, 5, int64(rapid.IntRange(1, 30).Draw(t, "value")))
+		s := sized(fmt.Sprintf("A-%d", i), rapid.SampledFrom([]string{"topaz", "beryl"}).Draw(t, "species"),
+			6+float64(rapid.IntRange(0, 4).Draw(t, "length"))/20, 5, int64(rapid.IntRange(1, 30).Draw(t, "value")))
 		s.Free = int64(rapid.SampledFrom([]int{1, 1, 1, 2, 3}).Draw(t, "free"))
 		s.Calibrated = s.Free > 1 && rapid.Bool().Draw(t, "calibrated")
 		stones = append(stones, s)
@@ -146,7 +150,8 @@ func tiny(t *rapid.T) ([]Stone, []Design, bool) {
 	for d := range rapid.IntRange(1, 2).Draw(t, "designs") {
 		var positions []book.Position
 		for k := range rapid.IntRange(1, 2).Draw(t, "positions") {
-			p := book.Position{Name: fmt.Sprint("p", k), Setting: "prong", Shape: "oval", Count: int64(rapid.IntRange(1, 2).Draw(t, "count")), Match: "none", Tolerance: mm(0.1)}
+			p := book.Position{Name: fmt.Sprint("p", k), Setting: "prong", Shape: "oval",
+				Count: int64(rapid.IntRange(1, 2).Draw(t, "count")), Match: "none", Tolerance: mm(0.1)}
 			if rapid.Bool().Draw(t, "one species") {
 				p.Species = []string{"topaz"}
 			}
@@ -162,7 +167,8 @@ func tiny(t *rapid.T) ([]Stone, []Design, bool) {
 			}
 			positions = append(positions, p)
 		}
-		x := ring(int64(rapid.IntRange(1, 2).Draw(t, "quantity")), int64(rapid.IntRange(5, 90).Draw(t, "margin")), positions...)
+		x := ring(int64(rapid.IntRange(1, 2).Draw(t, "quantity")), int64(rapid.IntRange(5, 90).Draw(t, "margin")),
+			positions...)
 		x.Name = fmt.Sprint("R", d)
 		designs = append(designs, x)
 	}
@@ -206,14 +212,16 @@ func TestPlan_BoundOverAllPairs(t *testing.T) {
 		var stones []Stone
 		var left []int64
 		for i := range rapid.IntRange(4, 7).Draw(t, "lots") {
-			s := sized(fmt.Sprintf("A-%d", i), "topaz", 6+float64(rapid.IntRange(0, 4).Draw(t, "length"))/20, 5, int64(rapid.IntRange(1, 30).Draw(t, "value")))
+			s := sized(fmt.Sprintf("A-%d", i), "topaz", 6+float64(rapid.IntRange(0, 4).Draw(t, "length"))/20, 5,
+				int64(rapid.IntRange(1, 30).Draw(t, "value")))
 			s.Free = 1
 			stones, left = append(stones, s), append(left, 1)
 		}
 		var designs []Design
 		for d := range rapid.IntRange(1, 2).Draw(t, "designs") {
 			p := book.Position{Name: "p", Setting: "prong", Shape: "oval", Count: 2, Match: "pair", Tolerance: mm(0.1)}
-			x := ring(int64(rapid.IntRange(1, 3).Draw(t, "quantity")), int64(rapid.IntRange(30, 90).Draw(t, "margin")), p)
+			x := ring(int64(rapid.IntRange(1, 3).Draw(t, "quantity")), int64(rapid.IntRange(30, 90).Draw(t, "margin")),
+				p)
 			x.Name = fmt.Sprint("R", d)
 			designs = append(designs, x)
 		}
@@ -292,18 +300,23 @@ func TestWorth_IsAnUpperBound(t *testing.T) {
 				cost := int64(rapid.IntRange(0, 30).Draw(t, "cost"))
 				further := sized("Z", "zircon", 6.05, 5, cost)
 				more := solve(t, &Input{Stones: append(append([]Stone{}, stones...), further), Judge: sound,
-					Designs: with(designs, pl, func(p *book.Position) { p.Species = append([]string{"zircon"}, p.Species...) })})
+					Designs: with(designs, pl, func(p *book.Position) {
+						p.Species = append([]string{"zircon"},
+							p.Species...)
+					})})
 				most := s.Worth.Sub(eur(cost))
 				if most.Sign() < 0 {
 					most = eur(0)
 				}
 				if gain := more.Value.Sub(p.Value); gain.Cmp(most) > 0 {
-					t.Fatalf("a stone of %d adds %s to %s %s, which may pay %s", cost, gain, s.Design, s.Position, s.Worth)
+					t.Fatalf("a stone of %d adds %s to %s %s, which may pay %s", cost, gain, s.Design,
+						s.Position, s.Worth)
 				}
 			}
 			for _, w := range widenings(pl) {
 				wide := m.widened(pl, w.change)
-				gain := solve(t, &Input{Stones: stones, Judge: sound, Designs: with(designs, pl, func(p *book.Position) { *p = wide.Position })}).Value.Sub(p.Value)
+				gain := solve(t, &Input{Stones: stones, Judge: sound, Designs: with(designs, pl,
+					func(p *book.Position) { *p = wide.Position })}).Value.Sub(p.Value)
 				said := eur(0) // what is not told is worth nothing, by prices up to their own gap
 				if !again {
 					said = num.FromMinor(m.answer.upper()-m.answer.value, "EUR")
@@ -313,7 +326,8 @@ func TestWorth_IsAnUpperBound(t *testing.T) {
 					if r.Rule == w.rule {
 						said = r.AtMost
 					}
-					widest = widest || strings.HasPrefix(r.Rule, "sizes") && strings.HasPrefix(w.rule, "sizes") && r.AtMost.Cmp(gain) >= 0
+					widest = widest || strings.HasPrefix(r.Rule, "sizes") && strings.HasPrefix(w.rule, "sizes") &&
+						r.AtMost.Cmp(gain) >= 0
 				}
 				if gain.Cmp(said) > 0 && !widest {
 					t.Fatalf("%s for %s %s adds %s, said at most %s", w.rule, s.Design, s.Position, gain, said)

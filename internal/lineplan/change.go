@@ -18,7 +18,8 @@ const Kept = "stones kept in place"
 // (Input.Keep) unless moving them is worth more than Input.KeepWorth each.
 // most is the best plan that moves what it likes; its bound holds for both, and
 // m is the model of both.
-func Replan(ctx context.Context, in *Input, s allocate.Settings, currency num.Currency) (m *Model, kept, most *Plan, err error) {
+func Replan(ctx context.Context, in *Input, s allocate.Settings, currency num.Currency) (m *Model, kept,
+	most *Plan, err error) {
 	free := *in
 	free.Keep = nil
 	if m, err = Build(&free); err != nil {
@@ -142,7 +143,8 @@ func (m *Model) whyLess(c *Change, stones int64, here, there []string) string {
 		for _, a := range s.Away {
 			away = append(away, fmt.Sprintf("%d %s", a.Pieces, a.Why))
 		}
-		words = append(words, strings.TrimSuffix(fmt.Sprintf("%d pieces are free now: %s", s.Free, strings.Join(away, ", ")), ": "))
+		words = append(words, strings.TrimSuffix(fmt.Sprintf("%d pieces are free now: %s", s.Free,
+			strings.Join(away, ", ")), ": "))
 	}
 	if len(there) > 0 {
 		words = append(words, "it goes into "+strings.Join(there, " and ")+" instead")

@@ -17,7 +17,8 @@ import (
 )
 
 func center() book.Position {
-	return book.Position{Name: "center", Setting: "prong", Shape: "oval", Species: []string{"topaz"}, LengthMin: mm(6.8), LengthMax: mm(7.2), Count: 1}
+	return book.Position{Name: "center", Setting: "prong", Shape: "oval", Species: []string{"topaz"},
+		LengthMin: mm(6.8), LengthMax: mm(7.2), Count: 1}
 }
 
 func TestLock(t *testing.T) {
@@ -39,7 +40,8 @@ func TestLock(t *testing.T) {
 		t.Errorf("locked: %+v", p)
 	}
 	for lock, why := range map[string]string{
-		"A-3 in R": "its size 9.00 x 5.00 mm lies outside 6.80-7.20 mm", "A-1 in S": "no such design", "Z in R": "no lot Z", "A-1 in R/side": "no such design or position",
+		"A-3 in R": "its size 9.00 x 5.00 mm lies outside 6.80-7.20 mm", "A-1 in S": "no such design",
+		"Z in R": "no lot Z", "A-1 in R/side": "no such design or position",
 	} {
 		_, err := Build(in(lock))
 		var f *LockError
@@ -47,7 +49,8 @@ func TestLock(t *testing.T) {
 			t.Errorf("%s: %v, want %q", lock, err, why)
 		}
 	}
-	if _, err := Build(in("A-1 in R", "A-2 in R")); err == nil || !strings.Contains(err.Error(), "1 pieces of R are planned") {
+	if _, err := Build(in("A-1 in R", "A-2 in R")); err == nil || !strings.Contains(err.Error(),
+		"1 pieces of R are planned") {
 		t.Errorf("two locks in one piece: %v", err)
 	}
 	for _, bad := range []string{"A-1", "in R", "A-1 in "} {
@@ -77,7 +80,8 @@ func TestLock_PairAndSuite(t *testing.T) {
 func TestReplan_KeepsTheRest(t *testing.T) {
 	stones := []Stone{sized("A-1", "topaz", 7, 5, 20), sized("A-2", "topaz", 7, 5, 20), sized("A-3", "topaz", 7, 5, 12)}
 	d := ring(2, 50, center())
-	in := &Input{Stones: stones, Designs: []Design{d}, Judge: sound, Keep: []Use{{"R", "center", "A-1", 1}, {"R", "center", "A-2", 1}}}
+	in := &Input{Stones: stones, Designs: []Design{d}, Judge: sound, Keep: []Use{{"R", "center", "A-1", 1},
+		{"R", "center", "A-2", 1}}}
 	in.Stones[1].Free, in.Stones[1].Away = 0, []Away{{1, "lost"}}
 	in.Stones = append(in.Stones, sized("A-4", "topaz", 7, 5, 13))
 	for worth, want := range map[int64][]string{10: {"A-1", "A-3"}, 5: {"A-3", "A-4"}} {
@@ -95,7 +99,10 @@ func TestReplan_KeepsTheRest(t *testing.T) {
 			t.Errorf("kept %s, most %s, bounds %s and %s", kept.Value, most.Value, kept.Bound, most.Bound)
 		}
 		moves := m.Compare(in.Keep, kept)
-		if !slices.ContainsFunc(moves, func(c Change) bool { return c.Lot == "A-2" && c.After == 0 && strings.Contains(c.Why, "lost") }) {
+		if !slices.ContainsFunc(moves, func(c Change) bool {
+			return c.Lot == "A-2" && c.After == 0 &&
+				strings.Contains(c.Why, "lost")
+		}) {
 			t.Errorf("moves = %+v", moves)
 		}
 	}
@@ -137,14 +144,16 @@ func TestPlan_OrderAndScale(t *testing.T) {
 		tenfold := solve(t, &Input{Stones: dear, Designs: rich, Judge: sound})
 		// a penalty is cut to the minor unit: at most one for each pair
 		slack := int64(10 * (len(p.Pieces) + len(tenfold.Pieces)) * 6)
-		if off := tenfold.Value.Minor(num.HalfUp) - 10*p.Value.Minor(num.HalfUp); p.Status == "optimal" && tenfold.Status == "optimal" && (off > slack || off < -slack) {
+		if off := tenfold.Value.Minor(num.HalfUp) - 10*p.Value.Minor(num.HalfUp); p.Status == "optimal" &&
+			tenfold.Status == "optimal" && (off > slack || off < -slack) {
 			t.Fatalf("ten times the amounts give %s, not ten times %s", tenfold.Value, p.Value)
 		}
 	})
 }
 
 func TestMelee(t *testing.T) {
-	sides := book.Position{Name: "sides", Setting: "channel", Shape: "round", LengthMin: mm(1.9), LengthMax: mm(2.1), Count: 6}
+	sides := book.Position{Name: "sides", Setting: "channel", Shape: "round", LengthMin: mm(1.9),
+		LengthMax: mm(2.1), Count: 6}
 	lot := sized("S-1", "corundum", 2, 2, 3)
 	lot.Shape, lot.Free, lot.Carats, lot.Estimated = "round", 120, 37, true
 	lot.Length = book.Size{Min: mm(1.95), Max: mm(2.05)}
@@ -153,7 +162,8 @@ func TestMelee(t *testing.T) {
 		t.Fatalf("made %v, used %v", p.Made, p.Used)
 	}
 	s := p.Pieces[0].Fills[0].Stones
-	if len(s) != 1 || s[0].Pieces != 6 || s[0].Carats != 222 || !strings.Contains(s[0].Note, "about 0.037 ct each, pieces of the lot estimated") {
+	if len(s) != 1 || s[0].Pieces != 6 || s[0].Carats != 222 || !strings.Contains(s[0].Note,
+		"about 0.037 ct each, pieces of the lot estimated") {
 		t.Errorf("fill = %+v", s)
 	}
 }
@@ -163,9 +173,12 @@ func TestColorScale(t *testing.T) {
 		wanted, have string
 		ok           bool
 	}{
-		{"h200-260 t3-6 s5-9", "h220 t4 s6", true}, {"h200-260 t3-6", "h220-230 t3-4", true}, {"h200-260 t3-6", "h190-230 t4", false},
-		{"h350-20", "red", true}, {"h350-20", "h355-10", true}, {"h350-20", "orange", false}, {"h200-260 t3-6", "blue", false}, {"h200-260 t3-6", "light blue", true},
-		{"h200-260; pink", "pink", true}, {"blue", "h240 t4", true}, {"light", "light blue", true}, {"dark", "light blue", false},
+		{"h200-260 t3-6 s5-9", "h220 t4 s6", true}, {"h200-260 t3-6", "h220-230 t3-4", true}, {"h200-260 t3-6",
+			"h190-230 t4", false},
+		{"h350-20", "red", true}, {"h350-20", "h355-10", true}, {"h350-20", "orange", false}, {"h200-260 t3-6", "blue",
+			false}, {"h200-260 t3-6", "light blue", true},
+		{"h200-260; pink", "pink", true}, {"blue", "h240 t4", true}, {"light", "light blue", true},
+		{"dark", "light blue", false},
 	} {
 		if acceptsColor(c.wanted, c.have) != c.ok {
 			t.Errorf("%q for %q: %v", c.have, c.wanted, !c.ok)
@@ -200,15 +213,20 @@ func TestShort_Reasons(t *testing.T) {
 		stone("A-3", func(s *Stone) { s.Clarity = "included" }),
 		stone("A-4", func(s *Stone) { s.PerCarat = num.UnitPrice{Money: eur(31)} }),
 		stone("A-5", func(s *Stone) { s.Identity = "stated" }),
-		stone("A-6", func(s *Stone) { s.Free, s.Away = 0, []Away{{3, "at setter/Kim"}, {2, "held for the line Reef"}} }),
+		stone("A-6", func(s *Stone) {
+			s.Free, s.Away = 0, []Away{{3, "at setter/Kim"},
+				{2, "held for the line Reef"}}
+		}),
 		stone("A-7", func(s *Stone) {}),
 	}}
 	_, plan := weighedOnce(t, in)
 	if len(plan.Short) != 1 {
 		t.Fatalf("short = %+v", plan.Short)
 	}
-	for _, words := range []string{"11 fit by kind, shape and size", "1 of another colour than blue", "1 of another clarity than eye clean", "1 over the ceiling of 30.00 EUR per ct",
-		"1 fenced by identity (stated, supported asked for)", "3 at setter/Kim", "2 held for the line Reef", "1 kept out", "1 used by this plan", "; 8 short"} {
+	for _, words := range []string{"11 fit by kind, shape and size", "1 of another colour than blue",
+		"1 of another clarity than eye clean", "1 over the ceiling of 30.00 EUR per ct",
+		"1 fenced by identity (stated, supported asked for)", "3 at setter/Kim", "2 held for the line Reef",
+		"1 kept out", "1 used by this plan", "; 8 short"} {
 		if !strings.Contains(plan.Short[0].Why, words) {
 			t.Errorf("why = %q, want %q", plan.Short[0].Why, words)
 		}
@@ -217,7 +235,8 @@ func TestShort_Reasons(t *testing.T) {
 	for _, r := range plan.Short[0].Relaxed {
 		rules[r.Rule] = r.Admits == 1 && r.AtMost == eur(30)
 	}
-	for _, rule := range []string{"any colour", "any clarity", "no price ceiling", "identity stated instead of supported"} {
+	for _, rule := range []string{"any colour", "any clarity", "no price ceiling",
+		"identity stated instead of supported"} {
 		if !rules[rule] {
 			t.Errorf("relaxed = %+v, want %q: one stone, 30.00", plan.Short[0].Relaxed, rule)
 		}

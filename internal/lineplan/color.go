@@ -30,11 +30,13 @@ var hues = map[string]float64{
 
 // neutral are colours without a hue, by the word that is printed.
 var neutral = map[string]string{
-	"colourless": "colourless", "colorless": "colourless", "white": "white", "black": "black", "grey": "grey", "gray": "grey",
+	"colourless": "colourless", "colorless": "colourless", "white": "white", "black": "black", "grey": "grey",
+	"gray": "grey",
 }
 
 var tones = map[string]float64{"verylight": 1, "light": 3, "pale": 2, "medium": 5, "deep": 7, "dark": 8, "verydark": 9}
-var saturations = map[string]float64{"greyish": 2, "grayish": 2, "brownish": 2, "moderate": 5, "strong": 7, "intense": 8, "vivid": 9}
+var saturations = map[string]float64{"greyish": 2, "grayish": 2, "brownish": 2, "moderate": 5, "strong": 7,
+	"intense": 8, "vivid": 9}
 
 // Color is a colour read from words: hue on the circle in degrees, tone and
 // saturation 0 to 10; a negative number is not said.
@@ -51,9 +53,13 @@ func ParseColor(s string) Color {
 		return r.middle()
 	}
 	c := Color{Hue: -1, Tone: -1, Saturation: -1}
-	text := strings.NewReplacer("very light", "verylight", "very-light", "verylight", "very dark", "verydark", "very-dark", "verydark").Replace(strings.ToLower(s))
+	text := strings.NewReplacer("very light", "verylight", "very-light", "verylight", "very dark", "verydark",
+		"very-dark", "verydark").Replace(strings.ToLower(s))
 	var mains, modifiers []float64
-	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '-' || r == '/' || r == ',' }) {
+	for _, w := range strings.FieldsFunc(text, func(r rune) bool {
+		return r == ' ' || r == '-' || r == '/' ||
+			r == ','
+	}) {
 		tone, isTone := tones[w]
 		saturation, isSaturation := saturations[w]
 		hue, isHue := hues[w]
@@ -247,7 +253,8 @@ func readShade(s string) shade {
 	for _, axis := range []struct {
 		to *span
 		v  float64
-	}{{&out.exact.hue, out.color.Hue}, {&out.exact.tone, out.color.Tone}, {&out.exact.saturation, out.color.Saturation}} {
+	}{{&out.exact.hue, out.color.Hue}, {&out.exact.tone, out.color.Tone}, {&out.exact.saturation,
+		out.color.Saturation}} {
 		if axis.v >= 0 {
 			*axis.to = span{axis.v, axis.v, true}
 		}
@@ -289,7 +296,8 @@ func (w colorWindow) accepts(s shade) (ok bool, why string) {
 		if (c.Hue >= 0 || c.Neutral != "") && (h.Hue >= 0 || h.Neutral != "") && c.Apart(h) <= alike {
 			return true, ""
 		}
-		if c.Hue < 0 && c.Neutral == "" && (c.Tone >= 0 || c.Saturation >= 0) && (c.Tone < 0 || h.Tone >= 0) && (c.Saturation < 0 || h.Saturation >= 0) && c.Apart(h) <= alike {
+		if c.Hue < 0 && c.Neutral == "" && (c.Tone >= 0 || c.Saturation >= 0) && (c.Tone < 0 || h.Tone >= 0) &&
+			(c.Saturation < 0 || h.Saturation >= 0) && c.Apart(h) <= alike {
 			return true, "" // a tone or a saturation alone was asked for
 		}
 	}
@@ -299,7 +307,8 @@ func (w colorWindow) accepts(s shade) (ok bool, why string) {
 			name       string
 			want, have span
 			circle     bool
-		}{{"hue", want.hue, s.exact.hue, true}, {"tone", want.tone, s.exact.tone, false}, {"saturation", want.saturation, s.exact.saturation, false}} {
+		}{{"hue", want.hue, s.exact.hue, true}, {"tone", want.tone, s.exact.tone, false}, {"saturation",
+			want.saturation, s.exact.saturation, false}} {
 			switch {
 			case !axis.want.known:
 			case !axis.have.known:

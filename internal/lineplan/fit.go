@@ -46,7 +46,8 @@ func (f Fit) sentence(p *place) string {
 	case ByShape:
 		return "its shape is " + f.Reason + ", not " + p.Shape
 	case BySize:
-		window := book.Position{LengthMin: p.LengthMin, LengthMax: p.LengthMax, WidthMin: p.WidthMin, WidthMax: p.WidthMax}
+		window := book.Position{LengthMin: p.LengthMin, LengthMax: p.LengthMax, WidthMin: p.WidthMin,
+			WidthMax: p.WidthMax}
 		return "its size " + f.Reason + " lies outside " + strings.TrimSuffix(Wanted(window), " stones")
 	case ByTreatment:
 		return "its treatment is " + cmp.Or(f.Reason, "not stated") + ", not " + p.Treatment
@@ -92,7 +93,8 @@ type candidate struct {
 
 func newPlace(in *Input, di, pi int, p book.Position) *place {
 	d := &in.Designs[di]
-	return &place{Position: p, design: d, di: di, pi: pi, name: book.PositionName(p, pi), identity: d.Identity, accept: levelOf(p.Accept), window: readWindow(p.Color)}
+	return &place{Position: p, design: d, di: di, pi: pi, name: book.PositionName(p, pi), identity: d.Identity,
+		accept: levelOf(p.Accept), window: readWindow(p.Color)}
 }
 
 // fill finds every stone that fits; with counts it also counts where the
@@ -122,7 +124,8 @@ func (m *Model) fit(i int, p *place) (Fit, Verdict) {
 		return no(BySpecies, cmp.Or(s.Variety, s.Species))
 	case p.Shape != "" && !strings.EqualFold(p.Shape, s.Shape):
 		return no(ByShape, s.Shape)
-	case !inside(s.Length, p.LengthMin, p.LengthMax) || !inside(s.Width, p.WidthMin, p.WidthMax) || !inside(s.Depth, p.DepthMin, p.DepthMax):
+	case !inside(s.Length, p.LengthMin, p.LengthMax) || !inside(s.Width, p.WidthMin, p.WidthMax) ||
+		!inside(s.Depth, p.DepthMin, p.DepthMax):
 		return no(BySize, sizeWords(s))
 	case p.Treatment != "" && !acceptsWord(p.Treatment, s.Treatment):
 		return no(ByTreatment, s.Treatment)

@@ -19,15 +19,18 @@ func eur(n int64) num.Money { return num.FromMinor(100*n, "EUR") }
 
 func sized(lot, species string, length, width float64, value int64) Stone {
 	return Stone{
-		Lot: lot, Species: species, Shape: "oval", Length: book.Size{Min: mm(length), Max: mm(length)}, Width: book.Size{Min: mm(width), Max: mm(width)},
-		Color: "blue", Owner: book.Own, Free: 1, Carats: 1000, Value: eur(value), PerCarat: num.UnitPrice{Money: eur(value)}, Identity: "supported",
+		Lot: lot, Species: species, Shape: "oval", Length: book.Size{Min: mm(length), Max: mm(length)},
+		Width: book.Size{Min: mm(width), Max: mm(width)},
+		Color: "blue", Owner: book.Own, Free: 1, Carats: 1000, Value: eur(value),
+		PerCarat: num.UnitPrice{Money: eur(value)}, Identity: "supported",
 	}
 }
 
 func sound(Stone, Design, book.Position) Verdict { return Verdict{Loss: num.Zero("EUR")} }
 
 func ring(quantity int64, margin int64, p ...book.Position) Design {
-	return Design{Design: book.Design{Line: "L", Name: "R", Piece: "ring", Quantity: quantity, Identity: "stated", Positions: p}, Margin: eur(margin)}
+	return Design{Design: book.Design{Line: "L", Name: "R", Piece: "ring", Quantity: quantity, Identity: "stated",
+		Positions: p}, Margin: eur(margin)}
 }
 
 func solve(t interface{ Fatal(...any) }, in *Input) *Plan {
@@ -43,13 +46,15 @@ func solve(t interface{ Fatal(...any) }, in *Input) *Plan {
 }
 
 func TestPlan_ReasonsForAShortage(t *testing.T) {
-	center := book.Position{Name: "center", Setting: "prong", Shape: "oval", Species: []string{"topaz"}, LengthMin: mm(6.8), LengthMax: mm(7.2), Count: 1, Accept: "care"}
+	center := book.Position{Name: "center", Setting: "prong", Shape: "oval", Species: []string{"topaz"},
+		LengthMin: mm(6.8), LengthMax: mm(7.2), Count: 1, Accept: "care"}
 	held := sized("A-3", "topaz", 7, 5, 20)
 	held.Free, held.Away = 0, []Away{{1, "at memo/X"}}
 	fenced := sized("A-4", "topaz", 7, 5, 20)
 	fenced.Fenced = "its readings: mixed"
 	in := &Input{
-		Stones:  []Stone{sized("A-1", "topaz", 7, 5, 20), sized("A-2", "topaz", 9, 7, 20), held, fenced, sized("A-5", "fluorite", 7, 5, 2), sized("A-6", "topaz", 7.1, 5, 20)},
+		Stones: []Stone{sized("A-1", "topaz", 7, 5, 20), sized("A-2", "topaz", 9, 7, 20), held, fenced,
+			sized("A-5", "fluorite", 7, 5, 2), sized("A-6", "topaz", 7.1, 5, 20)},
 		Designs: []Design{ring(3, 50, center)},
 		Judge: func(s Stone, d Design, p book.Position) Verdict {
 			if s.Lot == "A-6" {
@@ -59,13 +64,15 @@ func TestPlan_ReasonsForAShortage(t *testing.T) {
 		},
 	}
 	p := solve(t, in)
-	if len(p.Pieces) != 1 || p.Pieces[0].Fills[0].Stones[0].Lot != "A-1" || p.Value != eur(30) || p.Status != "optimal" {
+	if len(p.Pieces) != 1 || p.Pieces[0].Fills[0].Stones[0].Lot != "A-1" || p.Value != eur(30) ||
+		p.Status != "optimal" {
 		t.Fatalf("plan = %+v", p)
 	}
 	if len(p.Short) != 1 || p.Short[0].Missing != 2 {
 		t.Fatalf("short = %+v", p.Short)
 	}
-	for _, words := range []string{"4 fit by kind, shape and size", "1 fenced (its readings: mixed)", "1 worse than care in a prong setting (an open fracture)", "1 at memo/X", "1 used by this plan", "2 short"} {
+	for _, words := range []string{"4 fit by kind, shape and size", "1 fenced (its readings: mixed)",
+		"1 worse than care in a prong setting (an open fracture)", "1 at memo/X", "1 used by this plan", "2 short"} {
 		if !strings.Contains(p.Short[0].Why, words) {
 			t.Errorf("why = %q, want it to say %q", p.Short[0].Why, words)
 		}
@@ -98,7 +105,8 @@ func TestPlan_PairAndCalibratedLot(t *testing.T) {
 	lot.Free, lot.Calibrated = 5, true
 	loose := sized("C-1", "topaz", 7, 5, 1) // many pieces, not calibrated: cannot be paired
 	loose.Free = 9
-	in := &Input{Stones: []Stone{sized("A-1", "topaz", 7, 5, 5), sized("A-2", "topaz", 7.05, 5, 5), far, lot, loose}, Designs: []Design{ring(9, 100, pair)}, Judge: sound}
+	in := &Input{Stones: []Stone{sized("A-1", "topaz", 7, 5, 5), sized("A-2", "topaz", 7.05, 5, 5), far, lot, loose},
+		Designs: []Design{ring(9, 100, pair)}, Judge: sound}
 	p := solve(t, in)
 	if p.Made["R"] != 3 {
 		t.Fatalf("made %d, want A-1 with A-2 or lot stones, and the calibrated lot's pairs: %+v", p.Made["R"], p.Pieces)
@@ -109,7 +117,8 @@ func TestPlan_PairAndCalibratedLot(t *testing.T) {
 }
 
 func TestPlan_Suites(t *testing.T) {
-	identical := book.Position{Name: "row", Setting: "channel", Shape: "oval", Count: 4, Match: "identical", Tolerance: mm(0.1)}
+	identical := book.Position{Name: "row", Setting: "channel", Shape: "oval", Count: 4, Match: "identical",
+		Tolerance: mm(0.1)}
 	var stones []Stone
 	for i := range 9 {
 		stones = append(stones, sized(fmt.Sprintf("A-%d", i+1), "topaz", 4+0.05*float64(i%2), 3, 2))
@@ -118,7 +127,8 @@ func TestPlan_Suites(t *testing.T) {
 	if p := solve(t, in); p.Made["R"] != 2 {
 		t.Errorf("identical: made %d, want 2 of nine stones", p.Made["R"])
 	}
-	graduated := book.Position{Name: "row", Setting: "channel", Shape: "oval", LengthMin: mm(4), LengthMax: mm(6), Count: 5, Match: "graduated", Tolerance: mm(0.1)}
+	graduated := book.Position{Name: "row", Setting: "channel", Shape: "oval", LengthMin: mm(4), LengthMax: mm(6),
+		Count: 5, Match: "graduated", Tolerance: mm(0.1)}
 	stones = nil
 	for i, l := range []float64{6, 5, 5, 4, 4, 5.5} {
 		stones = append(stones, sized(fmt.Sprintf("G-%d", i+1), "topaz", l, 3, 2))
@@ -136,8 +146,10 @@ func TestColor(t *testing.T) {
 		most float64
 		near bool
 	}{
-		{"blue", "light blue", 0.5, true}, {"greenish blue", "blue", 1.5, true}, {"blue-green", "teal", 0.1, true}, {"blue", "pink", 1.5, false},
-		{"colourless", "blue", 1.5, false}, {"deep blue", "light blue", 1.5, false}, {"bluish green", "green", 1.5, true},
+		{"blue", "light blue", 0.5, true}, {"greenish blue", "blue", 1.5, true}, {"blue-green", "teal", 0.1, true},
+		{"blue", "pink", 1.5, false},
+		{"colourless", "blue", 1.5, false}, {"deep blue", "light blue", 1.5, false}, {"bluish green",
+			"green", 1.5, true},
 	} {
 		if got := ParseColor(c.a).Apart(ParseColor(c.b)); (got <= c.most) != c.near {
 			t.Errorf("%q and %q are %.2f steps apart", c.a, c.b, got)
@@ -155,12 +167,14 @@ func TestPlan_Laws(t *testing.T) {
 		n := rapid.IntRange(1, 10).Draw(t, "stones")
 		var stones []Stone
 		for i := range n {
-			s := sized(fmt.Sprintf("A-%d", i), rapid.SampledFrom([]string{"topaz", "beryl"}).Draw(t, "species"), 6+float64(rapid.IntRange(0, 6).Draw(t, "l"))/10, 5, int64(rapid.IntRange(1, 30).Draw(t, "v")))
+			s := sized(fmt.Sprintf("A-%d", i), rapid.SampledFrom([]string{"topaz", "beryl"}).Draw(t, "species"),
+				6+float64(rapid.IntRange(0, 6).Draw(t, "l"))/10, 5, int64(rapid.IntRange(1, 30).Draw(t, "v")))
 			s.Free = int64(rapid.IntRange(1, 3).Draw(t, "free"))
 			s.Calibrated = s.Free > 1
 			stones = append(stones, s)
 		}
-		single := book.Position{Name: "c", Setting: "prong", Shape: "oval", Species: []string{"topaz"}, Count: int64(rapid.IntRange(1, 2).Draw(t, "count"))}
+		single := book.Position{Name: "c", Setting: "prong", Shape: "oval", Species: []string{"topaz"},
+			Count: int64(rapid.IntRange(1, 2).Draw(t, "count"))}
 		pair := book.Position{Name: "p", Setting: "prong", Shape: "oval", Count: 2, Match: "pair"}
 		d := ring(int64(rapid.IntRange(1, 4).Draw(t, "q")), int64(rapid.IntRange(10, 120).Draw(t, "m")), single, pair)
 		if rapid.Bool().Draw(t, "one") {

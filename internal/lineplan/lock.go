@@ -39,7 +39,8 @@ func (m *Model) locks() (map[int][]map[int][]int, error) {
 			return nil, err
 		}
 		if used[item]++; used[item] > m.input.Stones[item].Free {
-			return nil, &LockError{l, fmt.Sprintf("it has %d free pieces, and more are locked", m.input.Stones[item].Free)}
+			return nil, &LockError{l, fmt.Sprintf("it has %d free pieces, and more are locked",
+				m.input.Stones[item].Free)}
 		}
 		pieces := out[p.di]
 		at := 0
@@ -48,7 +49,8 @@ func (m *Model) locks() (map[int][]map[int][]int, error) {
 		}
 		if at == len(pieces) {
 			if int64(at) >= p.design.Quantity {
-				return nil, &LockError{l, fmt.Sprintf("%d pieces of %s are planned, and each has its locked stones already", p.design.Quantity, p.design.Name)}
+				return nil, &LockError{l, fmt.Sprintf("%d pieces of %s are planned, and each has its locked stones "+
+					"already", p.design.Quantity, p.design.Name)}
 			}
 			pieces = append(pieces, map[int][]int{})
 		}

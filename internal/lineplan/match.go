@@ -199,7 +199,8 @@ func (m *Model) matchWords(p *place, items []int) string {
 	if len(stones) == 1 {
 		s := stones[0]
 		if s.total() > 1 && !within(s, tolerance(p.Position)) {
-			return fmt.Sprintf("all from lot %s, %s: choose stones within %s mm of each other", s.Lot, sizeWords(s), tolerance(p.Position))
+			return fmt.Sprintf("all from lot %s, %s: choose stones within %s mm of each other", s.Lot, sizeWords(s),
+				tolerance(p.Position))
 		}
 		return "all from one calibrated lot"
 	}

@@ -107,8 +107,10 @@ func (m *Model) Weigh(ctx context.Context, p *Plan) error {
 func (a *answer) plan() (*Plan, error) {
 	m := a.m
 	p := &Plan{
-		Value: a.money(a.value), Bound: a.money(a.bound), BoundAll: a.money(a.boundAll), Gap: gapPercent(a.value, a.bound), Status: a.result.Status.String(),
-		Made: map[string]int64{}, Used: map[string]int64{}, Worth: map[string]num.Money{}, Capped: m.Capped(), Mismatch: num.Zero(a.currency),
+		Value: a.money(a.value), Bound: a.money(a.bound), BoundAll: a.money(a.boundAll), Gap: gapPercent(a.value,
+			a.bound), Status: a.result.Status.String(),
+		Made: map[string]int64{}, Used: map[string]int64{}, Worth: map[string]num.Money{}, Capped: m.Capped(),
+		Mismatch: num.Zero(a.currency),
 	}
 	for i, worth := range a.result.Prices.Items {
 		if worth > 0 {
@@ -252,7 +254,8 @@ func (m *Model) lockError(left int) error {
 		parts = []string{"its other stones are locked or used up elsewhere"}
 	}
 	for pi, items := range r.locks {
-		return &LockError{Lock{m.input.Stones[items[0]].Lot, m.input.Designs[r.di].Name + "/" + m.places[r.di][pi].name}, "no piece can be finished around it: " + strings.Join(parts, ", ")}
+		return &LockError{Lock{m.input.Stones[items[0]].Lot, m.input.Designs[r.di].Name + "/" +
+			m.places[r.di][pi].name}, "no piece can be finished around it: " + strings.Join(parts, ", ")}
 	}
 	return nil
 }
@@ -302,13 +305,16 @@ func (a *answer) piece(piece allocate.Piece, p *Plan) Piece {
 			p.Used[m.input.Stones[item].Lot]++
 		}
 		if pl.Match != "graduated" {
-			sort.Slice(order, func(i, j int) bool { return m.input.Stones[order[i]].Lot < m.input.Stones[order[j]].Lot })
+			sort.Slice(order, func(i, j int) bool {
+				return m.input.Stones[order[i]].Lot < m.input.Stones[order[j]].Lot
+			})
 		}
 		for _, item := range order {
 			s, n := &m.input.Stones[item], count[item]
 			cost := a.money(pl.cost[item] * n)
 			out.Earns = out.Earns.Sub(cost)
-			f.Stones = append(f.Stones, Placed{Lot: s.Lot, Pieces: n, Carats: s.Carats * num.Carat(n), Cost: cost, Note: s.placedNote(pl)})
+			f.Stones = append(f.Stones, Placed{Lot: s.Lot, Pieces: n, Carats: s.Carats * num.Carat(n), Cost: cost,
+				Note: s.placedNote(pl)})
 		}
 		out.Fills = append(out.Fills, f)
 	}

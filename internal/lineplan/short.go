@@ -149,7 +149,8 @@ func (a *answer) unmade(d Design, missing, cost int64) Unmade {
 	each, earns := cost/missing, d.Margin.Minor(num.HalfUp)
 	u := Unmade{Design: d.Name, Pieces: missing}
 	if each > earns {
-		u.Why = fmt.Sprintf("the stones that are left for %s would cost %s a piece, and a piece earns only %s before its stones", d.Name, a.money(each).Words(), a.money(earns).Words())
+		u.Why = fmt.Sprintf("the stones that are left for %s would cost %s a piece, and a piece earns only %s before "+
+			"its stones", d.Name, a.money(each).Words(), a.money(earns).Words())
 	} else {
 		u.Why = "a further piece seems to pay, but the search ended before that was settled: give it more work"
 	}
@@ -202,7 +203,8 @@ func (a *answer) why(l lack, p *Plan) string {
 		parts = append(parts, fmt.Sprintf("%d used by this plan", used))
 	}
 	if unmatched > 0 {
-		parts = append(parts, fmt.Sprintf("%d in lots that are not calibrated, so they cannot be matched unseen", unmatched))
+		parts = append(parts, fmt.Sprintf("%d in lots that are not calibrated, so they cannot be matched unseen",
+			unmatched))
 	}
 	if rest := t.pieces[Fits] - used - unmatched; rest > 0 && matched(l.Position) {
 		parts = append(parts, fmt.Sprintf("%d left without a match within %s mm", rest, tolerance(l.Position)))

@@ -164,7 +164,8 @@ func (m *Model) identical(p *place, group []candidate) []allocate.Reference {
 				set := windowed(byWidth, 2, d, tol)
 				if freeOf(set) >= p.Count {
 					key := fmt.Sprintf("%s from %s x %s x %s mm", kindWords(set[0].s), l, w, d)
-					out = append(out, allocate.Reference{Key: key, Slots: []allocate.Slot{m.slot(p, set, int(p.Count), tol)}})
+					out = append(out, allocate.Reference{Key: key,
+						Slots: []allocate.Slot{m.slot(p, set, int(p.Count), tol)}})
 				}
 			}
 		}
@@ -236,7 +237,8 @@ func (m *Model) graduated(p *place, group []candidate) []allocate.Reference {
 					continue
 				}
 				if slots := m.steps(p, group, high, low, width); slots != nil {
-					out = append(out, allocate.Reference{Key: fmt.Sprintf("%s %s to %s mm, %s", kindWords(group[0].s), high, low, width.words), Slots: slots})
+					out = append(out, allocate.Reference{Key: fmt.Sprintf("%s %s to %s mm, %s", kindWords(group[0].s),
+						high, low, width.words), Slots: slots})
 				}
 			}
 		}
@@ -298,10 +300,14 @@ func widths(group []candidate) []profile {
 	}
 	var out []profile
 	for _, r := range commonest(byRatio) {
-		out = append(out, profile{fmt.Sprintf("width %d %% of the length", r), func(l num.Millimetre) num.Millimetre { return (l*num.Millimetre(r) + 50) / 100 }})
+		out = append(out, profile{fmt.Sprintf("width %d %% of the length", r), func(l num.Millimetre) num.Millimetre {
+			return (l*num.Millimetre(r) + 50) / 100
+		}})
 	}
 	for _, w := range commonest(byWidth) {
-		out = append(out, profile{fmt.Sprintf("%s mm wide", num.Millimetre(w)), func(num.Millimetre) num.Millimetre { return num.Millimetre(w) }})
+		out = append(out, profile{fmt.Sprintf("%s mm wide", num.Millimetre(w)), func(num.Millimetre) num.Millimetre {
+			return num.Millimetre(w)
+		}})
 	}
 	return out
 }

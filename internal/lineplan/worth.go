@@ -133,7 +133,8 @@ func (a *answer) copy() allocate.Problem {
 // phantom adds so many stones that fill a place and cost nothing.
 func (a *answer) phantom(problem *allocate.Problem, p *place, pieces int64) {
 	item := len(problem.Items)
-	problem.Items = append(problem.Items, allocate.Item{Key: fmt.Sprintf("\x00further %d", item), Capacity: int(pieces)})
+	problem.Items = append(problem.Items, allocate.Item{Key: fmt.Sprintf("\x00further %d", item),
+		Capacity: int(pieces)})
 	for r, row := range a.m.rows {
 		if row.di != p.di || len(row.locks) > 0 {
 			continue
@@ -149,7 +150,8 @@ func (a *answer) phantom(problem *allocate.Problem, p *place, pieces int64) {
 			case allocate.Pair:
 				pos.Edges = append(slices.Clone(pos.Edges), allocate.Edge{I: item, J: item})
 			case allocate.Suite:
-				pos.References = append(slices.Clone(pos.References), allocate.Reference{Key: "\x00further", Slots: []allocate.Slot{{Count: int(p.Count), Entries: []allocate.Entry{{Item: item}}}}})
+				pos.References = append(slices.Clone(pos.References), allocate.Reference{Key: "\x00further",
+					Slots: []allocate.Slot{{Count: int(p.Count), Entries: []allocate.Entry{{Item: item}}}}})
 			}
 		}
 	}
@@ -211,7 +213,8 @@ func widenings(p *place) []wider {
 		})
 	}
 	if matched(p.Position) {
-		add(fmt.Sprintf("stones matched within %s mm instead of %s", 2*tolerance(p.Position), tolerance(p.Position)), func(p *place) { p.Tolerance = 2 * tolerance(p.Position) })
+		add(fmt.Sprintf("stones matched within %s mm instead of %s", 2*tolerance(p.Position), tolerance(p.Position)),
+			func(p *place) { p.Tolerance = 2 * tolerance(p.Position) })
 	}
 	if p.Treatment != "" {
 		add("any treatment", func(p *place) { p.Treatment = "" })
@@ -226,10 +229,12 @@ func widenings(p *place) []wider {
 		add("no price ceiling", func(p *place) { p.PriceMax = num.UnitPrice{} })
 	}
 	if rank := identityRank(p.identity); rank > 0 {
-		add("identity "+identities[rank-1]+" instead of "+p.identity, func(p *place) { p.identity = identities[rank-1] })
+		add("identity "+identities[rank-1]+" instead of "+p.identity,
+			func(p *place) { p.identity = identities[rank-1] })
 	}
 	if p.accept < levelOf("caution") {
-		add(fmt.Sprintf("accepting %s instead of %s (a risk: see setting check)", levels[p.accept+1], levels[p.accept]), func(p *place) { p.accept++; p.Accept = levels[p.accept] })
+		add(fmt.Sprintf("accepting %s instead of %s (a risk: see setting check)", levels[p.accept+1], levels[p.accept]),
+			func(p *place) { p.accept++; p.Accept = levels[p.accept] })
 	}
 	return out
 }
@@ -248,7 +253,8 @@ func (a *answer) relaxed(l lack) ([]Relaxed, error) {
 			}
 		}
 		isMatch := wide.Tolerance != l.Tolerance
-		isSize := wide.LengthMin != l.LengthMin || wide.LengthMax != l.LengthMax || wide.WidthMax != l.WidthMax || wide.WidthMin != l.WidthMin || wide.DepthMax != l.DepthMax || wide.DepthMin != l.DepthMin
+		isSize := wide.LengthMin != l.LengthMin || wide.LengthMax != l.LengthMax || wide.WidthMax != l.WidthMax ||
+			wide.WidthMin != l.WidthMin || wide.DepthMax != l.DepthMax || wide.DepthMin != l.DepthMin
 		if r.Admits == 0 && !isMatch || isSize && r.Admits == bySize {
 			continue
 		}

@@ -16,7 +16,8 @@ import (
 
 // LineImport reads the designs of a line and their positions. positions is nil
 // when both stand in one workbook.
-func (room *Room) LineImport(ctx context.Context, w desk.Write, name string, in desk.Input, positions *desk.Input) (answer.Imported, error) {
+func (room *Room) LineImport(ctx context.Context, w desk.Write, name string, in desk.Input,
+	positions *desk.Input) (answer.Imported, error) {
 	out := answer.Imported{Warnings: fault.List{}}
 	f, faults := in.Open()
 	if faults.Blocks() {

@@ -38,7 +38,8 @@ type OfferTerms struct {
 
 // in are the terms of an offer under a configuration.
 func (t OfferTerms) in(c *desk.Config) costing.Terms {
-	out := costing.Terms{CashDiscount: c.CashDiscount, PayDays: c.PayDays, SellMonths: c.SellMonths, MoneyCost: c.MoneyCost}
+	out := costing.Terms{CashDiscount: c.CashDiscount, PayDays: c.PayDays, SellMonths: c.SellMonths,
+		MoneyCost: c.MoneyCost}
 	if t.PayDays != nil {
 		out.PayDays = *t.PayDays
 	}
@@ -60,7 +61,8 @@ func (t OfferTerms) in(c *desk.Config) costing.Terms {
 // Check reports terms that cannot be.
 func (t OfferTerms) check() fault.List {
 	if t.Haircut != nil && (t.Haircut.Sign() < 0 || t.Haircut.Cmp(num.Int(100)) > 0) {
-		return fault.List{fault.New(fault.Invalid, "haircut-range", "a haircut lies between 0 and 100 %, but is "+t.Haircut.String(), "enter percent, e.g. 30").AtField("haircut")}
+		return fault.List{fault.New(fault.Invalid, "haircut-range", "a haircut lies between 0 and 100 %, but is "+
+			t.Haircut.String(), "enter percent, e.g. 30").AtField("haircut")}
 	}
 	return nil
 }
@@ -133,7 +135,8 @@ func (room *Room) Offer(ctx context.Context, r Offer) (*ParcelOffer, error) {
 		return nil, err
 	}
 	base := &work.planned
-	out := &ParcelOffer{Line: r.Line, Parcel: base.offered.parcel, currency: base.currency, Whole: r.Whole, Counted: []string{}, Not: []string{}, Notes: []string{}}
+	out := &ParcelOffer{Line: r.Line, Parcel: base.offered.parcel, currency: base.currency, Whole: r.Whole,
+		Counted: []string{}, Not: []string{}, Notes: []string{}}
 	out.Terms = r.Terms.in(&base.Config)
 	out.Haircut = base.Config.Haircut
 	out.Config = base.Config
@@ -141,8 +144,9 @@ func (room *Room) Offer(ctx context.Context, r Offer) (*ParcelOffer, error) {
 	base.offered.value(base.Config)
 	out.lots(base.offered)
 	in := costing.OfferInput{
-		Carats: out.Carats, Pieces: out.Pieces, Per: r.per(), Terms: out.Terms, Target: r.Target, Currency: base.currency,
-		Runs: costing.Runs{Seed: r.Seed, First: r.Runs}, Ask: out.ask(r, base.offered),
+		Carats: out.Carats, Pieces: out.Pieces, Per: r.per(), Terms: out.Terms, Target: r.Target,
+		Currency: base.currency,
+		Runs:     costing.Runs{Seed: r.Seed, First: r.Runs}, Ask: out.ask(r, base.offered),
 	}
 	o := &offerer{ctx: ctx, request: r, plan: plan, base: base, known: map[string]costing.Planned{}}
 	if err := o.start(); err != nil {
@@ -210,9 +214,11 @@ func (o *ParcelOffer) ask(r Offer, of *offered) num.Money {
 // notes say what stands behind the figures.
 func (o *ParcelOffer) notes(of *offered) {
 	if o.Whole {
-		o.Notes = append(o.Notes, "profit is the whole line's: what it earns from stones that are in stock already counts too")
+		o.Notes = append(o.Notes, "profit is the whole line's: what it earns from stones that are in stock already "+
+			"counts too")
 	} else {
-		o.Notes = append(o.Notes, "profit is what the parcel adds: the line with it, less the line without it ("+o.Alone.Words()+"), less the parcel")
+		o.Notes = append(o.Notes, "profit is what the parcel adds: the line with it, less the line without it ("+
+			o.Alone.Words()+"), less the parcel")
 	}
 	o.Notes = append(o.Notes, "the fixed cost of a design counts only when the design is made")
 	left := "leftovers bring the loose price of the price list less a haircut of " + o.Haircut.String() + " %"
@@ -227,15 +233,18 @@ func (o *ParcelOffer) notes(of *offered) {
 		}
 	}
 	if len(unpriced) > 0 {
-		o.Notes = append(o.Notes, fmt.Sprintf("no loose price is known of %s: left over they count as nothing", strings.Join(unpriced, ", ")))
+		o.Notes = append(o.Notes, fmt.Sprintf("no loose price is known of %s: left over they count as nothing",
+			strings.Join(unpriced, ", ")))
 	}
 	if o.Terms.MoneyCost.Sign() == 0 {
 		o.Notes = append(o.Notes, "money is taken to cost nothing (setting money_cost)")
 	}
 	if o.planned.Config.StoneValue == "book_cost" {
-		o.Notes = append(o.Notes, "stone_value is book_cost: a dearer parcel makes each of its stones dearer to the plan, by its share of the price")
+		o.Notes = append(o.Notes, "stone_value is book_cost: a dearer parcel makes each of its stones dearer to the "+
+			"plan, by its share of the price")
 	} else {
-		o.Notes = append(o.Notes, "once the parcel is paid, its stones cost the plan what they would bring loose: its price steers the plan only through price ceilings per carat")
+		o.Notes = append(o.Notes, "once the parcel is paid, its stones cost the plan what they would bring loose: "+
+			"its price steers the plan only through price ceilings per carat")
 	}
 }
 
@@ -327,7 +336,8 @@ func (o *offerer) at(total num.Money) (costing.Planned, error) {
 	}
 	// The stones that are set stand in the model at what they bring as
 	// leftovers, so every stone's worth comes back here.
-	p := costing.Planned{Model: m.Model, Leftovers: o.base.offered.worth(o.base.currency), Words: plan.words(), Data: plan}
+	p := costing.Planned{Model: m.Model, Leftovers: o.base.offered.worth(o.base.currency),
+		Words: plan.words(), Data: plan}
 	o.known[key] = p
 	return p, nil
 }
@@ -362,5 +372,6 @@ func (p *OfferPlan) words() string {
 	if p.More < 0 {
 		more = fmt.Sprintf("%d fewer than without the parcel", -p.More)
 	}
-	return fmt.Sprintf("%d pieces made, %s; %d of its stones set, %d left that bring %s", p.Made, more, p.Used, p.Left, p.Brings.Words())
+	return fmt.Sprintf("%d pieces made, %s; %d of its stones set, %d left that bring %s", p.Made, more, p.Used, p.Left,
+		p.Brings.Words())
 }

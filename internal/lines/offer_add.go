@@ -43,13 +43,16 @@ type OfferAdd struct {
 func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) {
 	var out book.Offer
 	if r.Side != "ask" && r.Side != "bid" {
-		return out, fault.New(fault.Usage, "offer-side", "an offer is an ask or a bid, but is \""+r.Side+"\"", "write ask or bid")
+		return out, fault.New(fault.Usage, "offer-side", "an offer is an ask or a bid, but is \""+r.Side+"\"",
+			"write ask or bid")
 	}
 	if r.Total.IsZero() == r.PerCarat.IsZero() {
-		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is one amount, in all or per carat", "give one of the two").AtField("total")
+		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is one amount, in all or per carat",
+			"give one of the two").AtField("total")
 	}
 	if r.Total.Sign() < 0 || r.PerCarat.Sign() < 0 {
-		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is more than 0", "enter a positive amount").AtField("total")
+		return out, fault.New(fault.Usage, "offer-amount", "an "+r.Side+" is more than 0", "enter a positive amount").
+			AtField("total")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		p, err := desk.ParcelNamed(ctx, tx, r.Parcel)
@@ -63,7 +66,8 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 		amount := r.Total
 		if !r.PerCarat.IsZero() {
 			if p.Carats <= 0 {
-				return fault.New(fault.Refused, "weight-missing", "the weight of the parcel "+p.Code+" is not known", "give the amount in all").AtField("total")
+				return fault.New(fault.Refused, "weight-missing", "the weight of the parcel "+p.Code+" is not known",
+					"give the amount in all").AtField("total")
 			}
 			amount = r.PerCarat.Times(p.Carats.Dec(), num.HalfUp)
 		}
@@ -78,7 +82,8 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 			out.Number = max(out.Number, o.Number)
 		}
 		out.Number++
-		e := s.Entry(ledger.Record, fmt.Sprintf("%s of %s for %s by %s", out.Side, out.Total.Words(), p.Code, out.Party))
+		e := s.Entry(ledger.Record, fmt.Sprintf("%s of %s for %s by %s", out.Side, out.Total.Words(),
+			p.Code, out.Party))
 		e.Records = []book.Record{out}
 		return tx.Post(ctx, &e)
 	})
@@ -93,11 +98,13 @@ func asUsageFault(f *fault.Fault) error {
 
 // bookAmount is an amount in the book's currency, with the foreign one beside
 // it when it is in another.
-func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num.Rate, on book.Date) (num.Money, *book.ForeignPrice, error) {
+func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num.Rate, on book.Date) (num.Money,
+	*book.ForeignPrice, error) {
 	own, foreign := tx.Meta().Currency, amount.Currency()
 	if foreign == own || foreign == "" {
 		if rate != (num.Rate{}) {
-			return amount, nil, fault.New(fault.Usage, "fx-same", "an amount in "+string(own)+" needs no rate", "leave the rate out").AtField("rate")
+			return amount, nil, fault.New(fault.Usage, "fx-same", "an amount in "+string(own)+" needs no rate",
+				"leave the rate out").AtField("rate")
 		}
 		return num.Zero(own).Add(amount), nil, nil
 	}
@@ -107,8 +114,10 @@ func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num
 			return amount, nil, err
 		}
 		if !ok {
-			return amount, nil, fault.New(fault.Invalid, "fx-missing", fmt.Sprintf("no rate is known from %s to %s on %s", foreign, own, on),
-				fmt.Sprintf("give the rate, in %s per %s, or import a dated rate: kind fx, name %s", own, foreign, foreign)).AtField("rate")
+			return amount, nil, fault.New(fault.Invalid, "fx-missing",
+				fmt.Sprintf("no rate is known from %s to %s on %s", foreign, own, on),
+				fmt.Sprintf("give the rate, in %s per %s, or import a dated rate: kind fx, name %s", own, foreign,
+					foreign)).AtField("rate")
 		}
 		rate = known
 	}

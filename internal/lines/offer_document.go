@@ -17,14 +17,19 @@ import (
 // a working paper: it takes no number and is not kept in the book.
 func (room *Room) OfferDocument(ctx context.Context, o *ParcelOffer, on book.Date) (*answer.ParcelOffer, error) {
 	out := &answer.ParcelOffer{
-		Parcel: o.Parcel.Code, Vendor: o.Parcel.Vendor, Kind: string(o.Parcel.Kind), Line: o.Line, Lots: int64(o.Lots), Pieces: o.Pieces, Weight: o.Carats, Per: o.Per,
-		Terms:  answer.OfferTerms{CashDiscount: o.Terms.CashDiscount, PayDays: o.Terms.PayDays, SellMonths: o.Terms.SellMonths, MoneyCost: o.Terms.MoneyCost},
-		Target: num.Zero(o.currency).Add(o.Target), Haircut: o.Haircut, Limits: []answer.OfferLimit{}, Table: []answer.OfferRow{}, Designs: []answer.OfferDesign{}, Uses: []answer.OfferUse{}, History: []answer.OfferHistory{},
+		Parcel: o.Parcel.Code, Vendor: o.Parcel.Vendor, Kind: string(o.Parcel.Kind), Line: o.Line, Lots: int64(o.Lots),
+		Pieces: o.Pieces, Weight: o.Carats, Per: o.Per,
+		Terms: answer.OfferTerms{CashDiscount: o.Terms.CashDiscount, PayDays: o.Terms.PayDays,
+			SellMonths: o.Terms.SellMonths, MoneyCost: o.Terms.MoneyCost},
+		Target: num.Zero(o.currency).Add(o.Target), Haircut: o.Haircut, Limits: []answer.OfferLimit{},
+		Table: []answer.OfferRow{}, Designs: []answer.OfferDesign{}, Uses: []answer.OfferUse{},
+		History: []answer.OfferHistory{},
 		Counted: answer.List(o.Counted), NotCounted: answer.List(o.Not), Notes: answer.List(o.Notes),
 	}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
 		head, err := tx.Head(ctx)
-		out.Head = desk.DocumentHead(o.Config, tx.Meta(), head, room.desk.Today(tx, on), "", "Offer for parcel "+o.Parcel.Code+", line "+o.Line)
+		out.Head = desk.DocumentHead(o.Config, tx.Meta(), head, room.desk.Today(tx, on), "", "Offer for parcel "+
+			o.Parcel.Code+", line "+o.Line)
 		return err
 	})
 	if err != nil {
@@ -42,7 +47,8 @@ func (room *Room) OfferDocument(ctx context.Context, o *ParcelOffer, on book.Dat
 	}
 	short := []string{"zero expected profit", "target at 50 %", "target at 90 %"}
 	for i, l := range o.Limits {
-		x := answer.OfferLimit{Aim: l.Aim, Found: l.Found, Reason: l.Reason, PerCarat: l.PerCarat, PerPiece: l.PerPiece, Met: offerRow(l.Met), Missed: offerRow(l.Missed)}
+		x := answer.OfferLimit{Aim: l.Aim, Found: l.Found, Reason: l.Reason, PerCarat: l.PerCarat, PerPiece: l.PerPiece,
+			Met: offerRow(l.Met), Missed: offerRow(l.Missed)}
 		if l.Found {
 			switch o.Per {
 			case "carat":
@@ -66,10 +72,12 @@ func (room *Room) OfferDocument(ctx context.Context, o *ParcelOffer, on book.Dat
 	}
 	if plan := o.planAtLimit(); plan != nil {
 		for _, d := range plan.Designs {
-			out.Designs = append(out.Designs, answer.OfferDesign{Design: d.Design, Wanted: d.Wanted, Made: d.Made, Without: d.Without})
+			out.Designs = append(out.Designs, answer.OfferDesign{Design: d.Design, Wanted: d.Wanted, Made: d.Made,
+				Without: d.Without})
 		}
 		for _, u := range plan.Lots {
-			out.Uses = append(out.Uses, answer.OfferUse{Lot: u.Lot, Name: u.Name, Pieces: u.Pieces, Set: u.Used, Each: u.Each, Left: u.Left, Known: u.Priced})
+			out.Uses = append(out.Uses, answer.OfferUse{Lot: u.Lot, Name: u.Name, Pieces: u.Pieces, Set: u.Used,
+				Each: u.Each, Left: u.Left, Known: u.Priced})
 		}
 	}
 	for _, h := range o.Asks {
@@ -102,8 +110,10 @@ func offerRow(v *costing.Evaluation) *answer.OfferRow {
 	}
 	r := riskOf(v.Outcome, v.Total.Currency(), "", "")
 	row := &answer.OfferRow{
-		Price: v.Price, Total: v.Total, Cost: v.Cost, Profit: r.Mean, Earns: r.Mean.Add(v.Cost), Error: r.StandardError, P10: r.P10, P90: r.P90,
-		Loss: r.LossChance, Reached: num.Percent{Dec: num.FromFloat(100*v.Reached.Value, 2, num.HalfUp)}, Plan: v.Words, Brings: num.Zero(v.Total.Currency()),
+		Price: v.Price, Total: v.Total, Cost: v.Cost, Profit: r.Mean, Earns: r.Mean.Add(v.Cost), Error: r.StandardError,
+		P10: r.P10, P90: r.P90,
+		Loss: r.LossChance, Reached: num.Percent{Dec: num.FromFloat(100*v.Reached.Value, 2, num.HalfUp)}, Plan: v.Words,
+		Brings: num.Zero(v.Total.Currency()),
 	}
 	if plan, ok := v.Data.(*OfferPlan); ok {
 		row.Made, row.Set, row.Left, row.Brings = plan.Made, plan.Used, plan.Left, plan.Brings

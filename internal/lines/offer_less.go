@@ -27,7 +27,8 @@ func less(m, minus *costing.Model) {
 		if same[i] {
 			continue
 		}
-		x.Price, x.Base, x.Fixed, x.Salvage, x.ReturnCost = x.Price.Neg(), x.Base.Neg(), x.Fixed.Neg(), x.Salvage.Neg(), x.ReturnCost.Neg()
+		x.Price, x.Base, x.Fixed, x.Salvage, x.ReturnCost = x.Price.Neg(), x.Base.Neg(), x.Fixed.Neg(), x.Salvage.Neg(),
+			x.ReturnCost.Neg()
 		x.Exposed, x.Billed = negated(x.Exposed), negated(x.Billed)
 		stones := make([]costing.ModelStone, len(x.Stones))
 		for j, s := range x.Stones {

@@ -38,7 +38,8 @@ type offeredLot struct {
 // offer reads the parcel that an offer is for. The lots of a parcel that is
 // only on offer become stones of the plan; those of one that was bought or is
 // here on memo are in stock already.
-func (p *Planned) offer(ctx context.Context, tx store.ReadTx, b *bench.Identifier, prices desk.PriceList, code string) error {
+func (p *Planned) offer(ctx context.Context, tx store.ReadTx, b *bench.Identifier, prices desk.PriceList,
+	code string) error {
 	o := &offered{at: map[string]int{}}
 	p.offered = o
 	var err error
@@ -66,7 +67,9 @@ func (p *Planned) offer(ctx context.Context, tx store.ReadTx, b *bench.Identifie
 		o.lots = append(o.lots, x)
 	}
 	if len(o.lots) == 0 {
-		return fault.New(fault.Refused, "parcel-empty", "nothing is left of the parcel "+o.parcel.Code, "an offer is for stones that are there: see the parcel").AtRef(o.parcel.Code).Do("parcel", "show", o.parcel.Code)
+		return fault.New(fault.Refused, "parcel-empty", "nothing is left of the parcel "+o.parcel.Code,
+			"an offer is for stones that are there: see the parcel").AtRef(o.parcel.Code).Do("parcel", "show",
+			o.parcel.Code)
 	}
 	return nil
 }
@@ -82,7 +85,8 @@ func (p *Planned) offerList(ctx context.Context, tx store.ReadTx, b *bench.Ident
 		}
 	}
 	if len(list) == 0 {
-		return fault.New(fault.Refused, "offer-list-missing", "the book keeps no pieces and weights of the offer "+o.parcel.Code, "import the vendor's list again, as an offer").AtRef(o.parcel.Code).Do("parcel", "import")
+		return fault.New(fault.Refused, "offer-list-missing", "the book keeps no pieces and weights of the offer "+
+			o.parcel.Code, "import the vendor's list again, as an offer").AtRef(o.parcel.Code).Do("parcel", "import")
 	}
 	index, err := bench.LoadReadings(ctx, tx)
 	if err != nil {

@@ -17,7 +17,8 @@ import (
 func offerBook(t *testing.T, settings map[string]string) (*house.House, string) {
 	t.Helper()
 	a := books.Line(t, "", settings)
-	p, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: books.Who, Vendor: "V", Currency: "EUR", Offer: true, File: books.Text("list.csv", books.Parcel)})
+	p, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: books.Who, Vendor: "V",
+		Currency: "EUR", Offer: true, File: books.Text("list.csv", books.Parcel)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +34,8 @@ func TestOffer_InvertsLinePrice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: "P1", Per: "total", Runs: 10, Only: []string{"none"}, Whole: true})
+	o, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: "P1", Per: "total",
+		Runs: 10, Only: []string{"none"}, Whole: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,7 +48,8 @@ func TestOffer_InvertsLinePrice(t *testing.T) {
 		}
 	}
 	// Without the parcel nothing is made, so what it adds is the whole.
-	added, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: "P1", Per: "total", Runs: 10, Only: []string{"none"}})
+	added, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: "P1", Per: "total",
+		Runs: 10, Only: []string{"none"}})
 	if err != nil || added.Limits[0].Met.Total.Cmp(o.Limits[0].Met.Total) != 0 {
 		t.Errorf("added %v, %v", added, err)
 	}
@@ -56,15 +59,18 @@ func TestOffer_InvertsLinePrice(t *testing.T) {
 // the ask, and the book stays as it was.
 func TestOffer_OnlyOnOffer(t *testing.T) {
 	a, code := offerBook(t, nil)
-	offer, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code, Per: "total", Runs: 300})
+	offer, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code,
+		Per: "total", Runs: 300})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(books.Stock(t, a)) != 0 || offer.Pieces != 32 || offer.Asked == nil || offer.Asked.Total.String() != "1080.00" {
+	if len(books.Stock(t, a)) != 0 || offer.Pieces != 32 || offer.Asked == nil ||
+		offer.Asked.Total.String() != "1080.00" {
 		t.Errorf("stock %v, %d pieces, asked %v", books.Stock(t, a), offer.Pieces, offer.Asked)
 	}
 	b := books.Line(t, books.Parcel, nil)
-	bought, err := b.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: "P1", Per: "total", Runs: 300})
+	bought, err := b.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: "P1",
+		Per: "total", Runs: 300})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,8 +86,10 @@ func TestOffer_OnlyOnOffer(t *testing.T) {
 // minor unit was tried with the same random numbers and misses it, and a
 // dearer parcel has fewer of its stones set.
 func TestOffer_Replans(t *testing.T) {
-	a, code := offerBook(t, map[string]string{"stone_value": "book_cost", "haircut": "30", "money_cost": "7", "sell_months": "8"})
-	o, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code, Target: books.Money("300"), Runs: 400})
+	a, code := offerBook(t, map[string]string{"stone_value": "book_cost", "haircut": "30", "money_cost": "7",
+		"sell_months": "8"})
+	o, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code,
+		Target: books.Money("300"), Runs: 400})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,9 +111,11 @@ func TestOffer_Replans(t *testing.T) {
 	}
 	first, last := o.Table[0].Data.(*lines.OfferPlan), o.Table[len(o.Table)-1].Data.(*lines.OfferPlan)
 	if last.Used > first.Used {
-		t.Errorf("%d stones set at %s, %d at %s", first.Used, o.Table[0].Price, last.Used, o.Table[len(o.Table)-1].Price)
+		t.Errorf("%d stones set at %s, %d at %s", first.Used, o.Table[0].Price, last.Used,
+			o.Table[len(o.Table)-1].Price)
 	}
-	again, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code, Target: books.Money("300"), Runs: 400})
+	again, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code,
+		Target: books.Money("300"), Runs: 400})
 	if err != nil || again.Limits[2].Met.Price.Cmp(o.Limits[2].Met.Price) != 0 {
 		t.Errorf("the same question has another answer: %v", err)
 	}
@@ -118,7 +128,9 @@ func TestOffer_Terms(t *testing.T) {
 	discount, _ := num.ParsePercent("3")
 	interest, _ := num.ParsePercent("7")
 	months := num.Int(6)
-	o, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code, Per: "total", Ask: books.Money("1000"), Runs: 50, Terms: lines.OfferTerms{CashDiscount: &discount, MoneyCost: &interest, SellMonths: &months}})
+	o, err := a.Lines.Offer(t.Context(), lines.Offer{LinePlan: books.LineRequest(), Parcel: code, Per: "total",
+		Ask: books.Money("1000"), Runs: 50, Terms: lines.OfferTerms{CashDiscount: &discount, MoneyCost: &interest,
+			SellMonths: &months}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -169,7 +181,8 @@ func TestOffer_Refusals(t *testing.T) {
 	_, err = a.Lines.OfferAdd(t.Context(), lines.OfferAdd{Write: books.Who, Parcel: code, Side: "bid"})
 	books.Refused(t, err, "offer-amount")
 	dollars, _ := num.ParseMoney("900", "USD")
-	bid, err := a.Lines.OfferAdd(t.Context(), lines.OfferAdd{Write: books.Who, Parcel: code, Side: "bid", Total: dollars, Party: "Me"})
+	bid, err := a.Lines.OfferAdd(t.Context(), lines.OfferAdd{Write: books.Who, Parcel: code, Side: "bid",
+		Total: dollars, Party: "Me"})
 	if err != nil || bid.Number != 2 || bid.Total.String() != "828.00" || bid.Foreign.Amount.Cmp(dollars) != 0 {
 		t.Errorf("bid %+v, %v", bid, err)
 	}
@@ -183,8 +196,10 @@ func TestOffer_Refusals(t *testing.T) {
 // of others stay outside.
 func TestStockValuation(t *testing.T) {
 	a := books.Line(t, books.Parcel+"", map[string]string{"haircut": "25"})
-	books.Buy(t, a, "lot,owner,species,shape,pieces,weight,price,price_basis\nM,memo-in/Pellam,topaz,oval,3,4.00,99,total\n")
-	if _, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Write: books.Who, Lot: "S", Pieces: 5, Carats: 1250}); err != nil {
+	books.Buy(t, a, "lot,owner,species,shape,pieces,weight,price,price_basis\nM,memo-in/Pellam,topaz,oval,3,4.00,99,"+
+		"total\n")
+	if _, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Write: books.Who, Lot: "S", Pieces: 5,
+		Carats: 1250}); err != nil {
 		t.Fatal(err)
 	}
 	plain, err := a.Stockroom.StockValue(t.Context(), "2026-04-01")
@@ -193,7 +208,8 @@ func TestStockValuation(t *testing.T) {
 	}
 	// Topaz: 12 ct x 40 x 75 % = 360 under its cost of 480; sapphire 5 ct x 120
 	// x 75 % = 450 under 600: 270 are written down, item by item.
-	if plain.WriteDown.String() != "270.00" || plain.Value.String() != "810.00" || plain.Others != 1 || plain.Unpriced != 0 || plain.Rows[0].Days != 30 {
+	if plain.WriteDown.String() != "270.00" || plain.Value.String() != "810.00" || plain.Others != 1 ||
+		plain.Unpriced != 0 || plain.Rows[0].Days != 30 {
 		t.Errorf("%+v", plain)
 	}
 	for _, by := range stockroom.ValuationBy {

@@ -45,7 +45,8 @@ func (room *Room) draftOrder(ctx context.Context, r OrderDraft, p *Planned) (boo
 		return out, f.AtField("cutter")
 	}
 	if len(p.Plan.Short) == 0 {
-		return out, fault.New(fault.Refused, "order-nothing", "the plan is short of nothing", "see the plan").Do("line", "plan", r.Line)
+		return out, fault.New(fault.Refused, "order-nothing", "the plan is short of nothing", "see the plan").
+			Do("line", "plan", r.Line)
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		head, err := tx.Head(ctx)
@@ -90,8 +91,10 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 	}
 	l := book.OrderLine{
 		Design: s.Design, Position: s.Position, Species: pos.Species, Treatment: pos.Treatment, Shape: pos.Shape,
-		Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax), Tolerance: num.Millimetre(10),
-		DepthLow: stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70), Count: s.Missing, Match: cmp.Or(pos.Match, "none"), Color: pos.Color,
+		Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax),
+		Tolerance: num.Millimetre(10),
+		DepthLow:  stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70), Count: s.Missing,
+		Match: cmp.Or(pos.Match, "none"), Color: pos.Color,
 		Finish: stockroom.AsCut, PriceMax: s.Worth, Why: s.Why,
 	}
 	if l.Width == 0 {
@@ -106,7 +109,8 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 	}
 	stockroom.WeighOrder(&l, m)
 	level := durability.Care
-	if j := p.Judge.At(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape, Length: book.Size{Min: l.Length, Max: l.Length}}, d.Design, pos); j.Err == nil {
+	if j := p.Judge.At(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape,
+		Length: book.Size{Min: l.Length, Max: l.Length}}, d.Design, pos); j.Err == nil {
 		level = j.All.Verdict().BreakLevel
 	}
 	if rate, f := p.Judge.Rate(durability.LossSetting, level); f == nil {

@@ -194,7 +194,9 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 	p.Units, p.bare = map[string]costing.PieceInput{}, map[string]num.Money{}
 	for name := range r.Demand {
 		if !desk.ContainsFold(line.Designs, name) {
-			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", line.Name, name), cmp.Or(fault.DidYouMean(name, line.Designs), "see the line")).AtRef(name).Do("line", "show", line.Name)
+			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", line.Name,
+				name), cmp.Or(fault.DidYouMean(name, line.Designs), "see the line")).AtRef(name).Do("line",
+				"show", line.Name)
 		}
 	}
 	var l fault.List
@@ -211,7 +213,9 @@ func (p *Planned) designs(ctx context.Context, tx store.ReadTx, line book.Line, 
 		p.assumeDesign(&d)
 		for _, pos := range d.Positions {
 			if err := lineplan.CheckColor(pos.Color); err != nil {
-				l.Add(fault.New(fault.Invalid, "color-unread", fmt.Sprintf("the colour of %s %s cannot be read: %v", name, pos.Name, err), "write words such as light greenish blue, or numbers such as h200-260 t3-6 s5-9").AtRef(name))
+				l.Add(fault.New(fault.Invalid, "color-unread", fmt.Sprintf("the colour of %s %s cannot be read: %v",
+					name, pos.Name, err), "write words such as light greenish blue, or numbers such as h200-260 t3-6 "+
+					"s5-9").AtRef(name))
 			}
 		}
 		unit := unitOf(d, len(p.Designs)+1).Replace(costing.ByPath(p.assume))
@@ -249,8 +253,9 @@ func distinct(l fault.List) fault.List {
 // line, its stones still missing.
 func unitOf(d book.Design, number int) costing.PieceInput {
 	u := costing.PieceInput{
-		Design: d.Name, Number: number, Piece: d.Piece, Metal: d.Metal, Fineness: d.Fineness, MetalWeight: d.MetalWeight,
-		Labour: d.Labour, Findings: d.Findings,
+		Design: d.Name, Number: number, Piece: d.Piece, Metal: d.Metal, Fineness: d.Fineness,
+		MetalWeight: d.MetalWeight,
+		Labour:      d.Labour, Findings: d.Findings,
 	}
 	for _, step := range d.Bench {
 		u.Plated = u.Plated || step == "plating"
@@ -267,7 +272,8 @@ func withoutStones(u costing.PieceInput, d book.Design) costing.PieceInput {
 		if length == 0 {
 			length = p.LengthMin
 		}
-		u.Stones = append(u.Stones, costing.StoneInput{Position: p.Name, Lot: "-", Name: lineplan.Wanted(p), Pieces: p.Count, Setting: p.Setting, Length: length, Basis: "planned"})
+		u.Stones = append(u.Stones, costing.StoneInput{Position: p.Name, Lot: "-", Name: lineplan.Wanted(p),
+			Pieces: p.Count, Setting: p.Setting, Length: length, Basis: "planned"})
 	}
 	return u
 }

@@ -43,7 +43,8 @@ func (room *Room) holdPlan(ctx context.Context, r LinePlan, p *Planned) error {
 			return err
 		}
 		for _, h := range holds {
-			if _, still := wanted[h.RecordKey()]; !still && strings.HasPrefix(strings.ToLower(h.For), strings.ToLower(r.Line)+"/") {
+			if _, still := wanted[h.RecordKey()]; !still && strings.HasPrefix(strings.ToLower(h.For),
+				strings.ToLower(r.Line)+"/") {
 				h.Pieces = 0
 				e.Records = append(e.Records, h)
 			}

@@ -20,7 +20,8 @@ func lockFault(err error) error {
 	if !errors.As(err, &lock) {
 		return err
 	}
-	return fault.New(fault.Refused, "lock-impossible", lock.Error(), "lock another stone, or plan without this lock").AtField("lock").AtRef(lock.Lock.Lot)
+	return fault.New(fault.Refused, "lock-impossible", lock.Error(), "lock another stone, or plan without this lock").
+		AtField("lock").AtRef(lock.Lock.Lot)
 }
 
 // replan plans again after stones were lost, and leaves the others where an
@@ -100,7 +101,8 @@ func speciesOf(name string) (species, variety string) {
 func (r *LinePlan) Price(design, amount string) error {
 	d, f := num.ParseDec(amount)
 	if f != nil || d.Sign() <= 0 {
-		return fault.New(fault.Usage, "price-form", fmt.Sprintf("a price is DESIGN=AMOUNT in the book's currency and more than 0, but is %q", design+"="+amount), "write it like R1=95").AtField("price")
+		return fault.New(fault.Usage, "price-form", fmt.Sprintf("a price is DESIGN=AMOUNT in the book's currency and "+
+			"more than 0, but is %q", design+"="+amount), "write it like R1=95").AtField("price")
 	}
 	if r.Assume == nil {
 		r.Assume = map[string]num.Dec{}

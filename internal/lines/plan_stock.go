@@ -36,7 +36,8 @@ func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices desk.PriceL
 	if err != nil {
 		return err
 	}
-	p.Stones, p.Identities, p.fromOffer = map[string]answer.StockLot{}, map[string]*bench.LotIdentity{}, map[string]bool{}
+	p.Stones, p.Identities, p.fromOffer = map[string]answer.StockLot{}, map[string]*bench.LotIdentity{},
+		map[string]bool{}
 	p.toCome = map[string]coming{}
 	p.Judge = fitting.NewJudge(p.Identities, p.Config, record)
 	p.Input = &lineplan.Input{Judge: p.verdict, Out: map[string]bool{}, Locks: r.Locks}
@@ -110,7 +111,8 @@ func (p *Planned) knownLots(r LinePlan) error {
 	check := func(named, field string) {
 		lot, _, _ := strings.Cut(named, " in ")
 		if lot = strings.TrimSpace(lot); !desk.ContainsFold(codes, lot) {
-			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot), cmp.Or(fault.DidYouMean(lot, codes), "list them")).AtField(field).Do("stock", "list"))
+			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot),
+				cmp.Or(fault.DidYouMean(lot, codes), "list them")).AtField(field).Do("stock", "list"))
 		}
 	}
 	for _, out := range r.Out {
@@ -124,10 +126,12 @@ func (p *Planned) knownLots(r LinePlan) error {
 
 // planStone is a lot as the planner sees it, with so many of its pieces held
 // for others.
-func planStone(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.PriceList, c desk.Config) lineplan.Stone {
+func planStone(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.PriceList,
+	c desk.Config) lineplan.Stone {
 	st := lineplan.Stone{
 		Lot: s.Code, Species: s.Species, Variety: s.Variety, Treatment: s.Facets.Treatment.Value, Shape: s.Shape,
-		Length: s.Length, Width: s.Width, Depth: s.Depth, Calibrated: s.Calibrated, Estimated: s.Estimated, Color: s.Color, Clarity: s.Clarity,
+		Length: s.Length, Width: s.Width, Depth: s.Depth, Calibrated: s.Calibrated, Estimated: s.Estimated,
+		Color: s.Color, Clarity: s.Clarity,
 		Owner: s.Owner, Identity: string(id.Judged.State), Fenced: s.Fenced,
 	}
 	for _, b := range s.Places {
@@ -161,13 +165,15 @@ func planStone(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.
 }
 
 // withOffer puts the lots of a parcel that is only on offer among the stones.
-func (p *Planned) withOffer(ctx context.Context, tx store.ReadTx, b *bench.Identifier, prices desk.PriceList, code string) error {
+func (p *Planned) withOffer(ctx context.Context, tx store.ReadTx, b *bench.Identifier, prices desk.PriceList,
+	code string) error {
 	before := len(p.Input.Stones)
 	if err := p.offer(ctx, tx, b, prices, code); err != nil {
 		return err
 	}
 	if kind := p.offered.parcel.Kind; kind != book.OfferOnly {
-		return fault.New(fault.Refused, "parcel-here", "the parcel "+code+" is in the book already", "its stones are in every plan: leave it out").AtField("with_offer")
+		return fault.New(fault.Refused, "parcel-here", "the parcel "+code+" is in the book already",
+			"its stones are in every plan: leave it out").AtField("with_offer")
 	}
 	for i := before; i < len(p.Input.Stones); i++ {
 		st := &p.Input.Stones[i]
@@ -244,14 +250,18 @@ func (p *Planned) outstanding(o book.Order) (pieces int64, from *answer.StockLot
 }
 
 // orderedStone is what one line of an order will bring.
-func (p *Planned) orderedStone(o book.Order, i int, pieces int64, from *answer.StockLot, prices desk.PriceList) lineplan.Stone {
+func (p *Planned) orderedStone(o book.Order, i int, pieces int64, from *answer.StockLot,
+	prices desk.PriceList) lineplan.Stone {
 	l := o.Lines[i]
-	lot := book.Lot{Code: fmt.Sprintf("%s line %d", o.Number, i+1), Owner: book.Own, Shape: l.Shape, Color: l.Color, Calibrated: true,
-		Length: book.Size{Min: l.Length - l.Tolerance, Max: l.Length + l.Tolerance}, Width: book.Size{Min: l.Width - l.Tolerance, Max: l.Width + l.Tolerance}}
+	lot := book.Lot{Code: fmt.Sprintf("%s line %d", o.Number, i+1), Owner: book.Own, Shape: l.Shape, Color: l.Color,
+		Calibrated: true,
+		Length:     book.Size{Min: l.Length - l.Tolerance, Max: l.Length + l.Tolerance}, Width: book.Size{Min: l.Width -
+			l.Tolerance, Max: l.Width + l.Tolerance}}
 	lot.Facets.Treatment = book.StatedFacet(l.Treatment)
 	switch {
 	case from != nil:
-		lot.Species, lot.Variety, lot.Facets, lot.Color, lot.Clarity, lot.Owner = from.Species, from.Variety, from.Facets, cmp.Or(from.Color, l.Color), from.Clarity, from.Owner
+		lot.Species, lot.Variety, lot.Facets, lot.Color, lot.Clarity, lot.Owner = from.Species, from.Variety,
+			from.Facets, cmp.Or(from.Color, l.Color), from.Clarity, from.Owner
 	case len(l.Species) == 1:
 		lot.Species, lot.Variety = speciesOf(l.Species[0])
 	}

@@ -18,7 +18,8 @@ func largeBook(lots int) *Planned {
 	p := &Planned{Stones: map[string]answer.StockLot{}, currency: "EUR"}
 	p.Judge = fitting.NewJudge(map[string]*bench.LotIdentity{}, desk.Config{}, nil)
 	p.Input = &lineplan.Input{Judge: p.verdict}
-	species := []string{"topaz", "beryl", "corundum", "spinel", "quartz", "tourmaline", "zircon", "apatite", "fluorite", "kyanite"}
+	species := []string{"topaz", "beryl", "corundum", "spinel", "quartz", "tourmaline", "zircon", "apatite",
+		"fluorite", "kyanite"}
 	settings := []string{"prong", "bezel", "channel", "flush"}
 	pieces := []string{"ring", "pendant", "earrings", "bracelet"}
 	mm := func(f float64) num.Millimetre { return num.MillimetreFromFloat(f, num.HalfUp) }
@@ -27,13 +28,19 @@ func largeBook(lots int) *Planned {
 		lot := book.Lot{Code: fmt.Sprintf("P1-%d", i), Species: species[i%len(species)], Shape: "oval", Owner: book.Own,
 			Length: book.Size{Min: mm(l), Max: mm(l)}, Width: book.Size{Min: mm(0.75 * l), Max: mm(0.75 * l)}}
 		p.Stones[lot.Code] = answer.StockLot{Lot: lot, Pieces: 1, Carats: 1000}
-		p.Input.Stones = append(p.Input.Stones, lineplan.Stone{Lot: lot.Code, Species: lot.Species, Shape: lot.Shape, Length: lot.Length, Width: lot.Width,
-			Owner: lot.Owner, Free: 1, Carats: 1000, Value: num.FromMinor(int64(1000+i%700), "EUR"), Identity: "stated"})
+		p.Input.Stones = append(p.Input.Stones, lineplan.Stone{Lot: lot.Code, Species: lot.Species, Shape: lot.Shape,
+			Length: lot.Length, Width: lot.Width,
+			Owner: lot.Owner, Free: 1, Carats: 1000, Value: num.FromMinor(int64(1000+i%700), "EUR"),
+			Identity: "stated"})
 	}
 	for i := range 60 {
-		d := book.Design{Line: "L", Name: fmt.Sprintf("R%d", i), Piece: pieces[i/4%4], Wear: "daily", Quantity: 30, Identity: "stated"}
-		center := book.Position{Name: "center", Setting: settings[i%4], Shape: "oval", Species: []string{species[i%10], species[(i+1)%10]}, LengthMin: mm(5 + float64(i%30)/10), LengthMax: mm(6 + float64(i%30)/10), Count: 1, Match: "none", Accept: "caution"}
-		pair := book.Position{Name: "pair", Setting: "prong", Shape: "oval", Species: []string{species[(i+3)%10]}, LengthMin: mm(4), LengthMax: mm(6), Count: 2, Match: "pair", Accept: "caution"}
+		d := book.Design{Line: "L", Name: fmt.Sprintf("R%d", i), Piece: pieces[i/4%4], Wear: "daily", Quantity: 30,
+			Identity: "stated"}
+		center := book.Position{Name: "center", Setting: settings[i%4], Shape: "oval", Species: []string{species[i%10],
+			species[(i+1)%10]}, LengthMin: mm(5 + float64(i%30)/10), LengthMax: mm(6 + float64(i%30)/10), Count: 1,
+			Match: "none", Accept: "caution"}
+		pair := book.Position{Name: "pair", Setting: "prong", Shape: "oval", Species: []string{species[(i+3)%10]},
+			LengthMin: mm(4), LengthMax: mm(6), Count: 2, Match: "pair", Accept: "caution"}
 		d.Positions = []book.Position{center, pair}
 		p.Designs = append(p.Designs, lineplan.Design{Design: d, Margin: num.FromMinor(9000, "EUR")})
 	}
@@ -76,7 +83,8 @@ func TestBuild_LargeBook(t *testing.T) {
 		t.Errorf("%v verdicts for 1,000 lots, %v for 2,000 of the same kinds", verdicts, verdicts2)
 	}
 	if entries2 > 2.2*entries || allocs2 > 2.2*allocs || edges2 > 5*edges {
-		t.Errorf("1,000 lots: %v candidates, %v pairs, %v allocations; 2,000: %v, %v, %v", entries, edges, allocs, entries2, edges2, allocs2)
+		t.Errorf("1,000 lots: %v candidates, %v pairs, %v allocations; 2,000: %v, %v, %v", entries, edges, allocs,
+			entries2, edges2, allocs2)
 	}
 }
 

@@ -89,7 +89,8 @@ func priceLine(line string, p *Planned) (*LinePrice, error) {
 		out.Designs[i].Result = out.Result.Designs[i]
 		out.Designs[i].Earned = out.Result.Designs[i].Profit
 	}
-	out.Cost, out.Sales, out.Fixed, out.Earned = out.Result.Variable, out.Result.Sales, out.Result.Fixed, out.Result.Profit
+	out.Cost, out.Sales, out.Fixed, out.Earned = out.Result.Variable, out.Result.Sales, out.Result.Fixed,
+		out.Result.Profit
 	if len(out.Result.Drop) > 0 {
 		out.Drop = out.Result.Drop[0]
 	}
@@ -101,13 +102,15 @@ func priceLine(line string, p *Planned) (*LinePrice, error) {
 // lineDesign is the design in the line's economics: what is made, at the trade
 // price.
 func (d *PricedDesign) lineDesign() costing.LineDesign {
-	return costing.LineDesign{Name: d.Design, Quantity: d.Made, Price: d.Trade.Price, Cost: d.Cost, Fixed: d.design.FixedCost}
+	return costing.LineDesign{Name: d.Design, Quantity: d.Made, Price: d.Trade.Price, Cost: d.Cost,
+		Fixed: d.design.FixedCost}
 }
 
 // price costs one design with the average of the stones that its planned
 // units take.
 func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
-	out := PricedDesign{Design: d.Name, Wanted: d.Quantity, Made: p.Plan.Made[d.Name], Unit: p.Units[d.Name], design: d.Design, Open: d.PriceTrade.Sign() <= 0}
+	out := PricedDesign{Design: d.Name, Wanted: d.Quantity, Made: p.Plan.Made[d.Name], Unit: p.Units[d.Name],
+		design: d.Design, Open: d.PriceTrade.Sign() <= 0}
 	out.Unit = withoutStones(out.Unit, d.Design)
 	if out.Made > 0 {
 		out.Unit.Stones = p.averageStones(d, out.Made)
@@ -190,7 +193,8 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 	var out []costing.StoneInput
 	for i, pos := range d.Positions {
 		name := book.PositionName(pos, i)
-		s := costing.StoneInput{Position: name, Pieces: pos.Count, Setting: pos.Setting, Length: pos.LengthMax, Basis: "book cost, average of the planned units", Cost: num.Zero(p.currency)}
+		s := costing.StoneInput{Position: name, Pieces: pos.Count, Setting: pos.Setting, Length: pos.LengthMax,
+			Basis: "book cost, average of the planned units", Cost: num.Zero(p.currency)}
 		if s.Length == 0 {
 			s.Length = pos.LengthMin
 		}
@@ -299,7 +303,9 @@ func defaultsUsed(trees ...*costing.Node) fault.List {
 				continue
 			}
 			kind, name, _ := strings.Cut(in.Path, "/")
-			out.Add(fault.New(fault.Invalid, "rate-default", fmt.Sprintf("%s %s %s stands in for a rate that the book does not have (%s)", in.Name, in.Value, in.Unit, source),
+			out.Add(fault.New(fault.Invalid, "rate-default",
+				fmt.Sprintf("%s %s %s stands in for a rate that the book does not have (%s)", in.Name, in.Value,
+					in.Unit, source),
 				fmt.Sprintf("import your own: kind %s, name %s", kind, name)).AtRef(in.Path).AsWarning())
 		}
 	}

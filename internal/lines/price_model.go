@@ -36,13 +36,15 @@ type modeller struct {
 // of designs that are not made.
 func (l *LinePrice) model(only []string, idle bool) (*lineModel, fault.List) {
 	m := &modeller{LinePrice: l, counts: map[string]bool{}, mixed: map[string]mixture{}, words: map[string]bool{},
-		out: &lineModel{Model: &costing.Model{Currency: l.currency, Shared: num.Zero(l.currency), Beliefs: map[string]chance.Beta{}, Drivers: map[string]costing.Driver{}}}}
+		out: &lineModel{Model: &costing.Model{Currency: l.currency, Shared: num.Zero(l.currency),
+			Beliefs: map[string]chance.Beta{}, Drivers: map[string]costing.Driver{}}}}
 	for _, k := range Doubts {
 		m.counts[k] = len(only) == 0 || slices.Contains(only, k)
 	}
 	for _, k := range only {
 		if !slices.Contains(Doubts, k) && k != "none" {
-			return nil, fault.List{fault.New(fault.Usage, "doubt-unknown", fmt.Sprintf("there is no doubt %q", k), "count some of "+strings.Join(Doubts, ", ")+", or none").AtField("only")}
+			return nil, fault.List{fault.New(fault.Usage, "doubt-unknown", fmt.Sprintf("there is no doubt %q", k),
+				"count some of "+strings.Join(Doubts, ", ")+", or none").AtField("only")}
 		}
 	}
 	for i := range l.Designs {
@@ -51,7 +53,8 @@ func (l *LinePrice) model(only []string, idle bool) (*lineModel, fault.List) {
 		case d.Made > 0:
 			m.design(d)
 		case idle:
-			m.out.Designs = append(m.out.Designs, costing.ModelDesign{Name: d.Design, Price: d.Trade.Price, Base: d.Cost.Amount, Fixed: d.design.FixedCost})
+			m.out.Designs = append(m.out.Designs, costing.ModelDesign{Name: d.Design, Price: d.Trade.Price,
+				Base: d.Cost.Amount, Fixed: d.design.FixedCost})
 		}
 	}
 	m.tell()
@@ -113,7 +116,8 @@ func (m *modeller) stones(d *PricedDesign, x *costing.ModelDesign) (dearest num.
 				x.Base = x.Base.Sub(loss.Amount)
 			}
 		}
-		x.Stones = append(x.Stones, costing.ModelStone{Pieces: s.Pieces, Each: each, Breakage: m.belief("breakage/"+s.Setting+"/"+s.Name, s.Breakage)})
+		x.Stones = append(x.Stones, costing.ModelStone{Pieces: s.Pieces, Each: each,
+			Breakage: m.belief("breakage/"+s.Setting+"/"+s.Name, s.Breakage)})
 	}
 	return dearest
 }
@@ -145,7 +149,8 @@ func (m *modeller) foreign(d *PricedDesign, x *costing.ModelDesign) {
 	}
 	for _, a := range m.Config.Abroad {
 		if a.Currency != m.currency {
-			x.Billed = append(x.Billed, costing.Exposed{Driver: string(a.Currency), Amount: x.Price.Times(a.Percent.Fraction(), num.HalfUp)})
+			x.Billed = append(x.Billed, costing.Exposed{Driver: string(a.Currency),
+				Amount: x.Price.Times(a.Percent.Fraction(), num.HalfUp)})
 			wander(string(a.Currency))
 		}
 	}
@@ -249,7 +254,8 @@ func (m *modeller) tell() {
 	case uses("cutter "):
 		add("breakage and yield of cutters on stones still to come (estimates and the book's own record)")
 	case len(m.toCome) > 0 && m.counts["cutter"]:
-		m.out.Not = append(m.out.Not, "breakage and yield of cutters: there is neither a record nor an estimate (setting cutter_breakage)")
+		m.out.Not = append(m.out.Not, "breakage and yield of cutters: there is neither a record nor an estimate "+
+			"(setting cutter_breakage)")
 	}
 	var metals, currencies []string
 	for name := range m.out.Drivers {
@@ -262,13 +268,16 @@ func (m *modeller) tell() {
 	slices.Sort(metals)
 	slices.Sort(currencies)
 	if len(metals) > 0 {
-		add("prices of %s over %g months (%g %% a year, setting volatility_metal)", strings.Join(metals, ", "), c.Months, 100*c.VolatilityMetal)
+		add("prices of %s over %g months (%g %% a year, setting volatility_metal)", strings.Join(metals, ", "),
+			c.Months, 100*c.VolatilityMetal)
 	}
 	if len(currencies) > 0 {
-		add("exchange rates of %s (%g %% a year, setting volatility_fx): sales billed there (setting sales_abroad), and stones on memo still to be paid", strings.Join(currencies, ", "), 100*c.VolatilityFX)
+		add("exchange rates of %s (%g %% a year, setting volatility_fx): sales billed there (setting sales_abroad), "+
+			"and stones on memo still to be paid", strings.Join(currencies, ", "), 100*c.VolatilityFX)
 	}
 	if uses("sell-through") {
-		add("sales of %s %% of the pieces, as sure as after %g pieces; an unsold piece is broken up", c.SellThrough, c.SellTrials)
+		add("sales of %s %% of the pieces, as sure as after %g pieces; an unsold piece is broken up", c.SellThrough,
+			c.SellTrials)
 	} else {
 		m.out.Not = append(m.out.Not, "every planned piece is taken as sold (setting sell_through)")
 	}

@@ -111,12 +111,14 @@ func (p *Planned) checkAssumed(line book.Line) fault.List {
 		}
 		switch set := assumed[key]; {
 		case key == "tax" && (v.Sign() < 0 || v.Cmp(num.Int(100)) > 0):
-			l.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+v.String(), "enter percent, e.g. 19").AtRef(key))
+			l.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+v.String(),
+				"enter percent, e.g. 19").AtRef(key))
 		case set != nil:
 			set(&p.Config, v)
 		case !stones && !slices.Contains(known, key):
 			l.Add(fault.New(fault.NotFound, "assume-unknown", fmt.Sprintf("nothing in this line is called %q", key),
-				cmp.Or(fault.DidYouMean(key, known), "name a rate as kind/name, a design's own number as design/NAME/metal_g, or margin, markup, tax")).AtRef(key))
+				cmp.Or(fault.DidYouMean(key, known), "name a rate as kind/name, a design's own number as "+
+					"design/NAME/metal_g, or margin, markup, tax")).AtRef(key))
 		}
 	}
 	return l
@@ -159,7 +161,8 @@ func (l *LinePrice) Set(designs []string) (PricedSet, error) {
 			for _, d := range l.Designs {
 				names = append(names, d.Design)
 			}
-			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name, cmp.Or(fault.DidYouMean(name, names), "see the line")).AtField("set").Do("line", "show", l.Line)
+			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name,
+				cmp.Or(fault.DidYouMean(name, names), "see the line")).AtField("set").Do("line", "show", l.Line)
 		}
 	}
 	price, f := costing.Set(prices, l.Config.SetDiscount)

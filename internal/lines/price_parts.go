@@ -48,7 +48,8 @@ func (m *modeller) parts(d *PricedDesign) []modelPart {
 				each := eachOf(m.bookCost(s.Lot, s.Pieces), s.Pieces)
 				fee := m.fee(costing.StoneInput{Setting: pos.Setting, Length: max(pos.LengthMax, pos.LengthMin)})
 				names = append(names, fmt.Sprintf("%s of %s", s.Lot, f.Position))
-				stones = append(stones, costing.ModelStone{Pieces: s.Pieces, Each: each, Others: m.belief("others/"+s.Lot, mix.belief), Wrong: each.Add(fee)})
+				stones = append(stones, costing.ModelStone{Pieces: s.Pieces, Each: each,
+					Others: m.belief("others/"+s.Lot, mix.belief), Wrong: each.Add(fee)})
 			}
 		}
 		name := strings.Join(names, ", ")
@@ -72,7 +73,8 @@ func (m *modeller) fromCutter(lot string, pieces int64) (costing.ModelStone, str
 		return costing.ModelStone{}, "", false
 	}
 	st := costing.ModelStone{Pieces: pieces, Each: to.each, Cut: m.bookCost(lot, pieces)}
-	st.Breakage, st.Yield = m.belief("cutter breakage/"+lot, to.skill.Breakage), m.belief("cutter yield/"+lot, to.skill.Yield)
+	st.Breakage, st.Yield = m.belief("cutter breakage/"+lot, to.skill.Breakage), m.belief("cutter yield/"+lot,
+		to.skill.Yield)
 	return st, lot + " from the cutter", st.Breakage != "" || st.Yield != ""
 }
 

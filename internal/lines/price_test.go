@@ -16,7 +16,8 @@ import (
 // The tree of a design adds up, its leaves carry dated sources, and a design
 // without a price is priced by the wanted margin on the stones of the plan.
 func TestLinePrice_OpenDesigns(t *testing.T) {
-	a := books.Line(t, books.Parcel, map[string]string{"margin": "60", "price_step": "5", "price_below": "0.05", "retail_markup": "100", "tax": "19", "price_currencies": "USD", "price_breaks": "10:5"})
+	a := books.Line(t, books.Parcel, map[string]string{"margin": "60", "price_step": "5", "price_below": "0.05",
+		"retail_markup": "100", "tax": "19", "price_currencies": "USD", "price_breaks": "10:5"})
 	line, err := a.Lines.LinePrice(t.Context(), books.LineRequest())
 	if err != nil {
 		t.Fatal(err)
@@ -39,7 +40,8 @@ func TestLinePrice_OpenDesigns(t *testing.T) {
 		t.Errorf("Drop costs %s and sells for %s, want %.2f", drop.Cost.Amount, drop.Trade.Price, want)
 	}
 	if drop.Trade.Margin.Float() < 60 || drop.Prices[0].Before.Cmp(drop.Prices[0].Margin.Dec) > 0 {
-		t.Errorf("the ladder goes up, so the margin does: %s before, %s after", drop.Prices[0].Before, drop.Prices[0].Margin)
+		t.Errorf("the ladder goes up, so the margin does: %s before, %s after", drop.Prices[0].Before,
+			drop.Prices[0].Margin)
 	}
 	var tiers []string
 	for _, o := range drop.Prices {
@@ -65,18 +67,21 @@ func TestLinePrice_MissingRates(t *testing.T) {
 	early.On = "2026-01-01"
 	_, err := a.Lines.LinePrice(t.Context(), early)
 	l, _ := fault.From(err)
-	if !l.Blocks() || !strings.Contains(err.Error(), "metal") || !strings.Contains(l[0].Mend, "add a row to the rates sheet: kind metal, name") {
+	if !l.Blocks() || !strings.Contains(err.Error(), "metal") || !strings.Contains(l[0].Mend,
+		"add a row to the rates sheet: kind metal, name") {
 		t.Errorf("before the rates begin: %v", err)
 	}
 
 	b := books.New(t)
 	books.Buy(t, b, books.Parcel)
-	rates := strings.ReplaceAll(strings.ReplaceAll(books.Rates, "loss,gold,1.2,,%,2026-01-02,invented\n", ""), "sprue,all,35,,%,2026-01-02,invented\n", "")
+	rates := strings.ReplaceAll(strings.ReplaceAll(books.Rates, "loss,gold,1.2,,%,2026-01-02,invented\n", ""),
+		"sprue,all,35,,%,2026-01-02,invented\n", "")
 	positions := books.Text("positions.csv", books.Positions)
 	if _, err := b.Desk.RatesImport(t.Context(), books.Who, books.Text("rates.csv", rates)); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.Lines.LineImport(t.Context(), books.Who, "Sea", books.Text("designs.csv", books.Designs), &positions); err != nil {
+	if _, err := b.Lines.LineImport(t.Context(), books.Who, "Sea", books.Text("designs.csv", books.Designs),
+		&positions); err != nil {
 		t.Fatal(err)
 	}
 	line, err := b.Lines.LinePrice(t.Context(), books.LineRequest())
@@ -90,7 +95,8 @@ func TestLinePrice_MissingRates(t *testing.T) {
 	if !said["loss/gold"] || !said["sprue/all"] || said["loss/silver"] {
 		t.Errorf("defaults that were told: %v", said)
 	}
-	if text := line.Designs[0].Cost.Part("metal", "net loss"); text == nil || !strings.Contains(text.Source, "default, not the book's own") {
+	if text := line.Designs[0].Cost.Part("metal", "net loss"); text == nil || !strings.Contains(text.Source,
+		"default, not the book's own") {
 		t.Errorf("the tree does not tell its default: %+v", text)
 	}
 }
@@ -99,8 +105,10 @@ func TestLinePrice_MissingRates(t *testing.T) {
 func TestLinePrice_BadAssumptions(t *testing.T) {
 	a := books.Line(t, books.Parcel, nil)
 	for _, c := range []struct{ key, value, code string }{
-		{"metal/gold", "0", "rate-zero"}, {"labour/bench", "-3", "rate-negative"}, {"margin", "100", "margin-range"}, {"metal/gould", "95", "assume-unknown"},
-		{"tax", "-100", "tax-range"}, {"design/Ring/fineness", "1001", "fineness-range"}, {"design/Ring/metal_g", "-1", "design-negative"},
+		{"metal/gold", "0", "rate-zero"}, {"labour/bench", "-3", "rate-negative"}, {"margin", "100", "margin-range"},
+		{"metal/gould", "95", "assume-unknown"},
+		{"tax", "-100", "tax-range"}, {"design/Ring/fineness", "1001", "fineness-range"}, {"design/Ring/metal_g", "-1",
+			"design-negative"},
 	} {
 		r := books.LineRequest()
 		r.Assume = map[string]num.Dec{c.key: num.MustDec(c.value)}
@@ -144,7 +152,8 @@ func TestLineRisk_CertainIsExact(t *testing.T) {
 		t.Error("the same seed gives another answer")
 	}
 	r.Within = books.Money("0.50")
-	if more, err := a.Lines.LineRisk(t.Context(), r); err != nil || more.Outcome.Runs <= one.Outcome.Runs || more.Outcome.Mean.SE > 0.5 && more.Outcome.Runs < 160000 {
+	if more, err := a.Lines.LineRisk(t.Context(), r); err != nil || more.Outcome.Runs <= one.Outcome.Runs ||
+		more.Outcome.Mean.SE > 0.5 && more.Outcome.Runs < 160000 {
 		t.Errorf("runs %d, standard error %v, %v", more.Outcome.Runs, more.Outcome.Mean.SE, err)
 	}
 }
@@ -153,7 +162,8 @@ func TestLineRisk_CertainIsExact(t *testing.T) {
 // costs its price less what it brings broken up.
 func TestLineRisk_SellThrough(t *testing.T) {
 	a := books.Line(t, books.Parcel, map[string]string{"sell_through": "75", "haircut": "20"})
-	line, err := a.Lines.LineRisk(t.Context(), lines.LineRisk{LinePlan: books.LineRequest(), Runs: 20000, Only: []string{"sales"}})
+	line, err := a.Lines.LineRisk(t.Context(), lines.LineRisk{LinePlan: books.LineRequest(), Runs: 20000,
+		Only: []string{"sales"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -174,7 +184,8 @@ func TestLineRisk_SellThrough(t *testing.T) {
 // mean, to the rounding of the cost of one unit.
 func TestLineRisk_Returns(t *testing.T) {
 	a := books.Line(t, books.Parcel, nil)
-	line, err := a.Lines.LineRisk(t.Context(), lines.LineRisk{LinePlan: books.LineRequest(), Runs: 40000, Only: []string{"returns"}})
+	line, err := a.Lines.LineRisk(t.Context(), lines.LineRisk{LinePlan: books.LineRequest(), Runs: 40000,
+		Only: []string{"returns"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -197,15 +208,19 @@ func TestLineRisk_Returns(t *testing.T) {
 func TestLineRisk_Identity(t *testing.T) {
 	a := books.Line(t, books.Parcel, nil)
 	var rows strings.Builder
-	rows.WriteString("lot,stone,drawn,test,low,high,result,weight_air_ct,weight_water_ct,water_c,balance_ct,observer,date\n")
+	rows.WriteString("lot,stone,drawn,test,low,high,result,weight_air_ct,weight_water_ct,water_c,balance_ct,observer," +
+		"date\n")
 	for _, stone := range []string{"1", "2", "3"} {
-		rows.WriteString("T," + stone + ",random,ri,1.610,1.619,,,,,,IR,2026-02-02\nT," + stone + ",random,birefringence,0.009,,maximum,,,,,IR,2026-02-02\n" +
-			"T," + stone + ",random,optic,,,biaxial+,,,,,IR,2026-02-02\nT," + stone + ",random,hydrostatic,,,,1.02,0.733,21,0.001,IR,2026-02-02\n")
+		rows.WriteString("T," + stone + ",random,ri,1.610,1.619,,,,,,IR,2026-02-02\nT," + stone +
+			",random,birefringence,0.009,,maximum,,,,,IR,2026-02-02\n" +
+			"T," + stone + ",random,optic,,,biaxial+,,,,,IR,2026-02-02\nT," + stone + ",random,hydrostatic,,,,1.02," +
+			"0.733,21,0.001,IR,2026-02-02\n")
 	}
 	if _, err := a.Bench.ReadingImport(t.Context(), books.Who, books.Text("readings.csv", rows.String())); err != nil {
 		t.Fatal(err)
 	}
-	line, err := a.Lines.LineRisk(t.Context(), lines.LineRisk{LinePlan: books.LineRequest(), Runs: 40000, Only: []string{"identity"}})
+	line, err := a.Lines.LineRisk(t.Context(), lines.LineRisk{LinePlan: books.LineRequest(), Runs: 40000,
+		Only: []string{"identity"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +244,8 @@ func TestLinePropose_ChangedWorkbook(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a spreadsheet program is started")
 	}
-	a := books.Line(t, books.Parcel, map[string]string{"margin": "55", "price_step": "5", "price_below": "0.05", "retail_markup": "110", "tax": "19", "price_currencies": "USD", "price_breaks": "10:5"})
+	a := books.Line(t, books.Parcel, map[string]string{"margin": "55", "price_step": "5", "price_below": "0.05",
+		"retail_markup": "110", "tax": "19", "price_currencies": "USD", "price_breaks": "10:5"})
 	propose := func(assume map[string]num.Dec) []byte {
 		t.Helper()
 		r := books.LineRequest()
@@ -247,10 +263,15 @@ func TestLinePropose_ChangedWorkbook(t *testing.T) {
 	}
 	base := propose(nil)
 	changes := []struct{ key, value, label, under string }{
-		{"metal/gold", "131.07", "Metal, gold", ""}, {"metal/silver", "1.42", "Metal, silver", ""}, {"loss/gold", "3.75", "Loss, gold", ""},
-		{"labour/bench", "52.5", "Labour, bench", ""}, {"setting/prong", "7.25", "Setting, prong", ""}, {"overhead/conversion", "22.5", "Overhead, conversion", ""},
-		{"margin", "61", "Wanted margin, share of the trade price", ""}, {"retail_markup", "85", "Markup of retail on the trade price", ""}, {"tax", "7", "Sales tax on the retail price", ""}, {"fx/USD", "0.8512", "Rate of exchange, USD", ""},
-		{"design/Ring/metal_g", "4.815", "finished weight", "Ring: ring"}, {"design/Ring/returns", "8", "come back damaged in the first year", "Ring: ring"},
+		{"metal/gold", "131.07", "Metal, gold", ""}, {"metal/silver", "1.42", "Metal, silver", ""}, {"loss/gold",
+			"3.75", "Loss, gold", ""},
+		{"labour/bench", "52.5", "Labour, bench", ""}, {"setting/prong", "7.25", "Setting, prong", ""},
+		{"overhead/conversion", "22.5", "Overhead, conversion", ""},
+		{"margin", "61", "Wanted margin, share of the trade price", ""}, {"retail_markup", "85",
+			"Markup of retail on the trade price", ""}, {"tax", "7", "Sales tax on the retail price", ""},
+		{"fx/USD", "0.8512", "Rate of exchange, USD", ""},
+		{"design/Ring/metal_g", "4.815", "finished weight", "Ring: ring"}, {"design/Ring/returns", "8",
+			"come back damaged in the first year", "Ring: ring"},
 	}
 	files := map[string][]byte{}
 	for i, c := range changes {

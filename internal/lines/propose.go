@@ -42,18 +42,19 @@ func (room *Room) LinePropose(ctx context.Context, r LinePropose) (*Proposed, er
 	out := &Proposed{LinePrice: line, Proposal: w.proposal}
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		cards := w.careCards()
-		out.Documents, _, err = desk.Issue(ctx, tx, s, line.Config, line.Head, "proposed the line "+line.Line, []desk.Draft{
-			{Kind: "PROPOSAL", Title: "Proposal: line " + line.Line, Make: func(h answer.Head) desk.Model {
-				p := *w.proposal
-				p.Head = h
-				return &p
-			}},
-			{Kind: "CARE", Title: "Care cards: line " + line.Line, Make: func(h answer.Head) desk.Model {
-				c := *cards
-				c.Head = h
-				return &c
-			}},
-		}, nil)
+		out.Documents, _, err = desk.Issue(ctx, tx, s, line.Config, line.Head, "proposed the line "+line.Line,
+			[]desk.Draft{
+				{Kind: "PROPOSAL", Title: "Proposal: line " + line.Line, Make: func(h answer.Head) desk.Model {
+					p := *w.proposal
+					p.Head = h
+					return &p
+				}},
+				{Kind: "CARE", Title: "Care cards: line " + line.Line, Make: func(h answer.Head) desk.Model {
+					c := *cards
+					c.Head = h
+					return &c
+				}},
+			}, nil)
 		return err
 	})
 	return out, err
@@ -68,9 +69,11 @@ type ProposalWriter struct {
 
 func (w *ProposalWriter) write(r LinePropose) (*answer.Proposal, error) {
 	p := &answer.Proposal{
-		Line: w.Line, Customer: w.customer, Inputs: w.inputs(), Designs: []answer.ProposalDesign{}, Stones: []answer.ProposalStone{},
-		Short: []answer.Shortage{}, Warnings: w.warnings(), Moves: []answer.Move{}, Profit: w.Earned,
-		Plan: answer.PlanFacts{Value: w.Plan.Value, Bound: w.Plan.Bound, Gap: num.Percent{Dec: num.FromFloat(w.Plan.Gap, 2, num.HalfUp)}, Status: w.Plan.Status},
+		Line: w.Line, Customer: w.customer, Inputs: w.inputs(), Designs: []answer.ProposalDesign{},
+		Stones: []answer.ProposalStone{},
+		Short:  []answer.Shortage{}, Warnings: w.warnings(), Moves: []answer.Move{}, Profit: w.Earned,
+		Plan: answer.PlanFacts{Value: w.Plan.Value, Bound: w.Plan.Bound, Gap: num.Percent{Dec: num.FromFloat(w.Plan.Gap,
+			2, num.HalfUp)}, Status: w.Plan.Status},
 	}
 	p.Currency = w.currency
 	for i, d := range w.Designs {
@@ -78,7 +81,8 @@ func (w *ProposalWriter) write(r LinePropose) (*answer.Proposal, error) {
 		p.Stones = append(p.Stones, w.stones(d.Design)...)
 	}
 	for _, s := range w.Plan.Short {
-		p.Short = append(p.Short, answer.Shortage{Design: s.Design, Position: s.Position, Missing: s.Missing, Why: s.Why, Worth: s.Worth})
+		p.Short = append(p.Short, answer.Shortage{Design: s.Design, Position: s.Position, Missing: s.Missing,
+			Why: s.Why, Worth: s.Worth})
 	}
 	if err := w.risk(p, r); err != nil {
 		return nil, err
@@ -99,7 +103,8 @@ func (w *ProposalWriter) warnings() []answer.Warning {
 			continue
 		}
 		out = append(out, answer.Warning{
-			About: "lot " + s.Lot, Text: fmt.Sprintf("claimed %s, but its readings say %s: left out of the plan", id.Claim, id.Judged.State),
+			About: "lot " + s.Lot, Text: fmt.Sprintf("claimed %s, but its readings say %s: left out of the plan",
+				id.Claim, id.Judged.State),
 			Mend: "sort it by identity, or return it to the vendor",
 		})
 	}
@@ -115,7 +120,8 @@ func (w *ProposalWriter) careCards() *answer.CareCards {
 			continue
 		}
 		design := w.Planned.Designs[i].Design
-		card := answer.CareCard{Design: d.Design, Piece: design.Piece, Metal: MetalWords(design), CareWords: w.care(design)}
+		card := answer.CareCard{Design: d.Design, Piece: design.Piece, Metal: MetalWords(design),
+			CareWords: w.care(design)}
 		seen := map[string]int{}
 		for _, s := range w.proposal.Stones {
 			if s.Design != d.Design || s.Unit != 1 {

@@ -16,9 +16,12 @@ import (
 
 // Groups of the Assumptions sheet by kind of rate.
 var rateGroups = map[string]string{
-	costing.RateMetal: "Metal prices", costing.RatePremium: "Metal prices", costing.RateLoss: "Losses", costing.RateSprue: "Losses",
-	costing.RateRefining: "Losses", costing.RateCasting: "Making", costing.RateLabour: "Making", costing.RateSetting: "Setting fees",
-	costing.RateFinishing: "Making", costing.RatePlating: "Making", costing.RateMarking: "Making", costing.RatePacking: "Making", costing.RateOverhead: "Overhead",
+	costing.RateMetal: "Metal prices", costing.RatePremium: "Metal prices", costing.RateLoss: "Losses",
+	costing.RateSprue:    "Losses",
+	costing.RateRefining: "Losses", costing.RateCasting: "Making", costing.RateLabour: "Making",
+	costing.RateSetting:   "Setting fees",
+	costing.RateFinishing: "Making", costing.RatePlating: "Making", costing.RateMarking: "Making",
+	costing.RatePacking: "Making", costing.RateOverhead: "Overhead",
 }
 
 var groupOrder = []string{"Metal prices", "Losses", "Making", "Setting fees", "Overhead", "Prices"}
@@ -34,7 +37,8 @@ func (w *ProposalWriter) inputs() []answer.Input {
 			}
 			seen[in.Key] = true
 			kind, name, _ := strings.Cut(in.Path, "/")
-			out = append(out, answer.Input{Key: in.Key, Group: cmp.Or(rateGroups[kind], "Making"), Label: capital(kind) + ", " + name, Value: in.Value, Unit: in.Unit, On: in.On, Source: in.Source})
+			out = append(out, answer.Input{Key: in.Key, Group: cmp.Or(rateGroups[kind], "Making"),
+				Label: capital(kind) + ", " + name, Value: in.Value, Unit: in.Unit, On: in.On, Source: in.Source})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b answer.Input) int {
@@ -58,8 +62,10 @@ func (w *ProposalWriter) design(d PricedDesign, design book.Design) answer.Propo
 	root, inputs := liveTree(d.Cost)
 	root.Label = "cost of one unit"
 	out := answer.ProposalDesign{
-		Design: d.Design, Piece: design.Piece, Metal: MetalWords(design), Wear: design.Wear, Wanted: d.Wanted, Planned: d.Made,
-		Inputs: inputs, Cost: root, FixedCost: num.Zero(w.currency).Add(design.FixedCost), Identity: design.Identity, Note: d.Note,
+		Design: d.Design, Piece: design.Piece, Metal: MetalWords(design), Wear: design.Wear, Wanted: d.Wanted,
+		Planned: d.Made,
+		Inputs:  inputs, Cost: root, FixedCost: num.Zero(w.currency).Add(design.FixedCost), Identity: design.Identity,
+		Note:     d.Note,
 		Cautions: []answer.Caution{}, WorkOrder: []string{}, Forbidden: []string{}, Assumed: []string{},
 	}
 	out.Prices = w.priceTiers(d)
@@ -74,10 +80,12 @@ func liveTree(n *costing.Node) (answer.Node, []answer.Input) {
 	var inputs []answer.Input
 	var walk func(n *costing.Node) answer.Node
 	walk = func(n *costing.Node) answer.Node {
-		out := answer.Node{Key: n.Key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Formula: n.Expr, Source: n.Source}
+		out := answer.Node{Key: n.Key, Label: n.Name, Amount: n.Amount, Words: n.Formula, Formula: n.Expr,
+			Source: n.Source}
 		for _, in := range n.Inputs {
 			if in.Own() && !slices.ContainsFunc(inputs, func(x answer.Input) bool { return x.Key == in.Key }) {
-				inputs = append(inputs, answer.Input{Key: in.Key, Label: inputLabel(in), Value: in.Value, Unit: in.Unit, Source: in.Source})
+				inputs = append(inputs, answer.Input{Key: in.Key, Label: inputLabel(in), Value: in.Value, Unit: in.Unit,
+					Source: in.Source})
 			}
 		}
 		for _, part := range n.Parts {
@@ -98,7 +106,8 @@ func inputLabel(in costing.Input) string {
 }
 
 // Judged calls f for every lot in every position of a design.
-func (w *ProposalWriter) Judged(design book.Design, f func(pos book.Position, lot answer.StockLot, j *fitting.Judgement)) {
+func (w *ProposalWriter) Judged(design book.Design, f func(pos book.Position, lot answer.StockLot,
+	j *fitting.Judgement)) {
 	for i, pos := range design.Positions {
 		name := book.PositionName(pos, i)
 		for _, code := range w.lotsIn(design.Name, name) {
@@ -129,7 +138,8 @@ func (w *ProposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 			}
 			seen[key] = true
 			out.Cautions = append(out.Cautions, answer.Caution{
-				Position: pos.Name, Lot: lot.Code, Stone: lot.Name(), Part: string(f.Part), Level: f.Level.String(), Reason: f.Reason, Mend: f.Mend, Source: f.Source, Rule: f.Rule})
+				Position: pos.Name, Lot: lot.Code, Stone: lot.Name(), Part: string(f.Part), Level: f.Level.String(),
+				Reason: f.Reason, Mend: f.Mend, Source: f.Source, Rule: f.Rule})
 		}
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)
@@ -143,7 +153,8 @@ func (w *ProposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 		kind  durability.LossKind
 		level durability.Level
 		words string
-	}{{durability.LossSetting, breaks, "a stone breaks while it is set: "}, {durability.LossReturn, returns, "a piece comes back damaged in the first year: "}} {
+	}{{durability.LossSetting, breaks, "a stone breaks while it is set: "}, {durability.LossReturn, returns,
+		"a piece comes back damaged in the first year: "}} {
 		if r, f := w.Judge.Rate(loss.kind, loss.level); f == nil && len(order.stones) > 0 {
 			out.Assumed = append(out.Assumed, loss.words+r.Said())
 		}
@@ -198,7 +209,8 @@ func (o *saidOf) words() []string {
 
 // care gathers the care words of every stone in a design, each once.
 func (w *ProposalWriter) care(design book.Design) answer.CareWords {
-	c := answer.CareWords{Wear: []string{}, Cleaning: []string{}, Storage: []string{}, Light: []string{}, Repair: []string{}}
+	c := answer.CareWords{Wear: []string{}, Cleaning: []string{}, Storage: []string{}, Light: []string{},
+		Repair: []string{}}
 	add := func(to *[]string, words []string) {
 		for _, s := range words {
 			if !slices.Contains(*to, s) {
@@ -215,7 +227,8 @@ func (w *ProposalWriter) care(design book.Design) answer.CareWords {
 		add(&c.Repair, card.Repair)
 	})
 	all := slices.Clone(c.Repair)
-	c.Repair = slices.DeleteFunc(c.Repair, func(words string) bool { // one stone's "never" stands over another's "with caution"
+	// one stone's "never" stands over another's "with caution"
+	c.Repair = slices.DeleteFunc(c.Repair, func(words string) bool {
 		step, guarded := strings.CutPrefix(words, durability.SayGuarded)
 		return guarded && slices.Contains(all, durability.SayForbidden+step)
 	})

@@ -13,7 +13,8 @@ import (
 func (w *ProposalWriter) priceInputs() []answer.Input {
 	c := w.Config
 	in := func(key formula.Key, label string, value num.Dec, unit string) answer.Input {
-		return answer.Input{Key: key, Group: "Prices", Label: label, Value: value, Unit: unit, Source: "the book's setting " + string(key)}
+		return answer.Input{Key: key, Group: "Prices", Label: label, Value: value, Unit: unit,
+			Source: "the book's setting " + string(key)}
 	}
 	out := []answer.Input{in("margin", "Wanted margin, share of the trade price", c.Margin.Dec, "%")}
 	if c.PriceBy == costing.Markup {
@@ -26,8 +27,10 @@ func (w *ProposalWriter) priceInputs() []answer.Input {
 		out = append(out, in("memo_markup", "Markup of a piece left on memo", c.MemoMarkup.Dec, "%"))
 	}
 	if c.Step.Sign() > 0 {
-		out = append(out, in("step", "Price ladder, step", c.Step, "currency unit"), in("below", "Price ladder, below the step", c.Below, "currency unit"))
-		out[len(out)-2].Source, out[len(out)-1].Source = "the book's setting price_step", "the book's setting price_below"
+		out = append(out, in("step", "Price ladder, step", c.Step, "currency unit"),
+			in("below", "Price ladder, below the step", c.Below, "currency unit"))
+		out[len(out)-2].Source, out[len(out)-1].Source = "the book's setting price_step",
+			"the book's setting price_below"
 	}
 	tax := in("tax", "Sales tax on the retail price", c.Tax.Dec, "%")
 	tax.Source += "; the law of the place of sale decides"
@@ -38,7 +41,8 @@ func (w *ProposalWriter) priceInputs() []answer.Input {
 			if r.Per > 1 {
 				unit = fmt.Sprintf("%s per %d %s", w.currency, r.Per, list)
 			}
-			out = append(out, answer.Input{Key: formula.Key(costing.RateFX + "/" + r.Name), Group: "Prices", Label: "Rate of exchange, " + r.Name, Value: r.Value, Unit: unit, On: r.On, Source: r.Source})
+			out = append(out, answer.Input{Key: formula.Key(costing.RateFX + "/" + r.Name), Group: "Prices",
+				Label: "Rate of exchange, " + r.Name, Value: r.Value, Unit: unit, On: r.On, Source: r.Source})
 		}
 	}
 	return out
@@ -48,7 +52,8 @@ func (w *ProposalWriter) priceInputs() []answer.Input {
 func (w *ProposalWriter) priceTiers(d PricedDesign) []answer.PriceTier {
 	c := w.Config
 	tier := func(o costing.Offered) answer.PriceTier {
-		price := answer.Node{Key: o.Key, Label: capital(o.Tier) + " price", Amount: o.List, Words: o.Words, Formula: o.ListExpr, Source: "the line's file"}
+		price := answer.Node{Key: o.Key, Label: capital(o.Tier) + " price", Amount: o.List, Words: o.Words,
+			Formula: o.ListExpr, Source: "the line's file"}
 		if !o.ListExpr.IsZero() {
 			price.Source = "the book's settings"
 			if c.Step.Sign() > 0 {
@@ -68,7 +73,8 @@ func (w *ProposalWriter) priceTiers(d PricedDesign) []answer.PriceTier {
 		}
 		for i, b := range o.Broken {
 			t.Breaks = append(t.Breaks, answer.PriceBreak{From: b.From, Price: answer.Node{
-				Key: formula.At(string(o.Key), i), Label: fmt.Sprintf("from %d", b.From), Amount: b.Price, Words: "trade price less " + c.Breaks[i].Percent.String() + " %",
+				Key: formula.At(string(o.Key), i), Label: fmt.Sprintf("from %d", b.From), Amount: b.Price,
+				Words:   "trade price less " + c.Breaks[i].Percent.String() + " %",
 				Formula: b.Expr, Source: "the book's setting price_breaks"}})
 		}
 		out = append(out, t)

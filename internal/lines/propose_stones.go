@@ -32,7 +32,8 @@ func (w *ProposalWriter) stones(design string) []answer.ProposalStone {
 			for _, s := range f.Stones {
 				lot := w.Stones[s.Lot]
 				row := answer.ProposalStone{
-					Design: design, Unit: int64(piece.Number), Position: f.Position, Setting: pos.Setting, Lot: s.Lot, Pieces: s.Pieces,
+					Design: design, Unit: int64(piece.Number), Position: f.Position, Setting: pos.Setting, Lot: s.Lot,
+					Pieces:     s.Pieces,
 					StoneWords: stoneWords(lot, w.Identities[s.Lot]), Carats: s.Carats, ByScale: lot.Pieces == s.Pieces,
 					Cost: w.bookCost(s.Lot, s.Pieces), Owner: string(lot.Owner),
 				}
@@ -72,7 +73,8 @@ func disclose(s *answer.StoneWords, lot answer.StockLot) {
 	var treatment, care []string
 	assumed, value := false, false
 	for _, m := range named.Materials {
-		d := durability.DisclosureOf(durability.Stone{Material: m, Variety: named.Variety, Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value})
+		d := durability.DisclosureOf(durability.Stone{Material: m, Variety: named.Variety,
+			Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value})
 		assumed, value = assumed || d.Assumed, value || d.Value
 		for _, t := range d.Treatment {
 			if !slices.Contains(treatment, t) {
@@ -107,9 +109,11 @@ func establish(s *answer.StoneWords, lot answer.StockLot, id *bench.LotIdentity)
 	case lot.Facets.Species.Basis == book.LabReported:
 		s.Established = append(s.Established, species+" (laboratory report)")
 	case id != nil && id.Judged.State == identify.Verified:
-		s.Established = append(s.Established, fmt.Sprintf("%s (%d of %d tested)", species, id.Judged.Tested, id.Judged.Of))
+		s.Established = append(s.Established, fmt.Sprintf("%s (%d of %d tested)", species, id.Judged.Tested,
+			id.Judged.Of))
 	case id != nil && id.Judged.Tested > 0:
-		s.NotEstablished = append(s.NotEstablished, fmt.Sprintf("%s (%d of %d tested, others not excluded)", species, id.Judged.Tested, id.Judged.Of))
+		s.NotEstablished = append(s.NotEstablished, fmt.Sprintf("%s (%d of %d tested, others not excluded)", species,
+			id.Judged.Tested, id.Judged.Of))
 	default:
 		s.NotEstablished = append(s.NotEstablished, species+" (nobody tested it)")
 	}

@@ -45,7 +45,8 @@ func (room *Room) LineRisk(ctx context.Context, r LineRisk) (*LineRisked, error)
 
 func (l *LinePrice) risk(r LineRisk) (*LineRisked, error) {
 	if r.Runs < 0 || r.Most < 0 || r.Within.Sign() < 0 {
-		return nil, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative", "leave them out, or enter positive numbers").AtField("runs")
+		return nil, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative",
+			"leave them out, or enter positive numbers").AtField("runs")
 	}
 	model, faults := l.model(r.Only, true)
 	if faults.Blocks() {
@@ -75,7 +76,8 @@ func (l *LinePrice) lineInput() costing.LineInput {
 	in := costing.LineInput{Card: l.Card, Shared: num.Zero(l.currency)}
 	for i := range l.Designs {
 		d := &l.Designs[i]
-		in.Pieces = append(in.Pieces, costing.LinePiece{PieceInput: d.Unit, Quantity: d.Made, Price: d.Trade.Price, Fixed: d.design.FixedCost})
+		in.Pieces = append(in.Pieces, costing.LinePiece{PieceInput: d.Unit, Quantity: d.Made, Price: d.Trade.Price,
+			Fixed: d.design.FixedCost})
 	}
 	return in
 }
@@ -119,7 +121,8 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 						s.Name = d.Design + " " + x.Position + "/" + x.Lot + ": " + x.Name
 					}
 					low, high := b.Interval(0.9)
-					s.Low, s.High, s.Assumed = num.FromFloat(100*low, 4, num.HalfUp), num.FromFloat(100*high, 4, num.HalfUp), false
+					s.Low, s.High, s.Assumed = num.FromFloat(100*low, 4, num.HalfUp), num.FromFloat(100*high, 4,
+						num.HalfUp), false
 				case !own:
 					continue
 				}
@@ -137,7 +140,9 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 			return nil, fault.List{f.AtField("range")}
 		}
 		if !found[path] {
-			return nil, fault.List{fault.New(fault.NotFound, "range-unknown", fmt.Sprintf("no cost of this line reads %q", path), "name an input as the cost tree does: metal/gold, labour/bench, design/NAME/metal_g, price/NAME").AtField("range")}
+			return nil, fault.List{fault.New(fault.NotFound, "range-unknown",
+				fmt.Sprintf("no cost of this line reads %q", path), "name an input as the cost tree does: "+
+					"metal/gold, labour/bench, design/NAME/metal_g, price/NAME").AtField("range")}
 		}
 	}
 	all, faults := in.Sensitivity(swings...)
@@ -160,7 +165,8 @@ func ambiguous(path string, trees []*costing.Node) *fault.Fault {
 	for _, t := range trees {
 		t.Walk(func(_ int, n *costing.Node) {
 			for _, in := range n.Inputs {
-				if in.Path == path && !slices.ContainsFunc(found, func(x costing.Input) bool { return x.Key == in.Key }) {
+				if in.Path == path && !slices.ContainsFunc(found,
+					func(x costing.Input) bool { return x.Key == in.Key }) {
 					found = append(found, in)
 				}
 			}
@@ -169,7 +175,8 @@ func ambiguous(path string, trees []*costing.Node) *fault.Fault {
 	if len(found) < 2 {
 		return nil
 	}
-	return fault.New(fault.Invalid, "key-ambiguous", fmt.Sprintf("%q names two numbers of this line: %s, and %s", path, found[0].Words(), found[1].Words()), "rename one of the designs or positions").AtRef(path)
+	return fault.New(fault.Invalid, "key-ambiguous", fmt.Sprintf("%q names two numbers of this line: %s, and %s", path,
+		found[0].Words(), found[1].Words()), "rename one of the designs or positions").AtRef(path)
 }
 
 // times is a rate moved by a factor, to six significant decimals.

@@ -33,10 +33,12 @@ var currencies = sync.OnceValue(func() map[Currency]int {
 func ParseCurrency(s string) (Currency, *fault.Fault) {
 	c := Currency(strings.ToUpper(strings.TrimSpace(s)))
 	if c == "" {
-		return "", fault.New(fault.Invalid, "currency-missing", "a currency is missing", "name the ISO 4217 code, e.g. EUR")
+		return "", fault.New(fault.Invalid, "currency-missing", "a currency is missing",
+			"name the ISO 4217 code, e.g. EUR")
 	}
 	if _, ok := currencies()[c]; !ok {
-		return "", fault.New(fault.Invalid, "currency-unknown", quote(s)+" is no ISO 4217 currency code with a minor unit", "write a code such as EUR, USD or JPY")
+		return "", fault.New(fault.Invalid, "currency-unknown", quote(s)+" is no ISO 4217 currency code with a minor "+
+			"unit", "write a code such as EUR, USD or JPY")
 	}
 	return c, nil
 }

@@ -79,14 +79,17 @@ func ParseDec(s string) (Dec, *fault.Fault) {
 			"write it like 1234.56: no thousands separator, and a point before the decimals")
 	}
 	if digits == 0 || strings.HasSuffix(body, ".") || strings.HasPrefix(body, ".") {
-		return Dec{}, fault.New(fault.Invalid, "number-text", "a number is wanted, but found "+quote(t), "write digits on both sides of the point, e.g. 0.5")
+		return Dec{}, fault.New(fault.Invalid, "number-text", "a number is wanted, but found "+quote(t),
+			"write digits on both sides of the point, e.g. 0.5")
 	}
 	if digits > maxDigits {
-		return Dec{}, fault.New(fault.Invalid, "number-long", "a number has at most 30 digits, but found "+quote(t[:20]+"..."), "round it before entering")
+		return Dec{}, fault.New(fault.Invalid, "number-long", "a number has at most 30 digits, but found "+
+			quote(t[:20]+"..."), "round it before entering")
 	}
 	d, err := decimal.NewFromString(t)
 	if err != nil {
-		return Dec{}, fault.New(fault.Invalid, "number-text", "a number is wanted, but found "+quote(t), "enter digits with a decimal point, e.g. 12.5")
+		return Dec{}, fault.New(fault.Invalid, "number-text", "a number is wanted, but found "+quote(t),
+			"enter digits with a decimal point, e.g. 12.5")
 	}
 	return Dec{d}, nil
 }

@@ -43,7 +43,8 @@ func ParseWeightUnit(s string) (WeightUnit, *fault.Fault) {
 		return UnitCarat, nil
 	}
 	if _, ok := caratsPer[u]; !ok {
-		return "", fault.New(fault.Invalid, "weight-unit", "the weight unit is ct, g or momme, but is "+quote(s), "write ct, g or momme, or leave it empty for ct")
+		return "", fault.New(fault.Invalid, "weight-unit", "the weight unit is ct, g or momme, but is "+quote(s),
+			"write ct, g or momme, or leave it empty for ct")
 	}
 	return u, nil
 }
@@ -104,7 +105,8 @@ func parseScaled(s string, places int, what, unit, code string) (int64, *fault.F
 }
 
 func tooLarge(what, s, code string) *fault.Fault {
-	return fault.New(fault.Invalid, code+"-too-large", what+" is far too large: "+quote(s), "check the unit and the decimal point")
+	return fault.New(fault.Invalid, code+"-too-large", what+" is far too large: "+quote(s),
+		"check the unit and the decimal point")
 }
 
 // MillimetreFromFloat rounds a computed length by r to a hundredth.
@@ -200,7 +202,8 @@ func ParseCaratRule(s string) (CaratRule, *fault.Fault) {
 	case RuleNine, RuleHalfUp:
 		return r, nil
 	}
-	return "", fault.New(fault.Invalid, "carat-rule", "the carat rule is nine or half-up, but is "+quote(s), "write nine or half-up")
+	return "", fault.New(fault.Invalid, "carat-rule", "the carat rule is nine or half-up, but is "+quote(s),
+		"write nine or half-up")
 }
 
 // Hundredths returns the weight as a document states it, a whole number of

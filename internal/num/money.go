@@ -36,7 +36,8 @@ func ParseMoney(s string, c Currency) (Money, *fault.Fault) {
 	}
 	if d.Places() > c.Digits() {
 		return Money{}, fault.New(fault.Invalid, "money-too-fine",
-			fmt.Sprintf("an amount of %s has at most %d decimals, but is %s", c, c.Digits(), quote(s)), "round it to the currency's minor unit")
+			fmt.Sprintf("an amount of %s has at most %d decimals, but is %s", c, c.Digits(), quote(s)),
+			"round it to the currency's minor unit")
 	}
 	n, ok := d.scaledInt(moneyPlaces)
 	if !ok || n > maxMoney || n < -maxMoney {
@@ -196,11 +197,13 @@ func ParseUnitPrice(s string, c Currency) (UnitPrice, *fault.Fault) {
 		return UnitPrice{}, f
 	}
 	if d.Sign() < 0 {
-		return UnitPrice{}, fault.New(fault.Invalid, "price-negative", "a price is not negative, but is "+quote(s), "enter the price as a positive number")
+		return UnitPrice{}, fault.New(fault.Invalid, "price-negative", "a price is not negative, but is "+quote(s),
+			"enter the price as a positive number")
 	}
 	n, ok := d.scaledInt(moneyPlaces)
 	if !ok || n > maxMoney {
-		return UnitPrice{}, fault.New(fault.Invalid, "price-too-fine", "a price has at most 6 decimals and a sane size, but is "+quote(s), "round it to "+strconv.Itoa(moneyPlaces)+" decimals")
+		return UnitPrice{}, fault.New(fault.Invalid, "price-too-fine", "a price has at most 6 decimals and a sane "+
+			"size, but is "+quote(s), "round it to "+strconv.Itoa(moneyPlaces)+" decimals")
 	}
 	return UnitPrice{Money{n, c}}, nil
 }

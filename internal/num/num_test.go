@@ -8,8 +8,10 @@ import (
 
 func TestParseDec_Faults(t *testing.T) {
 	for in, code := range map[string]string{
-		"1,234": "number-grouping", "1.234,56": "number-grouping", "1 234": "number-grouping", "1.2.3": "number-grouping",
-		"1e3": "number-text", "abc": "number-text", "": "number-missing", ".5": "number-text", "5.": "number-text", "-": "number-text",
+		"1,234": "number-grouping", "1.234,56": "number-grouping", "1 234": "number-grouping",
+		"1.2.3": "number-grouping",
+		"1e3":   "number-text", "abc": "number-text", "": "number-missing", ".5": "number-text", "5.": "number-text",
+		"-":                               "number-text",
 		"1234567890123456789012345678901": "number-long", "１２": "number-text",
 	} {
 		if _, f := ParseDec(in); f == nil || f.Code != code {
@@ -53,7 +55,8 @@ func TestParseWeight(t *testing.T) {
 		in   string
 		unit WeightUnit
 		want string
-	}{{"1", UnitGram, "5.000"}, {"1", UnitMomme, "18.750"}, {"0.2", UnitGram, "1.000"}, {"2.5", UnitCarat, "2.500"}, {"0.21345", UnitGram, "1.067"}} {
+	}{{"1", UnitGram, "5.000"}, {"1", UnitMomme, "18.750"}, {"0.2", UnitGram, "1.000"}, {"2.5", UnitCarat, "2.500"},
+		{"0.21345", UnitGram, "1.067"}} {
 		if w, f := ParseWeight(c.in, c.unit); f != nil || w.String() != c.want {
 			t.Errorf("ParseWeight(%s %s) = %s, %v; want %s", c.in, c.unit, w, f, c.want)
 		}
@@ -161,7 +164,8 @@ func TestDiv(t *testing.T) {
 		n, d string
 		r    Rounding
 		want string
-	}{{"2", "3", HalfUp, "0.67"}, {"1", "8", HalfEven, "0.12"}, {"-1", "8", HalfUp, "-0.13"}, {"1", "3", Up, "0.34"}, {"-1", "3", Floor, "-0.34"}, {"-1", "3", Ceiling, "-0.33"}} {
+	}{{"2", "3", HalfUp, "0.67"}, {"1", "8", HalfEven, "0.12"}, {"-1", "8", HalfUp, "-0.13"}, {"1", "3", Up, "0.34"},
+		{"-1", "3", Floor, "-0.34"}, {"-1", "3", Ceiling, "-0.33"}} {
 		if q, ok := MustDec(c.n).Div(MustDec(c.d), 2, c.r); !ok || q.String() != c.want {
 			t.Errorf("%s/%s = %s, want %s", c.n, c.d, q, c.want)
 		}
@@ -189,7 +193,8 @@ func TestDivision_ByZero(t *testing.T) {
 		if got := d.Each(n, places, r); got.Cmp(want) != 0 {
 			t.Fatalf("each of %d of %s = %s, want %s", n, d, got, want)
 		}
-		if p := PercentOf(d, Int(n), places); n == 0 && !p.IsZero() || n != 0 && p.Cmp(d.Mul(Int(100)).Over(Int(n), places, HalfUp)) != 0 {
+		if p := PercentOf(d, Int(n), places); n == 0 && !p.IsZero() || n != 0 &&
+			p.Cmp(d.Mul(Int(100)).Over(Int(n), places, HalfUp)) != 0 {
 			t.Fatalf("%s of %d = %s %%", d, n, p)
 		}
 	})

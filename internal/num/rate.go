@@ -21,13 +21,16 @@ func ParseRate(s string, per int64) (Rate, *fault.Fault) {
 		return Rate{}, f
 	}
 	if d.Sign() <= 0 {
-		return Rate{}, fault.New(fault.Invalid, "rate-not-positive", "a rate is more than 0, but is "+quote(s), "enter the rate as a positive number")
+		return Rate{}, fault.New(fault.Invalid, "rate-not-positive", "a rate is more than 0, but is "+quote(s),
+			"enter the rate as a positive number")
 	}
 	if significant(d.String()) > 12 {
-		return Rate{}, fault.New(fault.Invalid, "rate-too-fine", "a rate has at most 12 significant digits, but is "+quote(s), "round the rate")
+		return Rate{}, fault.New(fault.Invalid, "rate-too-fine", "a rate has at most 12 significant digits, but is "+
+			quote(s), "round the rate")
 	}
 	if per != 1 && per != 100 && per != 1000 {
-		return Rate{}, fault.New(fault.Invalid, "rate-per", fmt.Sprintf("a rate is quoted per 1, 100 or 1000 units, but is per %d", per), "write 1, 100 or 1000")
+		return Rate{}, fault.New(fault.Invalid, "rate-per",
+			fmt.Sprintf("a rate is quoted per 1, 100 or 1000 units, but is per %d", per), "write 1, 100 or 1000")
 	}
 	return Rate{d, per}, nil
 }

@@ -29,7 +29,8 @@ const (
 
 var formatCodes = [...]string{
 	General: "", Places0: "#,##0", Places1: "#,##0.0", Places2: "#,##0.00", Places3: "#,##0.000", Places4: "#,##0.0000",
-	Places5: "#,##0.00000", Places6: "#,##0.000000", Whole: "0", Day: "yyyy-mm-dd", UnitCost: "#,##0.00####", AsText: "@",
+	Places5: "#,##0.00000", Places6: "#,##0.000000", Whole: "0", Day: "yyyy-mm-dd", UnitCost: "#,##0.00####",
+	AsText: "@",
 }
 
 // Style is the look of a cell. There are few, and they print well in grey.

@@ -124,12 +124,14 @@ func (t *table) mapHeader(row rawRow) (faults fault.List, known bool) {
 					lookalike[n] = h
 				}
 			}
-			unknown.Add(fault.New(fault.Invalid, "column-unknown", "column "+strconv.Quote(h)+" is not known and is not read", mend).At(where).AsWarning())
+			unknown.Add(fault.New(fault.Invalid, "column-unknown", "column "+strconv.Quote(h)+
+				" is not known and is not read", mend).At(where).AsWarning())
 			continue
 		}
 		if first := t.at[c]; first >= 0 {
 			faults.Add(fault.New(fault.Invalid, "column-twice",
-				fmt.Sprintf("two columns hold %s: %s %q and %s %q", t.cols[c].Name, Letters(first+1), t.header[first], Letters(i+1), h),
+				fmt.Sprintf("two columns hold %s: %s %q and %s %q", t.cols[c].Name, Letters(first+1), t.header[first],
+					Letters(i+1), h),
 				"keep one of them").At(where))
 			continue
 		}

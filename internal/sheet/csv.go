@@ -43,7 +43,9 @@ func (f *File) openCSV() (source, *fault.Fault) {
 		comma = sniff(b)
 	}
 	if comma != ',' && comma != ';' && comma != '\t' {
-		return nil, fault.New(fault.Invalid, "csv-separator", fmt.Sprintf("CSV columns are separated by , ; or a tab, but the first line says %q", comma), "save it with one of these separators").At(fault.Where{File: f.Name, Row: 1})
+		return nil, fault.New(fault.Invalid, "csv-separator",
+			fmt.Sprintf("CSV columns are separated by , ; or a tab, but the first line says %q", comma),
+			"save it with one of these separators").At(fault.Where{File: f.Name, Row: 1})
 	}
 	s.reader = csv.NewReader(b)
 	s.reader.Comma = comma
@@ -101,7 +103,8 @@ func (s *csvSource) next() (rawRow, error) {
 			s.cells = append(s.cells, rawCell{text: unguard(text)})
 		}
 		if row.number > maxRows {
-			return rawRow{}, fault.New(fault.Invalid, "rows-too-many", "a table has at most 1,048,576 rows", "split the file").At(fault.Where{Row: row.number})
+			return rawRow{}, fault.New(fault.Invalid, "rows-too-many", "a table has at most 1,048,576 rows",
+				"split the file").At(fault.Where{Row: row.number})
 		}
 		if empty {
 			continue

@@ -41,22 +41,28 @@ func Open(r io.ReaderAt, size int64, name string, opt Options) (*File, fault.Lis
 
 func (f *File) recognise() *fault.Fault {
 	if f.options.Encoding != "" && !slices.Contains(Encodings, f.options.Encoding) {
-		return fault.New(fault.Usage, "encoding-unknown", "the encoding is utf-8 or windows-1252, but is \""+f.options.Encoding+"\"", "write windows-1252, or leave it out for UTF-8").AtField("encoding")
+		return fault.New(fault.Usage, "encoding-unknown", "the encoding is utf-8 or windows-1252, but is \""+
+			f.options.Encoding+"\"", "write windows-1252, or leave it out for UTF-8").AtField("encoding")
 	}
 	if f.size == 0 {
-		return fault.New(fault.Invalid, "file-empty", "the file is empty", "choose the file that holds the table, or save it again")
+		return fault.New(fault.Invalid, "file-empty", "the file is empty", "choose the file that holds the table, or "+
+			"save it again")
 	}
 	if f.size > maxFileBytes {
-		return fault.New(fault.Invalid, "file-too-large", "the file is larger than 512 MiB", "split it into several files")
+		return fault.New(fault.Invalid, "file-too-large", "the file is larger than 512 MiB",
+			"split it into several files")
 	}
 	head := make([]byte, min(f.size, 4096))
 	if _, err := f.reader.ReadAt(head, 0); err != nil && err != io.EOF {
 		return unreadable(err)
 	}
-	xlsxName := strings.HasSuffix(strings.ToLower(f.Name), ".xlsx") || strings.HasSuffix(strings.ToLower(f.Name), ".xlsm")
+	xlsxName := strings.HasSuffix(strings.ToLower(f.Name), ".xlsx") ||
+		strings.HasSuffix(strings.ToLower(f.Name), ".xlsm")
 	switch {
 	case bytes.HasPrefix(head, []byte("\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1")):
-		return fault.New(fault.Invalid, "file-xls", "this is an old .xls or a password-protected workbook, whatever its name says", "open it in a spreadsheet program and save it as .xlsx without a password, or as CSV UTF-8")
+		return fault.New(fault.Invalid, "file-xls", "this is an old .xls or a password-protected workbook, whatever "+
+			"its name says",
+			"open it in a spreadsheet program and save it as .xlsx without a password, or as CSV UTF-8")
 	case bytes.HasPrefix(head, []byte("PK")):
 		z, err := zip.NewReader(f.reader, f.size)
 		if err != nil {
@@ -66,15 +72,20 @@ func (f *File) recognise() *fault.Fault {
 		f.book, bad = openWorkbook(z)
 		return bad
 	case bytes.HasPrefix(head, []byte("\xFF\xFE")), bytes.HasPrefix(head, []byte("\xFE\xFF")):
-		return fault.New(fault.Invalid, "file-utf16", "the text is UTF-16 (a \"Unicode text\" export)", "save it as CSV UTF-8 or as .xlsx")
+		return fault.New(fault.Invalid, "file-utf16", "the text is UTF-16 (a \"Unicode text\" export)",
+			"save it as CSV UTF-8 or as .xlsx")
 	case bytes.IndexByte(head, 0) >= 0:
-		return fault.New(fault.Invalid, "file-kind", "this is neither a workbook (.xlsx) nor a CSV text", "save the table as .xlsx or as CSV UTF-8")
+		return fault.New(fault.Invalid, "file-kind", "this is neither a workbook (.xlsx) nor a CSV text",
+			"save the table as .xlsx or as CSV UTF-8")
 	case looksLikeMarkup(head):
-		return fault.New(fault.Invalid, "file-kind", "this is a web page or an XML text, not a table", "open it in a spreadsheet program and save it as .xlsx or CSV UTF-8")
+		return fault.New(fault.Invalid, "file-kind", "this is a web page or an XML text, not a table",
+			"open it in a spreadsheet program and save it as .xlsx or CSV UTF-8")
 	case xlsxName:
-		return fault.New(fault.Invalid, "file-kind", "the name says .xlsx but the content is no workbook", "save it as .xlsx again, or name it .csv if it is a CSV text")
+		return fault.New(fault.Invalid, "file-kind", "the name says .xlsx but the content is no workbook",
+			"save it as .xlsx again, or name it .csv if it is a CSV text")
 	case len(bytes.TrimSpace(bytes.TrimPrefix(head, []byte("\xEF\xBB\xBF")))) == 0 && f.size <= int64(len(head)):
-		return fault.New(fault.Invalid, "file-empty", "the file holds nothing but blanks", "choose the file that holds the table, or save it again")
+		return fault.New(fault.Invalid, "file-empty", "the file holds nothing but blanks",
+			"choose the file that holds the table, or save it again")
 	}
 	return nil
 }
@@ -240,9 +251,11 @@ func validRunes(s string) bool {
 func isControl(r rune) bool { return r < 0x20 && r != '\t' && r != '\n' && r != '\r' || r == 0x7f }
 
 func damaged(how string) *fault.Fault {
-	return fault.New(fault.Invalid, "zip-damaged", "the workbook is damaged: "+how, "get the file again (a download or a copy may have been cut off), or save it anew as .xlsx")
+	return fault.New(fault.Invalid, "zip-damaged", "the workbook is damaged: "+how,
+		"get the file again (a download or a copy may have been cut off), or save it anew as .xlsx")
 }
 
 func tooLarge() *fault.Fault {
-	return fault.New(fault.Invalid, "zip-too-large", "the workbook unpacks to far more than a table can be", "do not open it if you do not trust its sender; else copy the table into a new workbook")
+	return fault.New(fault.Invalid, "zip-too-large", "the workbook unpacks to far more than a table can be",
+		"do not open it if you do not trust its sender; else copy the table into a new workbook")
 }

@@ -37,8 +37,10 @@ func fuzzRead(t *testing.T, body []byte) (rows [][]Cell, sound bool) {
 // rows; what is not read has faults that all name the file and a mend.
 func FuzzCSV(f *testing.F) {
 	for _, s := range []string{
-		"lot,weight,color,date\nA-1,1.25,blue,2026-03-31\n", "\ufefflot;weight\n\"A;1\";2\n", "sep=;\nlot;weight\n=1+1;2\n",
-		"lot\tweight\n\"a\n\"\"b\"\"\";1\n", "weight,lot,weight\n1,2,3\n", "lot,weight\n\"open", "\n\n\n", "lot,weight\n' ,-1\n@x,+1\n", "a,b\xff\n", ",lot,weight\n0",
+		"lot,weight,color,date\nA-1,1.25,blue,2026-03-31\n", "\ufefflot;weight\n\"A;1\";2\n",
+		"sep=;\nlot;weight\n=1+1;2\n",
+		"lot\tweight\n\"a\n\"\"b\"\"\";1\n", "weight,lot,weight\n1,2,3\n", "lot,weight\n\"open", "\n\n\n",
+		"lot,weight\n' ,-1\n@x,+1\n", "a,b\xff\n", ",lot,weight\n0",
 	} {
 		f.Add([]byte(s))
 	}
@@ -84,7 +86,8 @@ func FuzzHeader(f *testing.F) {
 			t.Fatalf("%q is column %d, folded %d", header, want, got)
 		}
 		if want >= 0 {
-			for _, variant := range []string{strings.ToUpper(header), " " + header + "\t", strings.ReplaceAll(folded, "t", "t_")} {
+			for _, variant := range []string{strings.ToUpper(header), " " + header + "\t", strings.ReplaceAll(folded,
+				"t", "t_")} {
 				if got := testColumns.find(variant); got != want {
 					t.Fatalf("%q is column %d, %q is %d", header, want, variant, got)
 				}
@@ -109,7 +112,8 @@ func FuzzSheetXML(f *testing.F) {
 		z := zip.NewWriter(&b)
 		for _, p := range [][2]string{
 			{"xl/workbook.xml", `<workbook xmlns:r="r"><sheets><sheet name="S" r:id="r1"/></sheets></workbook>`},
-			{"xl/_rels/workbook.xml.rels", `<Relationships><Relationship Id="r1" Type="x/worksheet" Target="worksheets/sheet1.xml"/></Relationships>`},
+			{"xl/_rels/workbook.xml.rels",
+				`<Relationships><Relationship Id="r1" Type="x/worksheet" Target="worksheets/sheet1.xml"/></Relationships>`},
 			{"xl/worksheets/sheet1.xml", `<worksheet><sheetData>` + body + `</sheetData></worksheet>`},
 		} {
 			w, err := z.CreateHeader(&zip.FileHeader{Name: p[0]})

@@ -119,11 +119,13 @@ func TestRead_RowNumbers(t *testing.T) {
 // A title, a sender and a date may stand above the header.
 func TestRead_TitleAbove(t *testing.T) {
 	want := []string{"5|A-1|1.25|blue|2026-03-31"}
-	got, faults := readAll(t, "a.csv", []byte("Stones of March\n\nfrom;Kowal\nLot;Weight;Color;Date\nA-1;1.25;blue;2026-03-31\n"), Options{})
+	got, faults := readAll(t, "a.csv", []byte("Stones of March\n\nfrom;Kowal\nLot;Weight;Color;Date\n"+
+		"A-1;1.25;blue;2026-03-31\n"), Options{})
 	if d := cmp.Diff(want, got); d != "" || len(faults) > 0 {
 		t.Errorf("%s %v", d, codes(faults))
 	}
-	s := Sheet{Name: "Stones", Title: "Stones of March", Notes: []string{"from Kowal"}, Columns: []Col{{Header: "Lot"}, {Header: "WEIGHT"}, {Header: "Color"}, {Header: "Date"}},
+	s := Sheet{Name: "Stones", Title: "Stones of March", Notes: []string{"from Kowal"}, Columns: []Col{{Header: "Lot"},
+		{Header: "WEIGHT"}, {Header: "Color"}, {Header: "Date"}},
 		Rows: [][]Cell{{Text("A-1"), Float(1.25, 3), Text("blue"), Date("2026-03-31")}}}
 	got, faults = readAll(t, "a.xlsx", render(t, Workbook{Sheets: []Sheet{s}}), Options{})
 	if d := cmp.Diff(want, got); d != "" || len(faults) > 0 { // the merged title is no fault
@@ -192,7 +194,8 @@ func TestRead_Header(t *testing.T) {
 		})
 	}
 	_, faults := readAll(t, "a.csv", []byte("lot,wieght\nA,1\n"), Options{})
-	if !strings.Contains(faults[0].Mend, `rename column "wieght" to weight`) || !strings.Contains(faults[1].Mend, "did you mean weight") {
+	if !strings.Contains(faults[0].Mend, `rename column "wieght" to weight`) || !strings.Contains(faults[1].Mend,
+		"did you mean weight") {
 		t.Errorf("mends %q, %q", faults[0].Mend, faults[1].Mend)
 	}
 }
@@ -225,13 +228,20 @@ func TestOpen_Refused(t *testing.T) {
 		{"binary", "a.csv", "file-kind", []byte("lot\x00weight")},
 		{"utf-16", "a.csv", "file-utf16", []byte("\xFF\xFEl\x00o\x00t\x00")},
 		{"other zip", "a.xlsx", "file-kind", zipOf(map[string]string{"a.txt": "hello"})},
-		{"ods", "a.ods", "file-kind", zipOf(map[string]string{"mimetype": "application/vnd.oasis.opendocument.spreadsheet", "content.xml": "<x/>"})},
-		{"xlsb", "a.xlsb", "file-kind", zipOf(map[string]string{"[Content_Types].xml": "<x/>", "_rels/.rels": "<x/>", "xl/workbook.bin": ""})},
-		{"cut off sheet", "a.xlsx", "zip-damaged", zipOf(map[string]string{"xl/workbook.xml": `<workbook xmlns:r="r"><sheets><sheet name="S" r:id="r1"/></sheets></workbook>`,
-			"xl/_rels/workbook.xml.rels": `<Relationships><Relationship Id="r1" Type="x/worksheet" Target="worksheets/sheet1.xml"/></Relationships>`,
-			"xl/worksheets/sheet1.xml":   `<worksheet><sheetData><row r="1"><c t="str"><v>lot</v></c><c t="str"><v>weight</v></c></row>`})},
-		{"no sheets", "a.xlsx", "zip-damaged", zipOf(map[string]string{"xl/workbook.xml": "<workbook/>", "xl/_rels/workbook.xml.rels": "<Relationships/>"})},
-		{"broken xml", "a.xlsx", "zip-damaged", zipOf(map[string]string{"xl/workbook.xml": "<workbook><sheets>", "xl/_rels/workbook.xml.rels": "<Relationships/>"})},
+		{"ods", "a.ods", "file-kind",
+			zipOf(map[string]string{"mimetype": "application/vnd.oasis.opendocument.spreadsheet",
+				"content.xml": "<x/>"})},
+		{"xlsb", "a.xlsb", "file-kind", zipOf(map[string]string{"[Content_Types].xml": "<x/>", "_rels/.rels": "<x/>",
+			"xl/workbook.bin": ""})},
+		{"cut off sheet", "a.xlsx", "zip-damaged",
+			zipOf(map[string]string{
+				"xl/workbook.xml":            `<workbook xmlns:r="r"><sheets><sheet name="S" r:id="r1"/></sheets></workbook>`,
+				"xl/_rels/workbook.xml.rels": `<Relationships><Relationship Id="r1" Type="x/worksheet" Target="worksheets/sheet1.xml"/></Relationships>`,
+				"xl/worksheets/sheet1.xml":   `<worksheet><sheetData><row r="1"><c t="str"><v>lot</v></c><c t="str"><v>weight</v></c></row>`})},
+		{"no sheets", "a.xlsx", "zip-damaged", zipOf(map[string]string{"xl/workbook.xml": "<workbook/>",
+			"xl/_rels/workbook.xml.rels": "<Relationships/>"})},
+		{"broken xml", "a.xlsx", "zip-damaged", zipOf(map[string]string{"xl/workbook.xml": "<workbook><sheets>",
+			"xl/_rels/workbook.xml.rels": "<Relationships/>"})},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, faults := readAll(t, c.file, c.body, Options{})
@@ -385,7 +395,8 @@ func TestRead_Limits(t *testing.T) {
 		})
 		return rows, faults
 	}
-	if rows, faults := read(true); rows != 12_000 || len(faults) != 1001 || faults[1000].Code != "warnings-many" || faults.Blocks() {
+	if rows, faults := read(true); rows != 12_000 || len(faults) != 1001 || faults[1000].Code != "warnings-many" ||
+		faults.Blocks() {
 		t.Errorf("%d rows, %d warnings", rows, len(faults))
 	}
 	if rows, faults := read(false); rows != 10_000 || len(faults) != 10_001 || faults[10_000].Code != "faults-many" {

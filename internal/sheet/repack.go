@@ -37,11 +37,13 @@ func (x *writer) pictures(s *Sheet) error {
 			cell = "A1"
 		}
 		err := x.file.AddPictureFromBytes(s.Name, cell, &excelize.Picture{Extension: ".png", File: p.PNG,
-			Format: &excelize.GraphicOptions{Positioning: "oneCell", Name: "Picture " + strconv.Itoa(i+1), AltText: p.Name, PrintObject: ptr(true), Locked: ptr(true), LockAspectRatio: true}})
+			Format: &excelize.GraphicOptions{Positioning: "oneCell", Name: "Picture " + strconv.Itoa(i+1),
+				AltText: p.Name, PrintObject: ptr(true), Locked: ptr(true), LockAspectRatio: true}})
 		if err != nil {
 			return fmt.Errorf("picture %q: %w", p.Name, err)
 		}
-		x.placed[x.drawing] = append(x.placed[x.drawing], placement{p.Cell == "", emu(p.X), emu(p.Y), emu(p.Width), emu(p.Height)})
+		x.placed[x.drawing] = append(x.placed[x.drawing], placement{p.Cell == "", emu(p.X), emu(p.Y), emu(p.Width),
+			emu(p.Height)})
 	}
 	return nil
 }

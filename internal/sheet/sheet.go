@@ -90,7 +90,10 @@ func clean(s string) string {
 	if plain {
 		return strings.TrimSpace(s)
 	}
-	s = strings.TrimFunc(s, func(r rune) bool { return strings.ContainsRune(" \t\r\n\u00a0\u2007\u202f\ufeff\u200b", r) })
+	s = strings.TrimFunc(s, func(r rune) bool {
+		return strings.ContainsRune(" \t\r\n\u00a0\u2007\u202f\ufeff\u200b",
+			r)
+	})
 	if norm.NFC.IsNormalString(s) {
 		return s
 	}
@@ -98,5 +101,6 @@ func clean(s string) string {
 }
 
 func unreadable(err error) *fault.Fault {
-	return fault.New(fault.Invalid, "file-unreadable", fmt.Sprintf("the file could not be read: %v", err), "check that the file is there and not damaged, then try again")
+	return fault.New(fault.Invalid, "file-unreadable", fmt.Sprintf("the file could not be read: %v", err),
+		"check that the file is there and not damaged, then try again")
 }

@@ -88,7 +88,8 @@ func (t *table) where(row, cell int) fault.Where {
 // row that names columns of the table: a title may stand above it. Columns may
 // stand in any order.
 func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
-	t := &table{file: f, sheet: what.Sheet, kind: what.Kind, cols: what.Columns, index: map[string]int{}, wide: map[int]bool{}}
+	t := &table{file: f, sheet: what.Sheet, kind: what.Kind, cols: what.Columns, index: map[string]int{},
+		wide: map[int]bool{}}
 	for i, c := range t.cols {
 		t.index[c.Name] = i
 	}
@@ -133,7 +134,8 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 		}
 	}
 	if rows == 0 && !faults.Blocks() {
-		faults.Add(fault.New(fault.Invalid, "rows-missing", "the table has a header but no row below it", "fill in at least one row").
+		faults.Add(fault.New(fault.Invalid, "rows-missing", "the table has a header but no row below it",
+			"fill in at least one row").
 			At(fault.Where{File: f.Name, Sheet: t.sheet, Row: t.headerRow}))
 	}
 	faults = t.withMerges(faults, src.merged())
@@ -169,7 +171,8 @@ func (h *tally) trim(faults fault.List, row int) fault.List {
 	}
 	if h.errors >= maxFaults {
 		h.full = true
-		kept.Add(fault.New(fault.Invalid, "faults-many", "more faults follow below this row", "mend these first, then try again").At(h.of.where(row, 0)))
+		kept.Add(fault.New(fault.Invalid, "faults-many", "more faults follow below this row",
+			"mend these first, then try again").At(h.of.where(row, 0)))
 	}
 	h.told = len(kept)
 	return kept
@@ -177,7 +180,8 @@ func (h *tally) trim(faults fault.List, row int) fault.List {
 
 func (h *tally) closing(faults fault.List) fault.List {
 	if h.left > 0 {
-		faults.Add(fault.New(fault.Invalid, "warnings-many", fmt.Sprintf("%d further warnings of this table are left out", h.left), "look at the ones shown first").
+		faults.Add(fault.New(fault.Invalid, "warnings-many",
+			fmt.Sprintf("%d further warnings of this table are left out", h.left), "look at the ones shown first").
 			At(fault.Where{File: h.of.file.Name, Sheet: h.of.sheet}).AsWarning())
 	}
 	return faults
@@ -227,7 +231,8 @@ func (t *table) fill(row *Row, raw rawRow, faults *fault.List) (any bool) {
 		if t.file.IsCSV() {
 			faults.Add(fault.New(fault.Invalid, "row-too-long",
 				fmt.Sprintf("the row has %d fields, but the header has %d", len(raw.cells), len(t.header)),
-				"write a text that holds a separator in quotes, or remove the extra fields").At(t.where(raw.number, at)))
+				"write a text that holds a separator in quotes, or remove the extra fields").At(
+				t.where(raw.number, at)))
 			return any
 		}
 		t.warnUnnamed(raw.number, at, faults)
@@ -245,7 +250,8 @@ func (t *table) warnUnnamed(row, at int, faults *fault.List) {
 		return
 	}
 	t.wide[at] = true
-	faults.Add(fault.New(fault.Invalid, "column-unnamed", "column "+Letters(at+1)+" holds values but has no header, and is not read",
+	faults.Add(fault.New(fault.Invalid, "column-unnamed", "column "+Letters(at+1)+" holds values but has no header, "+
+		"and is not read",
 		"give it a header, or clear it").At(t.where(row, at)).AsWarning())
 }
 
@@ -253,7 +259,8 @@ func (t *table) warnUnnamed(row, at int, faults *fault.List) {
 func (t *table) value(kind Kind, c rawCell) (string, *fault.Fault) {
 	switch c.kind {
 	case cellFormula:
-		return clean(c.text), fault.New(fault.Invalid, "cell-formula", "the cell holds a formula where a value is wanted",
+		return clean(c.text), fault.New(fault.Invalid, "cell-formula", "the cell holds a formula where a value is "+
+			"wanted",
 			"copy the column and paste it as values only")
 	case cellError:
 		return "", fault.New(fault.Invalid, "cell-error", "the cell shows the error "+c.text, "enter the value itself")
@@ -264,12 +271,14 @@ func (t *table) value(kind Kind, c rawCell) (string, *fault.Fault) {
 		}
 		day, ok := serialDate(c.text, t.file.book.date1904)
 		if !ok {
-			return "", fault.New(fault.Invalid, "date-format", "the cell holds no valid date", "write it like 2026-03-31")
+			return "", fault.New(fault.Invalid, "date-format", "the cell holds no valid date",
+				"write it like 2026-03-31")
 		}
 		return day, nil
 	case cellNumber:
 		if kind == DateColumn {
-			return "", fault.New(fault.Invalid, "date-format", "a date is wanted, but the cell holds the number "+c.text, "write it like 2026-03-31, or format the cell as a date")
+			return "", fault.New(fault.Invalid, "date-format", "a date is wanted, but the cell holds the number "+
+				c.text, "write it like 2026-03-31, or format the cell as a date")
 		}
 		return c.text, nil
 	}
@@ -285,14 +294,16 @@ func (t *table) value(kind Kind, c rawCell) (string, *fault.Fault) {
 
 func encodingOrControl(s string) *fault.Fault {
 	if strings.IndexFunc(s, isControl) >= 0 && strings.ToValidUTF8(s, "") == s {
-		return fault.New(fault.Invalid, "text-control", "the text holds a control character: "+strconv.QuoteToASCII(s), "delete the cell and type it again")
+		return fault.New(fault.Invalid, "text-control", "the text holds a control character: "+strconv.QuoteToASCII(s),
+			"delete the cell and type it again")
 	}
 	return encodingFault()
 }
 
 func encodingFault() *fault.Fault {
 	return fault.New(fault.Invalid, "text-encoding", "the text is not UTF-8: its accented letters cannot be read",
-		"save the file as CSV UTF-8 or .xlsx, or name the encoding windows-1252 when it comes from an older Windows program")
+		"save the file as CSV UTF-8 or .xlsx, or name the encoding windows-1252 when it comes from an older Windows "+
+			"program")
 }
 
 // withMerges adds a fault for each merged block that touches a known column,
@@ -317,7 +328,8 @@ func (t *table) withMerges(faults fault.List, merges []mergedRange) fault.List {
 	for _, f := range faults {
 		col, covered := columnOf(f.Where.Column), false
 		for _, m := range blocks {
-			if f.Where.Row >= m.row && f.Where.Row <= m.toRow && col >= m.col && col <= m.toCol && (f.Where.Row != m.row || col != m.col) {
+			if f.Where.Row >= m.row && f.Where.Row <= m.toRow && col >= m.col && col <= m.toCol &&
+				(f.Where.Row != m.row || col != m.col) {
 				covered = true
 				break
 			}
@@ -327,7 +339,8 @@ func (t *table) withMerges(faults fault.List, merges []mergedRange) fault.List {
 		}
 	}
 	for _, m := range blocks {
-		out.Add(fault.New(fault.Invalid, "cell-merged", "the cells "+m.ref+" are merged", "unmerge them and fill in every row").At(t.where(m.row, m.col-1)))
+		out.Add(fault.New(fault.Invalid, "cell-merged", "the cells "+m.ref+" are merged",
+			"unmerge them and fill in every row").At(t.where(m.row, m.col-1)))
 	}
 	return out
 }

@@ -87,7 +87,8 @@ func newWriter(b *Workbook) (*writer, error) {
 		day = "2000-01-01"
 	}
 	stamp := day + "T00:00:00Z"
-	if err := f.SetDocProps(&excelize.DocProperties{Title: b.Title, Creator: "lotpaper", LastModifiedBy: "lotpaper", Created: stamp, Modified: stamp}); err != nil {
+	if err := f.SetDocProps(&excelize.DocProperties{Title: b.Title, Creator: "lotpaper", LastModifiedBy: "lotpaper",
+		Created: stamp, Modified: stamp}); err != nil {
 		return nil, err
 	}
 	if err := f.SetAppProps(&excelize.AppProperties{Application: "lotpaper"}); err != nil {
@@ -170,7 +171,8 @@ func (x *writer) panes(sw *excelize.StreamWriter, s *Sheet) error {
 	case s.FreezeCol > 0:
 		pane = "topRight"
 	}
-	return sw.SetPanes(&excelize.Panes{Freeze: true, XSplit: s.FreezeCol, YSplit: row, TopLeftCell: Ref(s.FreezeCol+1, row+1), ActivePane: pane})
+	return sw.SetPanes(&excelize.Panes{Freeze: true, XSplit: s.FreezeCol, YSplit: row, TopLeftCell: Ref(s.FreezeCol+1,
+		row+1), ActivePane: pane})
 }
 
 // rows writes title, notes, header, the rows of the model, then those of next.
@@ -348,7 +350,8 @@ func (x *writer) page(s *Sheet) error {
 		return err
 	}
 	inch := func(mm float64) *float64 { return ptr(mm / 25.4) }
-	if err := f.SetPageMargins(s.Name, &excelize.PageLayoutMarginsOptions{Left: inch(15), Right: inch(15), Top: inch(15), Bottom: inch(18), Header: inch(8), Footer: inch(8)}); err != nil {
+	if err := f.SetPageMargins(s.Name, &excelize.PageLayoutMarginsOptions{Left: inch(15), Right: inch(15),
+		Top: inch(15), Bottom: inch(18), Header: inch(8), Footer: inch(8)}); err != nil {
 		return err
 	}
 	left := s.Footer
@@ -372,12 +375,14 @@ func (x *writer) page(s *Sheet) error {
 	}
 	if h := s.HeaderRow(); h > 0 {
 		rows := fmt.Sprintf("%s!$%d:$%d", quoteSheet(s.Name), h, h)
-		if err := f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: rows, Scope: s.Name}); err != nil {
+		if err := f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: rows,
+			Scope: s.Name}); err != nil {
 			return err
 		}
 	}
 	if s.Protected {
-		return f.ProtectSheet(s.Name, &excelize.SheetProtectionOptions{SelectLockedCells: true, SelectUnlockedCells: true, FormatColumns: true, FormatRows: true})
+		return f.ProtectSheet(s.Name, &excelize.SheetProtectionOptions{SelectLockedCells: true,
+			SelectUnlockedCells: true, FormatColumns: true, FormatRows: true})
 	}
 	return nil
 }

@@ -32,38 +32,48 @@ func eur(s string) Cell {
 // sampleBook has a form that reads a table, a protected input, a long and a
 // short drop-down, a picture, and text that looks like a formula.
 func sampleBook() Workbook {
-	table := Sheet{Name: "Cost build-up", Title: "Cost build-up", Notes: []string{"All amounts in EUR. Formulas are live: change a yellow cell and the sheet follows."},
-		Columns: []Col{{Header: "Part"}, {Header: "Quantity"}, {Header: "Rate (EUR)"}, {Header: "Amount (EUR)"}, {Header: "Remark", Width: 24}}, FreezeCol: 1}
+	table := Sheet{Name: "Cost build-up", Title: "Cost build-up",
+		Notes: []string{"All amounts in EUR. Formulas are live: change a yellow cell and the sheet follows."},
+		Columns: []Col{{Header: "Part"}, {Header: "Quantity"}, {Header: "Rate (EUR)"}, {Header: "Amount (EUR)"},
+			{Header: "Remark", Width: 24}}, FreezeCol: 1}
 	first := table.FirstRow()
 	add := func(part string, q int64, rate, amount string, remark string) {
 		r := first + len(table.Rows)
-		table.Rows = append(table.Rows, []Cell{Text(part), Int(q).As(Input), eur(rate), Formula("ROUND("+Ref(2, r)+"*"+Ref(3, r)+",2)", eur(amount)), Paragraph(remark)})
+		table.Rows = append(table.Rows, []Cell{Text(part), Int(q).As(Input), eur(rate),
+			Formula("ROUND("+Ref(2, r)+"*"+Ref(3, r)+",2)", eur(amount)), Paragraph(remark)})
 	}
-	add("Stones", 3, "12.35", "37.05", "=1+1 stays text, whatever it looks like; a long remark wraps over several lines of the cell")
+	add("Stones", 3, "12.35", "37.05", "=1+1 stays text, whatever it looks like; a long remark wraps over several "+
+		"lines of the cell")
 	add("Setting", 3, "4.15", "12.45", "")
 	add("Labour", 7, "0.65", "4.55", "per minute")
 	last := first + len(table.Rows) - 1
-	table.Rows = append(table.Rows, []Cell{Text("Total").As(Total), Empty().As(Total), Empty().As(Total), Formula("SUM("+Ref(4, first)+":"+Ref(4, last)+")", eur("54.05")).As(Total), Empty().As(Total)})
+	table.Rows = append(table.Rows, []Cell{Text("Total").As(Total), Empty().As(Total), Empty().As(Total),
+		Formula("SUM("+Ref(4, first)+":"+Ref(4, last)+")", eur("54.05")).As(Total), Empty().As(Total)})
 	long := make([]string, 60)
 	for i := range long {
 		long[i] = fmt.Sprintf("species %d, kind", i)
 	}
 	table.Choices = []Choice{
-		{Column: 1, First: first, Last: last, Words: []string{"Stones", "Setting", "Labour"}, Prompt: "A part of the piece."},
+		{Column: 1, First: first, Last: last, Words: []string{"Stones", "Setting", "Labour"},
+			Prompt: "A part of the piece."},
 		{Column: 5, First: first, Last: last, Words: long, Strict: true},
 	}
-	form := Sheet{Name: "Summary", Title: "Line Sea", Columns: []Col{{Width: 24}, {Width: 16}, {Width: 30}}, Protected: true, Rows: [][]Cell{
-		{Text("Money").As(Heading), Empty().As(Heading), Empty().As(Heading)},
-		{Text("Cost of a piece (EUR)").As(Label), Formula(On("Cost build-up", Ref(4, last+1)), eur("54.05"))},
-		{Text("Verdict").As(Label), Formula(`IF(B4>50,"dear","fair")`, Text("dear"))},
-		{Text("Date").As(Label), Date("2026-03-31")},
-		{Text("Markup (%)").As(Label), Number(num.MustDec("12.5"), 1).As(Input)},
-		{Text("Price (EUR)").As(Label), Formula("ROUND(B4*(1+Markup/100),2)", eur("60.81"))},
-		{Text("Unrounded").As(Label), Formula("B4/7", Float(54.05/7, 6))},
-	}}
-	outlines := Sheet{Name: "Outlines", FullScale: true, Columns: []Col{{Width: 90}}, Rows: [][]Cell{{Text("The bar is 50 mm long.").As(Note)}},
-		Pictures: []Picture{{Name: "check bar", PNG: bar(), X: 10, Y: 12.5, Width: 50, Height: 4}, {Name: "at a cell", PNG: bar(), Cell: "A9", Width: 33.3, Height: 2}}}
-	return Workbook{Title: "Proposal & costs", Created: "2026-03-31", Sheets: []Sheet{form, table, outlines}, Names: []Name{{"Markup", "Summary!$B$7"}}}
+	form := Sheet{Name: "Summary", Title: "Line Sea", Columns: []Col{{Width: 24}, {Width: 16}, {Width: 30}},
+		Protected: true, Rows: [][]Cell{
+			{Text("Money").As(Heading), Empty().As(Heading), Empty().As(Heading)},
+			{Text("Cost of a piece (EUR)").As(Label), Formula(On("Cost build-up", Ref(4, last+1)), eur("54.05"))},
+			{Text("Verdict").As(Label), Formula(`IF(B4>50,"dear","fair")`, Text("dear"))},
+			{Text("Date").As(Label), Date("2026-03-31")},
+			{Text("Markup (%)").As(Label), Number(num.MustDec("12.5"), 1).As(Input)},
+			{Text("Price (EUR)").As(Label), Formula("ROUND(B4*(1+Markup/100),2)", eur("60.81"))},
+			{Text("Unrounded").As(Label), Formula("B4/7", Float(54.05/7, 6))},
+		}}
+	outlines := Sheet{Name: "Outlines", FullScale: true, Columns: []Col{{Width: 90}},
+		Rows: [][]Cell{{Text("The bar is 50 mm long.").As(Note)}},
+		Pictures: []Picture{{Name: "check bar", PNG: bar(), X: 10, Y: 12.5, Width: 50, Height: 4},
+			{Name: "at a cell", PNG: bar(), Cell: "A9", Width: 33.3, Height: 2}}}
+	return Workbook{Title: "Proposal & costs", Created: "2026-03-31", Sheets: []Sheet{form, table, outlines},
+		Names: []Name{{"Markup", "Summary!$B$7"}}}
 }
 
 func bar() []byte {
@@ -112,7 +122,9 @@ func TestWorkbook_Whole(t *testing.T) {
 	if visible {
 		t.Error("the list sheet is visible")
 	}
-	for cell, want := range map[string]string{"A5": "Stones", "B5": "3", "D5": "37.05", "E5": "=1+1 stays text, whatever it looks like; a long remark wraps over several lines of the cell", "D8": "54.05"} {
+	for cell, want := range map[string]string{"A5": "Stones", "B5": "3", "D5": "37.05",
+		"E5": "=1+1 stays text, whatever it looks like; a long remark wraps over several lines of the cell",
+		"D8": "54.05"} {
 		got, err := f.GetCellValue("Cost build-up", cell)
 		must(t, err)
 		if got != want {
@@ -143,7 +155,8 @@ func TestWorkbook_Whole(t *testing.T) {
 	for _, n := range f.GetDefinedName() {
 		names[n.Name+" "+n.Scope] = n.RefersTo
 	}
-	if names["Markup Workbook"] != "Summary!$B$7" || names["_xlnm.Print_Titles Cost build-up"] != "'Cost build-up'!$4:$4" {
+	if names["Markup Workbook"] != "Summary!$B$7" ||
+		names["_xlnm.Print_Titles Cost build-up"] != "'Cost build-up'!$4:$4" {
 		t.Errorf("names %v", names)
 	}
 	merged, err := f.GetMergeCells("Cost build-up")
@@ -162,12 +175,15 @@ func TestWorkbook_Whole(t *testing.T) {
 		return string(text)
 	}
 	drawing := part("xl/drawings/drawing1.xml")
-	for _, want := range []string{"absoluteAnchor", `x="360000" y="450000"`, `cx="1800000" cy="144000"`, `cx="1198800" cy="72000"`, "oneCellAnchor"} {
+	for _, want := range []string{"absoluteAnchor", `x="360000" y="450000"`, `cx="1800000" cy="144000"`,
+		`cx="1198800" cy="72000"`, "oneCellAnchor"} {
 		if !strings.Contains(drawing, want) {
 			t.Errorf("drawing lacks %s:\n%s", want, drawing)
 		}
 	}
-	for name, want := range map[string]string{"xl/worksheets/sheet1.xml": "<sheetProtection", "xl/worksheets/sheet2.xml": `fitToWidth="1"`, "xl/worksheets/sheet3.xml": `scale="100"`, "xl/workbook.xml": `fullCalcOnLoad="true"`, "docProps/core.xml": "2026-03-31T00:00:00Z"} {
+	for name, want := range map[string]string{"xl/worksheets/sheet1.xml": "<sheetProtection",
+		"xl/worksheets/sheet2.xml": `fitToWidth="1"`, "xl/worksheets/sheet3.xml": `scale="100"`,
+		"xl/workbook.xml": `fullCalcOnLoad="true"`, "docProps/core.xml": "2026-03-31T00:00:00Z"} {
 		if !strings.Contains(part(name), want) {
 			t.Errorf("%s lacks %s", name, want)
 		}
@@ -226,7 +242,8 @@ func TestWorkbook_Recalculated(t *testing.T) {
 func readConverted(t *testing.T, body []byte, table string) {
 	t.Helper()
 	got, faults := readAll(t, "table.xlsx", body, Options{})
-	want, _ := readAll(t, "table.csv", []byte(strings.ReplaceAll(table, "007", "7")), Options{}) // its number has no leading zeros
+	// its number has no leading zeros
+	want, _ := readAll(t, "table.csv", []byte(strings.ReplaceAll(table, "007", "7")), Options{})
 	if d := cmp.Diff(want, got); d != "" || len(faults) > 0 {
 		t.Errorf("%s %v", d, codes(faults))
 	}
@@ -234,7 +251,8 @@ func readConverted(t *testing.T, body []byte, table string) {
 
 func streamSheet() Sheet {
 	s := Sheet{Name: "Stock", FreezeCol: 1, Landscape: true}
-	for _, h := range []string{"Lot", "Owner", "Species", "Variety", "Treatment", "Shape", "Pieces", "Weight (ct)", "Length (mm)", "Width (mm)", "Depth (mm)", "Color", "Place", "Cost (EUR)", "Date"} {
+	for _, h := range []string{"Lot", "Owner", "Species", "Variety", "Treatment", "Shape", "Pieces", "Weight (ct)",
+		"Length (mm)", "Width (mm)", "Depth (mm)", "Color", "Place", "Cost (EUR)", "Date"} {
 		s.Columns = append(s.Columns, Col{Header: h, Width: 12})
 	}
 	return s
@@ -250,8 +268,10 @@ func stockRows(n int) func() ([]Cell, bool) {
 		}
 		row[0], row[1], row[2], row[3] = Text("P12-"+strconv.Itoa(i)), Text("own"), Text("beryl"), Text("aquamarine")
 		row[4], row[5], row[6], row[7] = Text("heat"), Text("oval"), Int(int64(i%40+1)), Carats(num.Carat(i*37))
-		row[8], row[9], row[10] = Millimetres(num.Millimetre(700+i%300)), Millimetres(num.Millimetre(500+i%200)), Millimetres(num.Millimetre(300+i%200))
-		row[11], row[12], row[13], row[14] = Text("light blue"), Text("safe"), Money(num.FromMinor(int64(i)*991, "EUR")), Date("2026-03-31")
+		row[8], row[9], row[10] = Millimetres(num.Millimetre(700+i%300)), Millimetres(num.Millimetre(500+i%200)),
+			Millimetres(num.Millimetre(300+i%200))
+		row[11], row[12], row[13], row[14] = Text("light blue"), Text("safe"),
+			Money(num.FromMinor(int64(i)*991, "EUR")), Date("2026-03-31")
 		return row, true
 	}
 }
@@ -272,7 +292,8 @@ func plain(w io.Writer, n int) error {
 		return err
 	}
 	for i := 1; i <= n; i++ {
-		row := []any{"P12-" + strconv.Itoa(i), "own", "beryl", "aquamarine", "heat", "oval", i%40 + 1, float64(i*37) / 1000, float64(700+i%300) / 100, float64(500+i%200) / 100,
+		row := []any{"P12-" + strconv.Itoa(i), "own", "beryl", "aquamarine", "heat", "oval", i%40 + 1, float64(i*37) /
+			1000, float64(700+i%300) / 100, float64(500+i%200) / 100,
 			float64(300+i%200) / 100, "light blue", "safe", float64(i*991) / 100, 46112}
 		cell, _ := excelize.CoordinatesToCellName(1, i+1)
 		if err := sw.SetRow(cell, row); err != nil {
@@ -293,7 +314,8 @@ func TestStream(t *testing.T) {
 	defer f.Close()
 	rows, err := f.GetRows("Stock")
 	must(t, err)
-	want := []string{"P12-3", "own", "beryl", "aquamarine", "heat", "oval", "4", "0.111", "7.03", "5.03", "3.03", "light blue", "safe", "29.73", "46112"}
+	want := []string{"P12-3", "own", "beryl", "aquamarine", "heat", "oval", "4", "0.111", "7.03", "5.03", "3.03",
+		"light blue", "safe", "29.73", "46112"}
 	if d := cmp.Diff(want, rows[3]); d != "" || len(rows) != 4 {
 		t.Errorf("%s (%d rows)", d, len(rows))
 	}
@@ -317,7 +339,8 @@ func TestStream_Allocations(t *testing.T) {
 	const n = 20000
 	ours, oursBytes := count(func(w io.Writer) error { return Stream(w, Workbook{}, streamSheet(), stockRows(n)) })
 	theirs, theirBytes := count(func(w io.Writer) error { return plain(w, n) })
-	t.Logf("%d rows: %.1f allocations a row, the library alone %.1f; %d and %d KiB", n, float64(ours)/n, float64(theirs)/n, oursBytes>>10, theirBytes>>10)
+	t.Logf("%d rows: %.1f allocations a row, the library alone %.1f; %d and %d KiB", n, float64(ours)/n,
+		float64(theirs)/n, oursBytes>>10, theirBytes>>10)
 	if float64(ours) > 1.4*float64(theirs) || float64(oursBytes) > 1.4*float64(theirBytes) {
 		t.Error("more than 1.4 times what the library alone allocates")
 	}
@@ -344,7 +367,8 @@ func TestWriteCSV(t *testing.T) {
 	must(t, WriteCSV(&out, []string{"Lot", "Note", "Weight (ct)", "Cost (EUR)", "Date"}, Rows([][]Cell{
 		{Text("A-1"), Text("=HYPERLINK(\"x\")"), Carats(1250), eur("1234567.5"), Date("2026-03-31")},
 		{Text("-1"), Text("a, \"b\"\nc"), Number(num.MustDec("-0.5"), 2), Empty(), Text("@x")},
-		{Text("+1"), Text("\tx"), Float(1.005, 2), UnitPrice(num.UnitPrice{Money: num.Micros(1_234_500, "EUR")}), Text(" pad")},
+		{Text("+1"), Text("\tx"), Float(1.005, 2), UnitPrice(num.UnitPrice{Money: num.Micros(1_234_500, "EUR")}),
+			Text(" pad")},
 	})))
 	want := "Lot,Note,Weight (ct),Cost (EUR),Date\r\n" +
 		"A-1,\"'=HYPERLINK(\"\"x\"\")\",1.250,1234567.50,2026-03-31\r\n" +
@@ -360,9 +384,12 @@ func TestCell_String(t *testing.T) {
 		cell Cell
 		want string
 	}{
-		{eur("1234567.5"), "1,234,567.50"}, {Int(-1234), "-1,234"}, {Carats(999), "0.999"}, {Millimetres(0), ""}, {Millimetres(705), "7.05"},
-		{Date("2026-03-31"), "2026-03-31"}, {Date("soon"), "soon"}, {Float(math.NaN(), 2), ""}, {Money(num.FromMinor(5, "JPY")), "5"},
-		{UnitPrice(num.UnitPrice{Money: num.Micros(12_000_000, "EUR")}), "12.00"}, {Percent(num.Percent{Dec: num.MustDec("12.5")}, 1), "12.5"},
+		{eur("1234567.5"), "1,234,567.50"}, {Int(-1234), "-1,234"}, {Carats(999), "0.999"}, {Millimetres(0), ""},
+		{Millimetres(705), "7.05"},
+		{Date("2026-03-31"), "2026-03-31"}, {Date("soon"), "soon"}, {Float(math.NaN(), 2), ""},
+		{Money(num.FromMinor(5, "JPY")), "5"},
+		{UnitPrice(num.UnitPrice{Money: num.Micros(12_000_000, "EUR")}), "12.00"},
+		{Percent(num.Percent{Dec: num.MustDec("12.5")}, 1), "12.5"},
 	} {
 		if got := c.cell.String(); got != c.want {
 			t.Errorf("%+v = %q, want %q", c.cell, got, c.want)
@@ -393,12 +420,14 @@ func TestRowHeight(t *testing.T) {
 }
 
 func TestSheetName(t *testing.T) {
-	for in, want := range map[string]string{"a/b:c": "a-b-c", "'x'": "x", "": "Sheet", strings.Repeat("é", 40): strings.Repeat("é", 31)} {
+	for in, want := range map[string]string{"a/b:c": "a-b-c", "'x'": "x", "": "Sheet",
+		strings.Repeat("é", 40): strings.Repeat("é", 31)} {
 		if got := SheetName(in); got != want {
 			t.Errorf("SheetName(%q) = %q, want %q", in, got, want)
 		}
 	}
-	for in, want := range map[string]string{"Pieces": "Pieces!A1", "Cost build-up": "'Cost build-up'!A1", "A1": "'A1'!A1", "O'Neil": "'O''Neil'!A1", "2026": "'2026'!A1"} {
+	for in, want := range map[string]string{"Pieces": "Pieces!A1", "Cost build-up": "'Cost build-up'!A1",
+		"A1": "'A1'!A1", "O'Neil": "'O''Neil'!A1", "2026": "'2026'!A1"} {
 		if got := On(in, "A1"); got != want {
 			t.Errorf("On(%q) = %q, want %q", in, got, want)
 		}

@@ -72,14 +72,18 @@ func (w *workbookParts) checkPackage() *fault.Fault {
 		}
 	}
 	switch {
-	case w.file("xl/workbook.xml") != nil || w.file("[Content_Types].xml") != nil && w.file("_rels/.rels") != nil && w.file("xl/workbook.bin") == nil:
+	case w.file("xl/workbook.xml") != nil || w.file("[Content_Types].xml") != nil && w.file("_rels/.rels") != nil &&
+		w.file("xl/workbook.bin") == nil:
 		return nil
 	case w.file("xl/workbook.bin") != nil:
-		return fault.New(fault.Invalid, "file-kind", "this is a binary workbook (.xlsb)", "save it as .xlsx or as CSV UTF-8")
+		return fault.New(fault.Invalid, "file-kind", "this is a binary workbook (.xlsb)",
+			"save it as .xlsx or as CSV UTF-8")
 	case w.file("mimetype") != nil || w.file("content.xml") != nil:
-		return fault.New(fault.Invalid, "file-kind", "this is an OpenDocument file (.ods), not .xlsx", "save it as .xlsx or as CSV UTF-8")
+		return fault.New(fault.Invalid, "file-kind", "this is an OpenDocument file (.ods), not .xlsx",
+			"save it as .xlsx or as CSV UTF-8")
 	}
-	return fault.New(fault.Invalid, "file-kind", "this is a zip archive, but no workbook", "unpack it and choose the .xlsx or CSV file inside")
+	return fault.New(fault.Invalid, "file-kind", "this is a zip archive, but no workbook",
+		"unpack it and choose the .xlsx or CSV file inside")
 }
 
 func (w *workbookParts) file(name string) *zip.File {
@@ -189,20 +193,21 @@ func (w *workbookParts) loadSheets() error {
 	}
 	folder := path.Dir(main)
 	target := map[string]string{}
-	err := w.each(path.Join(folder, "_rels", path.Base(main)+".rels"), maxPartBytes, func(_ *part, e xml.StartElement) error {
-		if e.Name.Local == "Relationship" {
-			t := attr(e, "Target")
-			if strings.HasPrefix(t, "/") {
-				t = strings.TrimPrefix(t, "/")
-			} else {
-				t = path.Join(folder, t)
+	err := w.each(path.Join(folder, "_rels", path.Base(main)+".rels"), maxPartBytes,
+		func(_ *part, e xml.StartElement) error {
+			if e.Name.Local == "Relationship" {
+				t := attr(e, "Target")
+				if strings.HasPrefix(t, "/") {
+					t = strings.TrimPrefix(t, "/")
+				} else {
+					t = path.Join(folder, t)
+				}
+				kind := attr(e, "Type")
+				target[attr(e, "Id")] = t
+				target[kind[strings.LastIndexByte(kind, '/')+1:]] = t
 			}
-			kind := attr(e, "Type")
-			target[attr(e, "Id")] = t
-			target[kind[strings.LastIndexByte(kind, '/')+1:]] = t
-		}
-		return nil
-	})
+			return nil
+		})
 	if err != nil {
 		return err
 	}
@@ -213,7 +218,8 @@ func (w *workbookParts) loadSheets() error {
 			v := attr(e, "date1904")
 			w.date1904 = v == "1" || v == "true"
 		case "sheet":
-			s := sheetPart{name: attr(e, "name"), hidden: attr(e, "state") == "hidden" || attr(e, "state") == "veryHidden"}
+			s := sheetPart{name: attr(e, "name"), hidden: attr(e, "state") == "hidden" ||
+				attr(e, "state") == "veryHidden"}
 			for _, a := range e.Attr {
 				if a.Name.Local == "id" {
 					s.part = target[a.Value]

@@ -94,7 +94,8 @@ func TestRead_XLSX(t *testing.T) {
 		{"rich text", func(f *excelize.File) {
 			set(f, "A2", "A-1")
 			set(f, "B2", 1)
-			must(t, f.SetCellRichText("Sheet1", "C2", []excelize.RichTextRun{{Text: "blue "}, {Text: "green", Font: &excelize.Font{Bold: true}}}))
+			must(t, f.SetCellRichText("Sheet1", "C2", []excelize.RichTextRun{{Text: "blue "},
+				{Text: "green", Font: &excelize.Font{Bold: true}}}))
 		}, []string{"2|A-1|1|blue green|"}, nil},
 		{"value beside the table", func(f *excelize.File) {
 			set(f, "A2", "A-1")
@@ -131,10 +132,14 @@ func TestRead_XLSX_OtherWriters(t *testing.T) {
 	var b bytes.Buffer
 	z := zip.NewWriter(&b)
 	for _, p := range [][2]string{
-		{"xl/workbook.xml", `<x:workbook xmlns:x="m" xmlns:r="r"><x:sheets><x:sheet name="S" sheetId="1" r:id="r1"/></x:sheets></x:workbook>`},
-		{"xl/_rels/workbook.xml.rels", `<Relationships><Relationship Id="r1" Type="x/worksheet" Target="/xl/worksheets/one.xml"/><Relationship Id="r2" Type="x/sharedStrings" Target="strings.xml"/></Relationships>`},
-		{"xl/strings.xml", `<sst><si><t>lot</t></si><si><r><t>wei</t></r><r><t>ght</t></r><rPh><t>no</t></rPh></si><si><t xml:space="preserve"> a_x000D_b_x005F_x </t></si></sst>`},
-		{"xl/worksheets/one.xml", `<x:worksheet xmlns:x="m"><x:sheetData><x:row><x:c t="s"><x:v>0</x:v></x:c><x:c t="s"><x:v>1</x:v></x:c><x:c t="inlineStr"><x:is><x:t>co</x:t><x:rPh><x:t>no</x:t></x:rPh></x:is></x:c><x:c r="C1" t="str"><x:v>color</x:v></x:c><x:c t="inlineStr"><x:is><x:t>date</x:t></x:is></x:c></x:row>
+		{"xl/workbook.xml",
+			`<x:workbook xmlns:x="m" xmlns:r="r"><x:sheets><x:sheet name="S" sheetId="1" r:id="r1"/></x:sheets></x:workbook>`},
+		{"xl/_rels/workbook.xml.rels",
+			`<Relationships><Relationship Id="r1" Type="x/worksheet" Target="/xl/worksheets/one.xml"/><Relationship Id="r2" Type="x/sharedStrings" Target="strings.xml"/></Relationships>`},
+		{"xl/strings.xml",
+			`<sst><si><t>lot</t></si><si><r><t>wei</t></r><r><t>ght</t></r><rPh><t>no</t></rPh></si><si><t xml:space="preserve"> a_x000D_b_x005F_x </t></si></sst>`},
+		{"xl/worksheets/one.xml",
+			`<x:worksheet xmlns:x="m"><x:sheetData><x:row><x:c t="s"><x:v>0</x:v></x:c><x:c t="s"><x:v>1</x:v></x:c><x:c t="inlineStr"><x:is><x:t>co</x:t><x:rPh><x:t>no</x:t></x:rPh></x:is></x:c><x:c r="C1" t="str"><x:v>color</x:v></x:c><x:c t="inlineStr"><x:is><x:t>date</x:t></x:is></x:c></x:row>
 			<x:row r="4"><x:c r="A4" t="s"><x:v>2</x:v></x:c><x:c r="B4" t="e"><x:v>#N/A</x:v></x:c><x:c r="C4" t="b"><x:v>1</x:v></x:c><x:c r="D4" t="d"><x:v>2026-03-31T00:00:00</x:v></x:c></x:row></x:sheetData></x:worksheet>`},
 	} {
 		w, err := z.Create(p[0])
@@ -160,8 +165,10 @@ func TestSerialDate(t *testing.T) {
 		d1904  bool
 		want   string
 	}{
-		{"1", false, "1900-01-01"}, {"59", false, "1900-02-28"}, {"60", false, ""}, {"61", false, "1900-03-01"}, {"0", false, ""},
-		{"25569", false, "1970-01-01"}, {"46112.75", false, "2026-03-31"}, {"0", true, "1904-01-01"}, {"44650", true, "2026-03-31"},
+		{"1", false, "1900-01-01"}, {"59", false, "1900-02-28"}, {"60", false, ""}, {"61", false, "1900-03-01"},
+		{"0", false, ""},
+		{"25569", false, "1970-01-01"}, {"46112.75", false, "2026-03-31"}, {"0", true, "1904-01-01"}, {"44650", true,
+			"2026-03-31"},
 		{"2958465", false, "9999-12-31"}, {"2958466", false, ""}, {"-1", false, ""}, {"x", false, ""},
 	} {
 		if got, ok := serialDate(c.serial, c.d1904); got != c.want || ok != (c.want != "") {
@@ -172,8 +179,10 @@ func TestSerialDate(t *testing.T) {
 
 func TestFormatKind(t *testing.T) {
 	for code, want := range map[string]cellKind{
-		"0.00": cellNumber, "#,##0.00 \"days\"": cellNumber, "yyyy-mm-dd": cellDate, "[$-409]d/m/yy;@": cellDate, "0.0%": cellPercent,
-		"[h]:mm": cellDate, "\\d0": cellNumber, "[Red]0.00": cellNumber, "_-* #,##0.00_-": cellNumber, "General": cellNumber, "0.00E+00": cellNumber,
+		"0.00": cellNumber, "#,##0.00 \"days\"": cellNumber, "yyyy-mm-dd": cellDate, "[$-409]d/m/yy;@": cellDate,
+		"0.0%":   cellPercent,
+		"[h]:mm": cellDate, "\\d0": cellNumber, "[Red]0.00": cellNumber, "_-* #,##0.00_-": cellNumber,
+		"General": cellNumber, "0.00E+00": cellNumber,
 	} {
 		if got := codeKind(code); got != want {
 			t.Errorf("%s: %d, want %d", code, got, want)

@@ -36,7 +36,8 @@ func (w *workbookParts) openSheet(name string) (source, *fault.Fault) {
 			return &xlsxSource{book: w, part: p}, nil
 		}
 	}
-	return nil, fault.New(fault.Invalid, "sheet-missing", "the workbook has no sheet "+strconv.Quote(name), "name one of its sheets")
+	return nil, fault.New(fault.Invalid, "sheet-missing", "the workbook has no sheet "+strconv.Quote(name),
+		"name one of its sheets")
 }
 
 func (s *xlsxSource) close() { _ = s.part.file.Close() }

@@ -45,10 +45,12 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 		if mend == "" {
 			mend = fmt.Sprintf("write one of %v", ChargeKinds)
 		}
-		return out, fault.New(fault.Usage, "charge-kind", fmt.Sprintf("%q is no kind of charge", r.Kind), mend).AtField("kind")
+		return out, fault.New(fault.Usage, "charge-kind", fmt.Sprintf("%q is no kind of charge", r.Kind), mend).
+			AtField("kind")
 	}
 	if r.Amount.Sign() <= 0 {
-		return out, fault.New(fault.Invalid, "charge-amount", "a charge is more than 0", "give the amount without recoverable tax").AtField("amount")
+		return out, fault.New(fault.Invalid, "charge-amount", "a charge is more than 0",
+			"give the amount without recoverable tax").AtField("amount")
 	}
 	if r.Key == "" {
 		r.Key = chargeKeys[r.Kind]
@@ -133,7 +135,8 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) 
 			return out, nil
 		}
 	}
-	return nil, fault.New(fault.Refused, "charge-nothing", "nothing of "+c.Parcel+c.Lot+" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(c.Parcel)
+	return nil, fault.New(fault.Refused, "charge-nothing", "nothing of "+c.Parcel+c.Lot+
+		" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(c.Parcel)
 }
 
 // gone tells whether pieces at p were sold or lost, so that their part of a
@@ -181,7 +184,9 @@ func inBook(currency num.Currency, m num.Money, rate num.Rate) (num.Money, *book
 		return m.Round(num.HalfUp), nil, nil
 	}
 	if rate == (num.Rate{}) {
-		return num.Money{}, nil, fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("an amount in %s needs a rate to %s", m.Currency(), currency), "give the rate, or import the day's rates").AtField("rate").Do("rates", "import")
+		return num.Money{}, nil, fault.New(fault.Invalid, "rate-missing",
+			fmt.Sprintf("an amount in %s needs a rate to %s", m.Currency(), currency), "give the rate, or import the "+
+				"day's rates").AtField("rate").Do("rates", "import")
 	}
 	return m.Convert(rate, currency, num.HalfUp), &book.ForeignPrice{Amount: m, Rate: rate}, nil
 }

@@ -16,7 +16,8 @@ import (
 
 // CutterRecord reads from the ledger what a cutter was given and what came back
 // of it, over all orders. Entries that were reversed do not count.
-func CutterRecord(ctx context.Context, tx store.ReadTx, orders []book.Order, cutter string) ([]cutting.CutterRecord, error) {
+func CutterRecord(ctx context.Context, tx store.ReadTx, orders []book.Order, cutter string) ([]cutting.CutterRecord,
+	error) {
 	var out []cutting.CutterRecord
 	at := book.PlaceOf(book.AtCutter, cutter)
 	seen := map[string]bool{}
@@ -70,7 +71,8 @@ func recordOf(e ledger.Entry, lot string, at book.Place) cutting.CutterRecord {
 }
 
 // skillsOf returns what is believed of the cutters of orders, in their order.
-func skillsOf(ctx context.Context, tx store.ReadTx, c desk.Config, all []book.Order, of ...book.Order) ([]answer.CutterSkill, error) {
+func skillsOf(ctx context.Context, tx store.ReadTx, c desk.Config, all []book.Order,
+	of ...book.Order) ([]answer.CutterSkill, error) {
 	out := []answer.CutterSkill{}
 	seen := map[string]bool{}
 	for _, o := range of {

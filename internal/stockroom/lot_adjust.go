@@ -34,16 +34,21 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 	switch r.To {
 	case book.LossBreakage, book.LossCount, book.LossWeighing, book.LossCutting:
 	default:
-		return out, fault.New(fault.Usage, "adjust-to", fmt.Sprintf("an adjustment goes to loss/breakage, loss/count, loss/weighing or loss/cutting, not to %q", r.To), "name one of these").AtField("to")
+		return out, fault.New(fault.Usage, "adjust-to",
+			fmt.Sprintf("an adjustment goes to loss/breakage, loss/count, loss/weighing or loss/cutting, not to %q",
+				r.To), "name one of these").AtField("to")
 	}
 	if r.Pieces == 0 && r.Carats == 0 {
-		return out, fault.New(fault.Usage, "adjust-nothing", "nothing changes", "say how many pieces or carats change").AtField("pieces")
+		return out, fault.New(fault.Usage, "adjust-nothing", "nothing changes", "say how many pieces or carats change").
+			AtField("pieces")
 	}
 	if r.To == book.LossWeighing && r.Pieces != 0 {
-		return out, fault.New(fault.Usage, "adjust-weighing", "a scale difference changes no pieces", "pieces go to loss/count or loss/breakage").AtField("pieces")
+		return out, fault.New(fault.Usage, "adjust-weighing", "a scale difference changes no pieces",
+			"pieces go to loss/count or loss/breakage").AtField("pieces")
 	}
 	if r.Reason == "" {
-		return out, fault.New(fault.Usage, "reason-missing", "an adjustment needs a reason", "say why").AtField("reason")
+		return out, fault.New(fault.Usage, "reason-missing", "an adjustment needs a reason", "say why").
+			AtField("reason")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		lot, err := desk.LotNamed(ctx, tx, r.Lot)
@@ -60,7 +65,9 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 		case here.Pieces+r.Pieces == 0 && r.Pieces < 0:
 			cost = here.Cost
 			if here.Carats+r.Carats != 0 {
-				return fault.New(fault.Refused, "adjust-weight", fmt.Sprintf("the last piece leaves, so all %s ct leave, but the change is %s ct", here.Carats, r.Carats), "give the carats as -"+here.Carats.String()).AtField("carats")
+				return fault.New(fault.Refused, "adjust-weight",
+					fmt.Sprintf("the last piece leaves, so all %s ct leave, but the change is %s ct", here.Carats,
+						r.Carats), "give the carats as -"+here.Carats.String()).AtField("carats")
 			}
 		case r.Abnormal && r.Pieces < 0:
 			var f *fault.Fault

@@ -44,7 +44,8 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 				return err
 			}
 			if seen[lot.Code] {
-				l.Add(fault.New(fault.Usage, "merge-twice", lot.Code+" is named twice", "name each lot once").AtRef(lot.Code))
+				l.Add(fault.New(fault.Usage, "merge-twice", lot.Code+" is named twice", "name each lot once").
+					AtRef(lot.Code))
 			}
 			seen[lot.Code] = true
 			if i == 0 {
@@ -65,7 +66,8 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 			}
 			b := desk.BalanceAt(balances, lot.Code, r.Place)
 			if b.Pieces == 0 {
-				l.Add(fault.New(fault.Refused, "merge-empty", lot.Code+" has nothing at "+string(r.Place), "see where it is").AtRef(lot.Code).Do("lot", "show", lot.Code))
+				l.Add(fault.New(fault.Refused, "merge-empty", lot.Code+" has nothing at "+string(r.Place),
+					"see where it is").AtRef(lot.Code).Do("lot", "show", lot.Code))
 				continue
 			}
 			p := ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -b.Pieces, Carats: -b.Carats, Cost: b.Cost.Neg()}
@@ -75,7 +77,8 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 		if l.Blocks() {
 			return l
 		}
-		e.Postings = append(e.Postings, ledger.Posting{Lot: merged.Code, Place: r.Place, Pieces: -sum.Pieces, Carats: -sum.Carats, Cost: sum.Cost.Neg()})
+		e.Postings = append(e.Postings, ledger.Posting{Lot: merged.Code, Place: r.Place, Pieces: -sum.Pieces,
+			Carats: -sum.Carats, Cost: sum.Cost.Neg()})
 		e.Records = []book.Record{merged}
 		if err := tx.Post(ctx, &e); err != nil {
 			return err
@@ -97,7 +100,8 @@ func mergeFault(first, lot book.Lot) *fault.Fault {
 		{"fence", first.Fenced, lot.Fenced},
 	} {
 		if d.a != d.b {
-			return fault.New(fault.Refused, "merge-differs", fmt.Sprintf("%s differs in %s: %q against %q", lot.Code, d.what, d.b, d.a), "merge only lots that claim the same").AtRef(lot.Code)
+			return fault.New(fault.Refused, "merge-differs", fmt.Sprintf("%s differs in %s: %q against %q", lot.Code,
+				d.what, d.b, d.a), "merge only lots that claim the same").AtRef(lot.Code)
 		}
 	}
 	return nil

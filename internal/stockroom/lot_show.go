@@ -17,12 +17,13 @@ func (room *Room) LotShow(ctx context.Context, code string) (answer.LotShow, err
 			return err
 		}
 		out.Children = []string{}
-		err = store.Each(ctx, tx, store.RowFilter{Prefix: out.Code + ".", Limit: desk.PageLots}, func(l book.Lot) error {
-			if l.Parent == out.Code {
-				out.Children = append(out.Children, l.Code)
-			}
-			return nil
-		})
+		err = store.Each(ctx, tx, store.RowFilter{Prefix: out.Code + ".", Limit: desk.PageLots},
+			func(l book.Lot) error {
+				if l.Parent == out.Code {
+					out.Children = append(out.Children, l.Code)
+				}
+				return nil
+			})
 		if err != nil {
 			return err
 		}

@@ -39,7 +39,8 @@ type LotSort struct {
 func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) {
 	var out answer.Moved
 	if len(r.Parts) == 0 {
-		return out, fault.New(fault.Usage, "sort-nothing", "no parts were given", "give each part, with its pieces and carats").AtField("part")
+		return out, fault.New(fault.Usage, "sort-nothing", "no parts were given",
+			"give each part, with its pieces and carats").AtField("part")
 	}
 	if r.Place == "" {
 		r.Place = book.Safe
@@ -68,7 +69,8 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 }
 
 // divide fills e with the postings and new lots of a sort.
-func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, r LotSort, tolerance num.Carat) (answer.Moved, error) {
+func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, r LotSort,
+	tolerance num.Carat) (answer.Moved, error) {
 	balances, err := desk.PieceBalances(ctx, tx, parent.Code)
 	if err != nil {
 		return answer.Moved{}, err
@@ -122,7 +124,9 @@ func shareWeight(key book.ShareKey, p SortPart) (num.Dec, *fault.Fault) {
 		}
 		return nrv.Dec(), nil
 	}
-	return num.Dec{}, fault.New(fault.Usage, "share-key", fmt.Sprintf("a sort shares cost by value, nrv, carats or pieces, not by %q", key), "write value, nrv, carats or pieces").AtField("by")
+	return num.Dec{}, fault.New(fault.Usage, "share-key",
+		fmt.Sprintf("a sort shares cost by value, nrv, carats or pieces, not by %q", key), "write value, nrv, carats "+
+			"or pieces").AtField("by")
 }
 
 // child is a new lot made from parent: what the part does not say is taken

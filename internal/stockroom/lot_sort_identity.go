@@ -45,7 +45,8 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSort) (answer.Move
 			return l
 		}
 		if len(groups) == 0 {
-			return fault.New(fault.Refused, "sort-identity-none", "no tested stone of "+lot.Code+" is anything else than claimed", "see what its tests say").AtRef(lot.Code).Do("identify", "", lot.Code)
+			return fault.New(fault.Refused, "sort-identity-none", "no tested stone of "+lot.Code+
+				" is anything else than claimed", "see what its tests say").AtRef(lot.Code).Do("identify", "", lot.Code)
 		}
 		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
 		if err != nil {
@@ -143,7 +144,8 @@ func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*otherwise, fault
 		case t.Verdict.Kind == identify.Single && !claim[left[0].Name]:
 			g.material = left[0].Name
 			key = "1 " + g.material
-		case t.Verdict.Kind == identify.Single || !excludes[t.Stone] || slices.ContainsFunc(left, func(m *facts.Material) bool { return claim[m.Name] }):
+		case t.Verdict.Kind == identify.Single || !excludes[t.Stone] ||
+			slices.ContainsFunc(left, func(m *facts.Material) bool { return claim[m.Name] }):
 			continue
 		default:
 			g.group = tradeGroup(left)
@@ -166,7 +168,9 @@ func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*otherwise, fault
 			}
 		}
 		if t.Weighed == 0 {
-			l.Add(fault.New(fault.Refused, "sort-identity-weight", fmt.Sprintf("stone %s of %s is %s, but its weight is not known", t.Stone, lot.Code, cmp.Or(g.material, "not "+lot.Name())), "weigh it: a hydrostatic reading").AtRef(lot.Code))
+			l.Add(fault.New(fault.Refused, "sort-identity-weight",
+				fmt.Sprintf("stone %s of %s is %s, but its weight is not known", t.Stone, lot.Code,
+					cmp.Or(g.material, "not "+lot.Name())), "weigh it: a hydrostatic reading").AtRef(lot.Code))
 		}
 		have.tags = append(have.tags, t.Stone)
 		have.pieces++

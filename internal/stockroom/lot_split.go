@@ -45,7 +45,8 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 			return f
 		}
 		if r.Stone != "" && r.Pieces != 1 {
-			return fault.New(fault.Usage, "split-stone", "a tag names one stone, but "+fmt.Sprint(r.Pieces)+" pieces are split off", "split tagged stones one by one").AtField("stone")
+			return fault.New(fault.Usage, "split-stone", "a tag names one stone, but "+fmt.Sprint(r.Pieces)+
+				" pieces are split off", "split tagged stones one by one").AtField("stone")
 		}
 		next, err := tx.Next(ctx, book.LotSeries(parent.Code))
 		if err != nil {

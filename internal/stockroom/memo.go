@@ -80,7 +80,8 @@ func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoDone, er
 			e.Reason += "; accepted: " + r.Accept
 		}
 		for _, lot := range r.Lots {
-			postings, err := bring(ctx, tx, back{Moving: lot, accept: r.Accept}, book.PlaceOf(book.AtMemo, m.Party), config.WeighingTolerance)
+			postings, err := bring(ctx, tx, back{Moving: lot, accept: r.Accept}, book.PlaceOf(book.AtMemo, m.Party),
+				config.WeighingTolerance)
 			if err != nil {
 				return err
 			}
@@ -127,13 +128,15 @@ func memoNamed(ctx context.Context, tx store.ReadTx, number string) (book.Memo, 
 		return m, desk.NotFound(err, "memo", number)
 	}
 	if m.State == "closed" {
-		return m, fault.New(fault.Refused, "memo-closed", "memo "+m.Number+" is closed", "list the open ones").AtRef(m.Number).Do("memo", "list")
+		return m, fault.New(fault.Refused, "memo-closed", "memo "+m.Number+" is closed", "list the open ones").
+			AtRef(m.Number).Do("memo", "list")
 	}
 	return m, nil
 }
 
 // MemoSell sells what is out on a memo to the party that has it.
-func (room *Room) MemoSell(ctx context.Context, w desk.Write, number string, lots []Moving, price num.Money, rate num.Rate) (answer.Sold, error) {
+func (room *Room) MemoSell(ctx context.Context, w desk.Write, number string, lots []Moving, price num.Money,
+	rate num.Rate) (answer.Sold, error) {
 	var out answer.Sold
 	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
 		m, err := memoNamed(ctx, tx, number)

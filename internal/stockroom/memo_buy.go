@@ -23,13 +23,17 @@ func (room *Room) MemoBuy(ctx context.Context, w desk.Write, m Moving) (answer.M
 			return err
 		}
 		if lot.Owner.IsOwn() {
-			return fault.New(fault.Refused, "memo-own", lot.Code+" is your own already", "nothing to buy").AtRef(lot.Code)
+			return fault.New(fault.Refused, "memo-own", lot.Code+" is your own already", "nothing to buy").
+				AtRef(lot.Code)
 		}
 		if m.Pieces == 0 {
 			m.Pieces, m.Carats = here.Pieces, here.Carats
 		}
-		if m.Pieces > here.Pieces || m.Carats <= 0 || m.Carats > here.Carats || m.Pieces == here.Pieces && m.Carats != here.Carats {
-			return fault.New(fault.Refused, "take-too-much", fmt.Sprintf("%d pieces and %s ct are asked for, but the safe has %d pieces and %s ct of %s", m.Pieces, m.Carats, here.Pieces, here.Carats, lot.Code), "check the count and the weight").AtRef(lot.Code)
+		if m.Pieces > here.Pieces || m.Carats <= 0 || m.Carats > here.Carats || m.Pieces == here.Pieces &&
+			m.Carats != here.Carats {
+			return fault.New(fault.Refused, "take-too-much",
+				fmt.Sprintf("%d pieces and %s ct are asked for, but the safe has %d pieces and %s ct of %s", m.Pieces,
+					m.Carats, here.Pieces, here.Carats, lot.Code), "check the count and the weight").AtRef(lot.Code)
 		}
 		price := lot.Agreed
 		if price.Currency() == "" {

@@ -23,7 +23,8 @@ type Moving struct {
 
 // carry makes the postings of a movement from one place to another, at the
 // average cost.
-func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) ([]ledger.Posting, book.SuppliedLot, error) {
+func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) ([]ledger.Posting,
+	book.SuppliedLot, error) {
 	s, here, err := hereOf(ctx, tx, m.Lot, from)
 	if err != nil {
 		return nil, book.SuppliedLot{}, err
@@ -35,7 +36,8 @@ func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) 
 		m.Carats = here.Carats
 	}
 	if m.Carats == 0 {
-		return nil, book.SuppliedLot{}, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted", s.Code), "weigh what moves").AtRef(s.Code)
+		return nil, book.SuppliedLot{}, fault.New(fault.Usage, "move-weight",
+			fmt.Sprintf("a part of %s moves, so its weight is wanted", s.Code), "weigh what moves").AtRef(s.Code)
 	}
 	cost, f := ledger.Take(s.Places, from, m.Pieces, m.Carats)
 	if f != nil {
@@ -44,7 +46,8 @@ func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) 
 	if cost.Currency() == "" {
 		cost = num.Zero(tx.Meta().Currency)
 	}
-	return ledger.Move(s.Code, from, to, m.Pieces, m.Carats, cost), book.SuppliedLot{Lot: s.Code, Pieces: m.Pieces, Carats: m.Carats}, nil
+	return ledger.Move(s.Code, from, to, m.Pieces, m.Carats, cost), book.SuppliedLot{Lot: s.Code, Pieces: m.Pieces,
+		Carats: m.Carats}, nil
 }
 
 // hereOf reads a lot and what it has at a place, which must be something.
@@ -55,7 +58,8 @@ func hereOf(ctx context.Context, tx store.ReadTx, code string, at book.Place) (a
 	}
 	here := desk.BalanceAt(s.Places, s.Code, at)
 	if here.Pieces == 0 {
-		return s, here, fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at), "see where it is").AtRef(s.Code).Do("lot", "show", s.Code)
+		return s, here, fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at),
+			"see where it is").AtRef(s.Code).Do("lot", "show", s.Code)
 	}
 	return s, here, nil
 }
@@ -70,7 +74,8 @@ type back struct {
 // bring makes the postings of a return. What came back is held against what
 // was out: fewer pieces stay out, a weight outside the tolerance is refused
 // until it is accepted with a reason.
-func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolerance num.Carat) ([]ledger.Posting, error) {
+func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolerance num.Carat) ([]ledger.Posting,
+	error) {
 	s, out, err := hereOf(ctx, tx, b.Lot, from)
 	if err != nil {
 		return nil, err
@@ -80,10 +85,13 @@ func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolera
 		pieces = out.Pieces - b.broken
 	}
 	if pieces+b.broken > out.Pieces || pieces < 0 {
-		return nil, fault.New(fault.Refused, "return-pieces", fmt.Sprintf("%d pieces came back and %d broke, but %d of %s were at %s", pieces, b.broken, out.Pieces, s.Code, from), "count again; stones get switched").AtRef(s.Code)
+		return nil, fault.New(fault.Refused, "return-pieces",
+			fmt.Sprintf("%d pieces came back and %d broke, but %d of %s were at %s", pieces, b.broken, out.Pieces,
+				s.Code, from), "count again; stones get switched").AtRef(s.Code)
 	}
 	if b.Carats == 0 {
-		return nil, fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "weigh it").AtRef(s.Code)
+		return nil, fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "weigh it").
+			AtRef(s.Code)
 	}
 	var postings []ledger.Posting
 	zero := num.Zero(tx.Meta().Currency)
@@ -94,8 +102,10 @@ func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolera
 		if diff := out.Carats - b.Carats; diff > tolerance || -diff > tolerance {
 			if b.accept == "" {
 				return nil, fault.New(fault.Refused, "return-differs",
-					fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over the tolerance of %s ct", s.Code, b.Carats, out.Carats, diff, tolerance),
-					"measure and test the stones before accepting them; then say why they are accepted").AtRef(s.Code).AtField("accept")
+					fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over "+
+						"the tolerance of %s ct", s.Code, b.Carats, out.Carats, diff, tolerance),
+					"measure and test the stones before accepting them; then say why they are accepted").AtRef(
+					s.Code).AtField("accept")
 			}
 		}
 	}
@@ -103,7 +113,9 @@ func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolera
 	if !whole {
 		lost = 0
 		if b.Carats > out.Carats {
-			return nil, fault.New(fault.Refused, "return-heavier", fmt.Sprintf("a part of %s weighs %s ct, more than all that was out (%s ct)", s.Code, b.Carats, out.Carats), "weigh again").AtRef(s.Code)
+			return nil, fault.New(fault.Refused, "return-heavier",
+				fmt.Sprintf("a part of %s weighs %s ct, more than all that was out (%s ct)", s.Code, b.Carats,
+					out.Carats), "weigh again").AtRef(s.Code)
 		}
 	}
 	switch {

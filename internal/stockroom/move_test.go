@@ -27,7 +27,8 @@ func TestLotSort_PublishedJointCost(t *testing.T) {
 	} {
 		a := books.New(t)
 		books.Buy(t, a, "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,350,350.00,35000,total\n")
-		done, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Write: books.Who, Lot: "A", Key: key, Parts: parts})
+		done, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Write: books.Who, Lot: "A", Key: key,
+			Parts: parts})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -48,10 +49,14 @@ func TestLotSort_Refusals(t *testing.T) {
 		_, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Write: books.Who, Lot: "A", Parts: parts})
 		return err
 	}
-	books.Refused(t, sort(stockroom.SortPart{Pieces: 4, Carats: 8000}, stockroom.SortPart{Pieces: 5, Carats: 12000}), "sort-pieces")
-	books.Refused(t, sort(stockroom.SortPart{Pieces: 4, Carats: 8000}, stockroom.SortPart{Pieces: 6, Carats: 11900}), "sort-weight")
-	books.Refused(t, sort(stockroom.SortPart{Pieces: 4, Carats: 8000, Fixed: books.Money("101")}, stockroom.SortPart{Pieces: 6, Carats: 12000}), "sort-fixed")
-	if err := sort(stockroom.SortPart{Pieces: 4, Carats: 7990, Fixed: books.Money("70")}, stockroom.SortPart{Pieces: 6, Carats: 11980}); err != nil {
+	books.Refused(t, sort(stockroom.SortPart{Pieces: 4, Carats: 8000}, stockroom.SortPart{Pieces: 5, Carats: 12000}),
+		"sort-pieces")
+	books.Refused(t, sort(stockroom.SortPart{Pieces: 4, Carats: 8000}, stockroom.SortPart{Pieces: 6, Carats: 11900}),
+		"sort-weight")
+	books.Refused(t, sort(stockroom.SortPart{Pieces: 4, Carats: 8000, Fixed: books.Money("101")},
+		stockroom.SortPart{Pieces: 6, Carats: 12000}), "sort-fixed")
+	if err := sort(stockroom.SortPart{Pieces: 4, Carats: 7990, Fixed: books.Money("70")}, stockroom.SortPart{Pieces: 6,
+		Carats: 11980}); err != nil {
 		t.Fatal(err)
 	}
 	got := books.Stock(t, a)
@@ -65,26 +70,30 @@ func TestLotSplitMergeAdjust(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	if _, err := a.Stockroom.LotSplit(ctx, stockroom.LotSplit{Write: books.Who, Lot: "A", Pieces: 1, Carats: 4000, Stone: "S1"}); err != nil {
+	if _, err := a.Stockroom.LotSplit(ctx, stockroom.LotSplit{Write: books.Who, Lot: "A", Pieces: 1, Carats: 4000,
+		Stone: "S1"}); err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A.1"]; got.Cost.String() != "20.00" || got.Stone != "S1" {
 		t.Errorf("split off %+v", got)
 	}
-	_, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Write: books.Who, Lot: "A", Pieces: -1, Carats: -2000, To: book.LossBreakage})
+	_, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Write: books.Who, Lot: "A", Pieces: -1, Carats: -2000,
+		To: book.LossBreakage})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A"]; got.Pieces != 8 || got.Cost.String() != "80.00" {
 		t.Errorf("after a breakage the cost stays on what is left, but A is %+v", got)
 	}
-	if _, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Write: books.Who, Lot: "A", Pieces: -1, Carats: -1750, To: book.LossCount, Abnormal: true}); err != nil {
+	if _, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Write: books.Who, Lot: "A", Pieces: -1, Carats: -1750,
+		To: book.LossCount, Abnormal: true}); err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A"]; got.Cost.String() != "70.00" {
 		t.Errorf("an abnormal loss takes its cost, but A costs %s", got.Cost)
 	}
-	if _, err := a.Stockroom.LotMerge(ctx, stockroom.LotMerge{Write: books.Who, Lots: []string{"A", "A.1"}}); err != nil {
+	if _, err := a.Stockroom.LotMerge(ctx, stockroom.LotMerge{Write: books.Who,
+		Lots: []string{"A", "A.1"}}); err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A.2"]; got.Pieces != 8 || got.Cost.String() != "90.00" || got.Carats != 16250 {
@@ -97,19 +106,23 @@ func TestLotSplitMergeAdjust(t *testing.T) {
 // a variance.
 func TestChargeAdd_Late(t *testing.T) {
 	a := books.New(t)
-	books.Buy(t, a, "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,5,10.00,100,total\nB,beryl,oval,5,30.00,300,total\n")
+	books.Buy(t, a, "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,5,10.00,100,total\nB,beryl,"+
+		"oval,5,30.00,300,total\n")
 	ctx := t.Context()
-	if _, err := a.Stockroom.SaleAdd(ctx, stockroom.SaleAdd{Write: books.Who, Customer: "C", Lots: []stockroom.Moving{{Lot: "A"}}, Price: books.Money("150")}); err != nil {
+	if _, err := a.Stockroom.SaleAdd(ctx, stockroom.SaleAdd{Write: books.Who, Customer: "C",
+		Lots: []stockroom.Moving{{Lot: "A"}}, Price: books.Money("150")}); err != nil {
 		t.Fatal(err)
 	}
-	done, err := a.Stockroom.ChargeAdd(ctx, stockroom.ChargeAdd{Write: books.Who, Parcel: "P1", Kind: "freight", Amount: books.Money("40")})
+	done, err := a.Stockroom.ChargeAdd(ctx, stockroom.ChargeAdd{Write: books.Who, Parcel: "P1", Kind: "freight",
+		Amount: books.Money("40")})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if done.Charge.Variance.String() != "10.00" || books.Stock(t, a)["B"].Cost.String() != "330.00" {
 		t.Errorf("variance %s, B costs %s", done.Charge.Variance, books.Stock(t, a)["B"].Cost)
 	}
-	done, err = a.Stockroom.ChargeAdd(ctx, stockroom.ChargeAdd{Write: books.Who, Lot: "B", Kind: "laboratory", Amount: books.Money("25"), Tax: books.Money("5")})
+	done, err = a.Stockroom.ChargeAdd(ctx, stockroom.ChargeAdd{Write: books.Who, Lot: "B", Kind: "laboratory",
+		Amount: books.Money("25"), Tax: books.Money("5")})
 	if err != nil || books.Stock(t, a)["B"].Cost.String() != "355.00" || done.Charge.Tax.String() != "5.00" {
 		t.Errorf("laboratory: %+v, %v", done.Charge, err)
 	}
@@ -120,13 +133,16 @@ func TestMemo_OutBackSell(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	out, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Write: books.Who, Party: "C", Lots: []stockroom.Moving{{Lot: "A", Pieces: 5, Carats: 10000}}})
+	out, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Write: books.Who, Party: "C",
+		Lots: []stockroom.Moving{{Lot: "A", Pieces: 5, Carats: 10000}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Write: books.Who, Number: out.Memo.Number, Lots: []stockroom.Moving{{Lot: "A", Pieces: 5, Carats: 9000}}})
+	_, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Write: books.Who, Number: out.Memo.Number,
+		Lots: []stockroom.Moving{{Lot: "A", Pieces: 5, Carats: 9000}}})
 	books.Refused(t, err, "return-differs")
-	if _, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Write: books.Who, Number: out.Memo.Number, Lots: []stockroom.Moving{{Lot: "A", Pieces: 3, Carats: 6000}}}); err != nil {
+	if _, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Write: books.Who, Number: out.Memo.Number,
+		Lots: []stockroom.Moving{{Lot: "A", Pieces: 3, Carats: 6000}}}); err != nil {
 		t.Fatal(err)
 	}
 	sold, err := a.Stockroom.MemoSell(ctx, books.Who, out.Memo.Number, nil, books.Money("60"), num.Rate{})
@@ -155,17 +171,21 @@ func TestOrder_SendReceive(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number, Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
+	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number,
+		Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
 		t.Fatal(err)
 	}
-	_, err = a.Stockroom.OrderReceive(ctx, stockroom.OrderReceive{Write: books.Who, Number: o.Number, Lot: "A", Pieces: 10, Carats: 21000})
+	_, err = a.Stockroom.OrderReceive(ctx, stockroom.OrderReceive{Write: books.Who, Number: o.Number, Lot: "A",
+		Pieces: 10, Carats: 21000})
 	books.Refused(t, err, "receive-heavier")
-	done, err := a.Stockroom.OrderReceive(ctx, stockroom.OrderReceive{Write: books.Who, Number: o.Number, Lot: "A", Pieces: 9, Carats: 12500, Broken: 1, Shape: "oval", Last: true})
+	done, err := a.Stockroom.OrderReceive(ctx, stockroom.OrderReceive{Write: books.Who, Number: o.Number, Lot: "A",
+		Pieces: 9, Carats: 12500, Broken: 1, Shape: "oval", Last: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	cut := books.Stock(t, a)[done.Lots[0]]
-	if cut.Cost.String() != "100.00" || cut.Pieces != 9 || cut.Facets.Species.Basis != book.Stated || !cut.Length.IsZero() {
+	if cut.Cost.String() != "100.00" || cut.Pieces != 9 || cut.Facets.Species.Basis != book.Stated ||
+		!cut.Length.IsZero() {
 		t.Errorf("cut stones: %+v", cut)
 	}
 	history, err := a.Stockroom.LotHistory(ctx, "A")
@@ -192,7 +212,8 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	line := books.Text("d.csv", "design,piece,metal,fineness,metal_g,quantity,price_trade,labour_min\nR,ring,silver,925,3,5,90,20\n")
+	line := books.Text("d.csv", "design,piece,metal,fineness,metal_g,quantity,price_trade,labour_min\nR,ring,silver,"+
+		"925,3,5,90,20\n")
 	positions := books.Text("p.csv", "design,position,setting,shape,species,count\nR,center,prong,oval,topaz,1\n")
 	if _, err := a.Lines.LineImport(ctx, books.Who, "L", line, &positions); err != nil {
 		t.Fatal(err)
@@ -204,7 +225,8 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	if _, err := a.Stockroom.SetterOut(ctx, books.Who, "S", []stockroom.Moving{{Lot: "A"}}); err != nil {
 		t.Fatal(err)
 	}
-	done, err := a.Stockroom.SetterBack(ctx, stockroom.SetterBack{Write: books.Who, Setter: "S", Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: 2, Piece: "R-1", For: "L/R/center"})
+	done, err := a.Stockroom.SetterBack(ctx, stockroom.SetterBack{Write: books.Who, Setter: "S",
+		Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: 2, Piece: "R-1", For: "L/R/center"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -222,7 +244,8 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	for i := range after {
 		if after[i].Stones > 0 {
 			changed++
-			if after[i].Stones != 10 || after[i].Lost != 2 || after[i].Mean <= before[i].Mean || string(after[i].Kind) != "setting" {
+			if after[i].Stones != 10 || after[i].Lost != 2 || after[i].Mean <= before[i].Mean ||
+				string(after[i].Kind) != "setting" {
 				t.Errorf("learnt %+v from %+v", after[i], before[i])
 			}
 		}

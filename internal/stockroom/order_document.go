@@ -35,14 +35,15 @@ func (room *Room) OrderIssue(ctx context.Context, w desk.Write, number string) (
 		if err != nil {
 			return err
 		}
-		docs, _, err := desk.Issue(ctx, tx, s, config, head, "issued the cutter order "+o.Number, []desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Make: func(h answer.Head) desk.Model {
-			c := *m
-			c.Head = h
-			return &c
-		}}}, func(numbers []string) []book.Record {
-			o.Document = numbers[0]
-			return []book.Record{o}
-		})
+		docs, _, err := desk.Issue(ctx, tx, s, config, head, "issued the cutter order "+o.Number,
+			[]desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Make: func(h answer.Head) desk.Model {
+				c := *m
+				c.Head = h
+				return &c
+			}}}, func(numbers []string) []book.Record {
+				o.Document = numbers[0]
+				return []book.Record{o}
+			})
 		if err != nil {
 			return err
 		}
@@ -70,9 +71,12 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 	var risks []string
 	for i, l := range o.Lines {
 		w := answer.CutterWanted{
-			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species, " or "), Treatment: cmp.Or(l.Treatment, "any usual one, to be stated"),
-			Shape: l.Shape, Length: l.Length, Width: l.Width, Tolerance: l.Tolerance, DepthLow: l.DepthLow, DepthHigh: l.DepthHigh, Count: l.Count, Spare: l.Spare,
-			Match: l.Match, Color: l.Color, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish, Weight: l.Weight, WeightLow: l.WeightLow, WeightHigh: l.WeightHigh,
+			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species,
+				" or "), Treatment: cmp.Or(l.Treatment, "any usual one, to be stated"),
+			Shape: l.Shape, Length: l.Length, Width: l.Width, Tolerance: l.Tolerance, DepthLow: l.DepthLow,
+			DepthHigh: l.DepthHigh, Count: l.Count, Spare: l.Spare,
+			Match: l.Match, Color: l.Color, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish,
+			Weight: l.Weight, WeightLow: l.WeightLow, WeightHigh: l.WeightHigh,
 			MinYield: l.MinYield, Risk: l.Risk, Why: l.Why,
 		}
 		if w.Material == "" {
@@ -80,7 +84,8 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 		}
 		if shape, f := cutting.ParseShape(l.Shape); f == nil {
 			for _, p := range cutting.Outline(shape, l.Length.Float(), l.Width.Float()) {
-				w.Outline = append(w.Outline, answer.Point{X: num.MillimetreFromFloat(p.X, num.HalfUp), Y: num.MillimetreFromFloat(p.Y, num.HalfUp)})
+				w.Outline = append(w.Outline, answer.Point{X: num.MillimetreFromFloat(p.X, num.HalfUp),
+					Y: num.MillimetreFromFloat(p.Y, num.HalfUp)})
 			}
 		}
 		if l.Risk != "" && !slices.Contains(risks, l.Risk) {
@@ -98,7 +103,8 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 			return nil, err
 		}
 		m.Supplied = append(m.Supplied, answer.SuppliedStone{
-			Item: item, Lot: lot.Code, Material: lot.Name(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape, Size: answer.SizeWords(lot.Lot),
+			Item: item, Lot: lot.Code, Material: lot.Name(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape,
+			Size:   answer.SizeWords(lot.Lot),
 			Pieces: s.Pieces, Carats: s.Carats, Owner: string(lot.Owner), Note: lot.Note,
 		})
 	}

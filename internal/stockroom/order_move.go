@@ -30,7 +30,8 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.Ordered, e
 			return desk.NotFound(err, "order", r.Number)
 		}
 		if o.State != "draft" {
-			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not a draft", o.Number, o.State), "draft a new one for further stones").AtRef(o.Number)
+			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not a draft", o.Number,
+				o.State), "draft a new one for further stones").AtRef(o.Number)
 		}
 		e := s.Entry(ledger.Issue, "sent "+o.Number+" to the cutter "+o.Cutter)
 		var supplied []book.SuppliedLot

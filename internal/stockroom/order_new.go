@@ -42,13 +42,17 @@ func (i OrderItem) line() (book.OrderLine, fault.List) {
 	_, f = cutting.ParseShape(i.Shape)
 	l.Add(f)
 	if i.Length <= 0 || i.Width <= 0 || i.Width > i.Length || i.Count <= 0 {
-		l.Add(fault.New(fault.Usage, "item-size", fmt.Sprintf("an item has a length, a width of at most that and a count, but %s is %s x %s mm and %d", i.Material, i.Length, i.Width, i.Count), "write it like topaz:oval:8x6:3"))
+		l.Add(fault.New(fault.Usage, "item-size", fmt.Sprintf("an item has a length, a width of at most that and a "+
+			"count, but %s is %s x %s mm and %d", i.Material, i.Length, i.Width, i.Count),
+			"write it like topaz:oval:8x6:3"))
 	}
 	if l.Blocks() {
 		return book.OrderLine{}, l
 	}
-	out := book.OrderLine{Species: []string{i.Material}, Shape: strings.ToLower(i.Shape), Length: i.Length, Width: i.Width, Tolerance: num.Millimetre(10),
-		DepthLow: PercentOf(65), DepthHigh: PercentOf(70), Count: i.Count, Match: "none", Finish: AsCut, PriceMax: num.Money{}, Why: "asked for by hand"}
+	out := book.OrderLine{Species: []string{i.Material}, Shape: strings.ToLower(i.Shape), Length: i.Length,
+		Width: i.Width, Tolerance: num.Millimetre(10),
+		DepthLow: PercentOf(65), DepthHigh: PercentOf(70), Count: i.Count, Match: "none", Finish: AsCut,
+		PriceMax: num.Money{}, Why: "asked for by hand"}
 	m := named.Materials[0]
 	WeighOrder(&out, m)
 	WarnCutter(&out, m)
@@ -78,7 +82,8 @@ func (room *Room) OrderNew(ctx context.Context, r OrderNew) (book.Order, error) 
 		if err != nil {
 			return err
 		}
-		out = book.Order{Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, State: "draft", On: s.On, Due: r.Due, Lines: lines, Breakage: BreakageTerms, Note: r.Note}
+		out = book.Order{Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, State: "draft", On: s.On, Due: r.Due,
+			Lines: lines, Breakage: BreakageTerms, Note: r.Note}
 		e := s.Entry(ledger.Record, "drafted the cutter order "+out.Number)
 		e.Records = []book.Record{out}
 		return tx.Post(ctx, &e)

@@ -55,7 +55,8 @@ func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order,
 		return o, desk.NotFound(err, "order", number)
 	}
 	if o.State != "sent" {
-		return o, fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State), "send it first").AtRef(o.Number).Do("order", "send", o.Number)
+		return o, fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State),
+			"send it first").AtRef(o.Number).Do("order", "send", o.Number)
 	}
 	return o, nil
 }
@@ -101,7 +102,8 @@ func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r Ord
 	if err := tx.Post(ctx, &e); err != nil {
 		return answer.Ordered{}, err
 	}
-	return answer.Ordered{Moved: answer.Moved{Entry: e.Code, Lots: []string{made.Code}, Postings: e.Postings}, Order: o}, nil
+	return answer.Ordered{Moved: answer.Moved{Entry: e.Code, Lots: []string{made.Code}, Postings: e.Postings},
+		Order: o}, nil
 }
 
 // shapeOf is the shape that an item of an order asks for.
@@ -136,20 +138,26 @@ func (r *OrderReceive) asOrdered(o book.Order, there ledger.Balance) fault.List 
 	switch {
 	case len(o.Lines) == 0: // an order in words asks for no size
 	case len(sizes) == 0:
-		l.Add(fault.New(fault.Refused, "receive-shape", fmt.Sprintf("order %s asks for no %s", o.Number, r.Shape), mend).AtRef(o.Number).AtField("accept"))
+		l.Add(fault.New(fault.Refused, "receive-shape", fmt.Sprintf("order %s asks for no %s", o.Number, r.Shape),
+			mend).AtRef(o.Number).AtField("accept"))
 	case !fits:
-		l.Add(fault.New(fault.Refused, "receive-size", fmt.Sprintf("the cut stones are %s x %s mm, but the order asks for %s", r.Length, r.Width, strings.Join(sizes, "; ")), mend).AtRef(o.Number).AtField("accept"))
+		l.Add(fault.New(fault.Refused, "receive-size",
+			fmt.Sprintf("the cut stones are %s x %s mm, but the order asks for %s", r.Length, r.Width,
+				strings.Join(sizes, "; ")), mend).AtRef(o.Number).AtField("accept"))
 	}
 	if cut := there.Carats - r.Uncut.Carats; least.Sign() > 0 && cut > 0 && r.Carats > 0 {
 		if yield := num.PercentOf(r.Carats.Dec(), cut.Dec(), 1); yield.Cmp(least.Dec) < 0 {
-			l.Add(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order asks for at least %s %%", r.Carats, cut, yield, least), mend).AtRef(o.Number).AtField("accept"))
+			l.Add(fault.New(fault.Refused, "receive-yield",
+				fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order asks for at least %s %%", r.Carats, cut,
+					yield, least), mend).AtRef(o.Number).AtField("accept"))
 		}
 	}
 	return l
 }
 
 // cut makes the postings of a cutting; those of the new lot have no lot yet.
-func (r *OrderReceive) cut(currency num.Currency, lot answer.StockLot, there ledger.Balance, from book.Place) ([]ledger.Posting, fault.List) {
+func (r *OrderReceive) cut(currency num.Currency, lot answer.StockLot, there ledger.Balance,
+	from book.Place) ([]ledger.Posting, fault.List) {
 	var l fault.List
 	used := there.Pieces - r.Uncut.Pieces
 	weight := there.Carats - r.Uncut.Carats
@@ -158,13 +166,18 @@ func (r *OrderReceive) cut(currency num.Currency, lot answer.StockLot, there led
 	var out []ledger.Posting
 	switch {
 	case r.Pieces <= 0 || r.Carats <= 0:
-		l.Add(fault.New(fault.Usage, "receive-nothing", "cut stones have pieces and weight", "give both; if all broke, book the breakage").AtField("pieces").Do("lot", "adjust"))
+		l.Add(fault.New(fault.Usage, "receive-nothing", "cut stones have pieces and weight",
+			"give both; if all broke, book the breakage").AtField("pieces").Do("lot", "adjust"))
 	case r.Uncut.Pieces > 0 && (r.Uncut.Carats <= 0 || r.Uncut.Pieces >= there.Pieces):
-		l.Add(fault.New(fault.Usage, "receive-uncut", "what comes back uncut is a weighed part of the lot", "give its pieces and its carats").AtField("uncut"))
+		l.Add(fault.New(fault.Usage, "receive-uncut", "what comes back uncut is a weighed part of the lot",
+			"give its pieces and its carats").AtField("uncut"))
 	case r.Broken > used:
-		l.Add(fault.New(fault.Refused, "receive-broken", fmt.Sprintf("%d broke, but only %d were cut", r.Broken, used), "count again").AtRef(lot.Code))
+		l.Add(fault.New(fault.Refused, "receive-broken", fmt.Sprintf("%d broke, but only %d were cut", r.Broken, used),
+			"count again").AtRef(lot.Code))
 	case r.Carats > weight:
-		l.Add(fault.New(fault.Refused, "receive-heavier", fmt.Sprintf("the cut stones weigh %s ct, but only %s ct were cut: stones get switched", r.Carats, weight), "weigh and test again before accepting anything").AtRef(lot.Code))
+		l.Add(fault.New(fault.Refused, "receive-heavier",
+			fmt.Sprintf("the cut stones weigh %s ct, but only %s ct were cut: stones get switched", r.Carats, weight),
+			"weigh and test again before accepting anything").AtRef(lot.Code))
 	}
 	if l.Blocks() {
 		return nil, l
@@ -195,7 +208,8 @@ func (r *OrderReceive) cutLot(parent book.Lot, code string) book.Lot {
 	made := child(parent, book.Lot{Shape: r.Shape, Length: r.Length, Width: r.Width, Depth: r.Depth})
 	made.Code = code
 	made.Stone, made.Tags = "", nil
-	for _, f := range []*book.Facet{&made.Facets.Species, &made.Facets.Nature, &made.Facets.Treatment, &made.Facets.Origin} {
+	for _, f := range []*book.Facet{&made.Facets.Species, &made.Facets.Nature, &made.Facets.Treatment,
+		&made.Facets.Origin} {
 		*f = book.StatedFacet(f.Value)
 	}
 	for _, d := range []struct {

@@ -34,7 +34,9 @@ func (room *Room) OrderReturn(ctx context.Context, r OrderReturn) (answer.OrderR
 		return out, faults
 	}
 	if len(rows) == 0 {
-		return out, fault.New(fault.Invalid, "return-empty", "no line of the order is filled in", "enter what came back: cut pieces and their weight, broken pieces, what is uncut").At(fault.Where{File: r.File.Name, Sheet: "Return"})
+		return out, fault.New(fault.Invalid, "return-empty", "no line of the order is filled in",
+			"enter what came back: cut pieces and their weight, broken pieces, what is uncut").At(fault.Where{
+			File: r.File.Name, Sheet: "Return"})
 	}
 	out.Warnings = append(out.Warnings, faults...)
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
@@ -46,12 +48,16 @@ func (room *Room) OrderReturn(ctx context.Context, r OrderReturn) (answer.OrderR
 		var l fault.List
 		for i, row := range rows {
 			if row.Lot == "" {
-				out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "return-bought", fmt.Sprintf("item %s: %d stones of the cutter's own material came", row.Item, row.Pieces), "buy them").At(fault.Where{File: r.File.Name, Row: row.Row}).Do("parcel", "import").AsWarning())
+				out.Warnings = append(out.Warnings, fault.New(fault.Invalid, "return-bought",
+					fmt.Sprintf("item %s: %d stones of the cutter's own material came", row.Item, row.Pieces),
+					"buy them").At(fault.Where{File: r.File.Name, Row: row.Row}).Do("parcel", "import").AsWarning())
 				continue
 			}
 			one := OrderReceive{
-				Number: r.Number, Lot: row.Lot, Pieces: row.Pieces, Carats: row.Carats, Broken: row.Broken, Uncut: Moving{row.Lot, row.UncutPieces, row.UncutCarats},
-				Shape: shapeOf(o, row.Item), Length: row.Length, Width: row.Width, Depth: row.Depth, Accept: r.Accept, Remarks: row.Remarks, Last: i == len(rows)-1,
+				Number: r.Number, Lot: row.Lot, Pieces: row.Pieces, Carats: row.Carats, Broken: row.Broken,
+				Uncut: Moving{row.Lot, row.UncutPieces, row.UncutCarats},
+				Shape: shapeOf(o, row.Item), Length: row.Length, Width: row.Width, Depth: row.Depth, Accept: r.Accept,
+				Remarks: row.Remarks, Last: i == len(rows)-1,
 			}
 			done, err := receive(ctx, tx, s, o, one)
 			if bad, ok := fault.From(err); ok {

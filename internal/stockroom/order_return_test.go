@@ -20,11 +20,13 @@ func TestOrderReturn_OwnWorkbook(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	o, err := a.Stockroom.OrderNew(ctx, stockroom.OrderNew{Write: books.Who, Cutter: "K", Items: []stockroom.OrderItem{{Material: "topaz", Shape: "oval", Length: 700, Width: 500, Count: 9}}})
+	o, err := a.Stockroom.OrderNew(ctx, stockroom.OrderNew{Write: books.Who, Cutter: "K",
+		Items: []stockroom.OrderItem{{Material: "topaz", Shape: "oval", Length: 700, Width: 500, Count: 9}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number, Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
+	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number,
+		Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
 		t.Fatal(err)
 	}
 	doc, err := a.Stockroom.OrderIssue(ctx, books.Who, o.Number)
@@ -62,11 +64,14 @@ func TestOrderReturn_OwnWorkbook(t *testing.T) {
 		}
 		return desk.Input{Reader: bytes.NewReader(b.Bytes()), Size: int64(b.Len()), Name: doc.File}
 	}
-	_, err = a.Stockroom.OrderReturn(ctx, stockroom.OrderReturn{Write: books.Who, Number: o.Number, File: fill(map[string]any{"cut pieces": 10, "cut (ct)": 25.0})})
+	_, err = a.Stockroom.OrderReturn(ctx, stockroom.OrderReturn{Write: books.Who, Number: o.Number,
+		File: fill(map[string]any{"cut pieces": 10, "cut (ct)": 25.0})})
 	if fault.KindOf(err) != fault.Invalid {
 		t.Errorf("more weight than was sent: %v", err)
 	}
-	done, err := a.Stockroom.OrderReturn(ctx, stockroom.OrderReturn{Write: books.Who, Number: o.Number, File: fill(map[string]any{"cut pieces": 9, "cut (ct)": 12.5, "broken": 1, "length": "6.95-7.05", "width": "5.00"})})
+	done, err := a.Stockroom.OrderReturn(ctx, stockroom.OrderReturn{Write: books.Who, Number: o.Number,
+		File: fill(map[string]any{"cut pieces": 9, "cut (ct)": 12.5, "broken": 1, "length": "6.95-7.05",
+			"width": "5.00"})})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +79,8 @@ func TestOrderReturn_OwnWorkbook(t *testing.T) {
 		t.Fatalf("received %+v", done)
 	}
 	cut := books.Stock(t, a)[done.Received[0].Lots[0]]
-	if cut.Pieces != 9 || cut.Carats != 12500 || cut.Cost.String() != "100.00" || cut.Shape != "oval" || cut.Length != (book.Size{Min: 695, Max: 705}) {
+	if cut.Pieces != 9 || cut.Carats != 12500 || cut.Cost.String() != "100.00" || cut.Shape != "oval" ||
+		cut.Length != (book.Size{Min: 695, Max: 705}) {
 		t.Errorf("cut stones %+v", cut)
 	}
 	books.Sound(t, a)

@@ -51,11 +51,13 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 		}
 		out = answer.ParcelImported{Warnings: fault.List{}, Lots: []string{}}
 		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency}
-		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: r.Vendor, On: s.On, Source: r.File.Name}
+		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: r.Vendor,
+			On: s.On, Source: r.File.Name}
 		if r.Offer {
 			w.parcel.Kind = book.OfferOnly
 		}
-		parcel, faults, err := r.stream(ctx, intake.Head{Book: w.currency, Currency: r.Currency, RateOf: r.rateOf(rates)}, w.take)
+		parcel, faults, err := r.stream(ctx, intake.Head{Book: w.currency, Currency: r.Currency,
+			RateOf: r.rateOf(rates)}, w.take)
 		if faults.Blocks() {
 			return faults
 		}
@@ -70,7 +72,8 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 
 // stream reads the list beside take, which is given its lots in batches. An
 // error of take ends the reading.
-func (r *ParcelImport) stream(ctx context.Context, head intake.Head, take func([]intake.Lot) error) (intake.Parcel, fault.List, error) {
+func (r *ParcelImport) stream(ctx context.Context, head intake.Head, take func([]intake.Lot) error) (intake.Parcel,
+	fault.List, error) {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	batches := make(chan []intake.Lot, 2)
@@ -112,8 +115,11 @@ func (r *ParcelImport) rateOf(card costing.RateCard) func(num.Currency) (num.Rat
 		}
 		rate, ok, f := desk.FxOf(card, c)
 		if !ok && f == nil {
-			f = fault.New(fault.Invalid, "rate-missing", fmt.Sprintf("prices are in %s and the book is in %s, but the book has no rate of %s or before", c, card.Currency, card.On),
-				fmt.Sprintf("give the rate, the %s for one %s, or import rates first", card.Currency, c)).AtField("rate")
+			f = fault.New(fault.Invalid, "rate-missing",
+				fmt.Sprintf("prices are in %s and the book is in %s, but the book has no rate of %s or before", c,
+					card.Currency, card.On),
+				fmt.Sprintf("give the rate, the %s for one %s, or import rates first", card.Currency,
+					c)).AtField("rate")
 		}
 		return rate, f
 	}
@@ -212,7 +218,8 @@ func (w *parcelWriter) post() error {
 // known.
 func (w *parcelWriter) finish(in intake.Parcel, out *answer.ParcelImported) error {
 	p := &w.parcel
-	p.Currency, p.Rate, p.Lots, p.Pieces, p.Carats, p.Price = in.Currency, in.Rate, in.Count, in.Pieces, in.Carats, in.Price
+	p.Currency, p.Rate, p.Lots, p.Pieces, p.Carats, p.Price = in.Currency, in.Rate, in.Count, in.Pieces,
+		in.Carats, in.Price
 	if p.Kind == book.Purchase && in.Owned == 0 && in.Count > 0 {
 		p.Kind = book.MemoIn
 	}
@@ -222,7 +229,8 @@ func (w *parcelWriter) finish(in intake.Parcel, out *answer.ParcelImported) erro
 		}
 		w.ready.entry.Records = append(w.ready.entry.Records, *p)
 		if p.Kind == book.OfferOnly {
-			w.ready.entry.Records = append(w.ready.entry.Records, book.Offer{Parcel: p.Code, Number: 1, Party: p.Vendor, Side: "ask", Total: p.Price, On: p.On, Note: "the vendor's list", Lots: w.offered})
+			w.ready.entry.Records = append(w.ready.entry.Records, book.Offer{Parcel: p.Code, Number: 1, Party: p.Vendor,
+				Side: "ask", Total: p.Price, On: p.On, Note: "the vendor's list", Lots: w.offered})
 		}
 		w.ready.done <- nil
 	}
@@ -263,7 +271,9 @@ func (w *parcelWriter) code(label string) string {
 	}
 	key := strings.ToLower(label)
 	if w.taken[key] {
-		w.warnings.Add(fault.New(fault.Conflict, "lot-code-taken", fmt.Sprintf("the book has a lot %q already: this one is %s", label, numbered), "use the new code for it").AtRef(numbered).AsWarning())
+		w.warnings.Add(fault.New(fault.Conflict, "lot-code-taken",
+			fmt.Sprintf("the book has a lot %q already: this one is %s", label, numbered),
+			"use the new code for it").AtRef(numbered).AsWarning())
 		return numbered
 	}
 	w.taken[key] = true
@@ -337,5 +347,6 @@ func (w *parcelWriter) add(l book.Lot, pieces int64, carats num.Carat, price num
 	if l.Owner.IsOwn() {
 		cost, w.own = price, true
 	}
-	w.entry.Postings = append(w.entry.Postings, ledger.Move(l.Code, book.PlaceOf(book.AtVendor, w.parcel.Vendor), book.Safe, pieces, carats, cost)...)
+	w.entry.Postings = append(w.entry.Postings, ledger.Move(l.Code, book.PlaceOf(book.AtVendor, w.parcel.Vendor),
+		book.Safe, pieces, carats, cost)...)
 }

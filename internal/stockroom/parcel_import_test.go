@@ -23,7 +23,9 @@ func TestParcelImport_RealStones(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := books.New(t)
-	done, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"}, Vendor: "A listing", File: desk.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)), Name: "parcel300.csv"}})
+	done, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"},
+		Vendor: "A listing", File: desk.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)),
+			Name: "parcel300.csv"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -43,15 +45,18 @@ func TestParcelImport_RealStones(t *testing.T) {
 // The price of a lot is shared over its listed stones and the rest by weight,
 // and nothing of it is lost.
 func TestParcelImport_StonesShareTheLotsPrice(t *testing.T) {
-	const lots = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,4,8.00,100,total\nB,topaz,oval,2,3.00,10.01,total\n"
+	const lots = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,4,8.00,100,total\nB,topaz,oval," +
+		"2,3.00,10.01,total\n"
 	const stones = "lot,stone,weight_ct\nA,S1,2.00\nA,S2,3.00\nB,T1,1.00\nB,T2,2.00\n"
 	a := books.New(t)
 	second := books.Text("s.csv", stones)
-	if _, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"}, Vendor: "V", Currency: "EUR", File: books.Text("p.csv", lots), Stones: &second}); err != nil {
+	if _, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"},
+		Vendor: "V", Currency: "EUR", File: books.Text("p.csv", lots), Stones: &second}); err != nil {
 		t.Fatal(err)
 	}
 	got := books.Stock(t, a)
-	for code, want := range map[string]string{"A": "37.50", "A.1": "25.00", "A.2": "37.50", "B.1": "3.34", "B.2": "6.67"} {
+	for code, want := range map[string]string{"A": "37.50", "A.1": "25.00", "A.2": "37.50", "B.1": "3.34",
+		"B.2": "6.67"} {
 		if got[code].Cost.String() != want {
 			t.Errorf("%s costs %s, want %s", code, got[code].Cost, want)
 		}
@@ -76,7 +81,8 @@ func TestParcelImport_CodeTaken(t *testing.T) {
 func TestParcelImport_DryRun(t *testing.T) {
 	a := books.New(t)
 	const csv = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,1,1.00,10,total\n"
-	r := stockroom.ParcelImport{Write: desk.Write{Who: "tester", DryRun: true}, Vendor: "V", Currency: "EUR", File: books.Text("p.csv", csv)}
+	r := stockroom.ParcelImport{Write: desk.Write{Who: "tester", DryRun: true}, Vendor: "V", Currency: "EUR",
+		File: books.Text("p.csv", csv)}
 	dry, err := a.Stockroom.ParcelImport(t.Context(), r)
 	if err != nil {
 		t.Fatal(err)
@@ -95,7 +101,8 @@ func TestParcelImport_DryRun(t *testing.T) {
 // valuation; a part of them becomes a purchase at its agreed price.
 func TestMemoIn(t *testing.T) {
 	a := books.New(t)
-	books.Buy(t, a, "lot,owner,species,shape,pieces,weight_ct,price,price_basis\nM,memo-in/Lender,beryl,oval,4,4.00,200,total\nO,own,topaz,oval,2,2.00,20,total\n")
+	books.Buy(t, a, "lot,owner,species,shape,pieces,weight_ct,price,price_basis\nM,memo-in/Lender,beryl,oval,4,4.00,"+
+		"200,total\nO,own,topaz,oval,2,2.00,20,total\n")
 	if s := books.Stock(t, a)["M"]; s.Pieces != 4 || !s.Cost.IsZero() || s.Agreed.String() != "200.00" {
 		t.Fatalf("M = %+v", s)
 	}
@@ -103,7 +110,8 @@ func TestMemoIn(t *testing.T) {
 	if err != nil || v.Others != 1 || v.Cost.String() != "20.00" {
 		t.Errorf("value = %+v, %v", v, err)
 	}
-	moved, err := a.Stockroom.MemoBuy(t.Context(), desk.Write{Who: "tester"}, stockroom.Moving{Lot: "M", Pieces: 1, Carats: 1000})
+	moved, err := a.Stockroom.MemoBuy(t.Context(), desk.Write{Who: "tester"}, stockroom.Moving{Lot: "M", Pieces: 1,
+		Carats: 1000})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +122,8 @@ func TestMemoIn(t *testing.T) {
 	if rest := got["M"]; rest.Pieces != 3 || rest.Agreed.String() != "150.00" {
 		t.Errorf("rest %+v", rest)
 	}
-	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Write: desk.Write{Who: "tester"}, Customer: "C", Lots: []stockroom.Moving{{Lot: "M"}}, Price: num.FromMinor(100, "EUR")}); fault.KindOf(err) != fault.Refused {
+	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Write: desk.Write{Who: "tester"}, Customer: "C",
+		Lots: []stockroom.Moving{{Lot: "M"}}, Price: num.FromMinor(100, "EUR")}); fault.KindOf(err) != fault.Refused {
 		t.Errorf("selling a lender's stones: %v", err)
 	}
 	books.Sound(t, a)

@@ -20,7 +20,8 @@ func (room *Room) ParcelShow(ctx context.Context, code string) ([]answer.ParcelS
 			return err
 		}
 		show := func(p book.Parcel) answer.ParcelShow {
-			s := answer.ParcelShow{Parcel: p, Charges: []book.Charge{}, Left: []answer.StockLot{}, Held: num.Zero(tx.Meta().Currency)}
+			s := answer.ParcelShow{Parcel: p, Charges: []book.Charge{}, Left: []answer.StockLot{},
+				Held: num.Zero(tx.Meta().Currency)}
 			for _, c := range charges {
 				if c.Parcel == p.Code {
 					s.Charges = append(s.Charges, c)

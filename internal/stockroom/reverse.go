@@ -26,7 +26,8 @@ func (room *Room) LedgerReverse(ctx context.Context, w desk.Write, code string) 
 			return desk.NotFound(err, "entry", code)
 		}
 		if len(e.Postings) == 0 {
-			return fault.New(fault.Refused, "reverse-nothing", code+" moved nothing, so there is nothing to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(code)
+			return fault.New(fault.Refused, "reverse-nothing", code+" moved nothing, so there is nothing to reverse",
+				"write the corrected reading, rate or setting: the newest counts").AtRef(code)
 		}
 		out = e.Reversed(s.On, s.Reason, s.Who)
 		if out.Records, err = undone(ctx, tx, e); err != nil {
@@ -127,7 +128,9 @@ func lotUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string)
 		return nil, err
 	}
 	if last := versions[len(versions)-1]; last.Entry != e.Code {
-		return nil, fault.New(fault.Refused, "entry-built-on", fmt.Sprintf("%s cannot be reversed: %s changed the lot %s after it", e.Code, last.Entry, key), "reverse that one first, or correct the lot with a new entry").AtRef(e.Code)
+		return nil, fault.New(fault.Refused, "entry-built-on",
+			fmt.Sprintf("%s cannot be reversed: %s changed the lot %s after it", e.Code, last.Entry, key),
+			"reverse that one first, or correct the lot with a new entry").AtRef(e.Code)
 	}
 	lots, err := store.Versions[book.Lot](ctx, tx, key)
 	if err != nil {

@@ -52,26 +52,30 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 }
 
 // sell fills an entry with what leaves for a customer.
-func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, customer string, lots []Moving, from book.Place, price num.Money, rate num.Rate) (book.Sale, error) {
+func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, customer string, lots []Moving,
+	from book.Place, price num.Money, rate num.Rate) (book.Sale, error) {
 	n, err := tx.Next(ctx, string(book.KindSale))
 	if err != nil {
 		return book.Sale{}, err
 	}
 	if price.Sign() <= 0 {
-		return book.Sale{}, fault.New(fault.Usage, "sale-price", "a sale has a price above 0", "give the net price").AtField("price")
+		return book.Sale{}, fault.New(fault.Usage, "sale-price", "a sale has a price above 0", "give the net price").
+			AtField("price")
 	}
 	amount, foreign, f := inBook(tx.Meta().Currency, price, rate)
 	if f != nil {
 		return book.Sale{}, f
 	}
-	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: s.On, From: from, Price: amount, Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
+	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: s.On, From: from, Price: amount,
+		Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
 	for _, lot := range lots {
 		own, err := desk.LotNamed(ctx, tx, lot.Lot)
 		if err != nil {
 			return sale, err
 		}
 		if !own.Owner.IsOwn() {
-			return sale, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", own.Code, own.Owner), "buy it first").AtRef(own.Code).Do("memo", "buy", own.Code)
+			return sale, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", own.Code, own.Owner),
+				"buy it first").AtRef(own.Code).Do("memo", "buy", own.Code)
 		}
 		postings, supplied, err := carry(ctx, tx, lot, from, book.PlaceOf(book.AtCustomer, customer))
 		if err != nil {
@@ -100,10 +104,12 @@ func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, er
 			return desk.NotFound(err, "sale", r.Number)
 		}
 		if sale.Reversed {
-			return fault.New(fault.Refused, "sale-reversed", "sale "+sale.Number+" was taken back: it is no sale", "check the number").AtRef(sale.Number)
+			return fault.New(fault.Refused, "sale-reversed", "sale "+sale.Number+" was taken back: it is no sale",
+				"check the number").AtRef(sale.Number)
 		}
 		if sale.Returned {
-			return fault.New(fault.Refused, "sale-returned", "sale "+sale.Number+" came back already", "check the number").AtRef(sale.Number)
+			return fault.New(fault.Refused, "sale-returned", "sale "+sale.Number+" came back already",
+				"check the number").AtRef(sale.Number)
 		}
 		from := book.PlaceOf(book.AtCustomer, sale.Customer)
 		e := s.Entry(ledger.Return, "sale "+sale.Number+" came back")

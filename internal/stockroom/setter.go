@@ -75,7 +75,8 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 			e.Reason += "; accepted: " + r.Accept
 		}
 		if r.Set == 0 {
-			e.Postings, err = bring(ctx, tx, back{Moving: r.Moving, broken: r.Broken, accept: r.Accept}, from, config.WeighingTolerance)
+			e.Postings, err = bring(ctx, tx, back{Moving: r.Moving, broken: r.Broken, accept: r.Accept}, from,
+				config.WeighingTolerance)
 		} else {
 			e.Postings, err = r.set(ctx, tx, from)
 		}
@@ -108,7 +109,8 @@ func (r *SetterBack) set(ctx context.Context, tx store.ReadTx, from book.Place) 
 		return nil, err
 	}
 	if r.Set+r.Broken+r.Pieces > out.Pieces {
-		return nil, fault.New(fault.Refused, "return-pieces", "more stones were set, broken and brought back than were at the setter", "count again").AtRef(lot.Code)
+		return nil, fault.New(fault.Refused, "return-pieces", "more stones were set, broken and brought back than "+
+			"were at the setter", "count again").AtRef(lot.Code)
 	}
 	to := book.PlaceOf(book.AtPiece, r.Piece)
 	var postings []ledger.Posting

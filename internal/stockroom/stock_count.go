@@ -41,7 +41,8 @@ func (room *Room) StockCount(ctx context.Context, in desk.Input) (answer.StockCo
 			}
 			s, err := desk.StockOf(ctx, tx, row.Lot)
 			if fault.KindOf(err) == fault.NotFound {
-				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot), "use the book's code").At(row.Where).Do("lot", "list"))
+				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot),
+					"use the book's code").At(row.Where).Do("lot", "list"))
 				continue
 			}
 			if err != nil {
@@ -59,7 +60,9 @@ func (room *Room) StockCount(ctx context.Context, in desk.Input) (answer.StockCo
 			out.Counted++
 			here := desk.BalanceAt(s.Places, s.Code, place)
 			if what := countWords(here, row.Pieces, row.Carats, config.WeighingTolerance); what != "" {
-				out.Differences = append(out.Differences, answer.CountDifference{Lot: s.Code, Place: place, BookPieces: here.Pieces, Counted: row.Pieces, BookCarats: here.Carats, Weighed: row.Carats, What: what})
+				out.Differences = append(out.Differences, answer.CountDifference{Lot: s.Code, Place: place,
+					BookPieces: here.Pieces, Counted: row.Pieces, BookCarats: here.Carats,
+					Weighed: row.Carats, What: what})
 			}
 		}
 		if l.Blocks() {

@@ -25,7 +25,8 @@ func (room *Room) StockFile(ctx context.Context, w io.Writer, filter desk.StockF
 			return err
 		}
 		on = room.desk.Today(tx, on)
-		l := &answer.StockList{Head: desk.DocumentHead(config, tx.Meta(), head, on, "", "Stock list"), Scope: filter.Words(), Costs: true}
+		l := &answer.StockList{Head: desk.DocumentHead(config, tx.Meta(), head, on, "", "Stock list"),
+			Scope: filter.Words(), Costs: true}
 		states, err := bench.LotStates(ctx, tx, config)
 		if err != nil {
 			return err
@@ -46,7 +47,8 @@ func (room *Room) StockFile(ctx context.Context, w io.Writer, filter desk.StockF
 
 // stockRows turns the walk over the stock into a pull of rows: reading goes on
 // beside writing.
-func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, state func(*answer.StockLot) (string, error)) (next func() (*answer.StockRow, bool), stop func(), failed func() error) {
+func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, state func(*answer.StockLot) (string,
+	error)) (next func() (*answer.StockRow, bool), stop func(), failed func() error) {
 	ctx, cancel := context.WithCancel(ctx)
 	pages := make(chan []answer.StockRow, 4)
 	var walkErr error
@@ -111,7 +113,8 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 
 func stockRow(s *answer.StockLot) answer.StockRow {
 	r := answer.StockRow{
-		Lot: s.Code, Parcel: s.Parcel, Label: s.Label, Name: s.Name(), Species: s.Species, Nature: s.Facets.Nature.Value, Treatment: s.Facets.Treatment.Value,
+		Lot: s.Code, Parcel: s.Parcel, Label: s.Label, Name: s.Name(), Species: s.Species,
+		Nature: s.Facets.Nature.Value, Treatment: s.Facets.Treatment.Value,
 		Shape: s.Shape, Length: s.Length, Width: s.Width, Depth: s.Depth, Color: s.Color, Clarity: s.Clarity,
 		Owner: string(s.Owner), Pieces: s.Pieces, Estimated: s.Estimated, Carats: s.Carats, Cost: s.Cost, Note: s.Note,
 	}

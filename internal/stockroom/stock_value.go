@@ -32,7 +32,8 @@ func (room *Room) StockValue(ctx context.Context, on book.Date) (answer.StockVal
 			}
 			h, _ := v.held(s.Lot, s.Carats, s.Cost)
 			held = append(held, h)
-			row := answer.ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: s.Name(), Pieces: s.Pieces, Carats: s.Carats, Cost: s.Cost}
+			row := answer.ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: s.Name(), Pieces: s.Pieces, Carats: s.Carats,
+				Cost: s.Cost}
 			_, row.Days = v.bought(s.Lot)
 			if h.HasPrice {
 				row.NRV = &h.Price

@@ -28,7 +28,9 @@ func (room *Room) StockValuation(ctx context.Context, on book.Date, by string) (
 		by = "parcel"
 	}
 	if !slices.Contains(ValuationBy, by) {
-		return nil, fault.New(fault.Usage, "value-by", fmt.Sprintf("a valuation is by %s, but not by %q", strings.Join(ValuationBy, ", "), by), cmp.Or(fault.DidYouMean(by, ValuationBy), "choose one of them")).AtField("by")
+		return nil, fault.New(fault.Usage, "value-by", fmt.Sprintf("a valuation is by %s, but not by %q",
+			strings.Join(ValuationBy, ", "), by), cmp.Or(fault.DidYouMean(by, ValuationBy),
+			"choose one of them")).AtField("by")
 	}
 	out := &answer.Valuation{By: by, Rows: []answer.ValuationRow{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
@@ -51,7 +53,8 @@ func (room *Room) StockValuation(ctx context.Context, on book.Date, by string) (
 			out.Rows = append(out.Rows, v.rows(s, by)...)
 			return nil
 		})
-		out.Scope = fmt.Sprintf("own stock; %d lots of others (on memo in, or customers' stones) stand outside it at no value; net realisable value is the loose price less a haircut of %s %%", others, v.config.Haircut)
+		out.Scope = fmt.Sprintf("own stock; %d lots of others (on memo in, or customers' stones) stand outside it at "+
+			"no value; net realisable value is the loose price less a haircut of %s %%", others, v.config.Haircut)
 		return err
 	})
 	return out, err
@@ -107,14 +110,16 @@ func (v *valuer) rows(s answer.StockLot, by string) []answer.ValuationRow {
 	for i, b := range s.Places {
 		places[i] = string(b.Place)
 	}
-	parts := []ledger.Balance{{Place: book.Place(strings.Join(places, ", ")), Pieces: s.Pieces, Carats: s.Carats, Cost: s.Cost}}
+	parts := []ledger.Balance{{Place: book.Place(strings.Join(places, ", ")), Pieces: s.Pieces, Carats: s.Carats,
+		Cost: s.Cost}}
 	if by == "place" {
 		parts = s.Places
 	}
 	var out []answer.ValuationRow
 	for _, part := range parts {
 		h, price := v.held(s.Lot, part.Carats, num.Zero(s.Cost.Currency()).Add(part.Cost))
-		r := answer.ValuationRow{Lot: s.Code, Name: s.Name(), Place: string(part.Place), Owner: string(s.Owner), Pieces: part.Pieces, Carats: part.Carats, Cost: h.Cost}
+		r := answer.ValuationRow{Lot: s.Code, Name: s.Name(), Place: string(part.Place), Owner: string(s.Owner),
+			Pieces: part.Pieces, Carats: part.Carats, Cost: h.Cost}
 		switch by {
 		case "parcel":
 			r.Group = s.Parcel

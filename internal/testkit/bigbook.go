@@ -90,8 +90,9 @@ func (b BigBook) stone(r *rand.Rand, parcel string, n int) Stone {
 		Lot: book.Lot{
 			Code: fmt.Sprintf("%s-%d", parcel, n), Parcel: parcel, Owner: book.Own,
 			Species: k.species, Variety: k.variety, Claim: k.species,
-			Facets: book.Facets{Species: book.StatedFacet(k.species), Nature: book.StatedFacet("natural"), Treatment: book.StatedFacet(""), Origin: book.StatedFacet("")},
-			Shape:  s.name, Length: size(length), Width: size(width), Depth: size(depth),
+			Facets: book.Facets{Species: book.StatedFacet(k.species), Nature: book.StatedFacet("natural"),
+				Treatment: book.StatedFacet(""), Origin: book.StatedFacet("")},
+			Shape: s.name, Length: size(length), Width: size(width), Depth: size(depth),
 			Color: k.color, Clarity: clarities[r.IntN(len(clarities))], Agreed: agreed,
 		},
 		Weight: num.CaratFromDec(num.FromFloat(carats, 3, num.HalfUp), num.HalfUp),
@@ -113,11 +114,14 @@ func (b BigBook) Fill(ctx context.Context, s store.Store, on book.Date) error {
 		}
 		err := b.Each(func(st Stone) error {
 			if e == nil {
-				p := book.Parcel{Code: st.Lot.Parcel, Kind: book.Purchase, Vendor: "Invented Gems", On: on, Currency: b.currency()}
-				e = &ledger.Entry{Kind: ledger.Buy, PostedOn: on, Reason: "parcel " + p.Code, Who: "testkit", Records: []book.Record{p}}
+				p := book.Parcel{Code: st.Lot.Parcel, Kind: book.Purchase, Vendor: "Invented Gems", On: on,
+					Currency: b.currency()}
+				e = &ledger.Entry{Kind: ledger.Buy, PostedOn: on, Reason: "parcel " + p.Code, Who: "testkit",
+					Records: []book.Record{p}}
 			}
 			e.Records = append(e.Records, st.Lot)
-			e.Postings = append(e.Postings, ledger.Move(st.Lot.Code, "vendor/Invented Gems", book.Safe, 1, st.Weight, st.Lot.Agreed)...)
+			e.Postings = append(e.Postings, ledger.Move(st.Lot.Code, "vendor/Invented Gems", book.Safe, 1, st.Weight,
+				st.Lot.Agreed)...)
 			if len(e.Records) <= parcelSize {
 				return nil
 			}
@@ -134,8 +138,10 @@ func (b BigBook) Fill(ctx context.Context, s store.Store, on book.Date) error {
 // parcel template.
 func (b BigBook) WriteParcelCSV(w io.Writer) error {
 	out := csv.NewWriter(w)
-	header := []string{"lot", "owner", "species", "variety", "nature", "treatment", "origin", "shape", "pieces", "pieces_basis", "weight", "weight_unit",
-		"length_mm", "length_max_mm", "width_mm", "width_max_mm", "depth_mm", "calibrated", "color", "clarity", "cut", "price", "price_basis", "note"}
+	header := []string{"lot", "owner", "species", "variety", "nature", "treatment", "origin", "shape", "pieces",
+		"pieces_basis", "weight", "weight_unit",
+		"length_mm", "length_max_mm", "width_mm", "width_max_mm", "depth_mm", "calibrated", "color", "clarity", "cut",
+		"price", "price_basis", "note"}
 	if err := out.Write(header); err != nil {
 		return err
 	}
@@ -144,8 +150,10 @@ func (b BigBook) WriteParcelCSV(w io.Writer) error {
 		n++
 		l := st.Lot
 		return out.Write([]string{
-			fmt.Sprintf("A-%d", n), "own", l.Species, l.Variety, l.Facets.Nature.Value, "", "", l.Shape, "1", "counted", st.Weight.String(), "ct",
-			l.Length.Min.String(), l.Length.Max.String(), l.Width.Min.String(), l.Width.Max.String(), l.Depth.Min.String(), "no", l.Color, l.Clarity, "good",
+			fmt.Sprintf("A-%d", n), "own", l.Species, l.Variety, l.Facets.Nature.Value, "", "", l.Shape, "1", "counted",
+			st.Weight.String(), "ct",
+			l.Length.Min.String(), l.Length.Max.String(), l.Width.Min.String(), l.Width.Max.String(),
+			l.Depth.Min.String(), "no", l.Color, l.Clarity, "good",
 			l.Agreed.String(), "total", fmt.Sprintf("paper %d of the invented parcel", n),
 		})
 	})

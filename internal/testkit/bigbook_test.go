@@ -41,7 +41,8 @@ func TestBigBookStonesAreSound(t *testing.T) {
 			t.Errorf("code %q: %v, seen before: %v", l.Code, f, codes[l.Code])
 		}
 		codes[l.Code] = true
-		if s.Weight <= 0 || s.Weight > num.Carat(60_000) || !l.Agreed.IsWhole() || l.Agreed.Sign() <= 0 || l.Length.Min < l.Width.Min {
+		if s.Weight <= 0 || s.Weight > num.Carat(60_000) || !l.Agreed.IsWhole() || l.Agreed.Sign() <= 0 ||
+			l.Length.Min < l.Width.Min {
 			t.Errorf("stone %+v", s)
 		}
 		return nil

@@ -56,7 +56,11 @@ func TestWriteFile(t *testing.T) {
 		t.Errorf("second write: %v", err)
 	}
 	broken := errors.New("broken")
-	if err := s.WriteFile(path, true, false, func(w io.Writer) error { io.WriteString(w, "x"); return broken }); err != broken {
+	if err := s.WriteFile(path, true, false, func(w io.Writer) error {
+		io.WriteString(w,
+			"x")
+		return broken
+	}); err != broken {
 		t.Errorf("broken write: %v", err)
 	}
 	if got, _ := os.ReadFile(path); string(got) != "one" {

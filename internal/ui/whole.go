@@ -136,7 +136,8 @@ func (d *document) value(v reflect.Value) error {
 func bare(s string) bool {
 	for _, r := range s { // what is not UTF-8 comes as RuneError
 		switch {
-		case r < ' ', r == '"', r == '\\', r == '<', r == '>', r == '&', r == 0x7f, r == '\u2028', r == '\u2029', r == utf8.RuneError:
+		case r < ' ', r == '"', r == '\\', r == '<', r == '>', r == '&', r == 0x7f, r == '\u2028', r == '\u2029',
+			r == utf8.RuneError:
 			return false
 		}
 	}
@@ -242,14 +243,16 @@ func fieldsOf(t reflect.Type) []wholeField {
 	var out []wholeField
 	for _, f := range reflect.VisibleFields(t) {
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-		embedded := f.Anonymous && name == "" && f.Type.Kind() == reflect.Struct && !f.Type.Implements(marshaler) && !f.Type.Implements(textMarshaler)
+		embedded := f.Anonymous && name == "" && f.Type.Kind() == reflect.Struct && !f.Type.Implements(marshaler) &&
+			!f.Type.Implements(textMarshaler)
 		if !f.IsExported() || embedded || f.Tag.Get("json") == "-" || hidden(t, f.Index) {
 			continue
 		}
 		if name == "" {
 			name = f.Name
 		}
-		field := wholeField{name, strconv.Quote(name), f.Index, slices.Contains(strings.Split(options, ","), "omitempty") || slices.Contains(strings.Split(options, ","), "omitzero")}
+		field := wholeField{name, strconv.Quote(name), f.Index, slices.Contains(strings.Split(options, ","),
+			"omitempty") || slices.Contains(strings.Split(options, ","), "omitzero")}
 		if i := slices.IndexFunc(out, func(o wholeField) bool { return o.name == name }); i >= 0 {
 			if len(f.Index) < len(out[i].index) {
 				out[i] = field

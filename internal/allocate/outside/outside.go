@@ -86,12 +86,15 @@ func cbc(ctx context.Context, model string, gap float64, limit time.Duration) (A
 		return Answer{}, fmt.Errorf("%w: cbc (Debian package coinor-cbc)", ErrMissing)
 	}
 	started := time.Now()
-	out, err := exec.CommandContext(ctx, path, model, "sec", seconds(limit), "ratio", fmt.Sprint(gap), "solve", "quit").CombinedOutput()
+	out, err := exec.CommandContext(ctx, path, model, "sec", seconds(limit), "ratio", fmt.Sprint(gap), "solve", "quit").
+		CombinedOutput()
 	if err != nil {
 		return Answer{}, fmt.Errorf("outside: cbc: %w\n%s", err, out)
 	}
-	a := Answer{Solver: "cbc", Seconds: time.Since(started).Seconds(), Bound: -1, Status: last(cbcResult, out), Version: last(cbcVersion, out)}
-	if v, err := strconv.ParseFloat(last(cbcValue, out), 64); err == nil && !strings.Contains(a.Status, "No feasible") && v < 1e30 {
+	a := Answer{Solver: "cbc", Seconds: time.Since(started).Seconds(), Bound: -1, Status: last(cbcResult, out),
+		Version: last(cbcVersion, out)}
+	if v, err := strconv.ParseFloat(last(cbcValue, out), 64); err == nil &&
+		!strings.Contains(a.Status, "No feasible") && v < 1e30 {
 		a.Value = int64(math.Round(-v))
 	}
 	if a.Status == "Optimal solution found" {
@@ -128,7 +131,8 @@ func highs(ctx context.Context, dir, model string, gap float64, limit time.Durat
 	}
 	cmd := exec.CommandContext(ctx, node, script, model, fmt.Sprint(gap), seconds(limit))
 	here, _ := os.Getwd()
-	cmd.Env = append(os.Environ(), "NODE_PATH="+os.Getenv("NODE_PATH")+string(os.PathListSeparator)+filepath.Join(here, "node_modules"))
+	cmd.Env = append(os.Environ(), "NODE_PATH="+os.Getenv("NODE_PATH")+string(os.PathListSeparator)+filepath.Join(here,
+		"node_modules"))
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr
 	out, err := cmd.Output()

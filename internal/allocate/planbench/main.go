@@ -78,7 +78,8 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	}
 	var rows []row
 	if !o.json {
-		fmt.Fprintln(out, "stones  seed  kind        value         bound         gap %   status       seconds  enumerate  peak MB  reference")
+		fmt.Fprintln(out, "stones  seed  kind        value         bound         gap %   status       seconds  "+
+			"enumerate  peak MB  reference")
 	}
 	for _, n := range o.stones {
 		for _, family := range o.families {
@@ -119,7 +120,8 @@ func parse(args []string) (options, error) {
 	f.BoolVar(&o.dear, "dear", false, "a few pieces earn most of the money")
 	f.BoolVar(&o.singles, "singles", false, "single positions only")
 	f.BoolVar(&o.pairs, "pairs", false, "pairs only")
-	family := f.String("family", "", "the families of lines, with commas, or all; empty: the ordinary one, as the other flags say")
+	family := f.String("family", "", "the families of lines, with commas, or all; empty: the ordinary one, as the "+
+		"other flags say")
 	f.BoolVar(&o.lots, "lots", false, "melee lots are one item each")
 	if err := f.Parse(args); err != nil {
 		return o, err
@@ -234,9 +236,12 @@ func median(list []float64) float64 {
 }
 
 func (r row) print(out io.Writer) {
-	fmt.Fprintf(out, "%6d  %4d  %-10s  %-12d  %-12d  %6.3f  %-11s  %7.2f  %9.2f  %7.0f", r.Stones, r.Seed, r.Kind, r.Value, r.Bound, r.GapPercent, r.Status, r.Seconds, r.Enumerate, r.PeakMB)
+	fmt.Fprintf(out, "%6d  %4d  %-10s  %-12d  %-12d  %6.3f  %-11s  %7.2f  %9.2f  %7.0f", r.Stones, r.Seed, r.Kind,
+		r.Value, r.Bound, r.GapPercent, r.Status, r.Seconds, r.Enumerate, r.PeakMB)
 	if a := r.Reference; a != nil {
-		fmt.Fprintf(out, "  %s %s: %d, bound %d in %.1f s (%s); ours %+.3f %%, %.0f x as fast", a.Solver, a.Version, a.Value, a.Bound, a.Seconds, a.Status, 100*float64(r.Value-a.Value)/float64(max(1, a.Value)), a.Seconds/r.Seconds)
+		fmt.Fprintf(out, "  %s %s: %d, bound %d in %.1f s (%s); ours %+.3f %%, %.0f x as fast", a.Solver, a.Version,
+			a.Value, a.Bound, a.Seconds, a.Status, 100*float64(r.Value-a.Value)/float64(max(1, a.Value)),
+			a.Seconds/r.Seconds)
 	}
 	fmt.Fprintln(out)
 }

@@ -14,7 +14,8 @@ import (
 func createForBulk(t testing.TB) *sqlstore.Store {
 	t.Helper()
 	clock := testkit.NewClock()
-	s, err := Create(t.Context(), filepath.Join(t.TempDir(), "book.db"), store.Meta{Currency: "EUR", Zone: "UTC", Created: clock.Now()}, Options{Now: clock.Now})
+	s, err := Create(t.Context(), filepath.Join(t.TempDir(), "book.db"), store.Meta{Currency: "EUR", Zone: "UTC",
+		Created: clock.Now()}, Options{Now: clock.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +34,8 @@ func TestBulkAllocations(t *testing.T) {
 			t.Fatal(err)
 		}
 		runtime.ReadMemStats(&after)
-		return float64(after.Mallocs-before.Mallocs) / float64(stones), float64(after.TotalAlloc-before.TotalAlloc) / float64(stones)
+		return float64(after.Mallocs-before.Mallocs) / float64(stones), float64(after.TotalAlloc-before.TotalAlloc) /
+			float64(stones)
 	}
 	for _, stones := range []int{2000, 10000} {
 		objects, bytes := perStone(stones)

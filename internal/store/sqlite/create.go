@@ -67,9 +67,11 @@ func whole(path string, write func(temp string) error) error {
 	err := wholefile.Write(path, false, func(f *os.File) error { return write(f.Name()) })
 	switch err {
 	case wholefile.ErrExists:
-		return fault.New(fault.Refused, "file-exists", path+" exists already", "choose another name, or move the file away")
+		return fault.New(fault.Refused, "file-exists", path+" exists already",
+			"choose another name, or move the file away")
 	case wholefile.ErrNoFolder:
-		return fault.New(fault.NotFound, "folder-missing", "the folder "+filepath.Dir(path)+" does not exist", "make it first, or choose another")
+		return fault.New(fault.NotFound, "folder-missing", "the folder "+filepath.Dir(path)+" does not exist",
+			"make it first, or choose another")
 	}
 	return err
 }

@@ -23,8 +23,10 @@ var frozenBooks = []struct {
 	head store.Head
 	read func(*testing.T, store.ReadTx) error
 }{
-	{"schema-1.db.gz", store.Head{Sequence: 7, Hash: "e6a3f783802a40d4aa1195d8d8f803c8117812e4641bb0cf07e4b40468b28f0f"}, readFrozen},
-	{"schema-1-every-kind.db.gz", store.Head{Sequence: 91, Hash: "88564866df31d3c34a9c327bfdf2be6b21298748de07564265906e1df73959a0"}, readEveryKind},
+	{"schema-1.db.gz", store.Head{Sequence: 7,
+		Hash: "e6a3f783802a40d4aa1195d8d8f803c8117812e4641bb0cf07e4b40468b28f0f"}, readFrozen},
+	{"schema-1-every-kind.db.gz", store.Head{Sequence: 91,
+		Hash: "88564866df31d3c34a9c327bfdf2be6b21298748de07564265906e1df73959a0"}, readEveryKind},
 }
 
 func TestFrozenBooks(t *testing.T) {
@@ -78,7 +80,8 @@ func readEveryKind(t *testing.T, tx store.ReadTx) error {
 		}
 	}
 	for _, place := range []book.Place{
-		book.Safe, book.AtCutter, book.AtSetter, book.AtMemo, book.AtPiece, book.AtVendor, book.AtCustomer, book.AtCharge,
+		book.Safe, book.AtCutter, book.AtSetter, book.AtMemo, book.AtPiece, book.AtVendor, book.AtCustomer,
+		book.AtCharge,
 		book.LossCutting, book.LossBreakage, book.LossCount, book.LossWeighing, book.MadeCutting, book.ChargeVariance,
 	} {
 		if !places[string(place)] {
@@ -146,7 +149,8 @@ func readFrozen(t *testing.T, tx store.ReadTx) error {
 	if err != nil {
 		return err
 	}
-	if lot.Code != "P1-1" || lot.Species != "topaz" || lot.Facets.Species != (book.Facet{Value: "topaz", Basis: book.Tested}) ||
+	if lot.Code != "P1-1" || lot.Species != "topaz" ||
+		lot.Facets.Species != (book.Facet{Value: "topaz", Basis: book.Tested}) ||
 		lot.Length.Min.String() != "9.00" || lot.Agreed.Words() != "120.50 EUR" || lot.Color != "sky blue" {
 		t.Errorf("lot = %+v", lot)
 	}

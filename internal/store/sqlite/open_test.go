@@ -29,7 +29,8 @@ func newBook(t *testing.T) (path string) {
 	t.Helper()
 	path = filepath.Join(t.TempDir(), "a book of 100% & more?.db") // the path is escaped in the driver's name
 	clock := testkit.NewClock()
-	s, err := Create(t.Context(), path, store.Meta{Currency: "EUR", Zone: "UTC", Created: clock.Now()}, Options{Now: clock.Now})
+	s, err := Create(t.Context(), path, store.Meta{Currency: "EUR", Zone: "UTC", Created: clock.Now()},
+		Options{Now: clock.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +69,8 @@ func TestMigrate(t *testing.T) {
 		t.Fatal(err)
 	}
 	// A migration that fails leaves the book as it was, and a copy.
-	if _, err := open(t.Context(), path, Options{}, next(t, "CREATE TABLE more (a INTEGER) STRICT;\nCREATE TABLE more (a INTEGER) STRICT;")); err == nil {
+	if _, err := open(t.Context(), path, Options{}, next(t, "CREATE TABLE more (a INTEGER) STRICT;\nCREATE TABLE "+
+		"more (a INTEGER) STRICT;")); err == nil {
 		t.Fatal("a broken migration went through")
 	}
 	if after, err := os.ReadFile(path); err != nil || string(after) != string(before) {
@@ -94,7 +96,8 @@ func TestMigrate(t *testing.T) {
 	if err := old.Close(); err != nil {
 		t.Error(err)
 	}
-	if _, err := Open(t.Context(), path, Options{}); !errors.Is(err, store.ErrNewer) || fault.KindOf(err) != fault.Refused {
+	if _, err := Open(t.Context(), path, Options{}); !errors.Is(err, store.ErrNewer) ||
+		fault.KindOf(err) != fault.Refused {
 		t.Errorf("open a newer book: %v", err)
 	}
 }
@@ -167,12 +170,14 @@ func TestLibcIsTheDriversOwn(t *testing.T) {
 
 // TestOpenNoBook: a file that is no book is said to be none, and stays as it is.
 func TestOpenNoBook(t *testing.T) {
-	for name, content := range map[string][]byte{"text": []byte("lot,species\n1,topaz\n"), "empty": nil, "zeros": make([]byte, 8192)} {
+	for name, content := range map[string][]byte{"text": []byte("lot,species\n1,topaz\n"), "empty": nil,
+		"zeros": make([]byte, 8192)} {
 		p := filepath.Join(t.TempDir(), name)
 		if err := os.WriteFile(p, content, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := Open(t.Context(), p, Options{}); !errors.Is(err, store.ErrNoBook) || fault.KindOf(err) != fault.Invalid {
+		if _, err := Open(t.Context(), p, Options{}); !errors.Is(err, store.ErrNoBook) ||
+			fault.KindOf(err) != fault.Invalid {
 			t.Errorf("open a file of %s: %v, want no book", name, err)
 		}
 		if after, _ := os.ReadFile(p); !bytes.Equal(after, content) {
@@ -264,7 +269,8 @@ func TestBusyBookIsTriedAgain(t *testing.T) {
 		t.Fatal(err)
 	}
 	runs := 0
-	if err := s.Update(t.Context(), func(store.Tx) error { runs++; return nil }); err != nil || runs != 1 || refusals == 0 {
+	if err := s.Update(t.Context(), func(store.Tx) error { runs++; return nil }); err != nil || runs != 1 ||
+		refusals == 0 {
 		t.Errorf("update of a book that was busy: %v, after %d refusals and %d runs", err, refusals, runs)
 	}
 	runs = 0
@@ -319,8 +325,10 @@ func TestReaderCannotWrite(t *testing.T) {
 	for _, db := range []struct {
 		name   string
 		pragma map[string]string
-	}{{"writer", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2", "journal_mode": "wal", "page_size": "8192", "busy_timeout": "2000"}},
-		{"reader", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "query_only": "1", "busy_timeout": "2000"}}} {
+	}{{"writer", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2",
+		"journal_mode": "wal", "page_size": "8192", "busy_timeout": "2000"}},
+		{"reader", map[string]string{"foreign_keys": "1", "recursive_triggers": "1", "query_only": "1",
+			"busy_timeout": "2000"}}} {
 		handle := h.writer
 		if db.name == "reader" {
 			handle = h.reader
@@ -343,7 +351,8 @@ func TestInterrupt(t *testing.T) {
 	defer s.Close()
 	ctx, cancel := context.WithCancel(t.Context())
 	err = s.Update(ctx, func(tx store.Tx) error {
-		e := ledger.Entry{Kind: ledger.Record, PostedOn: "2026-01-05", Reason: "x", Records: []book.Record{book.Setting{Key: "k", Value: "v"}}}
+		e := ledger.Entry{Kind: ledger.Record, PostedOn: "2026-01-05", Reason: "x",
+			Records: []book.Record{book.Setting{Key: "k", Value: "v"}}}
 		if err := tx.Post(ctx, &e); err != nil {
 			return err
 		}

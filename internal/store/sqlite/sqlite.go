@@ -65,7 +65,8 @@ func Open(ctx context.Context, path string, o Options) (*sqlstore.Store, error) 
 func open(ctx context.Context, path string, o Options, files fs.FS) (*sqlstore.Store, error) {
 	o = o.filled()
 	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%w: %w", store.ErrNotFound, fault.New(fault.NotFound, "book-missing", "there is no book at "+path, "make one with: lotpaper init, or name another with --book"))
+		return nil, fmt.Errorf("%w: %w", store.ErrNotFound, fault.New(fault.NotFound, "book-missing",
+			"there is no book at "+path, "make one with: lotpaper init, or name another with --book"))
 	} else if err != nil {
 		return nil, fmt.Errorf("open the book: %w", err)
 	} else if info.IsDir() {
@@ -83,7 +84,8 @@ func open(ctx context.Context, path string, o Options, files fs.FS) (*sqlstore.S
 }
 
 func notABook(path string) error {
-	return fmt.Errorf("%w: %w", store.ErrNoBook, fault.New(fault.Invalid, "no-book", path+" is no lotpaper book", "name the right file with --book, or make a book with: lotpaper init"))
+	return fmt.Errorf("%w: %w", store.ErrNoBook, fault.New(fault.Invalid, "no-book", path+" is no lotpaper book",
+		"name the right file with --book, or make a book with: lotpaper init"))
 }
 
 // handles are the two ways into one file.
@@ -122,7 +124,8 @@ func openHandles(path string, o Options) (handles, error) {
 	// The page size counts for a new file: bodies and records are long, and an
 	// import writes a seventh faster than with 4096. It must come before the
 	// journal mode, which the driver sets after the pragmas.
-	write, err := dataSource(path, o.Wait, "page_size(8192)", "synchronous(FULL)", "cache_size(-16000)", "temp_store(MEMORY)")
+	write, err := dataSource(path, o.Wait, "page_size(8192)", "synchronous(FULL)", "cache_size(-16000)",
+		"temp_store(MEMORY)")
 	if err != nil {
 		return h, err
 	}
@@ -162,7 +165,8 @@ func (h handles) book(ctx context.Context, o Options, files fs.FS) (*sqlstore.St
 	switch {
 	case have > want:
 		return nil, fmt.Errorf("%w: %w", store.ErrNewer, fault.New(fault.Refused, "book-newer",
-			fmt.Sprintf("%s was written by a newer version of lotpaper (schema %d, this version knows %d)", h.path, have, want), "install the newer version"))
+			fmt.Sprintf("%s was written by a newer version of lotpaper (schema %d, this version knows %d)", h.path,
+				have, want), "install the newer version"))
 	case have < want:
 		if err := h.migrate(ctx, have, want, files); err != nil {
 			return nil, err
@@ -174,7 +178,8 @@ func (h handles) book(ctx context.Context, o Options, files fs.FS) (*sqlstore.St
 // migrate keeps a copy of the book as it was, then changes its schema.
 func (h handles) migrate(ctx context.Context, have, want int64, files fs.FS) error {
 	copyPath := fmt.Sprintf("%s.schema-%d", h.path, have)
-	if _, err := os.Lstat(copyPath); errors.Is(err, fs.ErrNotExist) { // one is enough: a migration that failed left the book as it was
+	// one is enough: a migration that failed left the book as it was
+	if _, err := os.Lstat(copyPath); errors.Is(err, fs.ErrNotExist) {
 		if err := whole(copyPath, func(temp string) error { return h.copyTo(ctx, temp) }); err != nil {
 			return err
 		}
@@ -190,7 +195,8 @@ func (h handles) migrate(ctx context.Context, have, want int64, files fs.FS) err
 		return h.failed("check the migrated book", err)
 	}
 	if broken > 0 {
-		return fmt.Errorf("the migration left %d rows that point nowhere; the book as it was is at %s", broken, copyPath)
+		return fmt.Errorf("the migration left %d rows that point nowhere; the book as it was is at %s",
+			broken, copyPath)
 	}
 	return nil
 }
@@ -208,7 +214,8 @@ func marks(_, n int) string { return strings.TrimSuffix(strings.Repeat("?,", n),
 // failed says what failed; a lock becomes a fault.
 func (h handles) failed(what string, err error) error {
 	if locked(err) {
-		return fmt.Errorf("%s: %w: %w", what, store.ErrLocked, fault.New(fault.Locked, "book-locked", "another process is writing to "+h.path, "wait until it is done, then run the command again"))
+		return fmt.Errorf("%s: %w: %w", what, store.ErrLocked, fault.New(fault.Locked, "book-locked",
+			"another process is writing to "+h.path, "wait until it is done, then run the command again"))
 	}
 	return fmt.Errorf("%s: %w", what, err)
 }
@@ -233,7 +240,8 @@ func locked(err error) bool { return code(err) == sqliteBusy || code(err) == sql
 
 // verify runs SQLite's own checks.
 func verify(ctx context.Context, tx *sql.Tx, report func(store.Difference)) error {
-	rows, err := tx.QueryContext(ctx, `SELECT 'file', integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
+	rows, err := tx.QueryContext(ctx,
+		`SELECT 'file', integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
 		UNION ALL SELECT "table", 'row ' || coalesce(rowid, '?') || ' points to a missing row of ' || parent FROM pragma_foreign_key_check`)
 	if err != nil {
 		return err

@@ -34,7 +34,8 @@ var engine = storetest.Engine{
 		}
 		return h.writer, h.reader.Close()
 	},
-	Overwrite: []string{`INSERT OR REPLACE INTO %[1]s SELECT * FROM %[1]s`, `REPLACE INTO %[1]s SELECT * FROM %[1]s LIMIT 1`},
+	Overwrite: []string{`INSERT OR REPLACE INTO %[1]s SELECT * FROM %[1]s`,
+		`REPLACE INTO %[1]s SELECT * FROM %[1]s LIMIT 1`},
 	Unguard: func(db *sql.DB, table string) error {
 		rows, err := db.Query(`SELECT name FROM sqlite_schema WHERE type = 'trigger' AND tbl_name = $1`, table)
 		if err != nil {

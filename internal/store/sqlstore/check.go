@@ -81,7 +81,8 @@ func (t *readTx) render(ctx context.Context, page []store.Body) ([][]byte, error
 		}
 		records[id] = append(records[id], r)
 		return nil
-	}, `SELECT entry_id, kind, key, doc FROM records WHERE entry_id BETWEEN $1 AND $2 ORDER BY entry_id, line`, first, end)
+	}, `SELECT entry_id, kind, key, doc FROM records WHERE entry_id BETWEEN $1 AND $2 ORDER BY entry_id, line`, first,
+		end)
 	if err != nil {
 		return nil, err
 	}

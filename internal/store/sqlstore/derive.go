@@ -72,7 +72,8 @@ func (t *readTx) derive(ctx context.Context, report func(store.Difference)) (*de
 		n := name{book.Kind(same(kind)), fold(key)}
 		v := d.current[n]
 		if previous.Int64 != v.newest {
-			report(store.Difference{Table: "records", Ref: kind + " " + key, What: "a version does not follow the one before it"})
+			report(store.Difference{Table: "records", Ref: kind + " " + key,
+				What: "a version does not follow the one before it"})
 		}
 		if v.first == 0 {
 			v.first = id
@@ -206,7 +207,8 @@ func (t *readTx) checkDerived(ctx context.Context, report func(store.Difference)
 			return err
 		}
 		if d.current[n] != v {
-			report(store.Difference{Table: "current_versions", Ref: string(n.kind) + " " + n.key, What: "does not name the first and the newest version"})
+			report(store.Difference{Table: "current_versions", Ref: string(n.kind) + " " + n.key,
+				What: "does not name the first and the newest version"})
 		}
 		delete(d.current, n)
 		return nil
@@ -224,7 +226,8 @@ func (t *readTx) checkDerived(ctx context.Context, report func(store.Difference)
 			return err
 		}
 		if d.counters[series] != n {
-			report(store.Difference{Table: "counters", Ref: series, What: fmt.Sprintf("stands at %d, but the records say %d", n, d.counters[series])})
+			report(store.Difference{Table: "counters", Ref: series,
+				What: fmt.Sprintf("stands at %d, but the records say %d", n, d.counters[series])})
 		}
 		delete(d.counters, series)
 		return nil
@@ -233,7 +236,8 @@ func (t *readTx) checkDerived(ctx context.Context, report func(store.Difference)
 		return err
 	}
 	for series, n := range sorted(d.counters, strings.Compare) {
-		report(store.Difference{Table: "counters", Ref: series, What: fmt.Sprintf("is missing, but the records say %d", n)})
+		report(store.Difference{Table: "counters", Ref: series, What: fmt.Sprintf("is missing, but the records say %d",
+			n)})
 	}
 	err = t.query(ctx, func(rows *sql.Rows) error {
 		var r reference
@@ -288,13 +292,15 @@ func (t *readTx) checkBalances(ctx context.Context, d *derived, report func(stor
 	}
 	for _, w := range wrong {
 		var code string
-		err := t.query(ctx, func(rows *sql.Rows) error { return rows.Scan(&code) }, `SELECT key FROM records WHERE id = $1`, w.at.lot)
+		err := t.query(ctx, func(rows *sql.Rows) error { return rows.Scan(&code) },
+			`SELECT key FROM records WHERE id = $1`, w.at.lot)
 		if err != nil {
 			return err
 		}
 		total := t.total(w.sums)
 		report(store.Difference{Table: "balances", Ref: code,
-			What: fmt.Sprintf("%s%s has %d pieces, %s ct, %s", w.said, w.at.place, total.Pieces, total.Carats, total.Cost.Words())})
+			What: fmt.Sprintf("%s%s has %d pieces, %s ct, %s", w.said, w.at.place, total.Pieces, total.Carats,
+				total.Cost.Words())})
 	}
 	return nil
 }
@@ -315,7 +321,8 @@ func (t *readTx) checkPostings(ctx context.Context, report func(store.Difference
 	return t.query(ctx, func(rows *sql.Rows) error {
 		var code string
 		err := rows.Scan(&code)
-		report(store.Difference{Table: "postings", Ref: code, What: "a posting does not name the first version of its lot"})
+		report(store.Difference{Table: "postings", Ref: code, What: "a posting does not name the first version of " +
+			"its lot"})
 		return err
 	}, `SELECT DISTINCT coalesce(l.key, '') FROM postings p LEFT JOIN records l ON l.id = p.lot_id
 		WHERE l.id IS NULL OR l.previous IS NOT NULL OR l.kind <> 'lot'`)

@@ -37,7 +37,8 @@ func (w *writeTx) checkNewLots(ctx context.Context, d *draft) (fault.List, error
 		err := rows.Scan(&id, &stands)
 		state[id] = stands
 		return err
-	}, `SELECT p.lot_id, max(CASE WHEN `+unreversed+` THEN 1 ELSE 0 END) FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.lot_id IN %IN% GROUP BY p.lot_id`)
+	}, `SELECT p.lot_id, max(CASE WHEN `+unreversed+
+		` THEN 1 ELSE 0 END) FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.lot_id IN %IN% GROUP BY p.lot_id`)
 	if err != nil {
 		return nil, err
 	}
@@ -89,7 +90,8 @@ func (w *writeTx) suspects(ctx context.Context, d *draft) (map[string]string, er
 			out[f] = otherParcel
 		}
 		return nil
-	}, `SELECT c.key, v.doc FROM current_versions c JOIN records v ON v.id = c.version_id WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
+	},
+		`SELECT c.key, v.doc FROM current_versions c JOIN records v ON v.id = c.version_id WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
 	if err != nil {
 		return nil, err
 	}
@@ -146,7 +148,8 @@ func (w *writeTx) checkDates(ctx context.Context, d *draft) (fault.List, error) 
 		}
 		if d.entry.PostedOn < on {
 			l.Add(fault.New(fault.Refused, "entry-too-early",
-				fmt.Sprintf("the entry is dated %s, but lot %s was last touched on %s by %s", d.entry.PostedOn, codes[lot], on, ledger.Code(entry)),
+				fmt.Sprintf("the entry is dated %s, but lot %s was last touched on %s by %s", d.entry.PostedOn,
+					codes[lot], on, ledger.Code(entry)),
 				"date it "+string(on)+" or later").AtRef(codes[lot]))
 		}
 		return nil
@@ -165,7 +168,8 @@ func (w *writeTx) checkBalances(ctx context.Context, d *draft) (fault.List, erro
 			state.Put(ledger.Balance(p))
 		}
 		return err
-	}, `SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN records l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
+	},
+		`SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN records l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
 	if err != nil {
 		return nil, err
 	}
@@ -184,7 +188,8 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 		return nil, err
 	}
 	if len(found) == 0 {
-		l.Add(fault.New(fault.NotFound, "entry-unknown", "the book has no entry "+d.entry.Reverses, "see the entries with: lotpaper ledger show"))
+		l.Add(fault.New(fault.NotFound, "entry-unknown", "the book has no entry "+d.entry.Reverses,
+			"see the entries with: lotpaper ledger show"))
 		return l, nil
 	}
 	target := found[0]
@@ -193,18 +198,22 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 		l.Add(fault.New(fault.Refused, code, what, mend).AtRef(target.Code))
 	}
 	var by int64
-	err = w.query(ctx, func(rows *sql.Rows) error { return rows.Scan(&by) }, `SELECT id FROM entries WHERE reverses = $1`, target.Sequence)
+	err = w.query(ctx, func(rows *sql.Rows) error { return rows.Scan(&by) },
+		`SELECT id FROM entries WHERE reverses = $1`, target.Sequence)
 	switch {
 	case err != nil:
 		return nil, err
 	case target.Kind == ledger.Reverse:
-		refuse("reverse-a-reversal", target.Code+" is a reversal itself, of "+target.Reverses, "post what happened as a new entry")
+		refuse("reverse-a-reversal", target.Code+" is a reversal itself, of "+target.Reverses,
+			"post what happened as a new entry")
 	case by != 0:
 		refuse("entry-reversed", target.Code+" was reversed before, by "+ledger.Code(by), "nothing is left to reverse")
 	case len(target.Postings) == 0:
-		refuse("reverse-nothing", target.Code+" moved nothing, it only wrote records", "write a new version of the record instead")
+		refuse("reverse-nothing", target.Code+" moved nothing, it only wrote records",
+			"write a new version of the record instead")
 	case !slices.Equal(d.entry.Postings, target.Reversed("", "", "").Postings):
-		refuse("reversal-differs", "the reversal of "+target.Code+" must have its postings, negated", "post a new entry for anything else")
+		refuse("reversal-differs", "the reversal of "+target.Code+" must have its postings, negated",
+			"post a new entry for anything else")
 	}
 	if l.Blocks() {
 		return l, nil
@@ -218,7 +227,8 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 		names[i] = fmt.Sprintf("%s (%s)", b.Code, b.Kind)
 	}
 	latest := blockers[len(blockers)-1].Code
-	refuse("entry-built-on", fmt.Sprintf("%s cannot be reversed: %s came after it and build on it", target.Code, strings.Join(names, ", ")),
+	refuse("entry-built-on", fmt.Sprintf("%s cannot be reversed: %s came after it and build on it", target.Code,
+		strings.Join(names, ", ")),
 		"reverse the latest first: lotpaper ledger reverse "+latest)
 	return l, nil
 }
@@ -232,7 +242,8 @@ func (w *writeTx) blockers(ctx context.Context, d *draft, target ledger.Entry) (
 		err := rows.Scan(&id)
 		seen[id] = true
 		return err
-	}, `SELECT DISTINCT p.entry_id FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.entry_id > $1 AND p.lot_id IN %IN% AND `+unreversed, target.Sequence)
+	},
+		`SELECT DISTINCT p.entry_id FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.entry_id > $1 AND p.lot_id IN %IN% AND `+unreversed, target.Sequence)
 	if err != nil {
 		return nil, err
 	}

@@ -90,7 +90,8 @@ func (w *writeTx) draft(ctx context.Context, e *ledger.Entry) (*draft, fault.Lis
 		faults.Add(fault.New(fault.Invalid, "entry-empty", "an entry needs postings or records", "say what happened"))
 	}
 	if (e.Kind == ledger.Reverse) != (e.Reverses != "") {
-		faults.Add(fault.New(fault.Invalid, "entry-head", "an entry of kind reverse, and no other, names the entry that it reverses", "name it"))
+		faults.Add(fault.New(fault.Invalid, "entry-head", "an entry of kind reverse, and no other, names the entry "+
+			"that it reverses", "name it"))
 	}
 	recordFaults, err := d.seal(e.Records)
 	faults = append(faults, recordFaults...)
@@ -126,7 +127,8 @@ func (d *draft) seal(records []book.Record) (fault.List, error) {
 		case s.key == "":
 			l.Add(fault.New(fault.Invalid, "record-key", fmt.Sprintf("a %s has no name", s.kind), "name it"))
 		case seen[id]:
-			l.Add(fault.New(fault.Invalid, "record-twice", fmt.Sprintf("%s %s stands twice in one entry", s.kind, s.key), "keep one of them").AtRef(s.key))
+			l.Add(fault.New(fault.Invalid, "record-twice", fmt.Sprintf("%s %s stands twice in one entry", s.kind,
+				s.key), "keep one of them").AtRef(s.key))
 		}
 		seen[id] = true
 		if file, ok := asDocument(r); ok && hashOf(file.Bytes) != file.SHA256 {
@@ -173,7 +175,8 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 		f := fold(r.key)
 		if x, ok := d.lots[f]; ok {
 			if x.code != r.key {
-				l.Add(fault.New(fault.Refused, "lot-case", fmt.Sprintf("the book has lot %s, but here it is written %s", x.code, r.key), "write it as "+x.code).AtRef(r.key))
+				l.Add(fault.New(fault.Refused, "lot-case", fmt.Sprintf("the book has lot %s, but here it is written %s",
+					x.code, r.key), "write it as "+x.code).AtRef(r.key))
 			}
 			continue
 		}
@@ -185,7 +188,8 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 	for i, p := range d.entry.Postings {
 		x, ok := d.lots[fold(p.Lot)]
 		if !ok {
-			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("the book has no lot %s", p.Lot), "see the lots with: lotpaper lot list").AtRef(p.Lot))
+			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("the book has no lot %s", p.Lot),
+				"see the lots with: lotpaper lot list").AtRef(p.Lot))
 			x.code = p.Lot
 		}
 		if _, f := book.ParsePlace(string(p.Place)); f != nil {
@@ -271,7 +275,8 @@ func (w *writeTx) resolveVersions(ctx context.Context, d *draft) (fault.List, er
 			i := at[string(kind)+"/"+key]
 			d.current[i] = v
 			if journal(kind) {
-				l.Add(fault.New(fault.Refused, "record-exists", fmt.Sprintf("the book has %s %s already", kind, d.records[i].key), "a "+string(kind)+" is written once; add a new one").AtRef(d.records[i].key))
+				l.Add(fault.New(fault.Refused, "record-exists", fmt.Sprintf("the book has %s %s already", kind,
+					d.records[i].key), "a "+string(kind)+" is written once; add a new one").AtRef(d.records[i].key))
 			}
 			return nil
 		}, `SELECT key, first_id, version_id FROM current_versions WHERE kind = $1 AND key IN %IN%`, string(kind))
@@ -296,7 +301,8 @@ func (w *writeTx) checkNumbers(ctx context.Context, d *draft) error {
 		}
 		if n != next+taken[series] {
 			return fmt.Errorf("%w: %w", store.ErrConflict, fault.New(fault.Conflict, "document-number",
-				fmt.Sprintf("document %s is not the next of its series, number %d is", r.key, next+taken[series]), "run the command again").AtRef(r.key))
+				fmt.Sprintf("document %s is not the next of its series, number %d is", r.key, next+taken[series]),
+				"run the command again").AtRef(r.key))
 		}
 		taken[series]++
 	}
@@ -331,7 +337,8 @@ func (w *writeTx) write(ctx context.Context, d *draft) error {
 	if e.Reverses != "" {
 		reverses = sql.NullInt64{Int64: sequenceOf(e.Reverses), Valid: true}
 	}
-	_, err = st.ExecContext(ctx, e.Sequence, e.Code, string(e.Kind), string(e.PostedOn), instant(e.RecordedAt), e.Reason, e.Who, reverses,
+	_, err = st.ExecContext(ctx, e.Sequence, e.Code, string(e.Kind), string(e.PostedOn), instant(e.RecordedAt),
+		e.Reason, e.Who, reverses,
 		len(e.Postings), len(d.records), before.Hash, seal(before.Hash, body), string(body))
 	return err
 }
@@ -339,7 +346,8 @@ func (w *writeTx) write(ctx context.Context, d *draft) error {
 func (w *writeTx) writePostings(ctx context.Context, d *draft) error {
 	rows := newBulk(`INSERT INTO postings (entry_id, line, lot_id, place, pieces, carats, cost)`, 7, "")
 	for i, p := range d.entry.Postings {
-		err := rows.add(ctx, w.readTx, d.entry.Sequence, i+1, d.lotIDs[i], string(p.Place), p.Pieces, int64(p.Carats), p.Cost.Micros())
+		err := rows.add(ctx, w.readTx, d.entry.Sequence, i+1, d.lotIDs[i], string(p.Place), p.Pieces, int64(p.Carats),
+			p.Cost.Micros())
 		if err != nil {
 			return err
 		}
@@ -359,7 +367,8 @@ func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
 		if !previous.Valid {
 			first = id
 		}
-		if err := rows.add(ctx, w.readTx, id, string(r.kind), r.key, d.entry.Sequence, i+1, previous, string(r.doc)); err != nil {
+		if err := rows.add(ctx, w.readTx, id, string(r.kind), r.key, d.entry.Sequence, i+1, previous,
+			string(r.doc)); err != nil {
 			return err
 		}
 		if err := current.add(ctx, w.readTx, string(r.kind), fold(r.key), first, id); err != nil {

@@ -54,7 +54,8 @@ const listSize = 100
 // in runs the query for all values, listSize at a time; %IN% in text becomes
 // the list, which stands after every other placeholder. Rows come back in the
 // order of each part.
-func in[V any](ctx context.Context, t *readTx, values []V, scan func(rows *sql.Rows) error, text string, args ...any) error {
+func in[V any](ctx context.Context, t *readTx, values []V, scan func(rows *sql.Rows) error, text string,
+	args ...any) error {
 	for len(values) > 0 {
 		n := min(len(values), listSize)
 		all := append(make([]any, 0, len(args)+n), args...)

@@ -86,7 +86,8 @@ func (t *readTx) entries(ctx context.Context, where string, args ...any) ([]ledg
 		var e ledger.Entry
 		var recorded string
 		var reverses sql.NullInt64
-		if err := rows.Scan(&e.Sequence, &e.Code, &e.Kind, &e.PostedOn, &recorded, &e.Reason, &e.Who, &reverses); err != nil {
+		if err := rows.Scan(&e.Sequence, &e.Code, &e.Kind, &e.PostedOn, &recorded, &e.Reason, &e.Who,
+			&reverses); err != nil {
 			return err
 		}
 		if reverses.Valid {
@@ -163,7 +164,8 @@ func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.
 		}
 	}
 	if f.Ref != (book.Ref{}) {
-		where += ` AND b.lot_id IN (SELECT record FROM refs WHERE kind = ` + arg(string(f.Ref.Kind)) + ` AND ref = ` + arg(fold(f.Ref.Name)) + `)`
+		where += ` AND b.lot_id IN (SELECT record FROM refs WHERE kind = ` + arg(string(f.Ref.Kind)) + ` AND ref = ` +
+			arg(fold(f.Ref.Name)) + `)`
 	}
 	if f.Lot != "" {
 		where += ` AND b.lot_id = ` + lotID + arg(fold(f.Lot)) + `)`

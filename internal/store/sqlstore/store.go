@@ -201,7 +201,8 @@ func (s *Store) wrap(what string, err error) error {
 	}
 	if s.dialect.Locked(err) {
 		return fmt.Errorf("%s: %w: %w", what, store.ErrLocked,
-			fault.New(fault.Locked, "book-locked", "another process is writing to the book", "wait until it is done, then run the command again"))
+			fault.New(fault.Locked, "book-locked", "another process is writing to the book",
+				"wait until it is done, then run the command again"))
 	}
 	return fmt.Errorf("%s: %w", what, err)
 }

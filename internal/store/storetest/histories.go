@@ -136,7 +136,8 @@ func (m *model) step() string {
 	if rapid.IntRange(0, 3).Draw(m.T, "next day") == 0 {
 		m.day++
 	}
-	kinds := []string{"buy", "buy", "memo in", "sort", "sort", "split", "merge", "issue", "issue", "return", "return", "cut", "lose", "charge", "sell", "reverse", "reverse", "nonsense", "late"}
+	kinds := []string{"buy", "buy", "memo in", "sort", "sort", "split", "merge", "issue", "issue", "return", "return",
+		"cut", "lose", "charge", "sell", "reverse", "reverse", "nonsense", "late"}
 	kind := rapid.SampledFrom(kinds).Draw(m.T, "step")
 	if kind == "reverse" {
 		return m.reverse()
@@ -311,7 +312,8 @@ func (m *model) entry(kind string) *ledger.Entry {
 		pieces, carats, cost := m.part(b)
 		l := m.newLot(book.Own)
 		e.Kind, e.Records = ledger.Split, []book.Record{l}
-		e.Postings = []ledger.Posting{{Lot: b.Lot, Place: b.Place, Pieces: -pieces, Carats: -carats, Cost: cost.Neg()}, {Lot: l.Code, Place: b.Place, Pieces: pieces, Carats: carats, Cost: cost}}
+		e.Postings = []ledger.Posting{{Lot: b.Lot, Place: b.Place, Pieces: -pieces, Carats: -carats, Cost: cost.Neg()},
+			{Lot: l.Code, Place: b.Place, Pieces: pieces, Carats: carats, Cost: cost}}
 		return e
 	case "merge":
 		a, ok := m.pick(1, "safe")
@@ -320,7 +322,8 @@ func (m *model) entry(kind string) *ledger.Entry {
 			return nil
 		}
 		e.Kind = ledger.Merge
-		e.Postings = []ledger.Posting{{Lot: a.Lot, Place: "safe", Pieces: -a.Pieces, Carats: -a.Carats, Cost: a.Cost.Neg()}, {Lot: b.Lot, Place: "safe", Pieces: a.Pieces, Carats: a.Carats, Cost: a.Cost}}
+		e.Postings = []ledger.Posting{{Lot: a.Lot, Place: "safe", Pieces: -a.Pieces, Carats: -a.Carats,
+			Cost: a.Cost.Neg()}, {Lot: b.Lot, Place: "safe", Pieces: a.Pieces, Carats: a.Carats, Cost: a.Cost}}
 		return e
 	case "issue":
 		return move(ledger.Issue, rapid.SampledFrom(away).Draw(m.T, "to"), "safe")
@@ -356,7 +359,8 @@ func (m *model) entry(kind string) *ledger.Entry {
 			return nil
 		}
 		e.Kind = ledger.Charge
-		e.Postings = ledger.Move(b.Lot, "charge/freight", b.Place, 0, 0, num.FromMinor(rapid.Int64Range(1, 9999).Draw(m.T, "cents"), "EUR"))
+		e.Postings = ledger.Move(b.Lot, "charge/freight", b.Place, 0, 0, num.FromMinor(rapid.Int64Range(1, 9999).
+			Draw(m.T, "cents"), "EUR"))
 		return e
 	}
 	return m.nonsense(e)
@@ -380,7 +384,8 @@ func (m *model) sort(e *ledger.Entry) *ledger.Entry {
 		left, weight = left-pieces, weight-carats
 		l := m.newLot(book.Own)
 		e.Records = append(e.Records, l)
-		parts = append(parts, ledger.Part{Lot: l.Code, Pieces: pieces, Carats: carats, Weight: num.Int(rapid.Int64Range(0, 9).Draw(m.T, "value"))})
+		parts = append(parts, ledger.Part{Lot: l.Code, Pieces: pieces, Carats: carats,
+			Weight: num.Int(rapid.Int64Range(0, 9).Draw(m.T, "value"))})
 	}
 	postings, faults := ledger.Divide(b, parts, 5)
 	if faults.Blocks() {
@@ -400,7 +405,8 @@ func (m *model) nonsense(e *ledger.Entry) *ledger.Entry {
 	e.Kind = ledger.Adjust
 	sum := amount{}
 	for range rapid.IntRange(1, 3).Draw(m.T, "postings") {
-		x := amount{rapid.Int64Range(-3, 3).Draw(m.T, "pieces"), rapid.Int64Range(-300, 300).Draw(m.T, "carats"), rapid.Int64Range(-300, 300).Draw(m.T, "cents")}
+		x := amount{rapid.Int64Range(-3, 3).Draw(m.T, "pieces"), rapid.Int64Range(-300, 300).Draw(m.T, "carats"),
+			rapid.Int64Range(-300, 300).Draw(m.T, "cents")}
 		sum = sum.plus(x)
 		e.Postings = append(e.Postings, ledger.Posting{
 			Lot: rapid.SampledFrom(list).Draw(m.T, "lot").Lot, Place: rapid.SampledFrom(places).Draw(m.T, "place"),
@@ -408,7 +414,8 @@ func (m *model) nonsense(e *ledger.Entry) *ledger.Entry {
 		})
 	}
 	if rapid.Bool().Draw(m.T, "balanced") {
-		e.Postings = append(e.Postings, ledger.Posting{Lot: list[0].Lot, Place: "loss/count", Pieces: -sum.pieces, Carats: num.Carat(-sum.carats), Cost: num.FromMinor(-sum.cents, "EUR")})
+		e.Postings = append(e.Postings, ledger.Posting{Lot: list[0].Lot, Place: "loss/count", Pieces: -sum.pieces,
+			Carats: num.Carat(-sum.carats), Cost: num.FromMinor(-sum.cents, "EUR")})
 	}
 	return e
 }
@@ -431,11 +438,13 @@ func (m *model) compare(tx store.ReadTx) {
 		}
 		for _, b := range list {
 			if got := (amount{b.Pieces, int64(b.Carats), b.Cost.Minor(num.HalfUp)}); got != state[at{b.Lot, b.Place}] {
-				m.Errorf("%s: %s at %s is %+v, the model says %+v", name, b.Lot, b.Place, got, state[at{b.Lot, b.Place}])
+				m.Errorf("%s: %s at %s is %+v, the model says %+v", name, b.Lot, b.Place, got,
+					state[at{b.Lot, b.Place}])
 			}
 		}
 	}
-	if _, err := tx.Entry(context.Background(), ledger.Code(int64(len(m.history)+1))); !errors.Is(err, store.ErrNotFound) {
+	if _, err := tx.Entry(context.Background(), ledger.Code(int64(len(m.history)+1))); !errors.Is(err,
+		store.ErrNotFound) {
 		m.Errorf("the store has more than the %d entries of the model (%v)", len(m.history), err)
 	}
 }

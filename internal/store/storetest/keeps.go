@@ -23,7 +23,8 @@ func testRecords(t *testing.T, e Engine) {
 	first := f.mustPost(buy(lot("P1", "Öl-1"), 1, 2000, cents(1000)))
 	l := lot("P1", "Öl-1")
 	l.Species, l.Note = "beryl", "tested <&>\u2028"
-	second := f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{&l, book.Setting{Key: "tolerance", Value: "0.02"}}})
+	second := f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{&l, book.Setting{Key: "tolerance",
+		Value: "0.02"}}})
 	f.view(func(ctx context.Context, tx store.ReadTx) {
 		got, err := store.Get[book.Lot](ctx, tx, "öL-1") // keys compare without case, in every alphabet
 		if err != nil || got.Species != "beryl" || got.Note != l.Note {
@@ -46,7 +47,8 @@ func testRecords(t *testing.T, e Engine) {
 			}
 		}
 	})
-	f.refused(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Setting{Key: "a"}, book.Setting{Key: "A"}}}, "record-twice")
+	f.refused(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Setting{Key: "a"}, book.Setting{Key: "A"}}},
+		"record-twice")
 	f.refused(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Setting{}}}, "record-key")
 	f.refused(ledger.Entry{Kind: ledger.Record, Records: []book.Record{lot("P1", "öl-1")}}, "lot-case")
 	reading := book.Reading{Number: 1, Lot: "Öl-1", Test: "ri", Low: "1.570", On: day}
@@ -77,7 +79,8 @@ func testPages(t *testing.T, e Engine) {
 					return nil
 				})
 				if err != nil || !slices.EqualFunc(all, paged, func(a, b book.Lot) bool { return a.Code == b.Code }) {
-					t.Errorf("prefix %q by pages of %d gives %d lots, want %d (%v)", prefix, size, len(paged), len(all), err)
+					t.Errorf("prefix %q by pages of %d gives %d lots, want %d (%v)", prefix, size, len(paged),
+						len(all), err)
 				}
 			}
 			if prefix == "" && (len(all) != lots || all[0].Code != "C-0" || all[1].Code != "B-1") {
@@ -112,7 +115,8 @@ func testPages(t *testing.T, e Engine) {
 			if !slices.Equal(all, paged) {
 				t.Errorf("balances %+v by pages differ:\n%v\n%v", filter, all, paged)
 			}
-			if perLot := map[bool]int{true: 2, false: 1}[filter.RealOnly]; filter.Place == "" && filter.RealOnly && len(all) != perLot*lots {
+			if perLot := map[bool]int{true: 2, false: 1}[filter.RealOnly]; filter.Place == "" && filter.RealOnly &&
+				len(all) != perLot*lots {
 				t.Errorf("%d real balances, want %d", len(all), perLot*lots)
 			}
 		}
@@ -145,7 +149,8 @@ func testRefs(t *testing.T, e Engine) {
 		f.mustPost(buy(l, 10, 10000, cents(0)))
 	}
 	for i, code := range []string{"A-1", "a-1", "A-2"} {
-		f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Reading{Number: int64(i + 1), Lot: code}}})
+		f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Reading{Number: int64(i + 1),
+			Lot: code}}})
 	}
 	memo := book.Memo{Number: "M1", Party: "Öz", Lots: []book.SuppliedLot{{Lot: "A-1"}, {Lot: "A-2"}, {Lot: "A-1"}}}
 	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{memo}})
@@ -231,7 +236,8 @@ func testSeries(t *testing.T, e Engine) {
 	records := []book.Record{book.Parcel{Code: "P4"}, lot("P4", "P4-7"), lot("P4", "P4-7.2"), lot("P4", "red")}
 	f.mustPost(ledger.Entry{Kind: ledger.Buy, Records: records})
 	f.mustPost(ledger.Entry{Kind: ledger.Buy, Records: []book.Record{book.Parcel{Code: "P2"}}})
-	for series, want := range map[string]int64{"parcel": 5, book.LotSeries("p4"): 8, book.LotSeries("P4-7"): 3, book.LotSeries("P4-8"): 1, "charge": 1} {
+	for series, want := range map[string]int64{"parcel": 5, book.LotSeries("p4"): 8, book.LotSeries("P4-7"): 3,
+		book.LotSeries("P4-8"): 1, "charge": 1} {
 		if n := next(series); n != want {
 			t.Errorf("next of %s = %d, want %d", series, n, want)
 		}
@@ -241,7 +247,8 @@ func testSeries(t *testing.T, e Engine) {
 
 func document(number, content string) book.Document {
 	sum := sha256.Sum256([]byte(content))
-	return book.Document{Number: number, Kind: "STOCK", On: day, SHA256: hex.EncodeToString(sum[:]), Model: []byte(`{"a":1}`), Bytes: []byte(content)}
+	return book.Document{Number: number, Kind: "STOCK", On: day, SHA256: hex.EncodeToString(sum[:]),
+		Model: []byte(`{"a":1}`), Bytes: []byte(content)}
 }
 
 func testDocuments(t *testing.T, e Engine) {
@@ -263,7 +270,8 @@ func testDocuments(t *testing.T, e Engine) {
 		}
 	})
 	// A number that is not the next one was taken from another state of the book.
-	if _, err := f.post(ledger.Entry{Kind: ledger.Record, Records: []book.Record{document("STOCK-2026-0004", "x")}}); !errors.Is(err, store.ErrConflict) {
+	if _, err := f.post(ledger.Entry{Kind: ledger.Record, Records: []book.Record{document("STOCK-2026-0004",
+		"x")}}); !errors.Is(err, store.ErrConflict) {
 		t.Errorf("a gap in the numbers: %v, want a conflict", err)
 	}
 	wrong := document("STOCK-2026-0003", "x")
@@ -278,7 +286,8 @@ func testDocuments(t *testing.T, e Engine) {
 // be taken out, and may come back.
 func testFiles(t *testing.T, e Engine) {
 	f := newFixture(t, e)
-	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{document("STOCK-2026-0001", "same"), document("STOCK-2026-0002", "same")}})
+	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{document("STOCK-2026-0001", "same"),
+		document("STOCK-2026-0002", "same")}})
 	picture := sha256.Sum256([]byte("a picture"))
 	sum := hex.EncodeToString(picture[:])
 	f.close()
@@ -328,12 +337,14 @@ func testEntries(t *testing.T, e Engine) {
 	f.clock.Advance(time.Hour + 300*time.Millisecond)
 	f.mustPost(buy(lot("P1", "B-1"), 1, 500, cents(100)))
 	// A code in another case is the same lot, and the entry says it as the book does.
-	if x := f.mustPost(move(ledger.Issue, "a-1", book.Safe, "cutter/Okoro", 1, 1500, num.Money{})); x.Postings[0].Lot != "A-1" {
+	if x := f.mustPost(move(ledger.Issue, "a-1", book.Safe, "cutter/Okoro", 1, 1500,
+		num.Money{})); x.Postings[0].Lot != "A-1" {
 		t.Errorf("posting says %s", x.Postings[0].Lot)
 	}
 	f.view(func(ctx context.Context, tx store.ReadTx) {
 		got, err := tx.Entry(ctx, "e1")
-		if err != nil || got.Reason != want.Reason || got.Who != "Ada" || got.PostedOn != day || !slices.Equal(got.Postings, want.Postings) {
+		if err != nil || got.Reason != want.Reason || got.Who != "Ada" || got.PostedOn != day ||
+			!slices.Equal(got.Postings, want.Postings) {
 			t.Errorf("entry = %+v, %v", got, err)
 		}
 		for _, code := range []string{"E9", "", "x", "E-1", "E0"} {
@@ -342,7 +353,8 @@ func testEntries(t *testing.T, e Engine) {
 			}
 		}
 		list, err := tx.Entries(ctx, store.EntryFilter{Lot: "a-1"})
-		if err != nil || len(list) != 2 || list[0].Code != "E1" || list[1].Code != "E3" || list[1].Kind != ledger.Issue {
+		if err != nil || len(list) != 2 || list[0].Code != "E1" || list[1].Code != "E3" ||
+			list[1].Kind != ledger.Issue {
 			t.Errorf("entries of A-1 = %+v, %v", list, err)
 		}
 		if at := list[1].RecordedAt; !at.Equal(f.clock.Now().Truncate(time.Second)) {
@@ -384,12 +396,16 @@ func (f *fixture) checkSeal() {
 				f.Fatalf("body of %s: %v", b.Code, err)
 			}
 			stored, err := tx.Entry(ctx, b.Code)
-			if err != nil || e.Reason != stored.Reason || !e.RecordedAt.Equal(stored.RecordedAt) || !slices.Equal(e.Postings, stored.Postings) {
+			if err != nil || e.Reason != stored.Reason || !e.RecordedAt.Equal(stored.RecordedAt) ||
+				!slices.Equal(e.Postings, stored.Postings) {
 				f.Errorf("body of %s says %+v, the tables %+v (%v)", b.Code, e.Entry, stored, err)
 			}
 			for _, r := range e.Records {
 				history, err := tx.History(ctx, r.Kind, r.Key)
-				if err != nil || !slices.ContainsFunc(history, func(row store.Row) bool { return row.Entry == b.Code && bytes.Equal(row.Doc, r.Doc) }) {
+				if err != nil || !slices.ContainsFunc(history, func(row store.Row) bool {
+					return row.Entry == b.Code &&
+						bytes.Equal(row.Doc, r.Doc)
+				}) {
 					f.Errorf("body of %s has %s %s, which is not in the tables (%v)", b.Code, r.Kind, r.Key, err)
 				}
 			}

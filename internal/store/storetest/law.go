@@ -28,11 +28,14 @@ func testLaw(t *testing.T, e Engine) {
 	f.refused(post(ledger.Move("A-1", book.Safe, book.LossCount, 1, 100, cents(5001))...), "balance-below-zero")
 	f.refused(post(ledger.Move("A-1", book.Safe, book.LossCount, 10, 9999, cents(5000))...), "balance-without-pieces")
 	f.refused(post(ledger.Move("A-1", book.Safe, book.LossCount, 10, 10000, cents(4999))...), "balance-without-pieces")
-	f.refused(post(ledger.Move("A-1", book.Safe, book.LossCount, 1, 100, num.Micros(5, euro))...), "posting-cost", "posting-cost")
+	f.refused(post(ledger.Move("A-1", book.Safe, book.LossCount, 1, 100, num.Micros(5, euro))...), "posting-cost",
+		"posting-cost")
 	f.refused(post(ledger.Move("A-1", book.MadeCutting, book.Safe, 0, 100, cents(0))...), "posting-made")
-	f.refused(ledger.Entry{Kind: ledger.Adjust, Reverses: "E1", Postings: ledger.Move("A-1", book.Safe, book.LossCount, 1, 100, cents(1))}, "entry-head")
+	f.refused(ledger.Entry{Kind: ledger.Adjust, Reverses: "E1", Postings: ledger.Move("A-1", book.Safe, book.LossCount,
+		1, 100, cents(1))}, "entry-head")
 	// The law holds after the whole entry, not after each posting.
-	f.mustPost(post(append(ledger.Move("A-1", book.Safe, "memo/Ruiz", 12, 10000, cents(5000)), ledger.Move("A-1", acme, book.Safe, 2, 0, cents(0))...)...))
+	f.mustPost(post(append(ledger.Move("A-1", book.Safe, "memo/Ruiz", 12, 10000, cents(5000)), ledger.Move("A-1", acme,
+		book.Safe, 2, 0, cents(0))...)...))
 	if got := f.balance("A-1", "memo/Ruiz"); got.Pieces != 12 {
 		t.Errorf("memo = %+v", got)
 	}
@@ -62,12 +65,14 @@ func testCodes(t *testing.T, e Engine) {
 	// A split into a code that its parcel has already.
 	split := ledger.Entry{Kind: ledger.Split, Records: []book.Record{lot("P1", "Red-1")}}
 	f.mustPost(buy(lot("P1", "Red-2"), 2, 2000, cents(100)))
-	split.Postings = append(ledger.Move("Red-2", book.Safe, acme, 1, 1000, cents(50)), ledger.Move("Red-1", acme, book.Safe, 1, 1000, cents(50))...)
+	split.Postings = append(ledger.Move("Red-2", book.Safe, acme, 1, 1000, cents(50)), ledger.Move("Red-1", acme,
+		book.Safe, 1, 1000, cents(50))...)
 	f.refused(split, "lot-exists")
 	// A new version of a lot is no new lot: a memo lot that is bought.
 	bought := lot("P1", "Red-1")
 	bought.Note = "bought after all"
-	f.mustPost(ledger.Entry{Kind: ledger.Buy, Records: []book.Record{bought}, Postings: ledger.Move("Red-1", acme, book.Safe, 0, 0, cents(20))})
+	f.mustPost(ledger.Entry{Kind: ledger.Buy, Records: []book.Record{bought}, Postings: ledger.Move("Red-1", acme,
+		book.Safe, 0, 0, cents(20))})
 	// A lot that was only offered keeps its code too.
 	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{lot("P3", "Offered")}})
 	f.refused(ledger.Entry{Kind: ledger.Record, Records: []book.Record{lot("P4", "Offered")}}, "lot-exists")
@@ -123,14 +128,16 @@ func testReversal(t *testing.T, e Engine) {
 	}
 	f.refused(ledger.Entry{Kind: ledger.Reverse, Reverses: "E99", Postings: undo.Postings}, "entry-unknown")
 	noted := f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Setting{Key: "a", Value: "b"}}})
-	f.refused(ledger.Entry{Kind: ledger.Reverse, Reverses: noted.Code, Records: []book.Record{book.Setting{Key: "a"}}}, "reverse-nothing")
+	f.refused(ledger.Entry{Kind: ledger.Reverse, Reverses: noted.Code, Records: []book.Record{book.Setting{Key: "a"}}},
+		"reverse-nothing")
 	again := f.mustPost(buy(lot("P1", "A-2"), 10, 10000, cents(5000)))
 	half := reverse(again)
 	half.Postings = ledger.Move("A-2", book.Safe, acme, 5, 5000, cents(2500))
 	f.refused(half, "reversal-differs")
 	// The sale derives its cost from a charge that changed the lot's average.
 	f.mustPost(move(ledger.Issue, "A-2", book.Safe, "cutter/Okoro", 5, 5000, cents(2500)))
-	charged := f.mustPost(ledger.Entry{Kind: ledger.Charge, Postings: ledger.Move("A-2", "charge/freight", book.Safe, 0, 0, cents(100))})
+	charged := f.mustPost(ledger.Entry{Kind: ledger.Charge, Postings: ledger.Move("A-2", "charge/freight", book.Safe, 0,
+		0, cents(100))})
 	f.mustPost(move(ledger.Sell, "A-2", "cutter/Okoro", "customer/Lind", 1, 1000, cents(510)))
 	f.refused(reverse(charged), "entry-built-on")
 	f.view(func(ctx context.Context, tx store.ReadTx) {

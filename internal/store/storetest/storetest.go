@@ -92,7 +92,8 @@ type fixture struct {
 func newFixture(t *testing.T, e Engine) *fixture {
 	t.Helper()
 	f := &fixture{T: t, engine: e, address: e.Address(t), clock: testkit.NewClock()}
-	s, err := e.Create(t.Context(), f.address, store.Meta{Currency: euro, Zone: "Europe/Lisbon", Created: f.clock.Now()}, f.clock.Now)
+	s, err := e.Create(t.Context(), f.address, store.Meta{Currency: euro, Zone: "Europe/Lisbon",
+		Created: f.clock.Now()}, f.clock.Now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -226,8 +227,10 @@ func buy(l book.Lot, pieces int64, carats num.Carat, cost num.Money) ledger.Entr
 }
 
 // move is an entry that carries part of a lot.
-func move(kind ledger.Kind, code string, from, to book.Place, pieces int64, carats num.Carat, cost num.Money) ledger.Entry {
-	return ledger.Entry{Kind: kind, PostedOn: day, Reason: "moved", Postings: ledger.Move(code, from, to, pieces, carats, cost)}
+func move(kind ledger.Kind, code string, from, to book.Place, pieces int64, carats num.Carat,
+	cost num.Money) ledger.Entry {
+	return ledger.Entry{Kind: kind, PostedOn: day, Reason: "moved", Postings: ledger.Move(code, from, to, pieces,
+		carats, cost)}
 }
 
 func testMeta(t *testing.T, e Engine) {
@@ -247,7 +250,8 @@ func testMeta(t *testing.T, e Engine) {
 	}
 	missing := e.Address(t)
 	for range 2 { // opening a missing book does not make one
-		if _, err := e.Open(t.Context(), missing, nil); !errors.Is(err, store.ErrNotFound) || fault.KindOf(err) != fault.NotFound {
+		if _, err := e.Open(t.Context(), missing, nil); !errors.Is(err, store.ErrNotFound) ||
+			fault.KindOf(err) != fault.NotFound {
 			t.Errorf("open a missing book: %v", err)
 		}
 	}

@@ -41,7 +41,8 @@ func Refused(t *testing.T, err error, code string) {
 func New(t *testing.T) *house.House {
 	t.Helper()
 	now := func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) }
-	s, err := sqlite.Create(t.Context(), filepath.Join(t.TempDir(), "b.db"), store.Meta{Currency: "EUR", Zone: "UTC", Created: now()}, sqlite.Options{Now: now})
+	s, err := sqlite.Create(t.Context(), filepath.Join(t.TempDir(), "b.db"), store.Meta{Currency: "EUR", Zone: "UTC",
+		Created: now()}, sqlite.Options{Now: now})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +60,8 @@ func Text(name, s string) desk.Input {
 
 func Buy(t *testing.T, a *house.House, csv string) answer.ParcelImported {
 	t.Helper()
-	done, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"}, Vendor: "V", Currency: "EUR", File: Text("p.csv", csv)})
+	done, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: desk.Write{Who: "tester"},
+		Vendor: "V", Currency: "EUR", File: Text("p.csv", csv)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +71,8 @@ func Buy(t *testing.T, a *house.House, csv string) answer.ParcelImported {
 func Stock(t *testing.T, a *house.House) map[string]answer.StockLot {
 	t.Helper()
 	out := map[string]answer.StockLot{}
-	if err := a.Desk.StockEach(t.Context(), desk.StockFilter{}, func(s answer.StockLot) error { out[s.Code] = s; return nil }); err != nil {
+	if err := a.Desk.StockEach(t.Context(), desk.StockFilter{},
+		func(s answer.StockLot) error { out[s.Code] = s; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	return out

@@ -18,7 +18,8 @@ func TestDraw_Moments(t *testing.T) {
 		{"normal", func() float64 { return Normal(r, 5, 2) }, 5, 2},
 		{"uniform", func() float64 { return Uniform(r, 2, 4) }, 3, 2 / math.Sqrt(12)},
 		{"binomial", func() float64 { return float64(Binomial(r, 20, 0.3)) }, 6, math.Sqrt(4.2)},
-		{"hypergeometric", func() float64 { return float64(Hypergeometric(r, 50, 10, 5)) }, 1, math.Sqrt(5 * 0.2 * 0.8 * 45 / 49)},
+		{"hypergeometric", func() float64 { return float64(Hypergeometric(r, 50, 10, 5)) }, 1,
+			math.Sqrt(5 * 0.2 * 0.8 * 45 / 49)},
 	} {
 		sum, square := 0.0, 0.0
 		for range n {

@@ -28,7 +28,8 @@ func Recalculate(t testing.TB, files map[string][]byte) map[string][]byte {
 	if err := os.MkdirAll(in, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	args := []string{"--headless", "--norestore", "-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out}
+	args := []string{"--headless", "--norestore", "-env:UserInstallation=file://" + filepath.Join(dir, "profile"),
+		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out}
 	for name, raw := range files {
 		path := filepath.Join(in, name)
 		if !strings.HasSuffix(name, ".csv") {
@@ -45,7 +46,8 @@ func Recalculate(t testing.TB, files map[string][]byte) map[string][]byte {
 	}
 	results := map[string][]byte{}
 	for name := range files {
-		raw, err := os.ReadFile(filepath.Join(out, strings.TrimSuffix(name, ".csv")+".xlsx")) // it exits 0 even when it fails
+		// it exits 0 even when it fails
+		raw, err := os.ReadFile(filepath.Join(out, strings.TrimSuffix(name, ".csv")+".xlsx"))
 		if err != nil {
 			t.Fatalf("soffice made nothing of %s: %v\n%s", name, err, log)
 		}
