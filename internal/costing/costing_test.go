@@ -382,6 +382,18 @@ func TestPrices_ForeignList(t *testing.T) {
 	}
 }
 
+// A tier on one with another tax starts from that one's price without its tax:
+// 119.00 with 19 % in it is 100.00, and 50 % more with 7 % on top of it 160.50.
+func TestPrices_TwoTaxes(t *testing.T) {
+	tiers := []Tier{{Name: "shop", Fixed: eur(t, "119.00"), TaxIn: true, Tax: percent("19")},
+		{Name: "abroad", From: "shop", Basis: Markup, Percent: percent("50"), TaxIn: true, Tax: percent("7")}}
+	out, faults := Prices(1, eur(t, "60.00"), tiers)
+	if faults.Blocks() || out[0].Price.String() != "100.00" || out[1].List.String() != "160.50" ||
+		out[1].Price.String() != "150.00" {
+		t.Errorf("%+v %v", out, faults)
+	}
+}
+
 func TestPrices_Ladder(t *testing.T) {
 	for _, c := range []struct {
 		cost, want string

@@ -29,19 +29,8 @@ func CheckFineness(f num.Dec) *fault.Fault {
 	return nil
 }
 
-// FinePrice is a metal rate as a price of one fine gram: as quoted, or from
-// the troy ounce (unit CUR/ozt; 31.1034768 g), 12 decimals.
-func FinePrice(r book.Rate) (num.Dec, *fault.Fault) {
-	in := rateInput(r)
-	x, f := finePrice(r, formula.Of(in.Key, in.Name))
-	if f != nil {
-		return num.Dec{}, f
-	}
-	d, _ := valueOf(x, 12, in)
-	return d, nil
-}
-
-// finePrice is FinePrice as an expression of the rate.
+// finePrice is a metal rate as a price of one fine gram: as quoted, or from the
+// troy ounce (unit CUR/ozt; 31.1034768 g), 12 decimals.
 func finePrice(r book.Rate, rate formula.Expr) (formula.Expr, *fault.Fault) {
 	unit := strings.ToLower(r.Unit)
 	switch {

@@ -273,10 +273,11 @@ func (p *pricer) list(t Tier, o *Offered, list num.Currency) *fault.Fault {
 	if i := indexOf(p.out, t.From); i >= 0 {
 		from := p.out[i]
 		on = " on the " + t.From + " price"
-		if base = from.NetExpr; base.IsZero() {
-			base = formula.Of(from.Key, "cost")
+		key := from.Key
+		if !from.NetExpr.IsZero() { // its list price is not its net price
+			key += "/net"
 		}
-		base = base.Named("cost")
+		base = p.reads(key, from.Price.Dec(), "cost")
 	}
 	by := Input{Key: cmp.Or(t.Key, formula.At("percent", p.number, len(p.out))), Value: t.Percent.Dec}
 	p.reads(by.Key, by.Value, "")
