@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"lotpaper/internal/allocate"
-	"lotpaper/internal/allocate/instance"
 )
 
 // brute tries every plan of a small problem. A state is how many pieces of
@@ -140,7 +139,7 @@ func slotWays(entries []allocate.Entry, count int) map[uint64]int64 {
 func TestBruteForce(t *testing.T) {
 	proven := 0
 	for seed := range uint64(10_000) {
-		p := instance.Small(seed)
+		p := small(seed)
 		want := solveBrute(p)
 		got, err := allocate.Solve(context.Background(), p, allocate.Settings{})
 		if err != nil {
@@ -164,7 +163,7 @@ func TestBruteForce(t *testing.T) {
 func TestFurtherPairs(t *testing.T) {
 	better, apart := 0, 0
 	for seed := range uint64(3000) {
-		p := instance.Small(seed)
+		p := small(seed)
 		want := solveBrute(p)
 		for d := range p.Designs {
 			for k := range p.Designs[d].Positions {

@@ -18,7 +18,7 @@ import (
 func drawProblem(t *rapid.T) allocate.Problem {
 	seed := rapid.Uint64().Draw(t, "seed")
 	if rapid.Bool().Draw(t, "small") {
-		return instance.Small(seed)
+		return small(seed)
 	}
 	return instance.New(instance.Options{
 		Stones: rapid.IntRange(10, 80).Draw(t, "stones"), Seed: seed,

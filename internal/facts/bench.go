@@ -48,9 +48,7 @@ type BenchProcess struct {
 	Source    string
 }
 
-// BenchProcesses returns every row of data/bench.csv.
-func BenchProcesses() []*BenchProcess { return benchProcesses() }
-
+// benchProcesses returns every row of data/bench.csv.
 var benchProcesses = sync.OnceValue(load("bench.csv", func(r row) *BenchProcess {
 	b := &BenchProcess{
 		Process:   r.must("process"),
@@ -77,9 +75,7 @@ type HSCode struct {
 	Source      string
 }
 
-// HSCodes returns every row of data/hs_codes.csv, in the order of the codes.
-func HSCodes() []*HSCode { return hsCodes() }
-
+// hsCodes returns every row of data/hs_codes.csv, in the order of the codes.
 var hsCodes = sync.OnceValue(load("hs_codes.csv", func(r row) *HSCode {
 	return &HSCode{
 		Code:        r.must("code"),

@@ -29,19 +29,19 @@ func TestEveryTableParses(t *testing.T) {
 		"pieces.csv": len(Pieces()), "wears.csv": len(Wears()), "alloys.csv": len(Alloys()),
 		"metals.csv":         len(Metals()),
 		"fineness_marks.csv": len(FinenessMarks()), "calibrated_sizes.csv": len(CalibratedSizes()),
-		"tolerances.csv": len(Tolerances()),
-		"sieves.csv":     len(Sieves()), "water_density.csv": len(WaterDensities()), "ring_sizes.csv": len(RingSizes()),
+		"tolerances.csv": len(tolerances()),
+		"sieves.csv":     len(sieves()), "water_density.csv": len(waterDensities()), "ring_sizes.csv": len(ringSizes()),
 		"ring_systems.csv": len(RingSystems()), "light_doses.csv": len(LightDoses()),
-		"bench.csv":    len(BenchProcesses()),
-		"hs_codes.csv": len(HSCodes()), "aliases.csv": len(readRows("aliases.csv")),
+		"bench.csv":    len(benchProcesses()),
+		"hs_codes.csv": len(hsCodes()), "aliases.csv": len(readRows("aliases.csv")),
 	}
 	for file, least := range own {
 		if counts[file] < least {
 			t.Errorf("%s has %d rows, want at least %d", file, counts[file], least)
 		}
 	}
-	if len(Names()) < 300 {
-		t.Errorf("%d names are known, want at least 300", len(Names()))
+	if len(names().known) < 300 {
+		t.Errorf("%d names are known, want at least 300", len(names().known))
 	}
 }
 

@@ -32,10 +32,6 @@ func Resolve(name string) (Named, *fault.Fault) {
 		strings.TrimSpace(name)+"\"", mend)
 }
 
-// Names returns every name that Resolve knows as such, folded to lower case
-// and sorted: what a completion or a drop-down offers.
-func Names() []string { return slices.Clone(names().known) }
-
 // Groups returns the names of the groups and the names of their members.
 func Groups() map[string][]string {
 	out := map[string][]string{}

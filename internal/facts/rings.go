@@ -50,9 +50,7 @@ type RingSize struct {
 	Source        string
 }
 
-// RingSizes returns every row of data/ring_sizes.csv.
-func RingSizes() []*RingSize { return ringSizes() }
-
+// ringSizes returns every row of data/ring_sizes.csv.
 var ringSizes = sync.OnceValue(load("ring_sizes.csv", func(r row) *RingSize {
 	published, _ := r.optional("published_mm")
 	second, _ := r.optional("second_chart_mm")

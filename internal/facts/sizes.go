@@ -39,9 +39,7 @@ type Tolerance struct {
 	Source string
 }
 
-// Tolerances returns every row of data/tolerances.csv.
-func Tolerances() []*Tolerance { return tolerances() }
-
+// tolerances returns every row of data/tolerances.csv.
 var tolerances = sync.OnceValue(load("tolerances.csv", func(r row) *Tolerance {
 	return &Tolerance{Rule: r.must("rule"), MM: r.span("mm"), Note: r.text("note"), Source: r.must("source")}
 }))
@@ -61,9 +59,7 @@ type Sieve struct {
 	Source      string
 }
 
-// Sieves returns every row of data/sieves.csv, the smallest plate first.
-func Sieves() []*Sieve { return sieves() }
-
+// sieves returns every row of data/sieves.csv, the smallest plate first.
 var sieves = sync.OnceValue(load("sieves.csv", func(r row) *Sieve {
 	mm, _ := r.optional("second_mm")
 	ct, _ := r.optional("second_ct")
@@ -88,10 +84,8 @@ type WaterDensity struct {
 	Source       string
 }
 
-// WaterDensities returns every row of data/water_density.csv, 5 to 40 C in
+// waterDensities returns every row of data/water_density.csv, 5 to 40 C in
 // steps of 0.5.
-func WaterDensities() []*WaterDensity { return waterDensities() }
-
 var waterDensities = sync.OnceValue(load("water_density.csv", func(r row) *WaterDensity {
 	return &WaterDensity{
 		Celsius:      r.number("celsius"),

@@ -93,7 +93,7 @@ func TestAlloys(t *testing.T) {
 // 0.9982033 at 20 C and 0.9970430 at 25 C.
 func TestWaterDensity(t *testing.T) {
 	want := map[float64]float64{20: 0.9982033, 25: 0.9970430}
-	rows := WaterDensities()
+	rows := waterDensities()
 	for i, w := range rows {
 		if v, ok := want[w.Celsius]; ok && math.Abs(v-w.AirFree) > 1e-7 {
 			t.Errorf("%v C: %v, published %v", w.Celsius, w.AirFree, v)
@@ -116,7 +116,7 @@ func TestRingSizes(t *testing.T) {
 		system[s.Name] = s
 	}
 	checked := 0
-	for _, r := range RingSizes() {
+	for _, r := range ringSizes() {
 		s := system[r.System]
 		var n float64
 		if s.Letters {
@@ -155,7 +155,7 @@ func TestRingSizes(t *testing.T) {
 // TestSievesAndSizes: plates and sizes run upwards, and carats follow the cube
 // of the diameter from 6.5 mm = 1 ct within the scatter of such charts.
 func TestSievesAndSizes(t *testing.T) {
-	rows := Sieves()
+	rows := sieves()
 	for i, s := range rows {
 		if i > 0 && (s.StaysOn != rows[i-1].Passes || s.Diameter.Min < rows[i-1].Diameter.Max ||
 			s.CaratsEach <= rows[i-1].CaratsEach) {
@@ -206,7 +206,7 @@ func TestLightDoses(t *testing.T) {
 // Imagination, 2022), and an opal is never brought above 82 C (JCK).
 func TestBench(t *testing.T) {
 	var flow []float64
-	for _, b := range BenchProcesses() {
+	for _, b := range benchProcesses() {
 		if b.Process == "silver solder flow" {
 			flow = append(flow, b.High)
 		}
@@ -224,7 +224,7 @@ func TestBench(t *testing.T) {
 
 func TestTariffCodes(t *testing.T) {
 	seen := map[string]bool{}
-	for _, h := range HSCodes() {
+	for _, h := range hsCodes() {
 		if seen[h.Code] {
 			t.Errorf("%s is there twice", h.Code)
 		}

@@ -6,6 +6,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"lotpaper/data"
+	"lotpaper/internal/csvtable"
 	"lotpaper/internal/facts"
 )
 
@@ -96,9 +98,14 @@ func TestSG_TemperatureAndFaults(t *testing.T) {
 // The table of water densities (Jones and Harris, Journal of Research of NIST
 // 97, 1992) row by row.
 func TestWaterDensity_Table(t *testing.T) {
-	for _, row := range facts.WaterDensities() {
-		if d := WaterDensity(row.Celsius) / 1000; math.Abs(d-row.AirFree) > 1e-7 {
-			t.Errorf("%v °C: %.7f g/cm3, table %v", row.Celsius, d, row.AirFree)
+	rows, err := csvtable.Read(data.FS, "water_density.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range rows {
+		celsius, free := number(t, row["celsius"]), number(t, row["air_free"])
+		if d := WaterDensity(celsius) / 1000; math.Abs(d-free) > 1e-7 {
+			t.Errorf("%v °C: %.7f g/cm3, table %v", celsius, d, free)
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package identify
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -19,21 +18,6 @@ type Rotated struct {
 	Character Optic  // uniaxial, biaxial, isotropic, or "" when it cannot be told
 	Sign      int8   // +1, -1, 0 when it cannot be told
 	Why       string // the edges and the rule
-}
-
-// Optic is the result as the conoscope would word it.
-func (r Rotated) Optic() Optic {
-	switch {
-	case r.Character == OpticUniaxial && r.Sign > 0:
-		return OpticUniaxialPos
-	case r.Character == OpticUniaxial && r.Sign < 0:
-		return OpticUniaxialNeg
-	case r.Character == OpticBiaxial && r.Sign > 0:
-		return OpticBiaxialPos
-	case r.Character == OpticBiaxial && r.Sign < 0:
-		return OpticBiaxialNeg
-	}
-	return r.Character
 }
 
 // edges are the extremes of a set of pairs whose both edges were read.
@@ -83,26 +67,6 @@ func widestStep(pairs []Pair, facet string) float64 {
 		widest = math.Max(widest, turns[i]-turns[i-1])
 	}
 	return widest
-}
-
-// Rotation reads the optic character and sign from edges read at several turns
-// of one facet. Of the handbooks' rules: one edge stands and the other moves,
-// uniaxial, positive when the high edge moves, negative when the low one does;
-// both move, biaxial, positive when the high edge falls past the middle
-// between lowest and highest, negative when the low edge rises past it. An
-// edge moves when its readings span more than those of a standing edge do once
-// in twenty times, and stands when they span at most half of that; between the
-// two nothing is claimed of it. uRead is the standard uncertainty of one edge
-// within a sitting; 0 takes the default.
-func Rotation(pairs []Pair, uRead float64) Rotated {
-	facet := ""
-	if len(pairs) > 0 {
-		facet = pairs[0].Facet
-	}
-	e := extremes(pairs, facet)
-	r, rule := rotate(e, cmp.Or(uRead, Settings{}.filled().URead))
-	r.Why = e.why(rule)
-	return r
 }
 
 // why is the edges and the rule in words.
@@ -157,7 +121,15 @@ var spans95 = [...]float64{ // from two readings on
 	4.62, 4.68, 4.74, 4.80, 4.85, 4.89, 4.93, 4.97, 5.01,
 }
 
-// rotate draws the conclusion and says by which rule; it does not allocate.
+// rotate reads the optic character and sign from the edges read at several turns
+// of one facet, says by which rule, and does not allocate. Of the handbooks' rules: one edge stands and the other moves,
+// uniaxial, positive when the high edge moves, negative when the low one does;
+// both move, biaxial, positive when the high edge falls past the middle
+// between lowest and highest, negative when the low edge rises past it. An
+// edge moves when its readings span more than those of a standing edge do once
+// in twenty times, and stands when they span at most half of that; between the
+// two nothing is claimed of it. uRead is the standard uncertainty of one edge
+// within a sitting.
 func rotate(e edges, uRead float64) (Rotated, int) {
 	u := math.Sqrt2 * uRead
 	if e.n == 0 {

@@ -25,7 +25,7 @@ func TestRotation_Rules(t *testing.T) {
 			pairs = append(pairs, Pair{Low: Edge{N: edge["low"][m["low_edge"]][i]},
 				High: Edge{N: edge["high"][m["high_edge"]][i]}, Angle: float64(45 * i), Turned: true})
 		}
-		r := Rotation(pairs, 0)
+		r := turned(pairs)
 		if got, want := string(r.Character)+signText(r.Sign), m["character"]+m["sign"]; got != want {
 			t.Errorf("%s: %q, want %q: %s (%s)", m["rule"], got, want, r.Why, m["source"])
 		}
@@ -46,7 +46,7 @@ func TestRotation_PublishedReadings(t *testing.T) {
 			low, high, _ := strings.Cut(p, "/")
 			pairs = append(pairs, Pair{Low: Edge{N: number(t, low)}, High: Edge{N: number(t, high)}})
 		}
-		r := Rotation(pairs, 0)
+		r := turned(pairs)
 		want := m["character"] + m["sign"]
 		if m["not_told"] != "" {
 			want = "" // less than the course says, never something else
@@ -78,15 +78,15 @@ func TestRotation_SpanOfAStandingEdge(t *testing.T) {
 // Single readings, or fewer than three turns, tell nothing: the lesson that
 // reads 1.643 along and 1.641 across a tourmaline has not its birefringence.
 func TestRotation_TooFew(t *testing.T) {
-	r := Rotation([]Pair{{Low: Edge{N: 1.643}}, {Low: Edge{N: 1.641}}}, 0)
+	r := turned([]Pair{{Low: Edge{N: 1.643}}, {Low: Edge{N: 1.641}}})
 	if r.Character != "" || r.Birefringence != 0 {
 		t.Errorf("single edges: %+v", r)
 	}
-	r = Rotation([]Pair{{Low: Edge{N: 1.58}, High: Edge{Over: true}}, {Low: Edge{N: 1.60}, High: Edge{Over: true}}}, 0)
+	r = turned([]Pair{{Low: Edge{N: 1.58}, High: Edge{Over: true}}, {Low: Edge{N: 1.60}, High: Edge{Over: true}}})
 	if r.Character != "" {
 		t.Errorf("rhodochrosite with one edge over the limit: %+v", r)
 	}
-	r = Rotation([]Pair{{Low: Edge{N: 1.630}, High: Edge{N: 1.632}}, {Low: Edge{N: 1.630}, High: Edge{N: 1.631}}, {Low: Edge{N: 1.629}, High: Edge{N: 1.632}}}, 0)
+	r = turned([]Pair{{Low: Edge{N: 1.630}, High: Edge{N: 1.632}}, {Low: Edge{N: 1.630}, High: Edge{N: 1.631}}, {Low: Edge{N: 1.629}, High: Edge{N: 1.632}}})
 	if r.Character != "" || !strings.Contains(r.Why, "too small to read") {
 		t.Errorf("apatite, pseudo-isotropic: %+v", r)
 	}
@@ -160,7 +160,7 @@ func TestRotation_EveryFacetShowsTheWholeBirefringence(t *testing.T) {
 		if math.Abs(e.lowMin-c.alpha) > 2e-6 || math.Abs(e.highMax-c.gamma) > 2e-6 || e.lowMax > c.beta+1e-9 || e.highMin < c.beta-1e-9 {
 			t.Fatalf("%+v: low %v to %v, high %v to %v", c, e.lowMin, e.lowMax, e.highMin, e.highMax)
 		}
-		coarse := Rotation(c.turn(randomDirection(s), 4, func(n float64) float64 { return n }), 0)
+		coarse := turned(c.turn(randomDirection(s), 4, func(n float64) float64 { return n }))
 		if coarse.Birefringence > 0.05+1e-9 || coarse.AtMost < 0.05 {
 			t.Fatalf("four turns: %v to %v does not hold 0.05", coarse.Birefringence, coarse.AtMost)
 		}
@@ -178,7 +178,7 @@ func TestRotation_PublishedConstants(t *testing.T) {
 		c := crystal{number(t, m["alpha"]), number(t, m["beta"]), number(t, m["gamma"])}
 		right, open, misled := 0, 0, 0
 		for range 1000 {
-			r := Rotation(c.turn(randomDirection(s), 12, read), 0)
+			r := turned(c.turn(randomDirection(s), 12, read))
 			switch {
 			case r.Character == "":
 				open++
@@ -198,4 +198,12 @@ func TestRotation_PublishedConstants(t *testing.T) {
 		}
 	}
 	golden(t, "rotation.txt", b.String())
+}
+
+// turned reads pairs of one facet with the default uncertainty.
+func turned(pairs []Pair) Rotated {
+	e := extremes(pairs, pairs[0].Facet)
+	r, rule := rotate(e, Settings{}.filled().URead)
+	r.Why = e.why(rule)
+	return r
 }

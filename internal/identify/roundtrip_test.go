@@ -29,7 +29,7 @@ func TestTable_OtherSourcesOverlap(t *testing.T) {
 		}
 		var index, sg, sep facts.Range
 		for _, material := range named.Materials {
-			r := shared.rows[shared.index(material)]
+			r := shared.rows[indexOf(t, shared, material)]
 			index, sg, sep = span(index, r.whole), span(sg, material.SG), span(sep, r.sep)
 		}
 		for _, c := range []struct {
@@ -503,4 +503,14 @@ func TestStone_SharesAreCalibrated(t *testing.T) {
 	if e := others.error(); e > 0.05 {
 		t.Errorf("other model: calibration error %.4f, want at most 0.05\n%s", e, &others)
 	}
+}
+
+// indexOf is the place of a material in a table.
+func indexOf(t *testing.T, table *Table, m *facts.Material) int {
+	t.Helper()
+	i := slices.IndexFunc(table.Materials, func(have *facts.Material) bool { return have.Name == m.Name })
+	if i < 0 {
+		t.Fatalf("%s is not in the table", m.Name)
+	}
+	return i
 }

@@ -275,15 +275,3 @@ func (v *Verdict) Conflicts() []Conflict {
 	}
 	return out
 }
-
-// Narrow counts the exclusions that a repeated reading could undo: those within
-// one more standard uncertainty of K.
-func (v *Verdict) Narrow() int {
-	n := 0
-	for _, i := range v.excluded {
-		if e := v.exclusion(i); e.Excess < v.bench.k+1 && !math.IsInf(e.Excess, 1) {
-			n++
-		}
-	}
-	return n
-}

@@ -93,16 +93,6 @@ func (t *Table) priors(s *Settings) []float64 {
 	return t.prior
 }
 
-// index of a material in the table, -1 when it is not there.
-func (t *Table) index(m *facts.Material) int {
-	for i, have := range t.Materials {
-		if have == m || have.Name == m.Name {
-			return i
-		}
-	}
-	return -1
-}
-
 func compile(m *facts.Material) row {
 	r := row{class: m.Optic, anomalous: m.AnomalousDR, sg: m.SG, sep: m.Birefringence, pleo: -1}
 	switch m.Sign {

@@ -2,7 +2,6 @@ package ledger
 
 import (
 	"fmt"
-	"sort"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
@@ -52,9 +51,6 @@ func NewBalances() *Balances { return &Balances{at: map[spot]Total{}} }
 // Put sets what a lot has at a place, as loaded from a store.
 func (b *Balances) Put(x Balance) { b.at[spot{x.Lot, x.Place}] = Total{x.Pieces, x.Carats, x.Cost} }
 
-// At returns what lot has at place.
-func (b *Balances) At(lot string, place book.Place) Total { return b.at[spot{lot, place}] }
-
 // Apply checks the law for the state after the whole entry and, when it holds,
 // takes the entry in; otherwise the state is as before.
 func (b *Balances) Apply(e Entry, currency num.Currency) fault.List {
@@ -85,19 +81,4 @@ func (b *Balances) Apply(e Entry, currency num.Currency) fault.List {
 		}
 	}
 	return nil
-}
-
-// List returns all balances that are not zero, ordered by lot and place.
-func (b *Balances) List() []Balance {
-	out := make([]Balance, 0, len(b.at))
-	for k, t := range b.at {
-		out = append(out, Balance{k.lot, k.place, t.Pieces, t.Carats, t.Cost})
-	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].Lot != out[j].Lot {
-			return out[i].Lot < out[j].Lot
-		}
-		return out[i].Place < out[j].Place
-	})
-	return out
 }

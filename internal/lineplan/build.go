@@ -293,20 +293,3 @@ func (m *Model) place(design, position string) *place {
 	}
 	return nil
 }
-
-// WhyNot says in words why a stone cannot go into a position; empty when it
-// can, or when the position is not known.
-func (m *Model) WhyNot(lot string, design string, p book.Position) string {
-	item, ok := m.index[fold(lot)]
-	if !ok {
-		return "there is no lot " + lot + " to plan with"
-	}
-	pl := m.place(design, p.Name)
-	if pl == nil {
-		return ""
-	}
-	if fit, _ := m.fit(item, pl); fit.Stage != Fits {
-		return fit.sentence(pl)
-	}
-	return ""
-}

@@ -261,3 +261,9 @@ func weighedOnce(t *testing.T, in *Input) (*Model, *Plan) {
 	}
 	return m, p
 }
+
+// acceptsColor tests words against words.
+func acceptsColor(wanted, have string) bool {
+	ok, _ := readWindow(wanted).accepts(readShade(have))
+	return ok
+}

@@ -329,9 +329,3 @@ func (w colorWindow) accepts(s shade) (ok bool, why string) {
 	}
 	return false, why
 }
-
-// acceptsColor tests words against words.
-func acceptsColor(wanted, have string) bool {
-	ok, _ := readWindow(wanted).accepts(readShade(have))
-	return ok
-}

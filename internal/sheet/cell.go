@@ -121,11 +121,6 @@ func Millimetres(m num.Millimetre) Cell {
 // in the header.
 func Money(m num.Money) Cell { return Float(m.Float(), m.Currency().Digits()) }
 
-// UnitPrice is a price per carat, piece or gram with its own decimals.
-func UnitPrice(u num.UnitPrice) Cell {
-	return Cell{kind: numberValue, number: u.Float(), format: UnitCost}
-}
-
 // Percent is 12.5 for 12.5 %: the sign belongs in the header.
 func Percent(p num.Percent, places int) Cell { return Number(p.Dec, places) }
 

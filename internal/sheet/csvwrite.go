@@ -35,18 +35,6 @@ func WriteCSV(w io.Writer, header []string, next func() ([]Cell, bool)) error {
 	return b.Flush() // keeps the first error of all writes
 }
 
-// Rows turns rows into the iterator that WriteCSV and Stream take.
-func Rows(rows [][]Cell) func() ([]Cell, bool) {
-	i := -1
-	return func() ([]Cell, bool) {
-		i++
-		if i >= len(rows) {
-			return nil, false
-		}
-		return rows[i], true
-	}
-}
-
 // guard disarms text that starts as a formula does.
 func guard(s string) string {
 	if s != "" && strings.IndexByte(formulaMarks, s[0]) >= 0 {

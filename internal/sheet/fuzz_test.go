@@ -50,7 +50,7 @@ func FuzzCSV(f *testing.F) {
 			return
 		}
 		var out bytes.Buffer
-		if err := WriteCSV(&out, testColumns.Names(), Rows(rows)); err != nil {
+		if err := WriteCSV(&out, testColumns.Names(), listed(rows)); err != nil {
 			t.Fatal(err)
 		}
 		again, sound := fuzzRead(t, out.Bytes())

@@ -364,10 +364,10 @@ func BenchmarkStream_Plain(b *testing.B) {
 
 func TestWriteCSV(t *testing.T) {
 	var out bytes.Buffer
-	must(t, WriteCSV(&out, []string{"Lot", "Note", "Weight (ct)", "Cost (EUR)", "Date"}, Rows([][]Cell{
+	must(t, WriteCSV(&out, []string{"Lot", "Note", "Weight (ct)", "Cost (EUR)", "Date"}, listed([][]Cell{
 		{Text("A-1"), Text("=HYPERLINK(\"x\")"), Carats(1250), eur("1234567.5"), Date("2026-03-31")},
 		{Text("-1"), Text("a, \"b\"\nc"), Number(num.MustDec("-0.5"), 2), Empty(), Text("@x")},
-		{Text("+1"), Text("\tx"), Float(1.005, 2), UnitPrice(num.UnitPrice{Money: num.Micros(1_234_500, "EUR")}),
+		{Text("+1"), Text("\tx"), Float(1.005, 2), Cell{kind: numberValue, number: 1.2345, format: UnitCost},
 			Text(" pad")},
 	})))
 	want := "Lot,Note,Weight (ct),Cost (EUR),Date\r\n" +
@@ -388,7 +388,7 @@ func TestCell_String(t *testing.T) {
 		{Millimetres(705), "7.05"},
 		{Date("2026-03-31"), "2026-03-31"}, {Date("soon"), "soon"}, {Float(math.NaN(), 2), ""},
 		{Money(num.FromMinor(5, "JPY")), "5"},
-		{UnitPrice(num.UnitPrice{Money: num.Micros(12_000_000, "EUR")}), "12.00"},
+		{Cell{kind: numberValue, number: 12, format: UnitCost}, "12.00"},
 		{Percent(num.Percent{Dec: num.MustDec("12.5")}, 1), "12.5"},
 	} {
 		if got := c.cell.String(); got != c.want {
@@ -431,5 +431,17 @@ func TestSheetName(t *testing.T) {
 		if got := On(in, "A1"); got != want {
 			t.Errorf("On(%q) = %q, want %q", in, got, want)
 		}
+	}
+}
+
+// listed turns rows into the iterator that WriteCSV and Stream take.
+func listed(rows [][]Cell) func() ([]Cell, bool) {
+	i := -1
+	return func() ([]Cell, bool) {
+		i++
+		if i >= len(rows) {
+			return nil, false
+		}
+		return rows[i], true
 	}
 }

@@ -13,26 +13,20 @@ import (
 	"unicode/utf8"
 )
 
-// whole marshals v as encoding/json does, except that nothing is left out: a
-// field marked omitempty is null when it has no value (false, [] or {} for
-// flags, lists and maps), and a list that is nil is []. So a program that reads
-// the document finds every name in it, and unknown is null.
-func whole(v any) ([]byte, error) {
-	return document{}.encode(v)
-}
-
-// wholeIndented is whole, laid out as json.Indent lays it out: two spaces a
-// level, each new line after prefix.
+// wholeIndented marshals v as encoding/json does, except that nothing is left
+// out: a field marked omitempty is null when it has no value (false, [] or {}
+// for flags, lists and maps), and a list that is nil is []. So a program that
+// reads the document finds every name in it, and unknown is null. It is laid out
+// as json.Indent lays it out: two spaces a level, each new line after prefix.
 func wholeIndented(v any, prefix string) ([]byte, error) {
-	return document{pretty: true, line: "\n" + prefix}.encode(v)
+	return document{line: "\n" + prefix}.encode(v)
 }
 
 // document is JSON while it is written.
 type document struct {
-	b      []byte
-	pretty bool
-	line   string // a new line and what stands before its indent
-	depth  int
+	b     []byte
+	line  string // a new line and what stands before its indent
+	depth int
 }
 
 func (d document) encode(v any) ([]byte, error) {
@@ -68,20 +62,15 @@ func (d *document) close(bracket byte, items int) {
 }
 
 func (d *document) newLine() {
-	if d.pretty {
-		d.b = append(d.b, d.line...)
-		for range d.depth {
-			d.b = append(d.b, ' ', ' ')
-		}
+	d.b = append(d.b, d.line...)
+	for range d.depth {
+		d.b = append(d.b, ' ', ' ')
 	}
 }
 
 // name is a name in quotes, and its colon.
 func (d *document) name(quoted string) {
-	d.b = append(append(d.b, quoted...), ':')
-	if d.pretty {
-		d.b = append(d.b, ' ')
-	}
+	d.b = append(append(d.b, quoted...), ':', ' ')
 }
 
 func (d *document) value(v reflect.Value) error {
@@ -150,7 +139,7 @@ func (d *document) plain(v reflect.Value) error {
 	if err != nil {
 		return err
 	}
-	if d.pretty && len(raw) > 0 && (raw[0] == '{' || raw[0] == '[') {
+	if len(raw) > 0 && (raw[0] == '{' || raw[0] == '[') {
 		var b bytes.Buffer
 		if err := json.Indent(&b, raw, d.line[1:]+strings.Repeat("  ", d.depth), "  "); err != nil {
 			return err

@@ -123,3 +123,14 @@ func TestNewItem_Allocations(t *testing.T) {
 		t.Errorf("%v allocations for 2,000 texts", n)
 	}
 }
+
+// whole is the document on one line.
+func whole(v any) ([]byte, error) {
+	laid, err := wholeIndented(v, "")
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = json.Compact(&b, laid)
+	return b.Bytes(), err
+}

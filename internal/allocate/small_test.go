@@ -1,4 +1,4 @@
-package instance
+package allocate_test
 
 import (
 	"fmt"
@@ -7,9 +7,9 @@ import (
 	"lotpaper/internal/allocate"
 )
 
-// Small makes a random problem small enough to try every plan: at most 9
+// small makes a random problem small enough to try every plan: at most 9
 // stones and 4 designs of every kind of position.
-func Small(seed uint64) allocate.Problem {
+func small(seed uint64) allocate.Problem {
 	r := rand.New(rand.NewPCG(seed, 9))
 	var p allocate.Problem
 	for left := 1 + r.IntN(9); left > 0; {

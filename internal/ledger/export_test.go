@@ -1,0 +1,21 @@
+package ledger
+
+import (
+	"cmp"
+	"slices"
+
+	"lotpaper/internal/book"
+)
+
+// At returns what lot has at place.
+func (b *Balances) At(lot string, place book.Place) Total { return b.at[spot{lot, place}] }
+
+// List returns all balances that are not zero, ordered by lot and place.
+func (b *Balances) List() []Balance {
+	out := make([]Balance, 0, len(b.at))
+	for k, t := range b.at {
+		out = append(out, Balance{k.lot, k.place, t.Pieces, t.Carats, t.Cost})
+	}
+	slices.SortFunc(out, func(x, y Balance) int { return cmp.Or(cmp.Compare(x.Lot, y.Lot), cmp.Compare(x.Place, y.Place)) })
+	return out
+}
