@@ -154,7 +154,8 @@ func Sample(s SampleRequest) (*Calculation, error) {
 	c.Result.Add("n", optional(strconv.Itoa(n), ok))
 	switch {
 	case !ok:
-		c.note("not even testing every stone finds one with that confidence: the test misses too many; add another test")
+		c.note("not even testing every stone finds one with that confidence: the test misses too many; " +
+			"add another test")
 	case s.Pieces > 0:
 		p := num.PercentOf(num.Int(int64(n)), num.Int(int64(s.Pieces)), 1)
 		c.Result.Add("percent_of_lot", p.String())

@@ -32,7 +32,8 @@ type calculator struct {
 
 // calc makes the command NAME. Flags are "name=what it is"; a name that ends in
 // "..." may be given more than once.
-func (r *root) calc(name, short, long string, flags []string, run func(k *calculator) (*calc.Calculation, error)) *cobra.Command {
+func (r *root) calc(name, short, long string, flags []string, run func(k *calculator) (*calc.Calculation,
+	error)) *cobra.Command {
 	k := &calculator{flags: map[string]*string{}, lists: map[string]*[]string{}, help: map[string]string{}}
 	c := verb(name, short, long, cobra.NoArgs, func(context.Context, []string) error {
 		answer, err := run(k)
@@ -86,7 +87,8 @@ func (k *calculator) has(name string) bool {
 // need is the flag's text, a fault when it is missing.
 func (k *calculator) need(name string) string {
 	if !k.has(name) {
-		k.faults.Add(fault.New(fault.Usage, "flag-missing", "--"+name+" is missing", "give --"+name+": "+k.help[name]).AtField(name))
+		k.faults.Add(fault.New(fault.Usage, "flag-missing", "--"+name+" is missing", "give --"+name+": "+k.help[name]).
+			AtField(name))
 	}
 	return *k.flags[name]
 }
@@ -131,11 +133,13 @@ func (k *calculator) only(names ...string) (one string) {
 		case one == "":
 			one = n
 		default:
-			k.faults.Add(fault.New(fault.Usage, "flags-together", "--"+one+" and --"+n+" do not go together", "give one of --"+strings.Join(names, ", --")).AtField(n))
+			k.faults.Add(fault.New(fault.Usage, "flags-together", "--"+one+" and --"+n+" do not go together",
+				"give one of --"+strings.Join(names, ", --")).AtField(n))
 		}
 	}
 	if one == "" {
-		k.faults.Add(fault.New(fault.Usage, "flag-missing", "one of --"+strings.Join(names, ", --")+" is missing", "give one of them").AtField(names[0]))
+		k.faults.Add(fault.New(fault.Usage, "flag-missing", "one of --"+strings.Join(names, ", --")+" is missing",
+			"give one of them").AtField(names[0]))
 	}
 	return one
 }
@@ -145,7 +149,9 @@ func parseCount(low int) func(string) (int, *fault.Fault) {
 	return func(s string) (int, *fault.Fault) {
 		n, err := strconv.Atoi(strings.TrimSpace(s))
 		if err != nil || n < low || n > 1_000_000_000 {
-			return 0, fault.New(fault.Usage, "count-bad", fmt.Sprintf("a whole number from %d on is wanted, but found %q", low, s), fmt.Sprintf("write digits only, e.g. %d", max(low, 12)))
+			return 0, fault.New(fault.Usage, "count-bad",
+				fmt.Sprintf("a whole number from %d on is wanted, but found %q", low, s),
+				fmt.Sprintf("write digits only, e.g. %d", max(low, 12)))
 		}
 		return n, nil
 	}
@@ -164,7 +170,8 @@ func parseShare(whole bool) func(string) (num.Dec, *fault.Fault) {
 			if whole {
 				limit = "at most 1"
 			}
-			return d, fault.New(fault.Usage, "share-range", "a share is above 0 and "+limit+", but is "+d.String(), "write 0.95 for 95 %")
+			return d, fault.New(fault.Usage, "share-range", "a share is above 0 and "+limit+", but is "+d.String(),
+				"write 0.95 for 95 %")
 		}
 		return d, nil
 	}
@@ -175,7 +182,8 @@ func parsePositive(zero bool) func(string) (num.Dec, *fault.Fault) {
 	return func(s string) (num.Dec, *fault.Fault) {
 		d, f := num.ParseDec(s)
 		if f == nil && (d.Sign() < 0 || d.Sign() == 0 && !zero) {
-			f = fault.New(fault.Usage, "number-range", "a number above 0 is wanted, but found "+d.String(), "write it like 12.5")
+			f = fault.New(fault.Usage, "number-range", "a number above 0 is wanted, but found "+d.String(),
+				"write it like 12.5")
 		}
 		return d, f
 	}
@@ -204,7 +212,8 @@ func (k *calculator) money(name string) num.Money {
 	return read(k, name, func(s string) (num.Money, *fault.Fault) {
 		m, f := num.ParseMoney(s, c)
 		if f != nil && f.Code == "money-too-fine" && c == "" {
-			f = fault.New(fault.Usage, f.Code, "an amount without a currency has at most 2 decimals, but is \""+s+"\"", "round it, or give --currency")
+			f = fault.New(fault.Usage, f.Code, "an amount without a currency has at most 2 decimals, but is \""+s+"\"",
+				"round it, or give --currency")
 		}
 		return m, f
 	})

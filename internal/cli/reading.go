@@ -117,7 +117,8 @@ func (r *root) reportAdd() *cobra.Command {
 	var rep book.Report
 	var weight, length, width, depth, on string
 	c := verb("add LOT", "Set the facets of a stone by a laboratory's report",
-		`  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz --nature natural --treatment irradiated
+		`  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz \
+    --nature natural --treatment irradiated
 
 The stone is matched by weight and size: a report of another stone is refused.
 `, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {

@@ -239,7 +239,8 @@ func (r *root) group(use, short string, verbs ...func() *cobra.Command) *cobra.C
 }
 
 // verb is one command: what it is called with and what it runs.
-func verb(use, short, long string, args cobra.PositionalArgs, run func(ctx context.Context, args []string) error) *cobra.Command {
+func verb(use, short, long string, args cobra.PositionalArgs, run func(ctx context.Context,
+	args []string) error) *cobra.Command {
 	if long != "" {
 		long = short + "\n\n" + long
 	} else {
@@ -261,7 +262,8 @@ func verb(use, short, long string, args cobra.PositionalArgs, run func(ctx conte
 func missingFlags(c *cobra.Command) (l fault.List) {
 	c.Flags().VisitAll(func(f *pflag.Flag) {
 		if what, required := strings.CutSuffix(f.Usage, " (required)"); required && f.Value.String() == f.DefValue {
-			l.Add(fault.New(fault.Usage, "flag-missing", "--"+f.Name+" is missing", "give --"+f.Name+": "+what).AtField(f.Name))
+			l.Add(fault.New(fault.Usage, "flag-missing", "--"+f.Name+" is missing", "give --"+f.Name+": "+what).
+				AtField(f.Name))
 		}
 	})
 	return l
@@ -328,7 +330,8 @@ func (r *root) with(ctx context.Context, f func(a *house.House) error) error {
 }
 
 // reading runs f on the open book.
-func (r *root) reading(f func(ctx context.Context, a *house.House, args []string) error) func(context.Context, []string) error {
+func (r *root) reading(f func(ctx context.Context, a *house.House, args []string) error) func(context.Context,
+	[]string) error {
 	return func(ctx context.Context, args []string) error {
 		return r.with(ctx, func(a *house.House) error { return f(ctx, a, args) })
 	}
@@ -336,7 +339,8 @@ func (r *root) reading(f func(ctx context.Context, a *house.House, args []string
 
 // writing fills in the head of a write from the flags and runs f on the open
 // book.
-func (r *root) writing(w *desk.Write, f func(ctx context.Context, a *house.House, args []string) error) func(context.Context, []string) error {
+func (r *root) writing(w *desk.Write, f func(ctx context.Context, a *house.House, args []string) error) func(
+	context.Context, []string) error {
 	return r.reading(func(ctx context.Context, a *house.House, args []string) error {
 		var err error
 		if *w, err = r.write(); err != nil {

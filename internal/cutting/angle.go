@@ -36,7 +36,8 @@ func AnglesOf(ri num.Dec) (Angles, *fault.Fault) {
 		RI: ri, Critical: num.FromFloat(critical, 2, num.HalfUp), Pavilion: num.FromFloat(critical+pavilionOver,
 			2, num.HalfUp),
 		Formula: "critical = asin(1 / RI); pavilion at least critical + 2",
-		Source:  "Snell's law; gemstone properties: critical angle formula (CZ Gemstones); + 2 degrees: common practice",
+		Source: "Snell's law; gemstone properties: critical angle formula (CZ Gemstones); " +
+			"+ 2 degrees: common practice",
 		Note: "cut the pavilion by the lowest index of a doubly refractive stone; crown mains of 30 degrees or " +
 			"more and a depth of 65 to 70 % of the width are customary (Cutting requirements for gemstones, Aster Gem)",
 	}, nil

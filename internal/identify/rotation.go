@@ -122,7 +122,8 @@ var spans95 = [...]float64{ // from two readings on
 }
 
 // rotate reads the optic character and sign from the edges read at several turns
-// of one facet, says by which rule, and does not allocate. Of the handbooks' rules: one edge stands and the other moves,
+// of one facet, says by which rule, and does not allocate. Of the handbooks' rules: one edge stands and the other
+// moves,
 // uniaxial, positive when the high edge moves, negative when the low one does;
 // both move, biaxial, positive when the high edge falls past the middle
 // between lowest and highest, negative when the low edge rises past it. An

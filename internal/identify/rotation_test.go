@@ -54,8 +54,10 @@ func TestRotation_PublishedReadings(t *testing.T) {
 		if got := string(r.Character) + signText(r.Sign); got != want {
 			t.Errorf("%s: %q, want %q (the course: %s%s): %s", m["stone"], got, want, m["character"], m["sign"], r.Why)
 		}
-		if same := math.Abs(r.Birefringence-number(t, m["birefringence"])) < 1e-9; same == (m["printed_otherwise"] != "") {
-			t.Errorf("%s: birefringence %.3f, printed %s; noted: %q", m["stone"], r.Birefringence, m["birefringence"], m["printed_otherwise"])
+		same := math.Abs(r.Birefringence-number(t, m["birefringence"])) < 1e-9
+		if same == (m["printed_otherwise"] != "") {
+			t.Errorf("%s: birefringence %.3f, printed %s; noted: %q", m["stone"], r.Birefringence, m["birefringence"],
+				m["printed_otherwise"])
 		}
 	}
 }
@@ -67,7 +69,8 @@ func TestRotation_SpanOfAStandingEdge(t *testing.T) {
 		p, w := 0.0, span95(n)
 		const step = 0.001
 		for x := -8.0; x < 8; x += step {
-			p += step * float64(n) * math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) * math.Pow(chance.NormalBetween(0, 1, x, x+w), float64(n-1))
+			p += step * float64(n) * math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) * math.Pow(chance.NormalBetween(0, 1, x,
+				x+w), float64(n-1))
 		}
 		if math.Abs(p-0.95) > 0.0007 { // the table has two decimals
 			t.Errorf("%d readings: %.4f lie within %.2f", n, p, w)
@@ -86,7 +89,8 @@ func TestRotation_TooFew(t *testing.T) {
 	if r.Character != "" {
 		t.Errorf("rhodochrosite with one edge over the limit: %+v", r)
 	}
-	r = turned([]Pair{{Low: Edge{N: 1.630}, High: Edge{N: 1.632}}, {Low: Edge{N: 1.630}, High: Edge{N: 1.631}}, {Low: Edge{N: 1.629}, High: Edge{N: 1.632}}})
+	r = turned([]Pair{{Low: Edge{N: 1.630}, High: Edge{N: 1.632}}, {Low: Edge{N: 1.630}, High: Edge{N: 1.631}},
+		{Low: Edge{N: 1.629}, High: Edge{N: 1.632}}})
 	if r.Character != "" || !strings.Contains(r.Why, "too small to read") {
 		t.Errorf("apatite, pseudo-isotropic: %+v", r)
 	}
@@ -136,10 +140,12 @@ func (c crystal) turn(facet vector, turns int, read func(float64) float64) []Pai
 	var pairs []Pair
 	for i := range turns {
 		a := math.Pi * float64(i) / float64(turns)
-		k := vector{u[0]*math.Cos(a) + v[0]*math.Sin(a), u[1]*math.Cos(a) + v[1]*math.Sin(a), u[2]*math.Cos(a) + v[2]*math.Sin(a)}
+		k := vector{u[0]*math.Cos(a) + v[0]*math.Sin(a), u[1]*math.Cos(a) + v[1]*math.Sin(a), u[2]*math.Cos(a) +
+			v[2]*math.Sin(a)}
 		low, high := c.edges(k)
 		low, high = read(low), read(high)
-		pairs = append(pairs, Pair{Low: Edge{N: math.Min(low, high)}, High: Edge{N: math.Max(low, high)}, Angle: 180 * float64(i) / float64(turns), Turned: true})
+		pairs = append(pairs, Pair{Low: Edge{N: math.Min(low, high)}, High: Edge{N: math.Max(low, high)},
+			Angle: 180 * float64(i) / float64(turns), Turned: true})
 	}
 	return pairs
 }
@@ -157,7 +163,8 @@ func TestRotation_EveryFacetShowsTheWholeBirefringence(t *testing.T) {
 		c := crystal{1.60, 1.60 + 0.05*s.Float64(), 1.65}
 		pairs := c.turn(randomDirection(s), 720, func(n float64) float64 { return n })
 		e := extremes(pairs, "")
-		if math.Abs(e.lowMin-c.alpha) > 2e-6 || math.Abs(e.highMax-c.gamma) > 2e-6 || e.lowMax > c.beta+1e-9 || e.highMin < c.beta-1e-9 {
+		if math.Abs(e.lowMin-c.alpha) > 2e-6 || math.Abs(e.highMax-c.gamma) > 2e-6 || e.lowMax > c.beta+1e-9 ||
+			e.highMin < c.beta-1e-9 {
 			t.Fatalf("%+v: low %v to %v, high %v to %v", c, e.lowMin, e.lowMax, e.highMin, e.highMax)
 		}
 		coarse := turned(c.turn(randomDirection(s), 4, func(n float64) float64 { return n }))
@@ -171,7 +178,8 @@ func TestRotation_EveryFacetShowsTheWholeBirefringence(t *testing.T) {
 // 0.0007: how often the method is right, cannot tell, or is misled.
 func TestRotation_PublishedConstants(t *testing.T) {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%-26s %-9s %6s %8s %6s %s\n", "stone", "published", "right", "not told", "misled", "(per 1,000 facets; right: character right and sign right or not told)")
+	fmt.Fprintf(&b, "%-26s %-9s %6s %8s %6s %s\n", "stone", "published", "right", "not told", "misled",
+		"(per 1,000 facets; right: character right and sign right or not told)")
 	s := chance.NewStream(11, "rotation")
 	read := func(n float64) float64 { return math.Round((n+draw.Normal(s.Rand, 0, 0.0007))*1000) / 1000 }
 	for _, m := range vectors.Read(t, "identify/rotation.csv") {

@@ -16,6 +16,9 @@ func (b *Balances) List() []Balance {
 	for k, t := range b.at {
 		out = append(out, Balance{k.lot, k.place, t.Pieces, t.Carats, t.Cost})
 	}
-	slices.SortFunc(out, func(x, y Balance) int { return cmp.Or(cmp.Compare(x.Lot, y.Lot), cmp.Compare(x.Place, y.Place)) })
+	slices.SortFunc(out, func(x, y Balance) int {
+		return cmp.Or(cmp.Compare(x.Lot, y.Lot),
+			cmp.Compare(x.Place, y.Place))
+	})
 	return out
 }

@@ -242,7 +242,8 @@ func locked(err error) bool { return code(err) == sqliteBusy || code(err) == sql
 func verify(ctx context.Context, tx *sql.Tx, report func(store.Difference)) error {
 	rows, err := tx.QueryContext(ctx,
 		`SELECT 'file', integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
-		UNION ALL SELECT "table", 'row ' || coalesce(rowid, '?') || ' points to a missing row of ' || parent FROM pragma_foreign_key_check`)
+		UNION ALL SELECT "table", 'row ' || coalesce(rowid, '?') || ' points to a missing row of ' || parent
+			FROM pragma_foreign_key_check`)
 	if err != nil {
 		return err
 	}

@@ -38,7 +38,8 @@ func (w *writeTx) checkNewLots(ctx context.Context, d *draft) (fault.List, error
 		state[id] = stands
 		return err
 	}, `SELECT p.lot_id, max(CASE WHEN `+unreversed+
-		` THEN 1 ELSE 0 END) FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.lot_id IN %IN% GROUP BY p.lot_id`)
+		` THEN 1 ELSE 0 END) FROM postings p JOIN entries x ON x.id = p.entry_id
+		WHERE p.lot_id IN %IN% GROUP BY p.lot_id`)
 	if err != nil {
 		return nil, err
 	}
@@ -91,7 +92,8 @@ func (w *writeTx) suspects(ctx context.Context, d *draft) (map[string]string, er
 		}
 		return nil
 	},
-		`SELECT c.key, v.doc FROM current_versions c JOIN records v ON v.id = c.version_id WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
+		`SELECT c.key, v.doc FROM current_versions c JOIN records v ON v.id = c.version_id
+			WHERE c.kind = $1 AND c.key IN %IN%`, string(book.KindLot))
 	if err != nil {
 		return nil, err
 	}
@@ -154,7 +156,8 @@ func (w *writeTx) checkDates(ctx context.Context, d *draft) (fault.List, error) 
 		}
 		return nil
 	}, `SELECT m.lot_id, x.id, x.posted_on FROM entries x JOIN
-		(SELECT lot_id, max(entry_id) AS entry_id FROM postings WHERE lot_id IN %IN% GROUP BY lot_id) m ON x.id = m.entry_id`)
+		(SELECT lot_id, max(entry_id) AS entry_id FROM postings WHERE lot_id IN %IN% GROUP BY lot_id) m
+		ON x.id = m.entry_id`)
 	return l, err
 }
 
@@ -169,7 +172,8 @@ func (w *writeTx) checkBalances(ctx context.Context, d *draft) (fault.List, erro
 		}
 		return err
 	},
-		`SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN records l ON l.id = b.lot_id WHERE b.lot_id IN %IN%`)
+		`SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost FROM balances b JOIN records l ON l.id = b.lot_id
+			WHERE b.lot_id IN %IN%`)
 	if err != nil {
 		return nil, err
 	}
@@ -243,7 +247,8 @@ func (w *writeTx) blockers(ctx context.Context, d *draft, target ledger.Entry) (
 		seen[id] = true
 		return err
 	},
-		`SELECT DISTINCT p.entry_id FROM postings p JOIN entries x ON x.id = p.entry_id WHERE p.entry_id > $1 AND p.lot_id IN %IN% AND `+unreversed, target.Sequence)
+		`SELECT DISTINCT p.entry_id FROM postings p JOIN entries x ON x.id = p.entry_id
+			WHERE p.entry_id > $1 AND p.lot_id IN %IN% AND `+unreversed, target.Sequence)
 	if err != nil {
 		return nil, err
 	}

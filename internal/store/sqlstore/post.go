@@ -329,7 +329,8 @@ func (w *writeTx) write(ctx context.Context, d *draft) error {
 		return err
 	}
 	st, err := w.statement(ctx, `INSERT INTO entries (id, code, kind, posted_on, recorded_at, reason, who, reverses,
-		posting_count, record_count, previous_hash, hash, body) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`)
+		posting_count, record_count, previous_hash, hash, body)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`)
 	if err != nil {
 		return err
 	}

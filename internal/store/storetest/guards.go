@@ -30,7 +30,8 @@ func everyKind() []book.Record {
 }
 
 // header inserts the header of the next entry with its counts.
-const header = `INSERT INTO entries (id, code, kind, posted_on, recorded_at, reason, who, posting_count, record_count, previous_hash, hash, body)
+const header = `INSERT INTO entries (id, code, kind, posted_on, recorded_at, reason, who, posting_count, record_count,
+		previous_hash, hash, body)
 	SELECT id + 1, 'E' || (id + 1), 'adjust', posted_on, recorded_at, 'by hand', '', %d, %d, hash,
 		'0000000000000000000000000000000000000000000000000000000000000000', '{}' FROM entries ORDER BY id DESC LIMIT 1`
 

@@ -97,10 +97,14 @@ func (m *model) list() []ledger.Balance {
 	var out []ledger.Balance
 	for k, x := range m.state() {
 		if x != (amount{}) {
-			out = append(out, ledger.Balance{Lot: k.lot, Place: k.place, Pieces: x.pieces, Carats: num.Carat(x.carats), Cost: num.FromMinor(x.cents, "EUR")})
+			out = append(out, ledger.Balance{Lot: k.lot, Place: k.place, Pieces: x.pieces, Carats: num.Carat(x.carats),
+				Cost: num.FromMinor(x.cents, "EUR")})
 		}
 	}
-	slices.SortFunc(out, func(x, y ledger.Balance) int { return cmp.Or(cmp.Compare(x.Lot, y.Lot), cmp.Compare(x.Place, y.Place)) })
+	slices.SortFunc(out, func(x, y ledger.Balance) int {
+		return cmp.Or(cmp.Compare(x.Lot, y.Lot),
+			cmp.Compare(x.Place, y.Place))
+	})
 	return out
 }
 
