@@ -114,7 +114,11 @@ func mendable(err error, path string) error {
 		return fault.New(fault.Locked, "book-locked", "another process is writing to "+path,
 			"wait for it to end, then try again")
 	case errors.Is(err, store.ErrConflict):
-		return fault.New(fault.Conflict, "book-changed", "the book changed while this was worked out", "try again")
+		what := "the book changed while this was worked out"
+		if changed := new(changedError); errors.As(err, &changed) {
+			what = changed.Error()
+		}
+		return fault.New(fault.Conflict, "book-changed", what, "try again")
 	case errors.Is(err, store.ErrNewer):
 		return fault.New(fault.Refused, "book-newer", path+" was written by a newer version of lotpaper",
 			"install that version, or restore an older backup")

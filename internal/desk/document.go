@@ -33,7 +33,16 @@ type Draft struct {
 	Make  func(answer.Head) Model
 }
 
-// head is what every document says of itself.
+// Paper is the head of a paper without a number, made from what tx reads; an
+// empty date is today.
+func (desk *Desk) Paper(ctx context.Context, tx store.ReadTx, c Config, on book.Date, title string) (answer.Head,
+	error) {
+	head, err := tx.Head(ctx)
+	return DocumentHead(c, tx.Meta(), head, desk.Today(tx, on), "", title), err
+}
+
+// DocumentHead is what every paper says of itself: head is the state of the
+// book that it was read from.
 func DocumentHead(c Config, meta store.Meta, head store.Head, on book.Date, number, title string) answer.Head {
 	return answer.Head{
 		Number: number, Title: title, On: on, Dealer: c.Name, Facts: facts.Version(), Book: head.Hash,
@@ -42,15 +51,12 @@ func DocumentHead(c Config, meta store.Meta, head store.Head, on book.Date, numb
 }
 
 // Issue numbers, renders and keeps documents in one entry, with further
-// records beside them. The work must be based on the book as it is.
-func Issue(ctx context.Context, tx store.Tx, s Stamp, c Config, base store.Head, reason string, drafts []Draft,
+// records beside them. Nothing that the documents were made from may have
+// changed since; they print the head that they were read at.
+func Issue(ctx context.Context, tx store.Tx, s Stamp, c Config, from *Basis, reason string, drafts []Draft,
 	records func(numbers []string) []book.Record) ([]book.Document, string, error) {
-	head, err := tx.Head(ctx)
-	if err != nil {
+	if err := from.Unchanged(ctx, tx); err != nil {
 		return nil, "", err
-	}
-	if head != base {
-		return nil, "", store.ErrConflict
 	}
 	e := s.Entry(ledger.Record, reason)
 	var out []book.Document
@@ -67,8 +73,8 @@ func Issue(ctx context.Context, tx store.Tx, s Stamp, c Config, base store.Head,
 			}
 		}
 		number := book.DocumentNumber(d.Kind, s.On.Year(), int(n))
-		m := d.Make(DocumentHead(c, tx.Meta(), head, s.On, number, d.Title))
-		doc, err := render(number, d, m, s.On, head)
+		m := d.Make(DocumentHead(c, tx.Meta(), from.Head, s.On, number, d.Title))
+		doc, err := render(number, d, m, s.On, from.Head)
 		if err != nil {
 			return nil, "", err
 		}

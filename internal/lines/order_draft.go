@@ -49,12 +49,8 @@ func (room *Room) draftOrder(ctx context.Context, r OrderDraft, p *Planned) (boo
 			Do("line", "plan", r.Line)
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		head, err := tx.Head(ctx)
-		if err != nil {
+		if err := p.basis().Unchanged(ctx, tx); err != nil {
 			return err
-		}
-		if head != p.Head {
-			return store.ErrConflict
 		}
 		n, err := tx.Next(ctx, string(book.KindOrder))
 		if err != nil {

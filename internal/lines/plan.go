@@ -63,6 +63,7 @@ type Planned struct {
 	On         book.Date
 	held       []book.Hold // of every line
 	fromOffer  map[string]bool
+	ordered    map[string]string // lots that an order is to bring -> its number
 	toCome     map[string]coming // lots that a cutter is to bring of the dealer's own material
 	model      *lineplan.Model
 	Judge      *fitting.Judge

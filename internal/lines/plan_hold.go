@@ -30,12 +30,8 @@ func (room *Room) holdPlan(ctx context.Context, r LinePlan, p *Planned) error {
 		}
 	}
 	return room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		head, err := tx.Head(ctx)
-		if err != nil {
+		if err := p.basis().Unchanged(ctx, tx); err != nil {
 			return err
-		}
-		if head != p.Head {
-			return store.ErrConflict
 		}
 		e := s.Entry(ledger.Record, "held for the line "+r.Line)
 		holds, err := desk.HoldsOf(ctx, tx, "")
@@ -66,9 +62,30 @@ func (room *Room) holdPlan(ctx context.Context, r LinePlan, p *Planned) error {
 		if err := tx.Post(ctx, &e); err != nil {
 			return err
 		}
+		if r.DryRun {
+			return nil
+		}
 		p.Head, err = tx.Head(ctx) // what is issued of this plan stands on the book with its holds
 		return err
 	})
+}
+
+// basis is what the plan was made from: its line and designs, the settings,
+// rates and prices, the stones that it uses, and the orders that bring some.
+func (p *Planned) basis() *desk.Basis {
+	b := desk.NewBasis(p.Head)
+	b.Kinds(book.KindConfig, book.KindRate, book.KindPrice)
+	for _, d := range p.Designs {
+		b.Records(book.Line{Name: d.Line}, d.Design)
+	}
+	for lot := range p.Plan.Used {
+		if order, ordered := p.ordered[lot]; ordered {
+			b.Records(book.Order{Number: order})
+		} else {
+			b.Lots(lot)
+		}
+	}
+	return b
 }
 
 // inSafe tells whether a lot lies in the safe: stones that are only on offer,

@@ -38,7 +38,7 @@ func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices desk.PriceL
 	}
 	p.Stones, p.Identities, p.fromOffer = map[string]answer.StockLot{}, map[string]*bench.LotIdentity{},
 		map[string]bool{}
-	p.toCome = map[string]coming{}
+	p.toCome, p.ordered = map[string]coming{}, map[string]string{}
 	p.Judge = fitting.NewJudge(p.Identities, p.Config, record)
 	p.Input = &lineplan.Input{Judge: p.verdict, Out: map[string]bool{}, Locks: r.Locks}
 	for _, out := range r.Out {
@@ -276,5 +276,6 @@ func (p *Planned) orderedStone(o book.Order, i int, pieces int64, from *answer.S
 	st.Free = pieces
 	st.Note = fmt.Sprintf("to come from the cutter %s under %s, due %s", o.Cutter, o.Number, o.Due)
 	p.Stones[lot.Code] = s
+	p.ordered[lot.Code] = o.Number
 	return st
 }

@@ -42,7 +42,7 @@ func (room *Room) LinePropose(ctx context.Context, r LinePropose) (*Proposed, er
 	out := &Proposed{LinePrice: line, Proposal: w.proposal}
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		cards := w.careCards()
-		out.Documents, _, err = desk.Issue(ctx, tx, s, line.Config, line.Head, "proposed the line "+line.Line,
+		out.Documents, _, err = desk.Issue(ctx, tx, s, line.Config, line.basis(), "proposed the line "+line.Line,
 			[]desk.Draft{
 				{Kind: "PROPOSAL", Title: "Proposal: line " + line.Line, Make: func(h answer.Head) desk.Model {
 					p := *w.proposal

@@ -31,11 +31,11 @@ func (room *Room) OrderIssue(ctx context.Context, w desk.Write, number string) (
 		if err != nil {
 			return err
 		}
-		head, err := tx.Head(ctx)
+		from, err := desk.ReadBasis(ctx, tx)
 		if err != nil {
 			return err
 		}
-		docs, _, err := desk.Issue(ctx, tx, s, config, head, "issued the cutter order "+o.Number,
+		docs, _, err := desk.Issue(ctx, tx, s, config, from, "issued the cutter order "+o.Number,
 			[]desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Make: func(h answer.Head) desk.Model {
 				c := *m
 				c.Head = h

@@ -49,8 +49,8 @@ type Store interface {
 	// nil and rolled back otherwise. f may run more than once: the engine may
 	// say that the book was busy or that two works got in each other's way, and
 	// then Update tries again, a few times. Parse and solve before it, and inside
-	// compare Head with what the work was based on, returning ErrConflict, which
-	// is never tried again. A book locked for longer gives ErrLocked.
+	// compare what the work was based on with the book, returning ErrConflict,
+	// which is never tried again. A book locked for longer gives ErrLocked.
 	Update(ctx context.Context, f func(tx Tx) error) error
 	// Backup writes a whole, consistent copy of the book.
 	Backup(ctx context.Context, w io.Writer) error

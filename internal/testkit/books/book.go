@@ -40,6 +40,29 @@ func Refused(t *testing.T, err error, code string) {
 // New opens a book in EUR with a fixed clock.
 func New(t *testing.T) *house.House {
 	t.Helper()
+	a, _ := Interrupted(t)
+	return a
+}
+
+// Interruption is a store in which a test may do something between the reading
+// of a piece of work and the write that ends it.
+type Interruption struct {
+	store.Store
+	Before func() // runs once, before the next write
+}
+
+// Update runs Before, then the write.
+func (i *Interruption) Update(ctx context.Context, f func(store.Tx) error) error {
+	if before := i.Before; before != nil {
+		i.Before = nil
+		before()
+	}
+	return i.Store.Update(ctx, f)
+}
+
+// Interrupted opens a book as New does, and its store.
+func Interrupted(t *testing.T) (*house.House, *Interruption) {
+	t.Helper()
 	now := func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) }
 	s, err := sqlite.Create(t.Context(), filepath.Join(t.TempDir(), "b.db"), store.Meta{Currency: "EUR", Zone: "UTC",
 		Created: now()}, sqlite.Options{Now: now})
@@ -47,11 +70,12 @@ func New(t *testing.T) *house.House {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	a := house.Open(s, now)
+	i := &Interruption{Store: s}
+	a := house.Open(i, now)
 	if err := a.Desk.Init(t.Context(), desk.Write{Who: "tester"}, nil); err != nil {
 		t.Fatal(err)
 	}
-	return a
+	return a, i
 }
 
 func Text(name, s string) desk.Input {

@@ -39,6 +39,13 @@ const (
 func Line(t *testing.T, parcel string, settings map[string]string) *house.House {
 	t.Helper()
 	a := New(t)
+	FillLine(t, a, parcel, settings)
+	return a
+}
+
+// FillLine writes the line and, unless parcel is empty, its stones.
+func FillLine(t *testing.T, a *house.House, parcel string, settings map[string]string) {
+	t.Helper()
 	ctx := t.Context()
 	if parcel != "" {
 		Buy(t, a, parcel)
@@ -56,7 +63,6 @@ func Line(t *testing.T, parcel string, settings map[string]string) *house.House 
 			t.Fatal(err)
 		}
 	}
-	return a
 }
 
 func LineRequest() lines.LinePlan { return lines.LinePlan{Write: Who, Line: "Sea", Seed: 1} }
