@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
@@ -33,32 +34,38 @@ func sampleCards(t *testing.T) *CareCards {
 	return c
 }
 
-func sampleStock() (*StockList, []StockRow) {
+func sampleStock() *StockList {
 	h := sampleHead
 	h.Number, h.Title = "", "Stock list"
-	rows := []StockRow{
-		{Lot: "P1-1", Parcel: "P1", Label: "T-07", Name: "topaz", Species: "topaz", Nature: "natural",
-			Identity: "verified", Shape: "oval", Length: book.Size{Min: 900, Max: 900}, Width: book.Size{Min: 700,
-				Max: 700}, Depth: book.Size{Min: 440, Max: 460}, Color: "blue", Place: "safe", Owner: "own", Pieces: 12,
-			Carats: 27419, Cost: eur("548.38"), Note: "=HYPERLINK(\"x\") is text here"},
-		{Lot: "P1-9", Parcel: "P1", Name: "indicolite", Species: "tourmaline", Nature: "natural", Treatment: "none",
-			Identity: "supported", Shape: "round", Length: book.Size{Min: 210, Max: 230}, Owner: "memo-in/Harbour Gems",
-			Place: "safe", Pieces: 140, Estimated: true, Carats: 9633, Cost: eur("0")},
+	facets := func(treatment string) book.Facets {
+		return book.Facets{Nature: book.Facet{Value: "natural"}, Treatment: book.Facet{Value: treatment}}
 	}
-	return &StockList{Head: h, Scope: "all lots in real places", ByPlace: true, Costs: true}, rows
+	safe := []ledger.Balance{{Place: book.Safe}}
+	size := func(low, high num.Millimetre) book.Size { return book.Size{Min: low, Max: high} }
+	return &StockList{Head: h, Scope: "all lots in real places", Lots: []StockRow{
+		{StockLot{Lot: book.Lot{Code: "P1-1", Parcel: "P1", Label: "T-07", Species: "topaz", Facets: facets(""),
+			Shape: "oval", Length: size(900, 900), Width: size(700, 700), Depth: size(440, 460), Color: "blue",
+			Owner: "own", Note: "=HYPERLINK(\"x\") is text here"}, Places: safe, Pieces: 12, Carats: 27419,
+			Cost: eur("548.38")}, "verified"},
+		{StockLot{Lot: book.Lot{Code: "P1-9", Parcel: "P1", Species: "tourmaline", Variety: "indicolite",
+			Facets: facets("none"), Shape: "round", Length: size(210, 230), Owner: "memo-in/Harbour Gems",
+			Estimated: true}, Places: safe, Pieces: 140, Carats: 9633, Cost: eur("0")}, "supported"},
+	}}
 }
 
-func sampleValuation() *Valuation {
+func sampleValue() *StockValue {
 	h := sampleHead
 	h.Number, h.Title = "VALUE-2026-0001", "Stock valuation"
 	nrv := func(s string) *num.Money { m := eur(s); return &m }
-	return &Valuation{Head: h, Scope: "own stock in real places", By: "species", Rows: []ValuationRow{
-		{Group: "topaz", Lot: "P1-1", Name: "blue topaz", Place: "safe", Owner: "own", Pieces: 12, Carats: 27419,
-			Cost: eur("548.38"), NRV: nrv("610.00"), Price: "price list 2026-03-01", Bought: "2025-11-02", Days: 149},
-		{Group: "beryl", Lot: "P1-2", Name: "aquamarine", Place: "setter/Ines", Owner: "own", Pieces: 10, Carats: 9495,
-			Cost: eur("306.35"), NRV: nrv("250.10"), Price: "price list 2026-03-01", Bought: "2025-11-02", Days: 149},
-		{Group: "topaz", Lot: "P2-1", Name: "white topaz", Place: "safe", Owner: "own", Pieces: 40, Carats: 31110,
-			Cost: eur("88.00"), Bought: "2024-01-15", Days: 806}}}
+	return &StockValue{Head: h, Scope: "own stock in real places", By: "species", Rows: []ValueRow{
+		{Group: "topaz", Lot: "P1-1", Parcel: "P1", Name: "blue topaz", Place: "safe", Pieces: 12, Carats: 27419,
+			Cost: eur("548.38"), NRV: nrv("610.00"), WriteDown: eur("0"), Price: "price list 2026-03-01",
+			Bought: "2025-11-02", Days: 149},
+		{Group: "beryl", Lot: "P1-2", Parcel: "P1", Name: "aquamarine", Place: "setter/Ines", Pieces: 10, Carats: 9495,
+			Cost: eur("306.35"), NRV: nrv("250.10"), WriteDown: eur("56.25"), Price: "price list 2026-03-01",
+			Bought: "2025-11-02", Days: 149},
+		{Group: "topaz", Lot: "P2-1", Parcel: "P2", Name: "white topaz", Place: "safe", Pieces: 40, Carats: 31110,
+			Cost: eur("88.00"), WriteDown: eur("0"), Bought: "2024-01-15", Days: 806}}}
 }
 
 func sampleMatrix() *Matrix {
@@ -114,7 +121,7 @@ func renderBooks(t *testing.T) map[string][]byte {
 	t.Helper()
 	out := map[string][]byte{}
 	for name, make := range map[string]func() (*sheet.Workbook, error){
-		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValuation().Workbook,
+		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValue().Workbook,
 		"matrix": sampleMatrix().Workbook, "identity": sampleReport().Workbook} {
 		b, err := make()
 		if err != nil {
@@ -122,8 +129,8 @@ func renderBooks(t *testing.T) map[string][]byte {
 		}
 		out[name] = writeBook(t, b)
 	}
-	list, rows := sampleStock()
-	b, err := list.Workbook(rows, sampleReport())
+	list := sampleStock()
+	b, err := list.Workbook(sampleReport())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,11 +138,11 @@ func renderBooks(t *testing.T) map[string][]byte {
 	var raw bytes.Buffer
 	i := 0
 	if err := list.WriteXLSX(&raw, func() (*StockRow, bool) {
-		if i == len(rows) {
+		if i == len(list.Lots) {
 			return nil, false
 		}
 		i++
-		return &rows[i-1], true
+		return &list.Lots[i-1], true
 	}); err != nil {
 		t.Fatal(err)
 	}
@@ -154,7 +161,7 @@ func TestDocuments_Cells(t *testing.T) {
 
 func TestDocuments_Text(t *testing.T) {
 	for name, text := range map[string]string{"proposal": sampleProposal(t).Text(), "order": sampleOrder().Text(),
-		"care": sampleCards(t).Text(), "valuation": sampleValuation().Text(), "matrix": sampleMatrix().
+		"care": sampleCards(t).Text(), "valuation": sampleValue().Text(), "matrix": sampleMatrix().
 			Text(), "identity": sampleReport().Text()} {
 		golden(t, name+".text", text)
 	}
@@ -162,8 +169,8 @@ func TestDocuments_Text(t *testing.T) {
 
 func TestDocuments_JSON(t *testing.T) {
 	for name, make := range map[string]func() ([]byte, error){"proposal": sampleProposal(t).JSON,
-		"order": sampleOrder().JSON, "care": sampleCards(t).JSON, "valuation": sampleValuation().
-				JSON, "matrix": sampleMatrix().JSON, "identity": sampleReport().JSON} {
+		"order": sampleOrder().JSON, "care": sampleCards(t).JSON, "matrix": sampleMatrix().
+				JSON, "identity": sampleReport().JSON} {
 		raw, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -299,15 +306,15 @@ func TestDisclosure_SharesLines(t *testing.T) {
 
 // Sums of a valuation are those of its rows, and a loss is never set against a
 // gain (IAS 2, Inventories, item by item).
-func TestValuation_ItemByItem(t *testing.T) {
-	v := sampleValuation()
+func TestStockValue_ItemByItem(t *testing.T) {
+	v := sampleValue()
 	b, err := v.Workbook()
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := num.Zero("EUR")
 	for _, r := range v.Rows {
-		want = want.Add(r.WriteDown())
+		want = want.Add(r.WriteDown)
 	}
 	if want.Cmp(eur("56.25")) != 0 { // 306.35 - 250.10; the topaz's gain of 61.62 does not count
 		t.Fatalf("write-down is %s, want 56.25", want)
@@ -323,7 +330,8 @@ func TestValuation_ItemByItem(t *testing.T) {
 
 // A long stock list is streamed: its memory does not grow with its rows.
 func TestStockList_Streams(t *testing.T) {
-	list, rows := sampleStock()
+	list := sampleStock()
+	rows := list.Lots
 	grow := func(n int) uint64 {
 		var w countWriter
 		i := 0
@@ -339,7 +347,7 @@ func TestStockList_Streams(t *testing.T) {
 				runtime.ReadMemStats(&peak)
 			}
 			r := rows[i%len(rows)]
-			r.Lot = "P1-" + strconv.Itoa(i)
+			r.Code = "P1-" + strconv.Itoa(i)
 			return &r, true
 		}); err != nil {
 			t.Fatal(err)

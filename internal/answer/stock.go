@@ -1,77 +1,51 @@
 package answer
 
-import (
-	"lotpaper/internal/book"
-	"lotpaper/internal/num"
-)
+import "lotpaper/internal/sheet"
 
-// StockList heads a list of lots, or of lots by place. Its rows are streamed:
-// a book may hold a million.
+// StockList is a list of lots with what they have, where. Lots is empty where
+// the rows are streamed into a file: a book may hold a million.
 type StockList struct {
 	Head
-	Scope   string `json:"scope"`    // what was asked for, in words: "all lots in the safe"
-	ByPlace bool   `json:"by_place"` // one row per lot and place
-	Costs   bool   `json:"costs"`    // whether costs are shown
+	Scope string     `json:"scope"` // what was asked for, in words: "all lots at safe"
+	Lots  []StockRow `json:"lots"`
 }
 
-// StockRow is one lot, at one place when the list is by place.
+// StockRow is one lot of a list.
 type StockRow struct {
-	Lot       string    `json:"lot"`
-	Parcel    string    `json:"parcel"`
-	Label     string    `json:"label"`
-	Name      string    `json:"name"`
-	Species   string    `json:"species"`
-	Nature    string    `json:"nature"`
-	Treatment string    `json:"treatment"`
-	Identity  string    `json:"identity"`
-	Shape     string    `json:"shape"`
-	Length    book.Size `json:"length"`
-	Width     book.Size `json:"width"`
-	Depth     book.Size `json:"depth"`
-	Color     string    `json:"color"`
-	Clarity   string    `json:"clarity"`
-	Place     string    `json:"place"`
-	Owner     string    `json:"owner"`
-	Pieces    int64     `json:"pieces"`
-	Estimated bool      `json:"estimated"` // pieces estimated, not counted
-	Carats    num.Carat `json:"carats"`
-	Cost      num.Money `json:"cost"`
-	Note      string    `json:"note"`
+	StockLot
+	Identity string `json:"identity"` // what the tests say of it
 }
 
-// Valuation is the stock at cost, at net realisable value and at the lower of
-// the two, item by item (IAS 2), grouped by parcel, species or place.
-type Valuation struct {
-	Head
-	Scope string         `json:"scope"`
-	By    string         `json:"by"` // parcel, species, place
-	Rows  []ValuationRow `json:"rows"`
-}
-
-// ValuationRow is one lot. A lot without a price in the price list has no NRV.
-type ValuationRow struct {
-	Group  string     `json:"group"` // the parcel, species or place
-	Lot    string     `json:"lot"`
-	Name   string     `json:"name"`
-	Place  string     `json:"place"`
-	Owner  string     `json:"owner"`
-	Pieces int64      `json:"pieces"`
-	Carats num.Carat  `json:"carats"`
-	Cost   num.Money  `json:"cost"`
-	NRV    *num.Money `json:"nrv"` // null: no price known
-	Price  string     `json:"price"`
-	Bought book.Date  `json:"bought"`
-	Days   int64      `json:"days"` // held
-}
-
-// WriteDown is what the lot stands above its net realisable value; zero when
-// that is not known.
-func (r ValuationRow) WriteDown() num.Money {
-	if r.NRV == nil || r.NRV.Cmp(r.Cost) >= 0 {
-		return num.Zero(r.Cost.Currency())
+// columns are the columns of the list. Widths are fixed, since rows are
+// streamed and cannot be measured first.
+func (l *StockList) columns() []column[StockRow] {
+	return []column[StockRow]{
+		{"lot", "Lot", 12, func(r *StockRow) sheet.Cell { return sheet.Text(r.Code) }},
+		{"", "Parcel", 8, func(r *StockRow) sheet.Cell { return sheet.Text(r.Parcel) }},
+		{"label", "Vendor's lot", 10, func(r *StockRow) sheet.Cell { return sheet.Text(r.Label) }},
+		{"owner", "Owner", 15, func(r *StockRow) sheet.Cell { return sheet.Text(string(r.Owner)) }},
+		{"stone", "Name", 17, func(r *StockRow) sheet.Cell { return sheet.Text(r.Name()) }},
+		{"", "Species", 18, func(r *StockRow) sheet.Cell { return sheet.Text(r.Species) }},
+		{"", "Nature", 10, func(r *StockRow) sheet.Cell { return sheet.Text(r.Facets.Nature.Value) }},
+		{"treatment", "Treatment", 18, func(r *StockRow) sheet.Cell { return sheet.Text(r.treatment()) }},
+		{"", "Identity", 11.5, func(r *StockRow) sheet.Cell { return sheet.Text(r.Identity) }},
+		{"shape", "Shape", 14, func(r *StockRow) sheet.Cell { return sheet.Text(r.Shape) }},
+		{"length", "Length (mm)", 10, func(r *StockRow) sheet.Cell { return sizeCell(r.Length) }},
+		{"width", "Width (mm)", 10, func(r *StockRow) sheet.Cell { return sizeCell(r.Width) }},
+		{"", "Depth (mm)", 10, func(r *StockRow) sheet.Cell { return sizeCell(r.Depth) }},
+		{"color", "Color", 17, func(r *StockRow) sheet.Cell { return sheet.Text(r.Color) }},
+		{"clarity", "Clarity", 14, func(r *StockRow) sheet.Cell { return sheet.Text(r.Clarity) }},
+		{"", "Count", 9.5, func(r *StockRow) sheet.Cell { return sheet.Text(r.counted()) }},
+		{"pieces", "Pieces", 8, func(r *StockRow) sheet.Cell { return sheet.Int(r.Pieces) }},
+		{"", "Weight (ct)", 10, func(r *StockRow) sheet.Cell {
+			return sheet.Number(r.Carats.Hundredths(l.Head.Carats).Dec(), 2)
+		}},
+		{"carats", "By scale (ct)", 10, func(r *StockRow) sheet.Cell { return sheet.Carats(r.Carats) }},
+		{"cost", l.unit("Cost"), 11, func(r *StockRow) sheet.Cell { return sheet.Money(r.Cost) }},
+		{"where", "Place", 14, func(r *StockRow) sheet.Cell { return sheet.Text(r.where()) }},
+		{"", "Note", 22, func(r *StockRow) sheet.Cell { return sheet.Text(r.Note) }},
 	}
-	return r.Cost.Sub(*r.NRV)
 }
 
-// JSON is the model's canonical form: lotpaper/stock-valuation/1.
-func (v *Valuation) JSON() ([]byte, error) { return encode("lotpaper/stock-valuation/1", v) }
+// Table is the list for the screen.
+func (l *StockList) Table() *Table { return tableOf(l.columns(), l.Lots) }

@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
@@ -35,49 +34,25 @@ func stockFilter(c *cobra.Command, f *desk.StockFilter) {
 }
 
 func (r *root) lotList() *cobra.Command {
-	var filter desk.StockFilter
+	var req stockroom.StockList
 	c := verb("list", "List lots and what they hold", `  lotpaper lot list --parcel P1 --species topaz
-`, cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.with(ctx, func(a *house.House) error { return r.listLots(ctx, a, filter, "lot-list") })
-	})
-	stockFilter(c, &filter)
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		return r.listStock(ctx, a, req, "lot-list")
+	}))
+	stockFilter(c, &req.Filter)
 	return c
 }
 
-func (r *root) listLots(ctx context.Context, a *house.House, filter desk.StockFilter, schema string) error {
-	lots := []answer.StockLot{}
-	if err := a.Desk.StockEach(ctx, filter, func(s answer.StockLot) error {
-		lots = append(lots,
-			s)
-		return nil
-	}); err != nil {
+func (r *root) listStock(ctx context.Context, a *house.House, req stockroom.StockList, schema string) error {
+	list, err := a.Stockroom.StockList(ctx, req)
+	if err != nil {
 		return err
 	}
 	if r.Streams.JSON {
-		return r.Streams.Document(schema, struct {
-			Lots []answer.StockLot `json:"lots"`
-		}{lots})
+		return r.Streams.Document(schema, list)
 	}
-	t := (&ui.Table{Header: []string{"lot", "label", "owner", "stone", "treatment", "shape", "length", "width", "color",
-		"clarity", "pieces", "carats", "cost", "where"}}).Numbers(10, 11, 12)
-	for _, s := range lots {
-		t.Add(s.Code, s.Label, string(s.Owner), s.Name(), cmp.Or(s.Facets.Treatment.Value, "not stated"), s.Shape,
-			s.Length.String(), s.Width.String(), s.Color, s.Clarity,
-			strconv.FormatInt(s.Pieces, 10), s.Carats.String(), s.Cost.String(), where(s))
-	}
-	r.Streams.Table(t)
+	r.table(list.Table())
 	return nil
-}
-
-func where(s answer.StockLot) string {
-	var places []string
-	for _, b := range s.Places {
-		if len(s.Places) == 1 {
-			return string(b.Place)
-		}
-		places = append(places, fmt.Sprintf("%s %d", b.Place, b.Pieces))
-	}
-	return strings.Join(places, ", ")
 }
 
 func (r *root) lotShow() *cobra.Command {

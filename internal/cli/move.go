@@ -8,13 +8,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/answer"
-	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
-	"lotpaper/internal/ui"
 )
 
 // moving reads LOT, LOT:PIECES or LOT:PIECES:CARATS.
@@ -167,27 +165,14 @@ func (r *root) memoList() *cobra.Command {
 	var all bool
 	c := verb("list", "List the memos that are out", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			memos, err := a.Stockroom.MemoList(ctx, all)
+			memos, err := a.Stockroom.MemoList(ctx, stockroom.MemoList{All: all})
 			if err != nil {
 				return err
 			}
 			if r.Streams.JSON {
-				return r.Streams.Document("memo-list", struct {
-					Memos []book.Memo `json:"memos"`
-				}{memos})
+				return r.Streams.Document("memo-list", memos)
 			}
-			t := (&ui.Table{Header: []string{"memo", "party", "state", "since", "due", "lot", "pieces", "carats"}}).
-				Numbers(6, 7)
-			for _, m := range memos {
-				if len(m.Lots) == 0 {
-					t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), "", "", "")
-				}
-				for _, l := range m.Lots {
-					t.Add(m.Number, m.Party, m.State, string(m.On), string(m.Due), l.Lot, strconv.FormatInt(l.Pieces,
-						10), l.Carats.String())
-				}
-			}
-			r.Streams.Table(t)
+			r.table(memos.Table())
 			return nil
 		}))
 	c.Flags().BoolVar(&all, "all", false, "also the closed ones")

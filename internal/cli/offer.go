@@ -7,12 +7,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
-	"lotpaper/internal/ui"
 )
 
 // offerFlags are the flags of an offer before they are read.
@@ -228,29 +226,14 @@ func (r *root) offerAdd(side string) *cobra.Command {
 func (r *root) offerList() *cobra.Command {
 	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			p, offers, err := a.Lines.OfferList(ctx, args[0])
+			offers, err := a.Lines.OfferList(ctx, args[0])
 			if err != nil {
 				return err
 			}
 			if r.Streams.JSON {
-				return r.Streams.Document("offer-list", struct {
-					Parcel string       `json:"parcel"`
-					Offers []book.Offer `json:"offers"`
-				}{p.Code, offers})
+				return r.Streams.Document("offer-list", offers)
 			}
-			t := (&ui.Table{Header: []string{"number", "date", "side", "party", "total", "per carat", "as named",
-				"note"}}).Numbers(4, 5)
-			for _, o := range offers {
-				foreign, each := "", ""
-				if o.Foreign != nil {
-					foreign = o.Foreign.Amount.Words() + " at " + o.Foreign.Rate.String()
-				}
-				if q, ok := o.Total.Dec().Div(p.Carats.Dec(), 2, num.HalfUp); ok {
-					each = q.Fixed(2)
-				}
-				t.Add(strconv.Itoa(o.Number), string(o.On), o.Side, o.Party, o.Total.Words(), each, foreign, o.Note)
-			}
-			r.Streams.Table(t)
+			r.table(offers.Table())
 			return nil
 		}))
 }

@@ -111,17 +111,7 @@ func (r *root) showOrders(x answer.Orders) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("order-show", x)
 	}
-	t := (&ui.Table{Header: []string{"order", "cutter", "state", "due", "for", "material", "shape", "size mm", "count",
-		"spare", "weight each", "at most each", "document"}}).Numbers(8, 9, 10, 11)
-	for _, o := range x.Orders {
-		for _, l := range o.Lines {
-			t.Add(o.Number, o.Cutter, o.State, string(o.Due), l.Design+"/"+l.Position, strings.Join(l.Species, " or "),
-				l.Shape, l.Length.String()+" x "+l.Width.String(),
-				strconv.FormatInt(l.Count, 10), strconv.FormatInt(l.Spare, 10), l.Weight.String(),
-				l.PriceMax.String(), o.Document)
-		}
-	}
-	r.Streams.Table(t)
+	r.table(x.Table())
 	return nil
 }
 

@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
@@ -349,6 +350,9 @@ func (r *root) writing(w *desk.Write, f func(ctx context.Context, a *house.House
 		return f(ctx, a, args)
 	})
 }
+
+// table prints a list that an answer makes.
+func (r *root) table(t *answer.Table) { r.Streams.Table((*ui.Table)(t)) }
 
 // dryNote says that nothing was written.
 func (r *root) dryNote() {

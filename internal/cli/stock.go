@@ -4,20 +4,17 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/chart"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/fitting"
 	"lotpaper/internal/house"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/stockroom"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) stockCommands() *cobra.Command {
@@ -25,7 +22,7 @@ func (r *root) stockCommands() *cobra.Command {
 }
 
 func (r *root) stockList() *cobra.Command {
-	var filter desk.StockFilter
+	var req stockroom.StockList
 	var out output
 	var doubt bool
 	c := verb("list", "List the stock, on screen or as a workbook", `  lotpaper stock list
@@ -38,20 +35,21 @@ func (r *root) stockList() *cobra.Command {
 				"write -o stock.xlsx").AtField("doubt")
 		}
 		if out.path == "" {
-			return r.listLots(ctx, a, filter, "stock-list")
+			return r.listStock(ctx, a, req, "stock-list")
 		}
 		return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
 			if doubt {
-				wb, err := a.Stockroom.StockInDoubt(ctx, filter, "")
+				wb, err := a.Stockroom.StockInDoubt(ctx, req)
 				if err != nil {
 					return err
 				}
 				return wb.Write(w)
 			}
-			return a.Stockroom.StockFile(ctx, w, filter, "", csv)
+			_, err := a.Stockroom.StockFile(ctx, stockroom.StockFile{StockList: req, CSV: csv, To: w})
+			return err
 		})
 	}))
-	stockFilter(c, &filter)
+	stockFilter(c, &req.Filter)
 	out.flags(c, "")
 	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what "+
 		"it is (needs -o)")
@@ -80,13 +78,7 @@ written: book what differs with lot adjust.
 				return err
 			}
 		} else {
-			t := (&ui.Table{Header: []string{"lot", "place", "book pieces", "counted", "book ct", "weighed",
-				"what differs"}}).Numbers(2, 3, 4, 5)
-			for _, d := range count.Differences {
-				t.Add(d.Lot, string(d.Place), strconv.FormatInt(d.BookPieces, 10), strconv.FormatInt(d.Counted, 10),
-					d.BookCarats.String(), d.Weighed.String(), d.What)
-			}
-			r.Streams.Table(t)
+			r.table(count.Table())
 			r.Streams.Printf("%d lots counted, %d differ, %d not counted\n", count.Counted, len(count.Differences),
 				len(count.Missing))
 		}
@@ -115,16 +107,13 @@ is counted. It is no appraisal for insurance or tax.
 			if err != nil {
 				return err
 			}
-			if out.path != "" || by != "" && !r.Streams.JSON {
-				doc, err := a.Stockroom.StockValuation(ctx, day, by)
-				if err != nil {
-					return err
-				}
-				if out.path == "" {
-					r.Streams.Printf("%s", doc.Text())
-					return nil
-				}
-				wb, err := doc.Workbook()
+			v, err := a.Stockroom.StockValue(ctx, stockroom.StockValue{On: day, By: by})
+			if err != nil {
+				return err
+			}
+			switch {
+			case out.path != "":
+				wb, err := v.Workbook()
 				if err != nil {
 					return err
 				}
@@ -135,33 +124,21 @@ is counted. It is no appraisal for insurance or tax.
 					r.Streams.Notef("wrote %s\n", out.path)
 				}
 				return nil
-			}
-			v, err := a.Stockroom.StockValue(ctx, day)
-			if err != nil {
-				return err
-			}
-			if r.Streams.JSON {
+			case r.Streams.JSON:
 				return r.Streams.Document("stock-value", v)
+			case by != "":
+				r.Streams.Printf("%s", v.Text())
+				return nil
 			}
-			t := (&ui.Table{Header: []string{"lot", "parcel", "stone", "pieces", "carats", "cost", "NRV", "write-down",
-				"days"}}).Numbers(3, 4, 5, 6, 7, 8)
-			for _, row := range v.Rows {
-				nrv := "no price"
-				if row.NRV != nil {
-					nrv = row.NRV.String()
-				}
-				t.Add(row.Lot, row.Parcel, row.Name, strconv.FormatInt(row.Pieces, 10), row.Carats.String(),
-					row.Cost.String(), nrv, row.WriteDown.String(), strconv.Itoa(row.Days))
-			}
-			r.Streams.Table(t)
+			r.table(v.Table())
 			r.Streams.Printf("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others "+
 				"left out\n", v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
 			r.Streams.Notef("This is no appraisal for insurance or tax.\n")
 			return nil
 		}))
 	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
-	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.ValuationBy, ", ")+
-		" (workbook: default parcel)")
+	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.ValueBy, ", ")+
+		" (default: parcel)")
 	out.flags(c, "")
 	return c
 }

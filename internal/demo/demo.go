@@ -289,7 +289,7 @@ func (d *demo) ordered(ctx context.Context) error {
 // lists writes the workbooks that are no issued documents.
 func (d *demo) lists(ctx context.Context) error {
 	var b bytes.Buffer
-	if err := d.Stockroom.StockFile(ctx, &b, desk.StockFilter{}, "", false); err != nil {
+	if _, err := d.Stockroom.StockFile(ctx, stockroom.StockFile{To: &b}); err != nil {
 		return err
 	}
 	d.file("stock.xlsx", "stock list", b.Bytes())

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
@@ -129,16 +130,16 @@ func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num
 }
 
 // OfferList returns the asks and bids for a parcel, oldest first.
-func (room *Room) OfferList(ctx context.Context, parcel string) (book.Parcel, []book.Offer, error) {
-	var p book.Parcel
-	var out []book.Offer
+func (room *Room) OfferList(ctx context.Context, parcel string) (answer.Offers, error) {
+	var out answer.Offers
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		var err error
-		if p, err = desk.ParcelNamed(ctx, tx, parcel); err != nil {
+		p, err := desk.ParcelNamed(ctx, tx, parcel)
+		if err != nil {
 			return err
 		}
-		out, err = offersOf(ctx, tx, p.Code)
+		out.Parcel, out.Carats = p.Code, p.Carats
+		out.Offers, err = offersOf(ctx, tx, p.Code)
 		return err
 	})
-	return p, out, err
+	return out, err
 }

@@ -186,7 +186,8 @@ func TestOffer_Refusals(t *testing.T) {
 	if err != nil || bid.Number != 2 || bid.Total.String() != "828.00" || bid.Foreign.Amount.Cmp(dollars) != 0 {
 		t.Errorf("bid %+v, %v", bid, err)
 	}
-	_, list, err := a.Lines.OfferList(t.Context(), code)
+	kept, err := a.Lines.OfferList(t.Context(), code)
+	list := kept.Offers
 	if err != nil || len(list) != 2 || list[0].Side != "ask" || len(list[0].Lots) != 2 {
 		t.Errorf("kept %+v, %v", list, err)
 	}
@@ -194,7 +195,7 @@ func TestOffer_Refusals(t *testing.T) {
 
 // A valuation by place splits a lot over its places and keeps its sum; stones
 // of others stay outside.
-func TestStockValuation(t *testing.T) {
+func TestStockValue(t *testing.T) {
 	a := books.Line(t, books.Parcel+"", map[string]string{"haircut": "25"})
 	books.Buy(t, a, "lot,owner,species,shape,pieces,weight,price,price_basis\nM,memo-in/Pellam,topaz,oval,3,4.00,99,"+
 		"total\n")
@@ -202,7 +203,7 @@ func TestStockValuation(t *testing.T) {
 		Carats: 1250}); err != nil {
 		t.Fatal(err)
 	}
-	plain, err := a.Stockroom.StockValue(t.Context(), "2026-04-01")
+	plain, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{On: "2026-04-01"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -212,14 +213,14 @@ func TestStockValuation(t *testing.T) {
 		plain.Unpriced != 0 || plain.Rows[0].Days != 30 {
 		t.Errorf("%+v", plain)
 	}
-	for _, by := range stockroom.ValuationBy {
-		v, err := a.Stockroom.StockValuation(t.Context(), "2026-04-01", by)
+	for _, by := range stockroom.ValueBy {
+		v, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{On: "2026-04-01", By: by})
 		if err != nil {
 			t.Fatal(err)
 		}
 		cost, down := num.Zero("EUR"), num.Zero("EUR")
 		for _, r := range v.Rows {
-			cost, down = cost.Add(r.Cost), down.Add(r.WriteDown())
+			cost, down = cost.Add(r.Cost), down.Add(r.WriteDown)
 		}
 		if cost.Cmp(plain.Cost) != 0 || down.Cmp(plain.WriteDown) != 0 {
 			t.Errorf("by %s: cost %s and write-down %s, want %s and %s", by, cost, down, plain.Cost, plain.WriteDown)
@@ -228,6 +229,6 @@ func TestStockValuation(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	_, err = a.Stockroom.StockValuation(t.Context(), "", "colour")
+	_, err = a.Stockroom.StockValue(t.Context(), stockroom.StockValue{By: "colour"})
 	books.Refused(t, err, "value-by")
 }

@@ -173,6 +173,18 @@ func (c Cell) String() string {
 	return group(c.digits())
 }
 
+// Plain is the cell as other programs read it, in CSV or on a screen: its
+// decimals, without grouping.
+func (c Cell) Plain() string {
+	if c.kind == numberValue {
+		return c.digits()
+	}
+	return c.text
+}
+
+// IsRight reports whether the cell stands right in its column, as numbers do.
+func (c Cell) IsRight() bool { return c.right || c.kind == numberValue && c.format != Day }
+
 // digits prints the number with its decimals and without grouping.
 func (c Cell) digits() string {
 	switch {

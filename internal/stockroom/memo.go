@@ -165,13 +165,18 @@ func (room *Room) MemoSell(ctx context.Context, w desk.Write, number string, lot
 	return out, err
 }
 
-// MemoList returns the memos, the open ones only unless all is asked for.
-func (room *Room) MemoList(ctx context.Context, all bool) ([]book.Memo, error) {
-	out := []book.Memo{}
+// MemoList asks for the memos.
+type MemoList struct {
+	All bool // also the closed ones
+}
+
+// MemoList lists the memos.
+func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error) {
+	out := answer.Memos{Memos: []book.Memo{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
 		return store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(m book.Memo) error {
-			if all || m.State != "closed" {
-				out = append(out, m)
+			if r.All || m.State != "closed" {
+				out.Memos = append(out.Memos, m)
 			}
 			return nil
 		})

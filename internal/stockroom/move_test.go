@@ -149,8 +149,8 @@ func TestMemo_OutBackSell(t *testing.T) {
 	if err != nil || sold.Sale.Cost.String() != "20.00" {
 		t.Fatalf("sold %+v, %v", sold.Sale, err)
 	}
-	if open, _ := a.Stockroom.MemoList(ctx, false); len(open) != 0 {
-		t.Errorf("open memos: %v", open)
+	if open, _ := a.Stockroom.MemoList(ctx, stockroom.MemoList{}); len(open.Memos) != 0 {
+		t.Errorf("open memos: %v", open.Memos)
 	}
 	back, err := a.Stockroom.SaleReturn(ctx, stockroom.SaleReturn{Write: books.Who, Number: sold.Sale.Number})
 	if err != nil || books.Stock(t, a)["A"].Cost.String() != "100.00" || !back.Sale.Returned {

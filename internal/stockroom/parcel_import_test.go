@@ -106,7 +106,7 @@ func TestMemoIn(t *testing.T) {
 	if s := books.Stock(t, a)["M"]; s.Pieces != 4 || !s.Cost.IsZero() || s.Agreed.String() != "200.00" {
 		t.Fatalf("M = %+v", s)
 	}
-	v, err := a.Stockroom.StockValue(t.Context(), "")
+	v, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{})
 	if err != nil || v.Others != 1 || v.Cost.String() != "20.00" {
 		t.Errorf("value = %+v, %v", v, err)
 	}

@@ -12,37 +12,74 @@ import (
 	"lotpaper/internal/store"
 )
 
-// StockFile writes the stock list to w as a workbook, or as CSV. The lots are
-// read page by page while they are written.
-func (room *Room) StockFile(ctx context.Context, w io.Writer, filter desk.StockFilter, on book.Date, csv bool) error {
-	return room.desk.View(ctx, func(tx store.ReadTx) error {
-		config, err := desk.LoadConfig(ctx, tx)
-		if err != nil {
-			return err
-		}
-		head, err := tx.Head(ctx)
-		if err != nil {
-			return err
-		}
-		on = room.desk.Today(tx, on)
-		l := &answer.StockList{Head: desk.DocumentHead(config, tx.Meta(), head, on, "", "Stock list"),
-			Scope: filter.Words(), Costs: true}
-		states, err := bench.LotStates(ctx, tx, config)
-		if err != nil {
-			return err
-		}
-		next, stop, failed := stockRows(ctx, tx, filter, states)
-		defer stop()
-		if csv {
-			err = l.WriteCSV(w, next)
-		} else {
-			err = l.WriteXLSX(w, next)
-		}
-		if err == nil {
-			err = failed()
-		}
-		return err
+// StockList asks for the lots that a filter selects.
+type StockList struct {
+	Filter desk.StockFilter
+	On     book.Date // of the list; empty: today
+}
+
+// StockList returns the lots with what they have, where.
+func (room *Room) StockList(ctx context.Context, r StockList) (answer.StockList, error) {
+	var out answer.StockList
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		return room.listStock(ctx, tx, r, func(l *answer.StockList, next func() (*answer.StockRow, bool)) error {
+			l.Lots = []answer.StockRow{}
+			for row, ok := next(); ok; row, ok = next() {
+				l.Lots = append(l.Lots, *row)
+			}
+			out = *l
+			return nil
+		})
 	})
+	return out, err
+}
+
+// StockFile asks for the list as a file.
+type StockFile struct {
+	StockList
+	CSV bool // else a workbook
+	To  io.Writer
+}
+
+// StockFile writes the list to a file and returns its head. The lots are read
+// page by page while they are written: a list may be too long to be held.
+func (room *Room) StockFile(ctx context.Context, r StockFile) (answer.StockList, error) {
+	var out answer.StockList
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		return room.listStock(ctx, tx, r.StockList, func(l *answer.StockList,
+			next func() (*answer.StockRow, bool)) error {
+			out = *l
+			if r.CSV {
+				return l.WriteCSV(r.To, next)
+			}
+			return l.WriteXLSX(r.To, next)
+		})
+	})
+	return out, err
+}
+
+// listStock gives use the head of a list and its rows one by one.
+func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
+	use func(l *answer.StockList, next func() (*answer.StockRow, bool)) error) error {
+	config, err := desk.LoadConfig(ctx, tx)
+	if err != nil {
+		return err
+	}
+	head, err := tx.Head(ctx)
+	if err != nil {
+		return err
+	}
+	states, err := bench.LotStates(ctx, tx, config)
+	if err != nil {
+		return err
+	}
+	next, stop, failed := stockRows(ctx, tx, r.Filter, states)
+	defer stop()
+	if err := use(&answer.StockList{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, r.On), "",
+		"Stock list"), Scope: r.Filter.Words()}, next); err != nil {
+		return err
+	}
+	return failed()
 }
 
 // stockRows turns the walk over the stock into a pull of rows: reading goes on
@@ -66,7 +103,7 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 				}
 			}
 			walkErr = desk.EachStock(ctx, tx, filter, func(s answer.StockLot) error {
-				row := stockRow(&s)
+				row := answer.StockRow{StockLot: s}
 				var err error
 				if row.Identity, err = state(&s); err != nil {
 					return err
@@ -111,50 +148,16 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 	return next, stop, func() error { return walkErr }
 }
 
-func stockRow(s *answer.StockLot) answer.StockRow {
-	r := answer.StockRow{
-		Lot: s.Code, Parcel: s.Parcel, Label: s.Label, Name: s.Name(), Species: s.Species,
-		Nature: s.Facets.Nature.Value, Treatment: s.Facets.Treatment.Value,
-		Shape: s.Shape, Length: s.Length, Width: s.Width, Depth: s.Depth, Color: s.Color, Clarity: s.Clarity,
-		Owner: string(s.Owner), Pieces: s.Pieces, Estimated: s.Estimated, Carats: s.Carats, Cost: s.Cost, Note: s.Note,
-	}
-	for i, b := range s.Places {
-		if i > 0 {
-			r.Place += ", "
-		}
-		r.Place += string(b.Place)
-	}
-	return r
-}
-
 // StockInDoubt is the stock list as a workbook with a sheet and a chart for
 // each lot whose tests do not settle what it is.
-func (room *Room) StockInDoubt(ctx context.Context, filter desk.StockFilter, on book.Date) (*sheet.Workbook, error) {
-	doubt, err := room.bench.DoubtReport(ctx, filter, on)
+func (room *Room) StockInDoubt(ctx context.Context, r StockList) (*sheet.Workbook, error) {
+	doubt, err := room.bench.DoubtReport(ctx, r.Filter, r.On)
 	if err != nil {
 		return nil, err
 	}
-	l := &answer.StockList{Head: doubt.Head, Scope: filter.Words(), Costs: true}
-	l.Title = "Stock list"
-	var rows []answer.StockRow
-	err = room.desk.View(ctx, func(tx store.ReadTx) error {
-		config, err := desk.LoadConfig(ctx, tx)
-		if err != nil {
-			return err
-		}
-		states, err := bench.LotStates(ctx, tx, config)
-		if err != nil {
-			return err
-		}
-		next, stop, failed := stockRows(ctx, tx, filter, states)
-		defer stop()
-		for r, ok := next(); ok; r, ok = next() {
-			rows = append(rows, *r)
-		}
-		return failed()
-	})
+	list, err := room.StockList(ctx, r)
 	if err != nil {
 		return nil, err
 	}
-	return l.Workbook(rows, doubt)
+	return list.Workbook(doubt)
 }
