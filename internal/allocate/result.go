@@ -19,7 +19,29 @@ type Settings struct {
 	// Gap stops the search when the proven gap is at most so many percent; 0
 	// means only when the answer is proven best.
 	Gap float64
+	// Progress, unless nil, is told how value and bound close. It is called from
+	// the goroutine of Solve and must return soon; it cannot change the answer.
+	Progress func(Progress)
 }
+
+// Progress is how far a search has come.
+type Progress struct {
+	Stage      Stage
+	Value      int64 // of the best plan so far
+	Bound      int64 // no plan is worth more
+	GapPercent float64
+	Work       int64 // steps done
+}
+
+// Stage is what the search is doing.
+type Stage string
+
+const (
+	Pricing   Stage = "prices"   // finding the prices of the bound
+	Building  Stage = "plan"     // making plans at those prices
+	Programs  Stage = "programs" // linear programs and their tree
+	Improving Stage = "search"   // changing the best plan
+)
 
 // Status says why the search ended.
 type Status int

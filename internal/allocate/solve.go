@@ -59,10 +59,12 @@ type solver struct {
 // then the tree and the local search by turns.
 func (s *solver) search() {
 	s.priceAll()
+	s.tell(Building)
 	s.build()
 	if s.done() {
 		return
 	}
+	s.tell(Programs)
 	if len(s.m.cap) <= treeItems {
 		s.plant()
 	} else if gapPercent(s.best.value, s.bound) > wideGap {
@@ -70,8 +72,10 @@ func (s *solver) search() {
 	}
 	for turn := 0; !s.done(); turn++ {
 		if s.tree != nil && !s.tree.stuck() && turn%2 == 0 {
+			s.tell(Programs)
 			s.branch()
 		} else {
+			s.tell(Improving)
 			s.ruin()
 		}
 	}
@@ -84,6 +88,13 @@ const proofItems = 500
 // treeItems is the most items for which linear programs are solved; beyond, a
 // program costs more than it brings.
 const treeItems = 6000
+
+// tell reports the progress at the beginning of a stage or a turn of it.
+func (s *solver) tell(stage Stage) {
+	if s.s.Progress != nil {
+		s.s.Progress(Progress{stage, s.best.value, s.bound, gapPercent(s.best.value, s.bound), s.c.work})
+	}
+}
 
 // done reports whether the search is over.
 func (s *solver) done() bool {
