@@ -66,6 +66,7 @@ func newTree(m *model, c *clock, base prices, bound, value int64, found func(*pl
 		m: m, c: c, x: newRelaxation(m, base), root: m.rootLimits(), l: m.rootLimits(),
 		found: found, prices: newPrices(m), rent: make([]float64, len(m.cap)),
 	}
+	t.x.s.crash(t.x.duals(base), t.c)
 	root := &node{bound: bound}
 	if !t.solve(root, value) {
 		heap.Push(&t.open, root)
@@ -124,11 +125,11 @@ func (t *tree) solve(n *node, value int64) bool {
 	n.serial = t.nodes
 	t.last = n.serial
 	t.limit(n)
-	status := t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+	status := t.x.s.solve(-float64(value)-0.5, t.steps(), t.c)
 	t.price(n, status, value) // even cut short, the duals prove something
 	for !t.c.stopped && n.bound > value && t.x.grow() {
 		t.x.limit(t.l)
-		status = t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+		status = t.x.s.solve(-float64(value)-0.5, t.steps(), t.c)
 		t.price(n, status, value)
 	}
 	if t.c.stopped {
@@ -140,7 +141,7 @@ func (t *tree) solve(n *node, value int64) bool {
 	t.x.read()
 	for round := 0; round < t.cutRounds(n) && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
 		t.x.addCuts()
-		status = t.x.s.solve(-float64(value)-0.5, 20_000, t.c)
+		status = t.x.s.solve(-float64(value)-0.5, t.steps(), t.c)
 		t.price(n, status, value)
 		if t.c.stopped {
 			return false
@@ -157,6 +158,9 @@ func (t *tree) solve(n *node, value int64) bool {
 	heap.Push(&t.open, n)
 	return true
 }
+
+// steps is the most steps of one solving.
+func (t *tree) steps() int { return 20_000 + 5*t.x.s.rows }
 
 // cutRounds is how often a node looks for cuts.
 func (t *tree) cutRounds(n *node) int {

@@ -2,6 +2,7 @@ package allocate
 
 import (
 	"context"
+	"math"
 	"time"
 )
 
@@ -16,16 +17,19 @@ type clock struct {
 	stopped  bool
 }
 
-func newClock(ctx context.Context, s Settings, size int) *clock {
+func newClock(ctx context.Context, s Settings, m *model) *clock {
 	c := &clock{ctx: ctx, started: time.Now(), limit: int64(s.Work) * 1e6}
 	if s.Work == 0 {
-		c.limit = int64(DefaultWork(size)) * 1e6
+		c.limit = defaultWork(len(m.cap), len(m.entItem)+len(m.edgeA))
 	}
 	if s.WallLimit > 0 {
 		c.deadline = c.started.Add(s.WallLimit)
 	}
 	return c
 }
+
+// unlimited is a clock for work that must be done whatever the limits.
+func unlimited() *clock { return &clock{ctx: context.Background(), limit: math.MaxInt64} }
 
 func (c *clock) spend(steps int) { c.work += int64(steps) }
 
@@ -45,18 +49,19 @@ func (c *clock) stop() bool {
 	return c.stopped
 }
 
-// DefaultWork is the work (see Settings) for a problem with so many items: a
-// second or two for 2,000, six for 6,000, whose linear programs take longer,
-// two for 20,000, which have none, on the machine it was measured on. Small
-// problems are mostly proven long before.
-func DefaultWork(items int) int {
+// defaultWork is the work (see Settings) for a problem of so many items and of
+// so many entries and edges. Up to treeItems it grows with the linear programs,
+// beyond with what the price search must look at.
+func defaultWork(items, entries int) int64 {
+	work := 300
 	switch {
+	case items <= 500:
 	case items <= 2000:
-		return 500
+		work += (items - 500) * 3 / 5
 	case items <= treeItems:
-		return 500 + (items-2000)/2
-	case items <= 20_000:
-		return 450
+		work = 1200 + (items-2000)/2
+	default:
+		work = 1500 + (items-20_000)/100
 	}
-	return 450 + (items-20_000)/100
+	return int64(work)*1e6 + 500*int64(entries)
 }

@@ -2,6 +2,7 @@ package allocate
 
 import (
 	"cmp"
+	"container/heap"
 	"slices"
 )
 
@@ -35,7 +36,7 @@ const (
 	useRef
 )
 
-func newBuilder(p *plan, rent []float64) *builder {
+func newBuilder(p *plan, rent []float64, c *clock) *builder {
 	m := p.m
 	b := &builder{
 		p: p, byRent: slices.Clone(m.byCost), pairs: slices.Clone(m.edgeByCost),
@@ -60,6 +61,7 @@ func newBuilder(p *plan, rent []float64) *builder {
 		})
 		b.pair[k] = row.edge
 	}
+	c.spend(8 * (len(b.full) + len(b.edge)))
 	return b
 }
 
@@ -184,35 +186,31 @@ func (b *builder) commit(d int, cost int64) {
 // slack (a share of the value).
 func (b *builder) build(slack float64, c *clock) {
 	m := b.p.m
-	queue := make([]offer, 0, len(m.designs))
+	queue := make(offers, 0, len(m.designs))
 	for d := range m.designs {
 		if m.designs[d].most > 0 {
 			queue = append(queue, b.offer(d))
 		}
 	}
+	heap.Init(&queue)
 	for len(queue) > 0 && !c.stop() {
-		best := 0
-		for n := range queue {
-			if queue[n].gain > queue[best].gain {
-				best = n
-			}
-		}
-		o := queue[best]
-		value := float64(m.designs[o.design].value)
-		if !o.ok || o.gain < -slack || b.p.y[o.design] >= m.designs[o.design].most {
-			queue = slices.Delete(queue, best, best+1)
+		o := &queue[0]
+		row := &m.designs[o.design]
+		if !o.ok || o.gain < -slack || b.p.y[o.design] >= row.most {
+			heap.Pop(&queue)
 			continue
 		}
 		full, cost, ok := b.compose(o.design)
-		c.spend(len(queue) + 4*len(b.uses) + 4)
-		if fresh := returnOn(value, full); !ok || fresh < o.gain-1e-9 {
+		c.spend(4*len(b.uses) + 16)
+		if fresh := returnOn(float64(row.value), full); !ok || fresh < o.gain-1e-9 {
 			b.giveBack(0, 0)
-			queue[best].gain, queue[best].ok = fresh, ok
+			o.gain, o.ok = fresh, ok
+			heap.Fix(&queue, 0)
 			continue
 		}
-		if m.designs[o.design].value <= cost {
+		if row.value <= cost {
 			b.giveBack(0, 0)
-			queue = slices.Delete(queue, best, best+1)
+			heap.Pop(&queue)
 			continue
 		}
 		b.commit(o.design, cost)
@@ -224,6 +222,25 @@ type offer struct {
 	design int
 	gain   float64
 	ok     bool
+}
+
+// offers is a heap, the largest gain first.
+type offers []offer
+
+func (h offers) Len() int { return len(h) }
+func (h offers) Less(a, b int) bool {
+	if h[a].gain != h[b].gain {
+		return h[a].gain > h[b].gain
+	}
+	return h[a].design < h[b].design
+}
+func (h offers) Swap(a, b int) { h[a], h[b] = h[b], h[a] }
+func (h *offers) Push(x any)   { *h = append(*h, x.(offer)) }
+func (h *offers) Pop() any {
+	old := *h
+	last := old[len(old)-1]
+	*h = old[:len(old)-1]
+	return last
 }
 
 func (b *builder) offer(d int) offer {

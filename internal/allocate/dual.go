@@ -64,16 +64,6 @@ func (d *dual) start() {
 	for k := range m.pos {
 		typical[k] = d.typicalFill(int32(k), groupMean)
 	}
-	for i := range m.cap {
-		sum, n := 0.0, 0.0
-		for _, e := range m.itemEnt.of(int32(i)) {
-			sum, n = sum+math.Abs(float64(m.entCost[e])), n+1
-		}
-		for _, f := range m.itemEdge.of(int32(i)) {
-			sum, n = sum+math.Abs(float64(m.edgeCost[f]))/2, n+1
-		}
-		d.scale.item[i] = sum/max(1, n) + 1
-	}
 	for _, ds := range m.designs {
 		if ds.most == 0 {
 			for k := ds.pos; k < ds.end; k++ {
@@ -91,6 +81,16 @@ func (d *dual) start() {
 			step := max(math.Abs(value), total)*share + 1
 			d.setFill(k, price, step, groupMean)
 		}
+	}
+	for i := range m.cap {
+		sum, n := 0.0, 0.0
+		for _, e := range m.itemEnt.of(int32(i)) {
+			sum, n = sum+max(math.Abs(float64(m.entCost[e])), 0.3*d.now.group[m.entGroup[e]]), n+1
+		}
+		for _, f := range m.itemEdge.of(int32(i)) {
+			sum, n = sum+max(math.Abs(float64(m.edgeCost[f])), 0.3*d.now.pos[m.edgePos[f]])/2, n+1
+		}
+		d.scale.item[i] = sum/max(1, n) + 1
 	}
 }
 

@@ -43,13 +43,7 @@ type columnOf func(col int32) ([]int32, []float64)
 // build factors the basis; head[row] becomes the column pivoted in the row. It
 // reports false when the basis is singular.
 func (f *factor) build(rows int, head []int32, column columnOf) bool {
-	f.rows = rows
-	f.row, f.diag, f.up, f.upAt, f.low, f.busy = f.row[:0], f.diag[:0], f.up[:0], append(f.upAt[:0], 0),
-		f.low[:0], f.busy[:0]
-	f.etas, f.terms, f.below = f.etas[:0], f.terms[:0], 0
-	if len(f.work) < rows {
-		f.work = make([]float64, rows)
-	}
+	f.reset(rows)
 	cols := append([]int32(nil), head...)
 	order := peel(rows, cols, column)
 	pivoted := make([]bool, rows)
@@ -81,6 +75,16 @@ func (f *factor) build(rows int, head []int32, column columnOf) bool {
 		}
 	}
 	return true
+}
+
+// reset empties the factor.
+func (f *factor) reset(rows int) {
+	f.rows = rows
+	f.row, f.diag, f.up, f.upAt = f.row[:0], f.diag[:0], f.up[:0], append(f.upAt[:0], 0)
+	f.low, f.busy, f.etas, f.terms, f.below = f.low[:0], f.busy[:0], f.etas[:0], f.terms[:0], 0
+	if len(f.work) < rows {
+		f.work = make([]float64, rows)
+	}
 }
 
 // eliminate adds one column; row -1 lets it choose its pivot.

@@ -26,6 +26,7 @@ type flow struct {
 	fixed  bool      // the numbers of pieces must not change
 
 	arcs  [][]arc // from each group
+	back  [][]arc // to each group, see reverse
 	worst []int32 // dearest used entry of each group, -1 when it has none
 	dirty []bool
 
@@ -38,9 +39,12 @@ type flow struct {
 
 	log  []change
 	path []step // scratch: the steps of one path
-	mark []int32
-	best []arc
-	turn int32
+
+	queue  []int32 // scratch of relax
+	queued []bool
+	mark   []int32
+	best   []arc
+	turn   int32
 }
 
 type arc struct {
@@ -91,7 +95,8 @@ func newFlow(p *plan, c *clock) *flow {
 		rank: make([]int32, len(m.entItem)), used: make([][]int32, groups), slot: make([]int32, len(m.entItem)),
 		home: make([]int32, len(m.cap)), active: make([]bool, groups), first: make([]int32, groups),
 		lone: make([]int32, groups),
-		arcs: make([][]arc, groups), worst: make([]int32, groups), dirty: make([]bool, groups),
+		arcs: make([][]arc, groups), back: make([][]arc, groups), queued: make([]bool, groups), worst: make([]int32,
+			groups), dirty: make([]bool, groups),
 		in: make([]int64, groups), out: make([]int64, groups), inBy: make([]step, groups), outBy: make([]step, groups),
 		costOf: make([]int64, len(m.cap)), costAge: make([]int32, len(m.cap)),
 		mark: make([]int32, groups), best: make([]arc, groups),

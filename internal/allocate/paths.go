@@ -61,25 +61,61 @@ func (f *flow) enter() {
 			f.in[g], f.inBy[g] = f.m.designs[d].value, step{kind: stepPiece}
 		}
 	}
-	for changed, passes := true, 0; changed && passes <= len(f.in); passes++ {
-		changed = false
-		work := len(f.arcs)
-		for a, row := range f.arcs {
-			from := f.in[a]
-			if from >= never {
-				continue
-			}
-			work += len(row)
-			for n := range row {
-				if c := from + row[n].cost; c < f.in[row[n].to] {
-					f.in[row[n].to], f.inBy[row[n].to] = c, step{kind: stepArc, group: int32(a), arc: row[n]}
-					changed = true
-				}
+	f.relax(f.in, f.arcs, func(a int32, from int64, row []arc) {
+		for n := range row {
+			if c := from + row[n].cost; c < f.in[row[n].to] {
+				f.in[row[n].to], f.inBy[row[n].to] = c, step{kind: stepArc, group: a, arc: row[n]}
+				f.enqueue(row[n].to)
 			}
 		}
-		f.c.spend(work)
-	}
+	})
 	f.inOK = true
+}
+
+// relax lowers the distances until no arc lowers one: scan looks at the arcs of
+// a group whose distance fell. (Label correcting with a queue; Ahuja, Magnanti
+// and Orlin, section 5.4.) It gives up on what can only be a negative cycle.
+func (f *flow) relax(dist []int64, arcs [][]arc, scan func(g int32, from int64, row []arc)) {
+	f.queue = f.queue[:0]
+	for g, d := range dist {
+		f.queued[g] = false
+		if d < never {
+			f.enqueue(int32(g))
+		}
+	}
+	work := len(dist)
+	for n := 0; n < len(f.queue) && n < 100*len(dist); n++ {
+		g := f.queue[n]
+		f.queued[g] = false
+		work += 2 + len(arcs[g])
+		scan(g, dist[g], arcs[g])
+	}
+	f.c.spend(work)
+}
+
+func (f *flow) enqueue(g int32) {
+	if !f.queued[g] {
+		f.queued[g] = true
+		f.queue = append(f.queue, g)
+	}
+}
+
+// reverse lists the arcs by the group they lead to, each with the group it
+// comes from.
+func (f *flow) reverse() {
+	for g := range f.back {
+		f.back[g] = f.back[g][:0]
+	}
+	work := len(f.back)
+	for a, row := range f.arcs {
+		work += len(row)
+		for _, r := range row {
+			to := r.to
+			r.to = int32(a)
+			f.back[to] = append(f.back[to], r)
+		}
+	}
+	f.c.spend(work)
 }
 
 // leave finds the cheapest way of one stone out of every group in use.
@@ -100,23 +136,17 @@ func (f *flow) leave() {
 			f.out[g], f.outBy[g] = -f.m.designs[d].value, step{kind: stepPiece}
 		}
 	}
-	for changed, passes := true, 0; changed && passes <= len(f.out); passes++ {
-		changed = false
-		work := len(f.arcs)
-		for a, row := range f.arcs {
-			work += len(row)
-			for n := range row {
-				if f.out[row[n].to] >= never {
-					continue
-				}
-				if c := f.out[row[n].to] + row[n].cost; c < f.out[a] {
-					f.out[a], f.outBy[a] = c, step{kind: stepArc, group: row[n].to, arc: row[n]}
-					changed = true
-				}
+	f.reverse()
+	f.relax(f.out, f.back, func(b int32, from int64, row []arc) {
+		for _, r := range row {
+			if c := from + r.cost; c < f.out[r.to] {
+				a := r.to
+				r.to = b
+				f.out[a], f.outBy[a] = c, step{kind: stepArc, group: b, arc: r}
+				f.enqueue(a)
 			}
 		}
-		f.c.spend(work)
-	}
+	})
 	f.outOK = true
 }
 
@@ -257,6 +287,9 @@ func (f *flow) cancel() {
 					relax(int32(g), dist[outside]+m.entCost[e], step{kind: stepStone, group: outside, entry: e})
 				}
 				d := f.lone[g]
+				if f.fixed {
+					d = -1
+				}
 				if d >= 0 && f.y[d] > 0 {
 					relax(int32(g), dist[outside]+m.designs[d].value, step{kind: stepPiece, group: outside, entry: d})
 				}

@@ -20,18 +20,24 @@ type relaxation struct {
 	rows                      rows
 	cuts                      int // of the model, in the program
 	shares                    shares
-	wanted                    []int32   // references outside that gain at the last prices
+	wanted                    wanted    // columns outside that gain at the last prices
 	rent, paid, lift          []float64 // scratch
+}
+
+// wanted are columns to bring into a program.
+type wanted struct {
+	refs, entries, edges []int32
 }
 
 // shares are how much of every piece, reference and edge a solution uses.
 type shares struct {
-	piece, ref, edge []float64
+	piece, ref, edge, entry []float64
 }
 
 func newRelaxation(m *model, base prices) *relaxation {
 	x := &relaxation{m: m, base: base, rent: make([]float64, len(m.cap)),
-		shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA))}}
+		shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA)),
+			make([]float64, len(m.entItem))}}
 	x.build(x.choose())
 	return x
 }
@@ -41,19 +47,34 @@ type selection struct {
 	entry, edge, ref []bool
 }
 
-// choose keeps every column that can be used, but of the references only the
+// sifted is the most entries and edges of which a program starts with all: from
+// a good basis that takes fewer steps than bringing columns in as they gain.
+const sifted = 250_000
+
+// near is how far from paying for itself, as a share of the price, a column may
+// be that a program of many starts with; others come in when they gain.
+const near = 0.01
+
+// choose keeps the columns that can be used, of very many those that come near
+// to paying for themselves at the base prices, and of the references the
 // promising ones.
 func (x *relaxation) choose() selection {
-	m := x.m
+	m, p := x.m, x.base
 	in := selection{make([]bool, len(m.entItem)), make([]bool, len(m.edgeA)), make([]bool, len(m.refs))}
 	for k := range m.pos {
 		x.selectRefs(&m.pos[k], in.ref)
 	}
-	for e := range m.entItem {
-		in.entry[e] = x.entryAllowed(e, in.ref)
+	m.rents(p, x.rent)
+	all := len(m.entItem)+len(m.edgeA) <= sifted
+	for e, i := range m.entItem {
+		price := p.group[m.entGroup[e]]
+		loss := float64(m.entCost[e]) + x.rent[i] - price
+		in.entry[e] = x.entryAllowed(e, in.ref) && (all || loss <= near*math.Abs(price))
 	}
 	for f := range m.edgeA {
-		in.edge[f] = m.edgeMost[f] > 0
+		price := p.pos[m.edgePos[f]]
+		loss := float64(m.edgeCost[f]) + x.rent[m.edgeA[f]] + x.rent[m.edgeB[f]] - price
+		in.edge[f] = m.edgeMost[f] > 0 && (all || loss <= near*math.Abs(price))
 	}
 	return in
 }
@@ -134,7 +155,7 @@ func (x *relaxation) build(in selection) {
 		uses[i]++
 	}
 	for f := range m.edgeA {
-		if in.edge[f] {
+		if m.edgeMost[f] > 0 {
 			uses[m.edgeA[f]] += 2
 			uses[m.edgeB[f]] += 2
 		}
@@ -175,14 +196,7 @@ func (x *relaxation) build(in selection) {
 	}
 	for f := range m.edgeA {
 		if in.edge[f] {
-			p.term(x.rowPos[m.edgePos[f]], 1)
-			if a, b := m.edgeA[f], m.edgeB[f]; a == b {
-				p.term(x.rowItem[a], 2)
-			} else {
-				p.term(x.rowItem[a], 1)
-				p.term(x.rowItem[b], 1)
-			}
-			x.colEdge[f] = p.column(float64(m.edgeCost[f]), m.edgeMost[f])
+			x.addEdge(int32(f))
 		}
 	}
 	for e := range m.entItem {
@@ -203,6 +217,18 @@ func (x *relaxation) addRef(r int32) {
 	x.colRef[r] = x.p.column(0, ref.most)
 }
 
+func (x *relaxation) addEdge(f int32) {
+	m, p := x.m, &x.p
+	p.term(x.rowPos[m.edgePos[f]], 1)
+	if a, b := m.edgeA[f], m.edgeB[f]; a == b {
+		p.term(x.rowItem[a], 2)
+	} else {
+		p.term(x.rowItem[a], 1)
+		p.term(x.rowItem[b], 1)
+	}
+	x.colEdge[f] = p.column(float64(m.edgeCost[f]), m.edgeMost[f])
+}
+
 func (x *relaxation) addEntry(e int32) {
 	i := x.m.entItem[e]
 	x.p.term(x.rowItem[i], 1)
@@ -210,13 +236,14 @@ func (x *relaxation) addEntry(e int32) {
 	x.colEntry[e] = x.p.column(float64(x.m.entCost[e]), x.m.cap[i])
 }
 
-// grow brings the references that would gain at the prices last asked for into
-// the program; the basis stays. It reports whether there were any.
+// grow brings the columns that would gain at the prices last asked for into the
+// program; the basis stays. It reports whether there were any.
 func (x *relaxation) grow() bool {
-	if len(x.wanted) == 0 {
+	w := &x.wanted
+	if len(w.refs)+len(w.entries)+len(w.edges) == 0 {
 		return false
 	}
-	for _, r := range x.wanted {
+	for _, r := range w.refs {
 		x.addRef(r)
 		for g := x.m.refs[r].group; g < x.m.refs[r].groupE; g++ {
 			for e := x.m.groups[g].ent; e < x.m.groups[g].end; e++ {
@@ -224,7 +251,13 @@ func (x *relaxation) grow() bool {
 			}
 		}
 	}
-	x.wanted = x.wanted[:0]
+	for _, e := range w.entries {
+		x.addEntry(e)
+	}
+	for _, f := range w.edges {
+		x.addEdge(f)
+	}
+	x.wanted = wanted{w.refs[:0], w.entries[:0], w.edges[:0]}
 	x.replaceSimplex()
 	return true
 }
@@ -324,6 +357,7 @@ func (x *relaxation) read() {
 	get(x.colPiece, x.shares.piece)
 	get(x.colRef, x.shares.ref)
 	get(x.colEdge, x.shares.edge)
+	get(x.colEntry, x.shares.entry)
 }
 
 // basis is a place to restart the simplex from: the columns in it, slacks as

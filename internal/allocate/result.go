@@ -9,8 +9,9 @@ import (
 // without a wall-time stop, until the answer is proven best.
 type Settings struct {
 	// Work limits the search in million steps (a step is one entry or edge
-	// looked at); 0 means DefaultWork of the problem's size. The same input,
-	// Work and Seed give the same answer on every machine.
+	// looked at, or as much of other work); 0 means a default that grows with the
+	// problem. A first plan is made whatever the limits. The same input, Work and
+	// Seed give the same answer on every machine.
 	Work int
 	// WallLimit stops the search after so much time; 0 means never. An answer
 	// cut short by it depends on the machine and says so in its Status.

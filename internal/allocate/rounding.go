@@ -31,9 +31,10 @@ func roundDown(m *model, c *clock, s shares, lift float64) *plan {
 			fills[k]++
 		}
 	}
+	f.seed(s, down, fills)
 	for r := range s.ref {
 		k := m.refs[r].pos
-		for n := down(s.ref[r]); n > 0 && wanted(k); n-- {
+		for n := down(s.ref[r]) - f.u[r]; n > 0 && wanted(k); n-- {
 			mark := len(f.log)
 			if f.useRef(int32(r), 1); !f.addSlots(int32(r)) {
 				f.undo(mark)
@@ -48,6 +49,78 @@ func roundDown(m *model, c *clock, s shares, lift float64) *plan {
 	f.fixed = false
 	f.cancel()
 	return &f.plan
+}
+
+// seed makes at once, of the fills and pieces wanted, those whose stones the
+// fractions give whole, and then the entries the cheapest. One by one every
+// stone would take a shortest path.
+func (f *flow) seed(s shares, down func(float64) int32, fills []int32) {
+	m := f.m
+	whole := func(g int32) int32 { // stones of the group that are whole in the fractions
+		n := int32(0)
+		for e := m.groups[g].ent; e < m.groups[g].end; e++ {
+			n += min(int32(s.entry[e]+1e-6), f.free[m.entItem[e]])
+		}
+		return n
+	}
+	fill := func(g, stones int32) {
+		for e := m.groups[g].ent; e < m.groups[g].end && stones > 0; e++ {
+			if n := min(int32(s.entry[e]+1e-6), f.free[m.entItem[e]], stones); n > 0 {
+				f.useEntry(e, n)
+				stones -= n
+			}
+		}
+	}
+	for r := range m.refs {
+		ref := &m.refs[r]
+		k := ref.pos
+		n := min(down(s.ref[r]), down(s.piece[m.pos[k].design])-fills[k], ref.most)
+		for g := ref.group; g < ref.groupE && n > 0; g++ {
+			n = min(n, whole(g)/m.groups[g].need)
+		}
+		if n <= 0 {
+			continue
+		}
+		mark := len(f.log)
+		f.useRef(int32(r), n)
+		for g := ref.group; g < ref.groupE; g++ {
+			if whole(g) < n*m.groups[g].need { // slots of one reference share stones
+				f.undo(mark)
+				n = 0
+				break
+			}
+			fill(g, n*m.groups[g].need)
+		}
+		fills[k] += n
+	}
+	for d := range m.designs {
+		row := &m.designs[d]
+		n := min(down(s.piece[d]), row.most)
+		for k := row.pos; k < row.end; k++ {
+			if pos := &m.pos[k]; pos.kind == Single {
+				n = min(n, whole(pos.group)/pos.count)
+			} else {
+				n = min(n, fills[k])
+			}
+		}
+		if n <= 0 {
+			continue
+		}
+		mark := len(f.log)
+		f.makePieces(int32(d), n)
+		for k := row.pos; k < row.end; k++ {
+			if pos := &m.pos[k]; pos.kind == Single {
+				if whole(pos.group) < n*pos.count {
+					f.undo(mark)
+					break
+				}
+				fill(pos.group, n*pos.count)
+			}
+		}
+	}
+	f.c.spend(4 * len(m.entItem))
+	f.log = f.log[:0]
+	f.cancel()
 }
 
 // addPieces makes up to so many pieces of a design whose pairs and suites are

@@ -2,48 +2,73 @@ package allocate
 
 import "slices"
 
-// neighbours lists, for each design, the designs that want some of the same
-// items, itself first.
-func (s *search) neighbours() {
-	m := s.m
-	n := len(m.designs)
-	shared := make([]int32, n*n)
-	var wants []int32
-	for i := range m.cap {
-		wants = wants[:0]
-		for _, e := range m.itemEnt.of(int32(i)) {
-			wants = append(wants, m.pos[m.groups[m.entGroup[e]].pos].design)
+// neighbours draws up to so many designs that want some of the items of a
+// design, itself first: the more they share, the likelier.
+func (s *search) neighbours(d int32, most int) []int32 {
+	list := append(s.near[:0], d)
+	for range 2 * most {
+		if len(list) == most {
+			break
 		}
-		for _, e := range m.itemEdge.of(int32(i)) {
-			wants = append(wants, m.pos[m.edgePos[e]].design)
-		}
-		slices.Sort(wants)
-		wants = slices.Compact(wants)
-		for _, a := range wants {
-			for _, b := range wants {
-				shared[int(a)*n+int(b)]++
-			}
+		if o := s.neighbour(d); o >= 0 && !slices.Contains(list, o) {
+			list = append(list, o)
 		}
 	}
-	s.near = make([][]int32, n)
-	for d := range n {
-		s.near[d] = append(s.near[d], int32(d))
-		for e := range n {
-			if e != d && shared[d*n+e] > 0 {
-				s.near[d] = append(s.near[d], int32(e))
-			}
-		}
+	s.near = list
+	s.c.spend(8 * most)
+	return list
+}
+
+// neighbour draws an item of a design, and then a design that wants it; -1 when
+// the draw falls on a place without items.
+func (s *search) neighbour(d int32) int32 {
+	m, row := s.m, &s.m.designs[d]
+	if row.pos == row.end {
+		return -1
 	}
+	i := s.drawItem(row.pos + s.rng.Int32N(row.end-row.pos))
+	if i < 0 {
+		return -1
+	}
+	entries, edges := m.itemEnt.of(i), m.itemEdge.of(i)
+	if n := s.rng.IntN(len(entries) + len(edges)); n < len(entries) {
+		return m.pos[m.groups[m.entGroup[entries[n]]].pos].design
+	} else {
+		return m.pos[m.edgePos[edges[n-len(entries)]]].design
+	}
+}
+
+// drawItem draws an item that position k may take, or -1.
+func (s *search) drawItem(k int32) int32 {
+	m, pos := s.m, &s.m.pos[k]
+	g := pos.group
+	switch pos.kind {
+	case Pair:
+		if pos.edge == pos.edgeE {
+			return -1
+		}
+		return m.edgeA[pos.edge+s.rng.Int32N(pos.edgeE-pos.edge)]
+	case Suite:
+		if pos.ref == pos.refE {
+			return -1
+		}
+		ref := &m.refs[pos.ref+s.rng.Int32N(pos.refE-pos.ref)]
+		g = ref.group + s.rng.Int32N(ref.groupE-ref.group)
+	}
+	row := &m.groups[g]
+	if row.ent == row.end {
+		return -1
+	}
+	return m.entItem[row.ent+s.rng.Int32N(row.end-row.ent)]
 }
 
 // ruin drops a few pieces of designs that compete for the same stones and
 // makes others from what that frees, every third time of other designs only; it
-// keeps what is not worse than the plan
-// by more than give.
-func (s *search) ruin(give int64) bool {
+// keeps what is not worse.
+func (s *search) ruin() bool {
 	m := s.m
 	before, mark := s.value, len(s.log)
-	near := s.near[s.rng.IntN(len(s.near))]
+	near := s.neighbours(s.rng.Int32N(int32(len(m.designs))), 8)
 	dropped := 0
 	var gone []int32
 	for range 1 + s.rng.IntN(3) {
@@ -63,17 +88,7 @@ func (s *search) ruin(give int64) bool {
 			gone = append(gone, d)
 		}
 	}
-	var list []int32
-	if len(near) <= 8 {
-		list = append(list, near...)
-	} else {
-		list = append(list, near[0])
-		for range 7 {
-			if d := near[s.rng.IntN(len(near))]; !slices.Contains(list, d) {
-				list = append(list, d)
-			}
-		}
-	}
+	list := near
 	if s.rng.IntN(3) == 0 {
 		list = slices.DeleteFunc(list, func(d int32) bool { return slices.Contains(gone, d) })
 	}
@@ -100,7 +115,7 @@ func (s *search) ruin(give int64) bool {
 			list = slices.Delete(list, pick, pick+1)
 		}
 	}
-	if s.value >= before-give && !s.c.stopped {
+	if s.value >= before && !s.c.stopped {
 		s.log = s.log[:0]
 		return true
 	}

@@ -12,7 +12,7 @@ type search struct {
 	rng   *rand.Rand
 	moves int
 	sums  []int64 // scratch: costs of a slot's candidates
-	near  [][]int32
+	near  []int32 // scratch: the designs of a ruin
 }
 
 func newSearch(p *plan, c *clock, rng *rand.Rand) *search {
@@ -292,7 +292,61 @@ func (s *search) tryAdd(d int32) bool {
 
 // tryDrop keeps one piece of design d less if that earns money.
 func (s *search) tryDrop(d int32) bool {
-	return s.try(d, s.dropPiece)
+	return s.dropGain(d) > 0 && s.try(d, s.dropPiece)
+}
+
+// dropGain is at least what one piece of design d less would earn. What stones
+// and places earn together is no more than the sum of what each earns alone:
+// they stand in for each other (Gale and Politof, Substitutes and complements
+// in network flow problems, 1981).
+func (s *search) dropGain(d int32) int64 {
+	m, row := s.m, &s.m.designs[d]
+	s.leave()
+	gain := -row.value
+	for k := row.pos; k < row.end; k++ {
+		pos := &m.pos[k]
+		best := int64(-never)
+		switch pos.kind {
+		case Single:
+			best = -s.out[pos.group] * int64(pos.count)
+		case Pair:
+			for e := pos.edge; e < pos.edgeE; e++ {
+				if s.z[e] > 0 {
+					best = max(best, m.edgeCost[e]+s.freeGain(m.edgeA[e])+s.freeGain(m.edgeB[e]))
+				}
+			}
+			s.c.spend(int(pos.edgeE - pos.edge))
+		case Suite:
+			for r := pos.ref; r < pos.refE; r++ {
+				if s.u[r] == 0 {
+					continue
+				}
+				gain := int64(0)
+				for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
+					gain -= s.out[g] * int64(m.groups[g].need)
+				}
+				best = max(best, gain)
+			}
+		}
+		if best <= -never {
+			return best
+		}
+		gain += best
+	}
+	return gain
+}
+
+// freeGain is what one more free stone of an item would earn in the entries.
+func (s *search) freeGain(i int32) int64 {
+	best := int64(0)
+	list := s.m.itemEnt.of(i)
+	for _, e := range list {
+		if g := s.m.entGroup[e]; s.active[g] && s.out[g] < never {
+			best = max(best, -s.out[g]-s.m.entCost[e])
+		}
+	}
+	s.c.spend(len(list))
+	return best
 }
 
 // try makes a move on design d and takes it back unless it earns money.

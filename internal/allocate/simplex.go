@@ -168,7 +168,7 @@ func (s *simplex) values() {
 		if s.place[c] >= 0 {
 			continue
 		}
-		if s.dj[c] > 0 || s.dj[c] == 0 && s.x[c] < s.high[c] {
+		if s.dj[c] > dualTol || s.dj[c] >= -dualTol && s.x[c] < s.high[c] {
 			s.x[c] = s.low[c]
 		} else {
 			s.x[c] = s.high[c]
@@ -202,6 +202,7 @@ func (s *simplex) objective() float64 {
 
 const (
 	feasTol  = 1e-7
+	dualTol  = 1e-6 // a column stays at its bound when it costs or gains no more
 	pivotTol = 1e-7
 )
 
@@ -210,10 +211,7 @@ const (
 func (s *simplex) solve(cutoff float64, limit int, c *clock) lpStatus {
 	s.ray = false
 	s.values()
-	status := s.run(cutoff, limit, true, c)
-	c.spend(refactorWork * s.refactors * s.rows)
-	s.refactors = 0
-	return status
+	return s.run(cutoff, limit, true, c)
 }
 
 const refactorWork = 120 // steps a row, by measurement
@@ -224,6 +222,8 @@ func (s *simplex) run(cutoff float64, limit int, shake bool, c *clock) lpStatus 
 	bad, still, best := 0, 0, math.Inf(-1)
 	for n := 0; n < limit; n++ {
 		if n%32 == 31 {
+			c.spend(refactorWork * s.refactors * s.rows)
+			s.refactors = 0
 			if c.stop() {
 				return lpStop
 			}
@@ -373,7 +373,7 @@ func (s *simplex) pivotRow(c *clock) {
 		add(int32(s.cols+i), x)
 		work += int(to - from)
 	}
-	c.spend(work)
+	c.spend(work + len(s.hit))
 }
 
 func (s *simplex) updateWeights(r int32, pivot float64) {

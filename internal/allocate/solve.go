@@ -15,8 +15,8 @@ func Solve(ctx context.Context, p Problem, s Settings) (Result, error) {
 	if err := p.Validate(); err != nil {
 		return Result{}, err
 	}
-	c := newClock(ctx, s, len(p.Items))
 	m := newModel(p)
+	c := newClock(ctx, s, m)
 	so := &solver{m: m, s: s, c: c, best: newPlan(m)}
 	if m.fault != nil {
 		return Result{}, m.fault
@@ -65,10 +65,11 @@ func (s *solver) search() {
 		return
 	}
 	s.tell(Programs)
+	if gapPercent(s.best.value, s.bound) > wideGap {
+		s.restart()
+	}
 	if len(s.m.cap) <= treeItems {
 		s.plant()
-	} else if gapPercent(s.best.value, s.bound) > wideGap {
-		s.restart()
 	}
 	for turn := 0; !s.done(); turn++ {
 		if s.tree != nil && !s.tree.stuck() && turn%2 == 0 {
@@ -87,7 +88,7 @@ const proofItems = 500
 
 // treeItems is the most items for which linear programs are solved; beyond, a
 // program costs more than it brings.
-const treeItems = 6000
+const treeItems = 10_000
 
 // tell reports the progress at the beginning of a stage or a turn of it.
 func (s *solver) tell(stage Stage) {
@@ -102,7 +103,7 @@ func (s *solver) done() bool {
 }
 
 func (s *solver) priceAll() {
-	s.bound, s.prices = s.descend(dualIterations(len(s.m.cap)), 0.3)
+	s.bound, s.prices = s.descend(dualIterations(len(s.m.cap)), 1)
 }
 
 // wideGap is the gap in percent at which the prices are suspected: the search
@@ -113,12 +114,12 @@ const wideGap = 1
 // shorter first steps and twice as many, and builds again at better ones.
 func (s *solver) restart() {
 	before := s.bound
-	for _, eta := range []float64{1, 0.1} {
+	for _, eta := range []float64{3, 0.3} {
 		if s.c.stop() {
 			break
 		}
 		s.stats.Restarts++
-		if bound, prices := s.descend(2*dualIterations(len(s.m.cap)), eta); bound < s.bound {
+		if bound, prices := s.descend(dualIterations(len(s.m.cap)), eta); bound < s.bound {
 			s.bound, s.prices = bound, prices
 		}
 	}
@@ -127,9 +128,12 @@ func (s *solver) restart() {
 	}
 }
 
-// descend lowers the bound by so many steps, the first of size eta.
+// descend lowers the bound by so many steps, the first of size eta, but by no
+// more than a fair part of the work pays for.
 func (s *solver) descend(iterations int, eta float64) (int64, prices) {
 	l := s.m.rootLimits()
+	each := int64(len(s.m.entItem) + len(s.m.edgeA) + len(s.m.cap) + 1)
+	iterations = int(min(int64(iterations), max(leastIterations, s.c.limit*2/5/each)))
 	d := newDual(s.m, l, s.c)
 	d.start()
 	d.run(iterations, eta)
@@ -147,8 +151,11 @@ func (s *solver) build() {
 		if n > 0 && (s.done() || len(m.cap) > treeItems) {
 			return // a second start brings large problems less than more search
 		}
-		b := newBuilder(newPlan(m), rent)
-		b.build(slack, s.c)
+		c := unlimited()
+		b := newBuilder(newPlan(m), rent, c)
+		b.build(slack, c)
+		s.c.spend(int(c.work))
+		s.offer(b.p)
 		w := newSearch(b.p, s.c, rand.New(rand.NewPCG(s.s.Seed, uint64(n))))
 		w.cancel()
 		w.climb(20)
@@ -223,17 +230,14 @@ const (
 func (s *solver) ruin() {
 	if s.walk == nil {
 		s.walk = newSearch(s.best, s.c, rand.New(rand.NewPCG(s.s.Seed, 11)))
-		s.walk.neighbours()
 	}
 	w := s.walk
 	if s.best.value > w.value {
-		near := w.near
 		*w = *newSearch(s.best, s.c, w.rng)
-		w.near = near
 	}
 	moves := w.moves
 	for end := s.c.work + turnWork/2; s.c.work < end && !s.c.stop(); {
-		w.ruin(0)
+		w.ruin()
 		if w.value > s.best.value && gapPercent(w.value, s.bound) <= s.s.Gap {
 			break
 		}
@@ -246,6 +250,9 @@ func (s *solver) ruin() {
 		s.bound = min(s.bound, s.tree.bound(s.best.value))
 	}
 }
+
+// leastIterations of the price search are made even when work is short.
+const leastIterations = 100
 
 func dualIterations(items int) int {
 	switch {

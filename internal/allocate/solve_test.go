@@ -109,6 +109,52 @@ func TestValidate(t *testing.T) {
 	}
 }
 
+// However little work is allowed, whatever ends the search, there is a plan.
+func TestAlwaysAPlan(t *testing.T) {
+	ended, cancel := context.WithCancel(t.Context())
+	cancel()
+	for _, family := range instance.Families() {
+		p := instance.New(instance.Options{Stones: 1000, Seed: 2, Family: family}).Problem()
+		for name, r := range map[string]allocate.Result{
+			"one step of work": solveFor(t, t.Context(), p, allocate.Settings{Work: 1}),
+			"cancelled":        solveFor(t, ended, p, allocate.Settings{}),
+		} {
+			if r.Value == 0 || len(r.Pieces) == 0 || !r.Status.Early() {
+				t.Errorf("%s, %s: value %d of %d pieces, %s", family, name, r.Value, len(r.Pieces), r.Status)
+			}
+		}
+	}
+}
+
+func solveFor(t *testing.T, ctx context.Context, p allocate.Problem, s allocate.Settings) allocate.Result {
+	t.Helper()
+	r, err := allocate.Solve(ctx, p, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// Progress tells values that rise and bounds that fall, up to the result's.
+func TestProgress(t *testing.T) {
+	p := instance.New(instance.Options{Stones: 600, Seed: 4, Family: instance.Far}).Problem()
+	var told []allocate.Progress
+	r := solveFor(t, t.Context(), p, allocate.Settings{Work: 60, Progress: func(x allocate.Progress) {
+		told = append(told, x)
+	}})
+	if len(told) < 3 {
+		t.Fatalf("told %d times", len(told))
+	}
+	for n, x := range told {
+		if n > 0 && (x.Value < told[n-1].Value || x.Bound > told[n-1].Bound || x.Work < told[n-1].Work) {
+			t.Errorf("%+v after %+v", x, told[n-1])
+		}
+	}
+	if last := told[len(told)-1]; last.Value > r.Value || last.Bound < r.Bound {
+		t.Errorf("at last told %+v, the result is %d of %d", last, r.Value, r.Bound)
+	}
+}
+
 func TestLimits(t *testing.T) {
 	p := instance.New(instance.Options{Stones: 2000, Seed: 5}).Problem()
 	ended, cancel := context.WithCancel(context.Background())
@@ -132,16 +178,15 @@ func TestLimits(t *testing.T) {
 	}
 }
 
-// Beyond the linear programs a wide gap makes the search for the prices start
-// again; here that proves more than the first search, which a wanted gap of 5 %
-// ends with.
+// A wide gap makes the search for the prices start again; here that proves more
+// than the first search, which a wanted gap of 5 % ends with.
 func TestRestart(t *testing.T) {
-	p := instance.New(instance.Options{Stones: 6500, Seed: 210}).Problem()
+	p := instance.New(instance.Options{Stones: 2000, Seed: 1, Family: instance.Weak}).Problem()
 	first, err := allocate.Solve(t.Context(), p, allocate.Settings{Gap: 5})
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := allocate.Solve(t.Context(), p, allocate.Settings{})
+	again, err := allocate.Solve(t.Context(), p, allocate.Settings{Work: 150})
 	if err != nil {
 		t.Fatal(err)
 	}
