@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/demo"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ui"
@@ -102,7 +103,7 @@ func (r *root) aligned(t *ui.Table) { r.Streams.Printf("%s", t.Aligned(r.Streams
 
 func number(n int64) string { return strconv.FormatInt(n, 10) }
 
-func (r *root) demoBought(d *demo.Report) {
+func (r *root) demoBought(d *answer.Demo) {
 	r.Streams.Printf("The invented dealer %s plans a line. Names, places, prices and readings are invented.\n",
 		d.Dealer)
 	r.title("what was bought")
@@ -119,7 +120,7 @@ func (r *root) demoBought(d *demo.Report) {
 	}
 }
 
-func (r *root) demoFound(d *demo.Report) {
+func (r *root) demoFound(d *answer.Demo) {
 	r.title("what it turned out to be")
 	t := (&ui.Table{Header: []string{"as bought", "lots", "pieces"}}).Numbers(1, 2)
 	for _, s := range d.States {
@@ -155,7 +156,7 @@ func (r *root) demoFound(d *demo.Report) {
 	r.aligned(t)
 }
 
-func (r *root) demoSettings(d *demo.Report) {
+func (r *root) demoSettings(d *answer.Demo) {
 	r.title("what may not be set where")
 	for _, f := range d.Refused {
 		r.point("%s (%s): %s of %s is refused, %s: %s. Mend: %s.", f.Design, f.Where, f.Stone, f.Lots, f.Level,
@@ -170,7 +171,7 @@ func (r *root) demoSettings(d *demo.Report) {
 	}
 }
 
-func (r *root) demoLine(d *demo.Report) {
+func (r *root) demoLine(d *answer.Demo) {
 	l := d.Line
 	r.title("what the line costs and earns")
 	t := (&ui.Table{Header: []string{"design", "metal", "wanted", "planned", "unit cost", "trade price", "margin %",
@@ -205,7 +206,7 @@ func (r *root) demoLine(d *demo.Report) {
 	}
 }
 
-func (r *root) demoFiles(d *demo.Report, dir string) {
+func (r *root) demoFiles(d *answer.Demo, dir string) {
 	r.title("the files, in " + dir)
 	t := &ui.Table{Header: []string{"file", "what"}}
 	t.Add("lotpaper.db", fmt.Sprintf("the book: %d sealed entries, checked, %d differences", d.Check.Entries,

@@ -93,11 +93,7 @@ Exit status 6 when anything differs.
 					return err
 				}
 			} else {
-				for _, d := range check.Differences {
-					r.Streams.Printf("%s %s: %s\n", d.Table, d.Ref, d.What)
-				}
-				r.Streams.Printf("%d entries checked, %d differences\nhead: %s\n", check.Entries,
-					len(check.Differences), check.Head)
+				r.Streams.Printf("%s", check.Text())
 			}
 			if len(check.Differences) > 0 {
 				return exitError(6)

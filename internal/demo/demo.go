@@ -7,6 +7,7 @@ import (
 	"io"
 	"time"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
@@ -50,7 +51,7 @@ func (c *Clock) Now() time.Time { return c.at }
 func (c *Clock) day(on book.Date) {
 	day, err := time.Parse(time.DateOnly, string(on))
 	if err != nil {
-		panic("app: a day of the demo: " + err.Error()) // a slip in this file
+		panic("demo: a day of the demo: " + err.Error()) // a slip in this file
 	}
 	c.at = day.Add(9 * time.Hour)
 }
@@ -60,18 +61,11 @@ func Meta() store.Meta {
 	return store.Meta{Currency: "EUR", Zone: "UTC", Created: NewClock().Now()}
 }
 
-// File is a file that the demo wrote: a document, or one of the inputs.
-type File struct {
-	Name  string `json:"name"` // with / between folder and file
-	About string `json:"about"`
-	Bytes []byte `json:"-"`
-}
-
 // demo runs the whole job once, through the use cases that the commands run.
 type demo struct {
 	*house.House
 	clock  *Clock
-	report Report
+	report answer.Demo
 	first  []bench.LotIdentity // before anything was sorted
 	line   *lines.Proposed
 	plan   lines.LinePlan
@@ -79,9 +73,9 @@ type demo struct {
 }
 
 // Run runs the invented dealer's whole job in an empty book that was made
-// with DemoMeta and the clock: it buys, tests, sorts, judges, plans, prices,
+// with Meta and the clock: it buys, tests, sorts, judges, plans, prices,
 // proposes and orders, and says what it found.
-func Run(ctx context.Context, s store.Store, clock *Clock) (*Report, error) {
+func Run(ctx context.Context, s store.Store, clock *Clock) (*answer.Demo, error) {
 	d := &demo{House: house.Open(s, clock.Now), clock: clock, plan: lines.LinePlan{Line: demoLine, Seed: 1}}
 	for _, step := range []struct {
 		name string
@@ -115,7 +109,7 @@ func (d *demo) input(name, about string) (desk.Input, error) {
 	if err != nil {
 		return desk.Input{}, fmt.Errorf("read a sample: %w", err)
 	}
-	d.report.Files = append(d.report.Files, File{Name: "input/" + name, About: about, Bytes: raw})
+	d.report.Files = append(d.report.Files, answer.DemoFile{Name: "input/" + name, About: about, Bytes: raw})
 	return desk.Input{Reader: bytes.NewReader(raw), Size: int64(len(raw)), Name: name}, nil
 }
 
@@ -263,7 +257,7 @@ func (d *demo) proposed(ctx context.Context) error {
 }
 
 func (d *demo) file(name, about string, raw []byte) {
-	d.report.Files = append(d.report.Files, File{Name: name, About: about, Bytes: raw})
+	d.report.Files = append(d.report.Files, answer.DemoFile{Name: name, About: about, Bytes: raw})
 }
 
 func (d *demo) ordered(ctx context.Context) error {

@@ -22,7 +22,7 @@ func paper(l book.Lot) string { return cmp.Or(l.Parent, l.Code) }
 func (d *demo) found(ctx context.Context) error {
 	for _, state := range []identify.State{identify.Verified, identify.Supported, identify.Stated, identify.Mixed,
 		identify.Contradicted} {
-		row := State{State: string(state)}
+		row := answer.DemoState{State: string(state)}
 		for _, id := range d.first {
 			if id.Judged.State == state {
 				row.Lots++
@@ -37,7 +37,7 @@ func (d *demo) found(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	add := func(kind string, f Finding) {
+	add := func(kind string, f answer.DemoFinding) {
 		f.Kind = kind
 		d.report.Found = append(d.report.Found, f)
 	}
@@ -83,7 +83,7 @@ func (d *demo) found(ctx context.Context) error {
 	return nil
 }
 
-// testedBeside tells whether another stone of the same paper was tested.
+// testedBeside reports whether another stone of the same paper was tested.
 func (d *demo) testedBeside(l book.Lot) bool {
 	if l.Stone == "" {
 		return false
@@ -136,8 +136,19 @@ func (d *demo) made(ctx context.Context) (map[string][]string, error) {
 	return out, err
 }
 
-func finding(id *bench.LotIdentity) Finding {
-	f := Finding{Lot: id.Lot.Code, Claim: id.Claim, Pieces: id.Pieces, Tested: id.Judged.Tested, Of: id.Judged.Of,
+// parents are the papers that lots in stock came out of, by lot.
+func (d *demo) parents(ctx context.Context) (map[string]string, error) {
+	out := map[string]string{}
+	err := d.Desk.StockEach(ctx, desk.StockFilter{}, func(s answer.StockLot) error {
+		out[s.Code] = s.Parent
+		return nil
+	})
+	return out, err
+}
+
+func finding(id *bench.LotIdentity) answer.DemoFinding {
+	f := answer.DemoFinding{Lot: id.Lot.Code, Claim: id.Claim, Pieces: id.Pieces, Tested: id.Judged.Tested,
+		Of:     id.Judged.Of,
 		Others: id.Judged.Others, Into: []string{}}
 	if len(id.Stones) > 0 && len(id.Stones[0].Next.Next) > 0 {
 		f.Next = id.Stones[0].Next.Next[0].Instrument
@@ -172,7 +183,7 @@ func others(id *bench.LotIdentity) (what, why string) {
 // undecidedBySG finds a lot whose only reading is the specific gravity, on
 // stones too small for it: it names a common rival and the weight from which
 // weighing would tell the two apart.
-func undecidedBySG(id *bench.LotIdentity) (Finding, bool) {
+func undecidedBySG(id *bench.LotIdentity) (answer.DemoFinding, bool) {
 	f := finding(id)
 	claim := map[string]*facts.Material{}
 	if named, bad := facts.Resolve(id.Lot.Name()); bad == nil {
@@ -246,7 +257,7 @@ func assumedTreatment(l book.Lot) string {
 
 // facets counts the pieces of every lot by how each facet is known now.
 func (d *demo) facets(ctx context.Context) error {
-	rows := []Facet{{Facet: "species"}, {Facet: "nature"}, {Facet: "treatment"}, {Facet: "origin"}}
+	rows := []answer.DemoFacet{{Facet: "species"}, {Facet: "nature"}, {Facet: "treatment"}, {Facet: "origin"}}
 	ids, err := d.Bench.Identify(ctx, "", desk.StockFilter{})
 	if err != nil {
 		return err

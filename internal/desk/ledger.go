@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
@@ -35,23 +36,18 @@ func (desk *Desk) LedgerShow(ctx context.Context, lot, entry string, after int64
 	return out, err
 }
 
-// LedgerCheck is the result of a check of the whole book.
-type LedgerCheck struct {
-	Entries     int64              `json:"entries"`
-	Head        string             `json:"head"`
-	Differences []store.Difference `json:"differences"`
-}
-
 // LedgerCheck compares all that is derived with what it derives from.
-func (desk *Desk) LedgerCheck(ctx context.Context) (LedgerCheck, error) {
-	out := LedgerCheck{Differences: []store.Difference{}}
+func (desk *Desk) LedgerCheck(ctx context.Context) (answer.LedgerCheck, error) {
+	out := answer.LedgerCheck{Differences: []answer.LedgerDifference{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		head, err := tx.Head(ctx)
 		if err != nil {
 			return err
 		}
 		out.Entries, out.Head = head.Sequence, head.Hash
-		return tx.Check(ctx, func(d store.Difference) { out.Differences = append(out.Differences, d) })
+		return tx.Check(ctx, func(d store.Difference) {
+			out.Differences = append(out.Differences, answer.LedgerDifference{Table: d.Table, Ref: d.Ref, What: d.What})
+		})
 	})
 	return out, err
 }

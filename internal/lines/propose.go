@@ -24,6 +24,7 @@ type LinePropose struct {
 type Proposed struct {
 	*LinePrice
 	Proposal  *answer.Proposal
+	Refused   []answer.Refusal // stones that the line asks for and its settings refuse
 	Documents []book.Document
 }
 
@@ -39,7 +40,7 @@ func (room *Room) LinePropose(ctx context.Context, r LinePropose) (*Proposed, er
 	if err != nil {
 		return nil, err
 	}
-	out := &Proposed{LinePrice: line, Proposal: w.proposal}
+	out := &Proposed{LinePrice: line, Proposal: w.proposal, Refused: line.refused()}
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		cards := w.careCards()
 		out.Documents, _, err = desk.Issue(ctx, tx, s, line.Config, line.basis(), "proposed the line "+line.Line,
