@@ -18,7 +18,7 @@ var commandWords = regexp.MustCompile(`(^|[^-\w])--[a-z]|\blotpaper [a-z]`)
 
 // edges may speak command line: the command line itself, its streams, and
 // programs of their own.
-var edges = []string{"cli", "ui", "testkit", "allocate/planbench", "allocate/outside", "store"}
+var edges = []string{"cli", "ui", "testkit", "allocate/planbench", "allocate/outside"}
 
 // TestWords_NoCommandLineBelowTheEdge holds every text of the packages below
 // cli against words of the command line: a fault names a field and an action.

@@ -14,16 +14,22 @@ import (
 	"lotpaper/internal/store"
 )
 
-// LotStates answers what the tests say of a lot. Most lots of a large book were
-// never tested: only those with a reading or a report are judged.
-func LotStates(ctx context.Context, tx store.ReadTx, c desk.Config) (func(*answer.StockLot) (string, error), error) {
-	index, err := LoadReadings(ctx, tx)
+// LotStates answers what the tests say of a lot that the filter selects. Most
+// lots of a large book were never tested: only those with a reading or a report
+// are judged.
+func LotStates(ctx context.Context, tx store.ReadTx, c desk.Config,
+	filter desk.StockFilter) (func(*answer.StockLot) (string, error), error) {
+	readings, err := readingsFor(ctx, tx, filter)
 	if err != nil {
 		return nil, err
 	}
 	var b *Identifier
 	return func(s *answer.StockLot) (string, error) {
-		if len(index.of(s.Lot)) == 0 && len(index.reports[strings.ToLower(s.Code)]) == 0 {
+		index, err := readings(s.Lot)
+		if err != nil {
+			return "", err
+		}
+		if len(index.of(s.Lot)) == 0 && len(index.reportsOf(s.Lot)) == 0 {
 			return string(identify.Stated), nil
 		}
 		if b == nil {

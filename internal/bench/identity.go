@@ -227,7 +227,7 @@ func (b *Identifier) lotSettings(s answer.StockLot) identify.LotSettings {
 // IdentityOf reads and judges one lot of the book.
 func (b *Identifier) IdentityOf(ctx context.Context, tx store.ReadTx, s answer.StockLot,
 	all *readingIndex) (LotIdentity, error) {
-	return b.identity(s, all.of(s.Lot), all.reports[strings.ToLower(s.Code)], nil)
+	return b.identity(s, all.of(s.Lot), all.reportsOf(s.Lot), nil)
 }
 
 // readingIndex holds every reading and report of the book by lot, and which
@@ -238,8 +238,13 @@ type readingIndex struct {
 	moved   map[string]map[string]bool
 }
 
+func newReadingIndex() *readingIndex {
+	return &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]map[string]bool{}}
+}
+
+// LoadReadings reads what speaks of any lot of the book.
 func LoadReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
-	x := &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]map[string]bool{}}
+	x := newReadingIndex()
 	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(r book.Reading) error {
 		key := strings.ToLower(r.Lot)
 		x.byLot[key] = append(x.byLot[key], r)
@@ -257,15 +262,68 @@ func LoadReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
 		return x, err
 	}
 	return x, store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(l book.Lot) error {
-		for _, tag := range tagsOf(l) {
-			parent := strings.ToLower(l.Parent)
-			if x.moved[parent] == nil {
-				x.moved[parent] = map[string]bool{}
-			}
-			x.moved[parent][tag] = true
-		}
+		x.leaves(l)
 		return nil
 	})
+}
+
+// ReadingsOf reads what speaks of one lot, found by index.
+func ReadingsOf(ctx context.Context, tx store.ReadTx, l book.Lot) (x *readingIndex, err error) {
+	x = newReadingIndex()
+	key, parent := strings.ToLower(l.Code), strings.ToLower(l.Parent)
+	if x.reports[key], err = store.Of[book.Report](ctx, tx, book.ToLot(l.Code)); err != nil {
+		return nil, err
+	}
+	if x.byLot[key], err = store.Of[book.Reading](ctx, tx, book.ToLot(l.Code)); err != nil {
+		return nil, err
+	}
+	if len(tagsOf(l)) > 0 {
+		if x.byLot[parent], err = store.Of[book.Reading](ctx, tx, book.ToLot(l.Parent)); err != nil {
+			return nil, err
+		}
+	}
+	if len(x.byLot[key])+len(x.byLot[parent]) == 0 {
+		return x, nil
+	}
+	children, err := store.Of[book.Lot](ctx, tx, book.ToLot(l.Code))
+	for _, child := range children {
+		x.leaves(child)
+	}
+	return x, err
+}
+
+// readingsFor returns what speaks of each lot that a filter selects: read for
+// each while they are few, else for all at once.
+func readingsFor(ctx context.Context, tx store.ReadTx,
+	filter desk.StockFilter) (func(book.Lot) (*readingIndex, error), error) {
+	lots := 0
+	var all *readingIndex
+	of := func(l book.Lot) (x *readingIndex, err error) {
+		if lots++; all == nil && lots <= desk.PageLots {
+			return ReadingsOf(ctx, tx, l)
+		}
+		if all == nil {
+			all, err = LoadReadings(ctx, tx)
+		}
+		return all, err
+	}
+	if filter.Few() {
+		return of, nil
+	}
+	var err error
+	all, err = LoadReadings(ctx, tx)
+	return of, err
+}
+
+// leaves notes the tags with which a lot left its parent.
+func (x *readingIndex) leaves(l book.Lot) {
+	for _, tag := range tagsOf(l) {
+		parent := strings.ToLower(l.Parent)
+		if x.moved[parent] == nil {
+			x.moved[parent] = map[string]bool{}
+		}
+		x.moved[parent][tag] = true
+	}
 }
 
 // tagsOf are the tags that came along from a lot's parent.
@@ -299,14 +357,21 @@ func (x *readingIndex) of(l book.Lot) []book.Reading {
 	return out
 }
 
+// reportsOf returns the laboratories' reports on a lot.
+func (x *readingIndex) reportsOf(l book.Lot) []book.Report { return x.reports[strings.ToLower(l.Code)] }
+
 // Identities judges every lot that the filter selects.
-func Identities(ctx context.Context, tx store.ReadTx, b *Identifier, filter desk.StockFilter, f func(answer.StockLot,
-	LotIdentity) error) error {
-	index, err := LoadReadings(ctx, tx)
+func Identities(ctx context.Context, tx store.ReadTx, b *Identifier, filter desk.StockFilter,
+	f func(answer.StockLot, LotIdentity) error) error {
+	readings, err := readingsFor(ctx, tx, filter)
 	if err != nil {
 		return err
 	}
 	return desk.EachStock(ctx, tx, filter, func(s answer.StockLot) error {
+		index, err := readings(s.Lot)
+		if err != nil {
+			return err
+		}
 		id, err := b.IdentityOf(ctx, tx, s, index)
 		if err != nil {
 			return fmt.Errorf("lot %s: %w", s.Code, err)
@@ -344,11 +409,11 @@ func (room *Room) identifyStrata(ctx context.Context, lot string, filter desk.St
 		if err != nil {
 			return err
 		}
-		index, err := LoadReadings(ctx, tx)
+		index, err := ReadingsOf(ctx, tx, s.Lot)
 		if err != nil {
 			return err
 		}
-		id, err := b.identity(s, index.of(s.Lot), index.reports[strings.ToLower(s.Code)], strata)
+		id, err := b.identity(s, index.of(s.Lot), index.reportsOf(s.Lot), strata)
 		out = append(out, id)
 		return err
 	})
@@ -368,7 +433,7 @@ func (room *Room) IdentityIn(ctx context.Context, tx store.ReadTx, lot answer.St
 	if err != nil {
 		return LotIdentity{}, err
 	}
-	index, err := LoadReadings(ctx, tx)
+	index, err := ReadingsOf(ctx, tx, lot.Lot)
 	if err != nil {
 		return LotIdentity{}, err
 	}

@@ -46,14 +46,10 @@ type StockFilter struct {
 const PageLots = 1000
 
 // EachStock calls f for every lot that the filter selects, in the order of the
-// book, page by page.
+// book, page by page. The lots of a parcel, and those away from the safe, are
+// found by index.
 func EachStock(ctx context.Context, tx store.ReadTx, filter StockFilter, f func(answer.StockLot) error) error {
-	next := balancesByLot(ctx, tx)
-	return store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(lot book.Lot) error {
-		balances, err := next(lot.Code)
-		if err != nil {
-			return err
-		}
+	each := func(lot book.Lot, balances []ledger.Balance) error {
 		s := answer.StockLot{Lot: lot, Cost: num.Zero(tx.Meta().Currency)}
 		for _, b := range balances {
 			if filter.Place != "" && b.Place != filter.Place {
@@ -68,6 +64,62 @@ func EachStock(ctx context.Context, tx store.ReadTx, filter StockFilter, f func(
 			return nil
 		}
 		return f(s)
+	}
+	switch {
+	case filter.away() && !filter.All:
+		return eachAt(ctx, tx, filter.Place, each)
+	case filter.Parcel != "":
+		return eachOfParcel(ctx, tx, filter.Parcel, each)
+	}
+	next := balancesByLot(ctx, tx)
+	return store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(lot book.Lot) error {
+		balances, err := next(lot.Code)
+		if err != nil {
+			return err
+		}
+		return each(lot, balances)
+	})
+}
+
+func (f StockFilter) away() bool { return f.Place != "" && f.Place != book.Safe }
+
+// Few reports whether the filter selects lots that are found by index, as a rule
+// a small part of the book.
+func (f StockFilter) Few() bool { return f.Parcel != "" || f.away() && !f.All }
+
+// eachAt walks the lots that have something at a place.
+func eachAt(ctx context.Context, tx store.ReadTx, at book.Place, f func(book.Lot, []ledger.Balance) error) error {
+	filter := store.BalanceFilter{Place: at, RealOnly: true, Limit: PageLots}
+	for {
+		page, err := tx.Balances(ctx, filter)
+		if err != nil || len(page) == 0 {
+			return err
+		}
+		for _, b := range page {
+			lot, err := store.Get[book.Lot](ctx, tx, b.Lot)
+			if err != nil {
+				return err
+			}
+			if err := f(lot, []ledger.Balance{b}); err != nil {
+				return err
+			}
+		}
+		filter.AfterLot = page[len(page)-1].Lot
+	}
+}
+
+// eachOfParcel walks the lots of a parcel.
+func eachOfParcel(ctx context.Context, tx store.ReadTx, parcel string, f func(book.Lot, []ledger.Balance) error) error {
+	balances, err := tx.Balances(ctx, store.BalanceFilter{Ref: book.ToParcel(parcel), RealOnly: true})
+	if err != nil {
+		return err
+	}
+	of := map[string][]ledger.Balance{}
+	for _, b := range balances {
+		of[b.Lot] = append(of[b.Lot], b)
+	}
+	return store.Each(ctx, tx, store.RowFilter{Ref: book.ToParcel(parcel), Limit: PageLots}, func(lot book.Lot) error {
+		return f(lot, of[lot.Code])
 	})
 }
 
@@ -138,37 +190,14 @@ func StockOf(ctx context.Context, tx store.ReadTx, code string) (answer.StockLot
 	return s, nil
 }
 
-// ReadingsOf returns the readings of one lot, oldest first.
-func ReadingsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Reading, error) {
-	out := []book.Reading{}
-	err := store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(r book.Reading) error {
-		if strings.EqualFold(r.Lot, lot) {
-			out = append(out, r)
-		}
-		return nil
-	})
-	return out, err
-}
-
-func ReportsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Report, error) {
-	out := []book.Report{}
-	err := store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(r book.Report) error {
-		if strings.EqualFold(r.Lot, lot) {
-			out = append(out, r)
-		}
-		return nil
-	})
-	return out, err
-}
-
 // HoldsOf returns the open holds on one lot; an empty lot asks for all.
 func HoldsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Hold, error) {
-	out := []book.Hold{}
-	prefix := ""
+	filter := store.RowFilter{Limit: PageLots}
 	if lot != "" {
-		prefix = lot + " for "
+		filter.Ref = book.ToLot(lot)
 	}
-	err := store.Each(ctx, tx, store.RowFilter{Prefix: prefix, Limit: PageLots}, func(h book.Hold) error {
+	out := []book.Hold{}
+	err := store.Each(ctx, tx, filter, func(h book.Hold) error {
 		if h.Pieces > 0 {
 			out = append(out, h)
 		}

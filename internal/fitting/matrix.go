@@ -108,12 +108,12 @@ func (room *Room) SettingMatrix(ctx context.Context, r MatrixOf) (Matrix, error)
 		if len(r.Lots) == 0 {
 			return bench.Identities(ctx, tx, b, r.Filter, add)
 		}
-		index, err := bench.LoadReadings(ctx, tx)
-		if err != nil {
-			return err
-		}
 		for _, code := range r.Lots {
 			s, err := desk.StockOf(ctx, tx, code)
+			if err != nil {
+				return err
+			}
+			index, err := bench.ReadingsOf(ctx, tx, s.Lot)
 			if err != nil {
 				return err
 			}

@@ -105,13 +105,7 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) 
 			return nil, err
 		}
 		c.Parcel = parcel.Code
-		err = store.Each(ctx, tx, store.RowFilter{Limit: 1000}, func(lot book.Lot) error {
-			if lot.Parcel == parcel.Code {
-				lots = append(lots, lot)
-			}
-			return nil
-		})
-		if err != nil {
+		if lots, err = store.Of[book.Lot](ctx, tx, book.ToParcel(parcel.Code)); err != nil {
 			return nil, err
 		}
 	}

@@ -17,22 +17,19 @@ func (room *Room) LotShow(ctx context.Context, code string) (answer.LotShow, err
 			return err
 		}
 		out.Children = []string{}
-		err = store.Each(ctx, tx, store.RowFilter{Prefix: out.Code + ".", Limit: desk.PageLots},
-			func(l book.Lot) error {
-				if l.Parent == out.Code {
-					out.Children = append(out.Children, l.Code)
-				}
-				return nil
-			})
+		children, err := store.Of[book.Lot](ctx, tx, book.ToLot(out.Code))
 		if err != nil {
 			return err
 		}
-		readings, err := desk.ReadingsOf(ctx, tx, out.Code)
+		for _, l := range children {
+			out.Children = append(out.Children, l.Code)
+		}
+		readings, err := store.Of[book.Reading](ctx, tx, book.ToLot(out.Code))
 		if err != nil {
 			return err
 		}
 		out.Readings = len(readings)
-		if out.Reports, err = desk.ReportsOf(ctx, tx, out.Code); err != nil {
+		if out.Reports, err = store.Of[book.Report](ctx, tx, book.ToLot(out.Code)); err != nil {
 			return err
 		}
 		out.Holds, err = desk.HoldsOf(ctx, tx, out.Code)

@@ -15,31 +15,27 @@ import (
 func (room *Room) ParcelShow(ctx context.Context, code string) ([]answer.ParcelShow, error) {
 	out := []answer.ParcelShow{}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		charges, err := store.All[book.Charge](ctx, tx, "")
-		if err != nil {
-			return err
-		}
-		show := func(p book.Parcel) answer.ParcelShow {
-			s := answer.ParcelShow{Parcel: p, Charges: []book.Charge{}, Left: []answer.StockLot{},
-				Held: num.Zero(tx.Meta().Currency)}
-			for _, c := range charges {
-				if c.Parcel == p.Code {
-					s.Charges = append(s.Charges, c)
-				}
-			}
-			return s
+		show := func(p book.Parcel) (answer.ParcelShow, error) {
+			s := answer.ParcelShow{Parcel: p, Left: []answer.StockLot{}, Held: num.Zero(tx.Meta().Currency)}
+			var err error
+			s.Charges, err = store.Of[book.Charge](ctx, tx, book.ToParcel(p.Code))
+			return s, err
 		}
 		if code == "" {
 			return store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(p book.Parcel) error {
-				out = append(out, show(p))
-				return nil
+				s, err := show(p)
+				out = append(out, s)
+				return err
 			})
 		}
 		p, err := desk.ParcelNamed(ctx, tx, code)
 		if err != nil {
 			return err
 		}
-		s := show(p)
+		s, err := show(p)
+		if err != nil {
+			return err
+		}
 		err = desk.EachStock(ctx, tx, desk.StockFilter{Parcel: p.Code}, func(l answer.StockLot) error {
 			s.Left = append(s.Left, l)
 			s.Held = s.Held.Add(l.Cost)

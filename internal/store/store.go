@@ -20,7 +20,7 @@ var (
 	ErrNotFound = errors.New("not found")
 	ErrConflict = errors.New("the book changed under the work")
 	ErrLocked   = errors.New("the book is locked by another process")
-	ErrNewer    = errors.New("the book was written by a newer version of lotpaper")
+	ErrNewer    = errors.New("the book was written by a newer version")
 	ErrNoBook   = errors.New("this file is no book")
 	// ErrRollback, returned by the function given to Update, ends the
 	// transaction without writing; Update then returns nil. A dry run is the

@@ -238,7 +238,7 @@ CREATE TABLE current_versions (
     PRIMARY KEY (kind, key)
 ) STRICT, WITHOUT ROWID;
 
-CREATE INDEX current_versions_by_first ON current_versions (kind, first_id);
+CREATE UNIQUE INDEX current_versions_by_first ON current_versions (kind, first_id);
 
 -- What a record speaks of, in any of its versions.
 CREATE TABLE refs (

@@ -1,12 +1,9 @@
 package sqlite
 
 import (
-	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
-	"io"
 	"os"
-	"path/filepath"
 	"testing"
 
 	"lotpaper/internal/book"
@@ -25,15 +22,14 @@ var frozenBooks = []struct {
 }{
 	{"schema-1.db.gz", store.Head{Sequence: 7,
 		Hash: "e6a3f783802a40d4aa1195d8d8f803c8117812e4641bb0cf07e4b40468b28f0f"}, readFrozen},
-	{"schema-1-every-kind.db.gz", store.Head{Sequence: 91,
+	{testkit.EveryKind, store.Head{Sequence: 91,
 		Hash: "88564866df31d3c34a9c327bfdf2be6b21298748de07564265906e1df73959a0"}, readEveryKind},
 }
 
 func TestFrozenBooks(t *testing.T) {
 	for _, c := range frozenBooks {
 		t.Run(c.file, func(t *testing.T) {
-			path := filepath.Join(t.TempDir(), "book.db")
-			unpack(t, testkit.Testdata(t, "books", c.file), path)
+			path := testkit.FrozenBook(t, c.file)
 			s, err := Open(t.Context(), path, Options{})
 			if err != nil {
 				t.Fatal(err)
@@ -203,24 +199,4 @@ func readFrozen(t *testing.T, tx store.ReadTx) error {
 		t.Errorf("no balances for %v", want)
 	}
 	return nil
-}
-
-func unpack(t *testing.T, packed, path string) {
-	t.Helper()
-	f, err := os.Open(packed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	z, err := gzip.NewReader(f)
-	if err != nil {
-		t.Fatal(err)
-	}
-	raw, err := io.ReadAll(z)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(path, raw, 0o600); err != nil {
-		t.Fatal(err)
-	}
 }

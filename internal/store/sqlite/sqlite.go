@@ -66,7 +66,7 @@ func open(ctx context.Context, path string, o Options, files fs.FS) (*sqlstore.S
 	o = o.filled()
 	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%w: %w", store.ErrNotFound, fault.New(fault.NotFound, "book-missing",
-			"there is no book at "+path, "make one with: lotpaper init, or name another with --book"))
+			"there is no book at "+path, "make one, or name another").Do("init", ""))
 	} else if err != nil {
 		return nil, fmt.Errorf("open the book: %w", err)
 	} else if info.IsDir() {
@@ -84,8 +84,8 @@ func open(ctx context.Context, path string, o Options, files fs.FS) (*sqlstore.S
 }
 
 func notABook(path string) error {
-	return fmt.Errorf("%w: %w", store.ErrNoBook, fault.New(fault.Invalid, "no-book", path+" is no lotpaper book",
-		"name the right file with --book, or make a book with: lotpaper init"))
+	return fmt.Errorf("%w: %w", store.ErrNoBook, fault.New(fault.Invalid, "no-book", path+" is no book",
+		"name the right file, or make a book").Do("init", ""))
 }
 
 // handles are the two ways into one file.
@@ -165,7 +165,7 @@ func (h handles) book(ctx context.Context, o Options, files fs.FS) (*sqlstore.St
 	switch {
 	case have > want:
 		return nil, fmt.Errorf("%w: %w", store.ErrNewer, fault.New(fault.Refused, "book-newer",
-			fmt.Sprintf("%s was written by a newer version of lotpaper (schema %d, this version knows %d)", h.path,
+			fmt.Sprintf("%s was written by a newer version (schema %d, this version knows %d)", h.path,
 				have, want), "install the newer version"))
 	case have < want:
 		if err := h.migrate(ctx, have, want, files); err != nil {

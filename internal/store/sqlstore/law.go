@@ -193,7 +193,7 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 	}
 	if len(found) == 0 {
 		l.Add(fault.New(fault.NotFound, "entry-unknown", "the book has no entry "+d.entry.Reverses,
-			"see the entries with: lotpaper ledger show"))
+			"look at the entries").Do("ledger", "show"))
 		return l, nil
 	}
 	target := found[0]
@@ -231,9 +231,9 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 		names[i] = fmt.Sprintf("%s (%s)", b.Code, b.Kind)
 	}
 	latest := blockers[len(blockers)-1].Code
-	refuse("entry-built-on", fmt.Sprintf("%s cannot be reversed: %s came after it and build on it", target.Code,
-		strings.Join(names, ", ")),
-		"reverse the latest first: lotpaper ledger reverse "+latest)
+	l.Add(fault.New(fault.Refused, "entry-built-on",
+		fmt.Sprintf("%s cannot be reversed: %s came after it and build on it", target.Code, strings.Join(names, ", ")),
+		"reverse the latest first").AtRef(target.Code).Do("ledger", "reverse", latest))
 	return l, nil
 }
 

@@ -189,7 +189,7 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 		x, ok := d.lots[fold(p.Lot)]
 		if !ok {
 			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("the book has no lot %s", p.Lot),
-				"see the lots with: lotpaper lot list").AtRef(p.Lot))
+				"look at the lots").AtRef(p.Lot).Do("lot", "list"))
 			x.code = p.Lot
 		}
 		if _, f := book.ParsePlace(string(p.Place)); f != nil {

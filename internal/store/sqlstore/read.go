@@ -190,8 +190,8 @@ func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.
 		p, err := t.scanPosting(rows, &lot)
 		out = append(out, ledger.Balance(p))
 		return err
-	}, `SELECT b.lot_id, l.key, b.place, b.pieces, b.carats, b.cost
-		FROM (`+from+`) AS b JOIN records l ON l.id = b.lot_id ORDER BY b.lot_id, b.place`, args...)
+	}, `SELECT found.lot_id, l.key, found.place, found.pieces, found.carats, found.cost
+		FROM (`+from+`) AS found JOIN records l ON l.id = found.lot_id ORDER BY found.lot_id, found.place`, args...)
 	return out, t.store.wrap("read balances", err)
 }
 
@@ -282,7 +282,8 @@ func (t *readTx) History(ctx context.Context, kind book.Kind, key string) ([]sto
 			SELECT first_id, version_id FROM current_versions WHERE kind = $1 AND key = $2
 			UNION ALL
 			SELECT back.first_id, v.previous FROM back JOIN records v ON v.id = back.id WHERE v.previous IS NOT NULL)
-		SELECT back.first_id, v.key, v.entry_id, v.doc FROM back JOIN records v ON v.id = back.id ORDER BY v.id`,
+		SELECT back.first_id, v.key, v.entry_id, v.doc FROM back CROSS JOIN records v
+			WHERE v.id = back.id ORDER BY v.id`,
 		string(kind), fold(key))
 	return out, t.store.wrap("read versions", err)
 }
