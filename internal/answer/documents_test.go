@@ -161,16 +161,14 @@ func TestDocuments_Cells(t *testing.T) {
 
 func TestDocuments_Text(t *testing.T) {
 	for name, text := range map[string]string{"proposal": sampleProposal(t).Text(), "order": sampleOrder().Text(),
-		"care": sampleCards(t).Text(), "valuation": sampleValue().Text(), "matrix": sampleMatrix().
-			Text(), "identity": sampleReport().Text()} {
+		"care": sampleCards(t).Text(), "valuation": sampleValue().Text()} {
 		golden(t, name+".text", text)
 	}
 }
 
 func TestDocuments_JSON(t *testing.T) {
 	for name, make := range map[string]func() ([]byte, error){"proposal": sampleProposal(t).JSON,
-		"order": sampleOrder().JSON, "care": sampleCards(t).JSON, "matrix": sampleMatrix().
-				JSON, "identity": sampleReport().JSON} {
+		"order": sampleOrder().JSON, "care": sampleCards(t).JSON} {
 		raw, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)

@@ -79,6 +79,3 @@ type ChartStone struct {
 	NHigh float64 `json:"n_high"`
 	NU    float64 `json:"n_u"`
 }
-
-// JSON is the model's canonical form: lotpaper/identity-report/1.
-func (r *IdentityReport) JSON() ([]byte, error) { return encode("lotpaper/identity-report/1", r) }

@@ -138,28 +138,3 @@ func (c *IdentityChart) Figure(title string) chart.Identity {
 	}
 	return f
 }
-
-// Text is the report for a terminal.
-func (r *IdentityReport) Text() string {
-	var b strings.Builder
-	r.heading(&b)
-	fmt.Fprintf(&b, "%d materials were considered.\n", r.Considered)
-	for _, l := range r.Lots {
-		fmt.Fprintf(&b, "\nLot %s, claimed as %s: %s (%d of %d tested)\n  %s\n", l.Lot, cmp.Or(l.Claim, "nothing"),
-			l.State, l.Tested, l.Of, sentence(l.Says))
-		if l.Bound != "" {
-			fmt.Fprintf(&b, "  others: %s\n", l.Bound)
-		}
-		for _, c := range l.Candidates {
-			fmt.Fprintf(&b, "  still possible: %s\n", strings.Join(fields(c.Name, c.Share, c.Notes), ", "))
-		}
-		if len(l.NotSeparated) > 0 {
-			fmt.Fprintf(&b, "  not separated: %s\n", strings.Join(l.NotSeparated, "; "))
-		}
-		for _, n := range l.Next {
-			fmt.Fprintf(&b, "  next test: %s\n", strings.Join(fields(n.Test, n.Splits, n.Why), ": "))
-		}
-	}
-	fmt.Fprintf(&b, "\n%s\n", cautionTests)
-	return b.String()
-}

@@ -25,6 +25,3 @@ type MatrixCell struct {
 	Reason string `json:"reason"`
 	Mend   string `json:"mend"`
 }
-
-// JSON is the model's canonical form: lotpaper/setting-matrix/1.
-func (m *Matrix) JSON() ([]byte, error) { return encode("lotpaper/setting-matrix/1", m) }

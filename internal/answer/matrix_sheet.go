@@ -105,20 +105,3 @@ func (m *Matrix) situation() string {
 	}
 	return s
 }
-
-// Text is the matrix for a terminal.
-func (m *Matrix) Text() string {
-	var b strings.Builder
-	m.heading(&b)
-	fmt.Fprintf(&b, "Situation: %s\n\n", m.situation())
-	rows := [][]string{append([]string{"lot", "stone"}, m.Settings...)}
-	for _, r := range m.Rows {
-		row := []string{r.Lot, r.Name}
-		for _, c := range r.Cells {
-			row = append(row, c.Level)
-		}
-		rows = append(rows, row)
-	}
-	table(&b, rows)
-	return b.String()
-}

@@ -82,9 +82,6 @@ type PlanChange struct {
 	Why      string `json:"why"`
 }
 
-// JSON is the model's canonical form: lotpaper/plan-sheet/1.
-func (p *LinePlan) JSON() ([]byte, error) { return encode("lotpaper/plan-sheet/1", p) }
-
 // worth words what a further stone may cost.
 func (s PlanShort) worth() string {
 	switch {

@@ -183,23 +183,3 @@ func (p *LinePlan) scalePages() ([]*page, error) {
 	}
 	return pages, nil
 }
-
-// Text is the plan for a terminal.
-func (p *LinePlan) Text() string {
-	var b strings.Builder
-	p.heading(&b)
-	fmt.Fprintf(&b, "\nvalue %s, no plan is worth more than %s (gap %s %%, %s)\n\n", p.Plan.Value.Words(),
-		p.Plan.Bound.Words(), p.Plan.Gap, p.Plan.Status)
-	rows := [][]string{{"piece", "position", "lot", "stone", "size", "pieces", "ct", "cost"}}
-	for _, x := range p.Pieces {
-		for _, s := range x.Stones {
-			rows = append(rows, []string{x.Name(), s.Position, s.Lot, strings.TrimSpace(s.Name + " " + s.Shape), s.Size,
-				fmt.Sprint(s.Pieces), s.Carats.String(), s.Cost.String()})
-		}
-	}
-	table(&b, rows)
-	for _, s := range p.Short {
-		fmt.Fprintf(&b, "short: %s %s %s; one more may cost at most %s\n", s.Design, s.Position, s.Why, s.worth())
-	}
-	return b.String()
-}

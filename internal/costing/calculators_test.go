@@ -52,22 +52,14 @@ func TestParsePart(t *testing.T) {
 }
 
 func TestExchange(t *testing.T) {
-	c := RateCard{Currency: "EUR", On: "2026-03-01", Rates: []book.Rate{
-		{Kind: RateFX, Name: "USD", Value: num.MustDec("0.9231"), Per: 1, On: "2026-02-27", Source: "bank"},
-		{Kind: RateFX, Name: "USD", Value: num.MustDec("0.95"), Per: 1, On: "2026-03-02", Source: "bank"},
-		{Kind: RateFX, Name: "JPY", Value: num.MustDec("0.6312"), Per: 100, On: "2026-02-27", Source: "bank"},
-	}}
 	usd, _ := num.ParseMoney("1999.99", "USD")
-	e, f := c.Exchange(usd)
-	if f != nil || e.Amount.Words() != "1846.19 EUR" || e.On != "2026-02-27" || e.Source != "bank" || e.Foreign != usd {
+	rate, _ := num.ParseRate("0.9231", 1)
+	if e, f := Exchange(usd, rate, "EUR"); f != nil || e.Amount.Words() != "1846.19 EUR" || e.Foreign != usd {
 		t.Errorf("%+v %v", e, f)
 	}
-	if e, f := c.Exchange(num.FromMinor(10000, "JPY")); f != nil || e.Amount.Words() != "63.12 EUR" {
+	per, _ := num.ParseRate("0.6312", 100)
+	if e, f := Exchange(num.FromMinor(10000, "JPY"), per, "EUR"); f != nil || e.Amount.Words() != "63.12 EUR" {
 		t.Errorf("%+v %v", e, f)
-	}
-	if _, f := c.Exchange(num.FromMinor(10000, "CHF")); f == nil || f.Code != "rate-missing" ||
-		f.Where.Ref != "fx/CHF" {
-		t.Errorf("no CHF rate: %v", f)
 	}
 	if _, f := Exchange(usd, num.Rate{}, "EUR"); f == nil || f.Code != "fx-missing" {
 		t.Errorf("no rate: %v", f)

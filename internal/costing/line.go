@@ -211,17 +211,3 @@ func (l LineInput) profit(base []LineDesign, replaced map[formula.Key]num.Dec) (
 	}
 	return total, nil
 }
-
-// Model is the line with its doubts, by design; a design without any is
-// certain but for the breakage of its stones.
-func (l LineInput) Model(doubts map[string]Doubt) (*Model, fault.List) {
-	designs, faults := l.Cost()
-	if faults.Blocks() {
-		return nil, faults
-	}
-	m := &Model{Currency: l.Card.Currency, Shared: l.Shared}
-	for i, d := range designs {
-		m.Add(d, l.Pieces[i].PieceInput, l.Card, doubts[d.Name])
-	}
-	return m, faults
-}

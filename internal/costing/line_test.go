@@ -5,7 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"lotpaper/internal/chance"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
@@ -98,22 +97,6 @@ func TestLineInput_Sensitivity(t *testing.T) {
 		if want := -(12*75/60.0 + 40*40/60.0) * 1.18; m.Key == own.Key && math.Abs(m.Slope.Float()-want) > 0.02 {
 			t.Errorf("labour: %s a unit of rate, want %.4f (cents are rounded a piece)", m.Slope, want)
 		}
-	}
-}
-
-func TestLineInput_Model(t *testing.T) {
-	l := handLine(t)
-	m, faults := l.Model(map[string]Doubt{"Shore ring": {SellThrough: chance.Beta{A: 9, B: 1}}})
-	if faults.Blocks() || len(m.Designs) != 2 || m.Designs[0].SellThrough == "" || m.Designs[1].SellThrough != "" ||
-		m.Shared.String() != "500.00" {
-		t.Fatalf("%+v %v", m, faults)
-	}
-	if _, faults := Simulate(m, Runs{First: 50}); faults != nil {
-		t.Error(faults)
-	}
-	l.Card.Rates = nil
-	if _, faults := l.Model(nil); !faults.Blocks() {
-		t.Error("a line without rates has a model")
 	}
 }
 

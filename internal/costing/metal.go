@@ -216,12 +216,3 @@ func InMetal(mass num.Gram, from, to num.Dec) (num.Gram, *fault.Fault) {
 	g := mass.Dec().Mul(to).Over(from, 3, num.HalfUp)
 	return num.GramFromDec(g, num.HalfUp), nil
 }
-
-// LossPercent is (start - finished) / start in percent, 2 decimals.
-func LossPercent(start, finished num.Gram) (num.Percent, *fault.Fault) {
-	if start <= 0 || finished < 0 || finished > start {
-		return num.Percent{}, fault.New(fault.Invalid, "loss-weights", "the finished weight lies between 0 and the "+
-			"start weight", "weigh both in grams")
-	}
-	return num.PercentOf(start.Dec().Sub(finished.Dec()), start.Dec(), 2), nil
-}

@@ -92,15 +92,6 @@ func (c RateCard) day() string {
 	return string(c.On)
 }
 
-// Check returns the faults of every rate on the card, in its order.
-func (c RateCard) Check() fault.List {
-	var faults fault.List
-	for _, r := range c.Rates {
-		faults.Add(checkRate(r))
-	}
-	return faults
-}
-
 // zeroAllowed are the kinds that may honestly be zero: nothing is added.
 var zeroAllowed = map[string]bool{RatePremium: true, RateLoss: true, RateSprue: true, RateRefining: true,
 	RateOverhead: true, RateTax: true}

@@ -1,7 +1,6 @@
 package costing
 
 import (
-	"fmt"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -123,48 +122,4 @@ func ParsePart(s string) (Part, *fault.Fault) {
 		*f.to = d
 	}
 	return p, nil
-}
-
-// Landed is what goods cost once they are here.
-type Landed struct {
-	Goods    num.Money `json:"goods"`
-	Charges  num.Money `json:"charges"` // capitalised
-	Outside  num.Money `json:"outside"` // recoverable tax: not cost
-	Total    num.Money `json:"total"`
-	Each     num.Dec   `json:"each"` // per received unit, 6 decimals
-	Received num.Dec   `json:"received"`
-	Formula  string    `json:"formula"`
-}
-
-// LandedCharge is one charge on the way, in book currency.
-type LandedCharge struct {
-	Kind        string
-	Amount      num.Money
-	Recoverable bool // tax that comes back
-}
-
-// LandedCost adds the charges to the goods and divides by what was received,
-// not by what was ordered. Recoverable tax stays out (IAS 2, Inventories).
-func LandedCost(goods num.Money, charges []LandedCharge, received num.Dec) (Landed, *fault.Fault) {
-	if goods.Sign() < 0 || received.Sign() <= 0 {
-		return Landed{}, fault.New(fault.Invalid, "landed-input",
-			fmt.Sprintf("goods cost at least 0 and more than 0 were received, but they are %s and %s", goods.Words(),
-				received), "enter what was invoiced and what arrived")
-	}
-	l := Landed{Goods: goods, Charges: num.Zero(goods.Currency()), Outside: num.Zero(goods.Currency()),
-		Received: received, Formula: "(goods + charges that are not recoverable tax) / received"}
-	for _, c := range charges {
-		if c.Amount.Sign() < 0 {
-			return Landed{}, fault.New(fault.Invalid, "charge-negative", "a charge is not negative, but "+c.Kind+" is "+
-				c.Amount.Words(), "enter a refund as its own reversal")
-		}
-		if c.Recoverable {
-			l.Outside = l.Outside.Add(c.Amount)
-		} else {
-			l.Charges = l.Charges.Add(c.Amount)
-		}
-	}
-	l.Total = l.Goods.Add(l.Charges)
-	l.Each = l.Total.Dec().Over(received, 6, num.HalfUp)
-	return l, nil
 }

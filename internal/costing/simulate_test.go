@@ -35,7 +35,7 @@ func TestSimulate_CertainIsExact(t *testing.T) {
 		t.Fatal(faults)
 	}
 	m := &Model{Currency: "EUR", Shared: eur(t, "500.00"), Drivers: map[string]Driver{"gold": {}, "silver": {}},
-		Designs: []ModelDesign{DesignModel(designs[0], ring, card), DesignModel(designs[1], earrings, card)}}
+		Designs: []ModelDesign{designModel(designs[0], ring, card), designModel(designs[1], earrings, card)}}
 	o, faults := Simulate(m, Runs{Seed: 1, First: 500})
 	if faults != nil {
 		t.Fatal(faults)
@@ -272,37 +272,31 @@ func BenchmarkSimulate200Designs(b *testing.B) {
 	}
 }
 
-// A line with its doubts earns on average what the exact line says, less what
-// the doubts cost: every part has a closed form.
-func TestModel_Add(t *testing.T) {
-	card, ring := handCard(t), handRing(t)
-	tree, _ := PieceCost(ring, card)
-	d := LineDesign{"ring", 20, eur(t, "914.95"), tree, eur(t, "850.00")}
-	line, _ := LineOf([]LineDesign{d}, num.Money{})
-	m := &Model{Currency: "EUR"}
-	m.Add(d, ring, card, Doubt{SellThrough: chance.Beta{A: 16, B: 4}, Market: "all", Salvage: eur(t, "300.00"),
-		Returns: chance.Beta{A: 1, B: 39}, ReturnCost: eur(t, "80.00"),
-		Others: map[string]chance.Beta{"P1-1": {A: 1, B: 59}}, Volatility: 0.16, Months: 6})
-	o, faults := Simulate(m, Runs{Seed: 8, First: 40000})
-	if faults != nil {
-		t.Fatal(faults)
-	}
-	// The exact line counts breakage at mean / (1 - mean); the simulation draws it: n a / (b - 1).
-	// topaz in prongs: Beta(2, 48), topaz in beads: Beta(0.25, 49.75).
-	exactLoss := 20 * (2.00 + 0.11)
-	drawnLoss := 20*48*2/47.0 + 20*21.60*0.25/48.75
-	unsold := 20 * 0.2 * (914.95 - 300)
-	back := 20 * 0.8 * 80 / 40.0
-	wrong := 20 / 60.0 * (48 + 9)
-	within(t, "mean", o.Mean, line.Profit.Float()+exactLoss-drawnLoss-unsold-back-wrong, 4)
-	if len(m.Beliefs) != 5 || len(m.Drivers) != 1 {
-		t.Errorf("%d beliefs, %d drivers", len(m.Beliefs), len(m.Drivers))
-	}
-}
-
 func BenchmarkPieceCost(b *testing.B) {
 	card, ring := handCard(b), handRing(b)
 	for b.Loop() {
 		PieceCost(ring, card)
 	}
+}
+
+// designModel makes a model's design from a cost tree: the metal follows its
+// price, and the expected setting loss is taken out, because the simulation
+// draws it. Stones come in the order of the piece's.
+func designModel(d LineDesign, in PieceInput, card RateCard) ModelDesign {
+	m := ModelDesign{Name: d.Name, Quantity: d.Quantity, Price: d.Price, Base: d.Cost.Amount, Fixed: d.Fixed}
+	if metal := d.Cost.Part("metal"); metal != nil {
+		m.Exposed = append(m.Exposed, Exposed{in.Metal, metal.Amount})
+		m.Base = m.Base.Sub(metal.Amount)
+	}
+	for i, s := range in.Stones {
+		each := s.Cost.Dec().Each(s.Pieces, 6, num.HalfUp)
+		m.Stones = append(m.Stones, ModelStone{Pieces: s.Pieces, Each: num.UnitPriceFromDec(each, card.Currency,
+			num.HalfUp).Money})
+		if stones := d.Cost.Part("stones"); stones != nil && i < len(stones.Parts) {
+			if loss := stones.Parts[i].Part("expected setting loss"); loss != nil {
+				m.Base = m.Base.Sub(loss.Amount)
+			}
+		}
+	}
+	return m
 }

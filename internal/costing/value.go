@@ -48,17 +48,6 @@ func Value(items []Held) (rows []Valued, total num.Money, writeDown num.Money) {
 	return rows, total, writeDown
 }
 
-// Average is the weighted average cost of a unit, 6 decimals; ok is false when
-// there is no quantity.
-func Average(costs []num.Money, quantities []num.Dec) (each num.Dec, ok bool) {
-	total, quantity := num.Dec{}, num.Dec{}
-	for i, c := range costs {
-		total = total.Add(c.Dec().Mul(quantities[i]))
-		quantity = quantity.Add(quantities[i])
-	}
-	return total.Div(quantity, 6, num.HalfUp)
-}
-
 // AppraisalCaution is said once on every document that shows a valuation.
 const AppraisalCaution = "Figures for the dealer's own planning: no appraisal for insurance, tax or loan. " +
 	"Hallmarking, tax and customs rules are local: ask the assay office, the tax adviser or the broker."

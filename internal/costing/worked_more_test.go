@@ -57,13 +57,6 @@ var moreExamples = map[string]worked{
 	"WX04": breakeven("100", "60", "300000"),
 	"WX05": exactBreakeven("21", "12.50", "45000"),
 	"WX06": exactBreakeven("21", "12.50", "18000"),
-	"WX07": func(t *testing.T) map[string]any {
-		goods, _ := num.ParseUnitPrice("26.125", "USD")
-		l, f := costing.LandedCost(goods.ForPieces(10000, num.HalfUp),
-			[]costing.LandedCharge{{Kind: "clearance", Amount: money("4800", "USD")},
-				{Kind: "tax", Amount: money("999", "USD"), Recoverable: true}}, num.Int(10000))
-		return map[string]any{"total": ok(t, l, f).Total.Dec(), "each": l.Each}
-	},
 	"WX08": func(t *testing.T) map[string]any {
 		first, later := written("720000", "740000", "50000"), written("720000", "810000", "50000")
 		return map[string]any{"first": first.Value.Dec(), "loss": first.WriteDown.Dec(), "later": later.Value.Dec()}
