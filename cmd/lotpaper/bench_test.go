@@ -17,7 +17,7 @@ import (
 	"lotpaper/internal/testkit"
 )
 
-// BenchmarkTable prints the README's table of wall-clock ratios: each of ours
+// BenchmarkTable prints the table of wall-clock ratios in DEVELOPERS.md: each of ours
 // and its yardstick interleaved five times in one run, the least time of each
 // counts. Run it with .ci/bench.
 func BenchmarkTable(b *testing.B) {

@@ -4,7 +4,7 @@
 //	go run ./internal/allocate/planbench --stones 2000 --seeds 101,102 --solver cbc --limit 120s
 //
 // Each line is solved --runs times and the median time is printed. The seeds
-// of the README's table are printed with it and were not used for tuning.
+// of the table in DEVELOPERS.md are printed with it and were not used for tuning.
 package main
 
 import (
