@@ -50,6 +50,26 @@ func (s span) best(each float64) int32 {
 	return s.low
 }
 
+// made is the count that earns most at so much each when any costs fixed once.
+func (s span) made(each, fixed float64) int32 {
+	if s.low == 0 && float64(float64(s.high)*each) <= fixed {
+		return 0
+	}
+	return s.best(each)
+}
+
+// exactMade is what that count earns.
+func (s span) exactMade(each, fixed int64) int64 {
+	if s.high == 0 {
+		return 0
+	}
+	sum := s.exact(each) - fixed
+	if s.low == 0 {
+		return max(0, sum)
+	}
+	return sum
+}
+
 func (s span) exact(each int64) int64 {
 	if each > 0 {
 		return int64(s.high) * each
@@ -125,7 +145,10 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 		for k := row.pos; k < row.end; k++ {
 			slack -= p.fill(m, k)
 		}
-		add(l.piece[d].best(slack), slack)
+		if n := l.piece[d].made(slack, float64(row.fixed)); n > 0 {
+			add(n, slack)
+			add(-1, float64(row.fixed))
+		}
 	}
 	return ub, max(largest, ub, -ub)
 }
@@ -217,7 +240,7 @@ func (x *exact) total(l limits) int64 {
 				slack -= x.whole(x.p.pos[k])
 			}
 		}
-		ub += l.piece[d].exact(slack)
+		ub += l.piece[d].exactMade(slack, row.fixed*x.scale)
 	}
 	return ub
 }

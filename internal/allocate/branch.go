@@ -125,11 +125,11 @@ func (t *tree) solve(n *node, value int64) bool {
 	n.serial = t.nodes
 	t.last = n.serial
 	t.limit(n)
-	status := t.x.s.solve(-float64(value)-0.5, t.steps(), t.c)
+	status := t.x.s.solve(t.x.cutoff(value), t.steps(), t.c)
 	t.price(n, status, value) // even cut short, the duals prove something
 	for !t.c.stopped && n.bound > value && t.x.grow() {
 		t.x.limit(t.l)
-		status = t.x.s.solve(-float64(value)-0.5, t.steps(), t.c)
+		status = t.x.s.solve(t.x.cutoff(value), t.steps(), t.c)
 		t.price(n, status, value)
 	}
 	if t.c.stopped {
@@ -141,7 +141,7 @@ func (t *tree) solve(n *node, value int64) bool {
 	t.x.read()
 	for round := 0; round < t.cutRounds(n) && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
 		t.x.addCuts()
-		status = t.x.s.solve(-float64(value)-0.5, t.steps(), t.c)
+		status = t.x.s.solve(t.x.cutoff(value), t.steps(), t.c)
 		t.price(n, status, value)
 		if t.c.stopped {
 			return false
@@ -276,6 +276,9 @@ func (t *tree) choose(n *node) bool {
 	best := 0.0
 	pick := func(kind changeKind, share []float64, weight func(int) float64) {
 		for at, span := range t.spanAt(t.l, kind) {
+			if kind == changePieces && t.pickOpen(n, at, span, share[at], &best) {
+				continue
+			}
 			down := math.Floor(share[at])
 			part := min(share[at]-down, down+1-share[at])
 			if span.low >= span.high || part < 1e-6 {
@@ -293,6 +296,21 @@ func (t *tree) choose(n *node) bool {
 		pick(changeEdge, s.edge, func(at int) float64 { return math.Abs(t.prices.pos[m.edgePos[at]]) + 1 })
 	}
 	return best > 0
+}
+
+// pickOpen splits a node on whether any piece of a design is made, when that
+// costs something and the program pays for a part of it only.
+func (t *tree) pickOpen(n *node, d int, s span, share float64, best *float64) bool {
+	fixed := float64(t.m.designs[d].fixed)
+	if fixed == 0 || s.low > 0 || share < 1e-6 || share > float64(s.high)-1e-6 {
+		return false
+	}
+	part := share / float64(s.high)
+	if score := fixed * min(part, 1-part) * 2; score > *best {
+		*best = score
+		n.split = fix{changePieces, int32(d), span{0, 0}}
+	}
+	return math.Abs(share-math.Round(share)) < 1e-6
 }
 
 func spanTo(s span, down float64) span {

@@ -3,6 +3,7 @@ package allocate_test
 import (
 	"context"
 	"errors"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -18,6 +19,7 @@ type brute struct {
 
 type bruteDesign struct {
 	value    int64
+	fixed    int64
 	quantity int
 	ways     map[uint64]int64 // stones of one piece -> least cost
 }
@@ -39,7 +41,7 @@ func solveBrute(p allocate.Problem) int64 {
 		for _, pos := range d.Positions {
 			ways = combine(ways, positionWays(pos), start)
 		}
-		b.designs = append(b.designs, bruteDesign{d.Value, d.Quantity, ways})
+		b.designs = append(b.designs, bruteDesign{d.Value, d.Fixed, d.Quantity, ways})
 	}
 	return b.best(0, b.quantity(0), start)
 }
@@ -61,8 +63,13 @@ func (b *brute) best(d, left int, state uint64) int64 {
 	}
 	best := b.best(d+1, b.quantity(d+1), state)
 	if left > 0 {
-		for stones, cost := range b.designs[d].ways {
-			if gain := b.designs[d].value - cost; gain > 0 && fits(stones, state) {
+		ds := &b.designs[d]
+		for stones, cost := range ds.ways {
+			gain := ds.value - cost
+			if left == ds.quantity {
+				gain -= ds.fixed
+			}
+			if (gain > 0 || left == ds.quantity && gain+ds.fixed > 0) && fits(stones, state) {
 				best = max(best, gain+b.best(d, left-1, state-stones))
 			}
 		}
@@ -155,6 +162,41 @@ func TestBruteForce(t *testing.T) {
 	}
 	if proven < 10_000 {
 		t.Errorf("proven best in %d of 10000", proven)
+	}
+}
+
+// The same with a fixed cost for every design: some are worth opening only for
+// several pieces, some not at all.
+func TestBruteForceFixed(t *testing.T) {
+	proven, bound, otherwise := 0, 0, 0
+	for seed := range uint64(4000) {
+		p := small(seed)
+		without := solveBrute(p)
+		r := rand.New(rand.NewPCG(seed, 31))
+		for d := range p.Designs {
+			p.Designs[d].Fixed = r.Int64N(60)
+		}
+		want := solveBrute(p)
+		got := solveFor(t, t.Context(), p, allocate.Settings{})
+		if err := allocate.Check(p, got); err != nil || got.Stats.Refused > 0 {
+			t.Errorf("seed %d: %d plans refused, %v", seed, got.Stats.Refused, err)
+		}
+		if got.Value != want || got.Bound < want {
+			t.Errorf("seed %d: value %d, bound %d (%s), every plan tried: %d", seed, got.Value, got.Bound,
+				got.Status, want)
+		}
+		if got.Status == allocate.Optimal {
+			proven++
+		}
+		if want > 0 {
+			bound++
+		}
+		if want < without {
+			otherwise++
+		}
+	}
+	if proven < 4000 || bound < 1000 || otherwise < 1000 {
+		t.Errorf("%d proven best, %d worth anything, %d changed by the fixed costs", proven, bound, otherwise)
 	}
 }
 

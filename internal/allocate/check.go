@@ -24,7 +24,9 @@ func Check(p Problem, r Result) error {
 			return fmt.Errorf("allocate: piece %d of %q: %d fills for %d positions", n, d.Key, len(piece.Fills),
 				len(d.Positions))
 		}
-		value += d.Value
+		if value += d.Value; made[piece.Design] == 1 {
+			value -= d.Fixed
+		}
 		for k, fill := range piece.Fills {
 			cost, err := costs.fill(piece.Design, k, fill)
 			if err != nil {

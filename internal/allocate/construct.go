@@ -176,7 +176,9 @@ func (b *builder) commit(d int, cost int64) {
 			p.u[u.at]++
 		}
 	}
-	p.y[d]++
+	if p.y[d]++; p.y[d] == 1 {
+		p.value -= p.m.designs[d].fixed
+	}
 	p.value += p.m.designs[d].value - cost
 	b.taken, b.uses = b.taken[:0], b.uses[:0]
 }
@@ -202,13 +204,13 @@ func (b *builder) build(slack float64, c *clock) {
 		}
 		full, cost, ok := b.compose(o.design)
 		c.spend(4*len(b.uses) + 16)
-		if fresh := returnOn(float64(row.value), full); !ok || fresh < o.gain-1e-9 {
+		if fresh := returnOn(row.each(row.most), full); !ok || fresh < o.gain-1e-9 {
 			b.giveBack(0, 0)
 			o.gain, o.ok = fresh, ok
 			heap.Fix(&queue, 0)
 			continue
 		}
-		if row.value <= cost {
+		if row.each(row.most) <= float64(cost) {
 			b.giveBack(0, 0)
 			heap.Pop(&queue)
 			continue
@@ -246,7 +248,7 @@ func (h *offers) Pop() any {
 func (b *builder) offer(d int) offer {
 	full, _, ok := b.compose(d)
 	b.giveBack(0, 0)
-	return offer{d, returnOn(float64(b.p.m.designs[d].value), full), ok}
+	return offer{d, returnOn(b.p.m.designs[d].each(b.p.m.designs[d].most), full), ok}
 }
 
 func returnOn(value, full float64) float64 { return (value - full) / max(1, value) }

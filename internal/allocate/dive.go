@@ -20,7 +20,7 @@ func (t *tree) dive(n *node, value int64) *plan {
 	before := t.m.rootLimits()
 	var step []leap
 	for backs := 0; backs < 30 && !t.c.stop(); {
-		if t.x.s.solve(-float64(value)-0.5, 3000, t.c) == lpOptimal {
+		if t.x.s.solve(t.x.cutoff(value), 3000, t.c) == lpOptimal {
 			t.x.read()
 			before.copyFrom(t.l)
 			if step = t.roundSome(8); len(step) == 0 {

@@ -6,7 +6,7 @@
 //
 // # Model
 //
-//	max  sum_d V_d y_d - sum c_e x_e - sum c_f z_f - sum c_s w_s
+//	max  sum_d (V_d y_d - F_d [y_d > 0]) - sum c_e x_e - sum c_f z_f - sum c_s w_s
 //	item i:        sum x + (ends of z at i) + sum w <= C_i
 //	single p of d: sum_e x_e = k_p y_d           (k_p stones a piece, not matched)
 //	pair p of d:   sum_f z_f = y_d
@@ -14,7 +14,8 @@
 //	slot t of r:   sum_s w_s = K_t u_r
 //	0 <= y_d <= q_d; y, z, u, x, w whole numbers
 //
-// With y, z and u fixed the rest is a transport problem, so x and w are whole
+// F_d is what making any of design d costs once. With y, z and u fixed the rest is a transport problem, so x and w are
+// whole
 // by themselves.
 //
 // # Bound
@@ -29,14 +30,14 @@
 //	UB = sum_i C_i A_i
 //	   + sum_f U_f max(0, rho_p - c_f - A_a - A_b)          pair edges f = (a, b)
 //	   + sum_r U_r max(0, rho_p - sum_t K_t m_t)            references r
-//	   + sum_d max over y in [L_d, Q_d] of y (V_d - sum_p rho_p)
+//	   + sum_d max over y in [L_d, Q_d] of y (V_d - sum_p rho_p) - F_d [y > 0]
 //
 // where U_f, U_r and Q_d are any numbers that no plan exceeds (and L_d one that
 // no plan under consideration undercuts; 0 except inside the tree search).
 //
 // Proof. Take a feasible plan. Add and subtract the price of each fill:
 //
-//	value = sum_d y_d (V_d - sum_p rho_p)
+//	value = sum_d (y_d (V_d - sum_p rho_p) - F_d [y_d > 0])
 //	      + sum_{x} (m - c_e) x_e
 //	      + sum_{z} (rho_p - c_f) z_f
 //	      + sum_{u} (rho_p - sum_t K_t m_t) u_r + sum_{w} (m - c_s) w_s
@@ -55,6 +56,10 @@
 // them gives the same term C A_i, and identical rents lose nothing because the
 // bound is convex in the rents and symmetric in the copies.
 //
+// The last line is 0 or Q_d (V_d - sum rho) - F_d where L_d is 0: F_d is spread
+// over Q_d pieces, as the linear programs do. A part of the plans in which some
+// pieces must be made (L_d > 0) pays F_d for certain.
+//
 // Cuts (cuts.go) are further inequalities sum a x <= b that every plan obeys.
 // With a price s >= 0 each, b s is added to UB and a s is taken off what the
 // use of an entry, an edge or a reference gains above: for a feasible plan
@@ -62,13 +67,16 @@
 //
 // # Search
 //
-// Subgradient steps find the prices (dual.go), and start again where too many
-// items for linear programs are left with a wide gap. Plans are built at them
-// (construct.go) and improved by changing the numbers of pieces, with the
-// entries kept cheapest by shortest paths (flow.go, search.go). Up to a few
-// thousand items linear programs follow (simplex.go, relax.go), with cuts, a
-// dive (dive.go) and a best-first tree (branch.go). Work counts the steps, so
-// the answer depends on the input and the seed alone.
+// Subgradient steps find the prices (dual.go), and start again with other steps
+// where a wide gap is left. Plans are built at them (construct.go) and improved
+// by changing the numbers of pieces, with the entries kept cheapest by shortest
+// paths (flow.go, paths.go, search.go, ruin.go). Up to some thousand items
+// linear programs follow (simplex.go, relax.go): they start from a basis of the
+// columns that come nearest to paying for themselves at the prices (crash.go),
+// and go on with cuts, a dive (dive.go) and a best-first tree (branch.go). Work
+// counts the steps, so the answer depends on the input and the seed alone. A
+// first plan is made whatever the limits; only a plan that passes its check is
+// kept.
 //
 // The bound holds for the problem as given: pairs and suites that the caller
 // left out of it are not in it. Pairs may be given as further edges instead, too

@@ -71,7 +71,7 @@ func (d *dual) start() {
 			}
 			continue
 		}
-		value, total := float64(ds.value), 0.0
+		value, total := ds.each(ds.most), 0.0
 		for k := ds.pos; k < ds.end; k++ {
 			total += typical[k]
 		}
@@ -311,7 +311,7 @@ func (d *dual) gradient() {
 		for k := row.pos; k < row.end; k++ {
 			slack -= d.now.fill(m, k)
 		}
-		pieces := float64(d.l.piece[n].best(slack))
+		pieces := float64(d.l.piece[n].made(slack, float64(row.fixed)))
 		for k := row.pos; k < row.end; k++ {
 			if p := &m.pos[k]; p.kind == Single {
 				g.group[p.group] -= pieces * float64(p.count)

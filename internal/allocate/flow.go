@@ -22,7 +22,7 @@ type flow struct {
 	home   []int32   // an entry in which the item is used, or -1
 	active []bool    // groups that are nodes
 	first  []int32   // place in byCost before which no entry of the group is free
-	lone   []int32   // design of which this group is the only stone, or -1
+	lone   []int32   // design of which this group is the only stone and which costs nothing fixed, or -1
 	fixed  bool      // the numbers of pieces must not change
 
 	arcs  [][]arc // from each group
@@ -114,7 +114,7 @@ func newFlow(p *plan, c *clock) *flow {
 		if row.ref < 0 {
 			f.active[g] = true
 			pos := &m.pos[row.pos]
-			if ds := &m.designs[pos.design]; ds.end-ds.pos == 1 && pos.count == 1 {
+			if ds := &m.designs[pos.design]; ds.end-ds.pos == 1 && pos.count == 1 && ds.fixed == 0 {
 				f.lone[g] = pos.design
 			}
 		} else {
@@ -192,8 +192,16 @@ func (f *flow) useRef(r, delta int32) {
 }
 
 func (f *flow) makePieces(d, delta int32) {
+	row := &f.m.designs[d]
+	was := f.y[d]
 	f.y[d] += delta
-	f.value += int64(delta) * f.m.designs[d].value
+	f.value += int64(delta) * row.value
+	switch {
+	case was == 0 && f.y[d] > 0:
+		f.value -= row.fixed
+	case was > 0 && f.y[d] == 0:
+		f.value += row.fixed
+	}
 	f.stale()
 	f.log = append(f.log, change{changePieces, d, delta})
 }

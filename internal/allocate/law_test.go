@@ -22,7 +22,8 @@ func drawProblem(t *rapid.T) allocate.Problem {
 	}
 	return instance.New(instance.Options{
 		Stones: rapid.IntRange(10, 80).Draw(t, "stones"), Seed: seed,
-		Dear: rapid.Bool().Draw(t, "dear"), Lots: rapid.Bool().Draw(t, "lots"),
+		Fixed: rapid.Bool().Draw(t, "fixed"),
+		Dear:  rapid.Bool().Draw(t, "dear"), Lots: rapid.Bool().Draw(t, "lots"),
 	}).Problem()
 }
 
@@ -217,6 +218,7 @@ func clone(p allocate.Problem) allocate.Problem {
 func each(p *allocate.Problem, visit func(*int64)) {
 	for d := range p.Designs {
 		visit(&p.Designs[d].Value)
+		visit(&p.Designs[d].Fixed)
 		for k := range p.Designs[d].Positions {
 			pos := &p.Designs[d].Positions[k]
 			for e := range pos.Entries {

@@ -45,6 +45,7 @@ type model struct {
 type designRow struct {
 	orig     int
 	value    int64
+	fixed    int64 // F_d
 	most     int32 // Q_d
 	pos, end int32 // its positions
 }
@@ -72,6 +73,11 @@ type groupRow struct {
 	pos, ref int32 // ref -1: a single position
 	need     int32 // stones a piece or a fill
 	ent, end int32 // its entries
+}
+
+// each is what one of so many pieces earns when they share the fixed cost.
+func (d *designRow) each(pieces int32) float64 {
+	return float64(d.value) - float64(d.fixed)/float64(max(1, pieces))
 }
 
 // index lists, for every row, numbers in ascending order.
@@ -151,7 +157,7 @@ func (m *model) reserve() {
 func (m *model) addDesign(orig int, rank []int32) {
 	ds := m.problem.Designs[orig]
 	d := int32(len(m.designs))
-	row := designRow{orig: orig, value: ds.Value, most: int32(ds.Quantity), pos: int32(len(m.pos))}
+	row := designRow{orig: orig, value: ds.Value, fixed: ds.Fixed, most: int32(ds.Quantity), pos: int32(len(m.pos))}
 	for _, k := range sortedBy(len(ds.Positions), func(k int) string { return ds.Positions[k].Key }) {
 		pos := ds.Positions[k]
 		at := int32(len(m.pos))

@@ -8,8 +8,9 @@ import (
 
 // WriteMPS writes the problem as a mixed-integer program in free MPS form, to
 // be minimised (the optimum is minus the best value), so that other solvers
-// read the very same model. Rows: I item, P position, S slot. Columns: y
-// pieces of a design, u fills by a reference, z uses of an edge, x uses of an
+// read the very same model. Rows: I item, P position, S slot, F fixed cost.
+// Columns: y pieces of a design, o whether any is made (only with a fixed cost), u fills by a reference, z uses of an
+// edge, x uses of an
 // entry; each numbered in the order of the keys.
 func WriteMPS(w io.Writer, p Problem) error {
 	if err := p.Validate(); err != nil {
@@ -53,6 +54,11 @@ func (w mpsWriter) rows() {
 			w.line(" E  S%d", g)
 		}
 	}
+	for d, row := range w.m.designs {
+		if row.fixed > 0 {
+			w.line(" L  F%d", d)
+		}
+	}
 }
 
 func (w mpsWriter) columns() {
@@ -63,6 +69,11 @@ func (w mpsWriter) columns() {
 		w.column("y", d, "cost", -1, -row.value)
 		for k := row.pos; k < row.end; k++ {
 			w.column("y", d, "P", int64(k), -int64(max(1, m.pos[k].count)))
+		}
+		if row.fixed > 0 {
+			w.column("y", d, "F", int64(d), 1)
+			w.column("o", d, "cost", -1, row.fixed)
+			w.column("o", d, "F", int64(d), -int64(max(1, row.most)))
 		}
 	}
 	for r, row := range m.refs {
@@ -103,6 +114,9 @@ func (w mpsWriter) bounds() {
 	w.line("BOUNDS")
 	for d, row := range m.designs {
 		w.bound("y", d, int64(m.problem.Designs[row.orig].Quantity))
+		if row.fixed > 0 {
+			w.bound("o", d, 1)
+		}
 	}
 	for r, row := range m.refs {
 		w.bound("u", r, int64(row.most))

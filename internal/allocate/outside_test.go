@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -55,7 +56,9 @@ func references(t *testing.T) []reference {
 
 func (r reference) problem() allocate.Problem {
 	o := instance.Options{Stones: r.stones, Seed: uint64(r.seed)}
-	switch r.kind {
+	kind, fixed := strings.CutSuffix(r.kind, "+fixed")
+	o.Fixed = fixed
+	switch kind {
 	case "mixed":
 	case "dear":
 		o.Dear = true
@@ -64,7 +67,7 @@ func (r reference) problem() allocate.Problem {
 	case "pairs":
 		o.PairsOnly = true
 	default:
-		o.Family = instance.Family(r.kind)
+		o.Family = instance.Family(kind)
 	}
 	return instance.New(o).Problem()
 }

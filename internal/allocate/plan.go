@@ -80,6 +80,9 @@ func (p *plan) sound() bool {
 	for d, n := range p.y {
 		row := &m.designs[d]
 		value += int64(n) * row.value
+		if n > 0 {
+			value -= row.fixed
+		}
 		if n < 0 || n > row.most {
 			return false
 		}

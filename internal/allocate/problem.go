@@ -27,6 +27,9 @@ type Design struct {
 	Value     int64  // what one piece earns before its stones, minor units; may be negative
 	Quantity  int    // the most pieces, >= 0
 	Positions []Position
+	// Fixed is what making any of the design costs once, whatever the number of
+	// pieces, minor units, >= 0.
+	Fixed int64
 }
 
 // Kind says how a position is filled.
@@ -153,6 +156,14 @@ func (v *validator) designs() {
 		}
 		if total += max(ds.Value, -ds.Value) * int64(ds.Quantity) / 2; total > maxTotal/2 {
 			v.fault("design %q: the values of all designs add up to too much", ds.Key)
+			total = 0
+		}
+		if ds.Fixed < 0 || !amountOK(ds.Fixed) {
+			v.fault("design %q: fixed cost %d is outside 0 to %d", ds.Key, ds.Fixed, int64(maxAmount))
+			continue
+		}
+		if total += ds.Fixed / 2; total > maxTotal/2 {
+			v.fault("design %q: the fixed costs of all designs add up to too much", ds.Key)
 			total = 0
 		}
 		v.positions(ds)

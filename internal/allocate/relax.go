@@ -18,7 +18,9 @@ type relaxation struct {
 	colEntry                  []int32
 	p                         program
 	rows                      rows
-	cuts                      int // of the model, in the program
+	cuts                      int       // of the model, in the program
+	fixed                     float64   // fixed costs that are paid for certain
+	pieceCost                 []float64 // by design, where making any costs something
 	shares                    shares
 	wanted                    wanted    // columns outside that gain at the last prices
 	rent, paid, lift          []float64 // scratch
@@ -35,7 +37,7 @@ type shares struct {
 }
 
 func newRelaxation(m *model, base prices) *relaxation {
-	x := &relaxation{m: m, base: base, rent: make([]float64, len(m.cap)),
+	x := &relaxation{m: m, base: base, rent: make([]float64, len(m.cap)), pieceCost: make([]float64, len(m.designs)),
 		shares: shares{make([]float64, len(m.designs)), make([]float64, len(m.refs)), make([]float64, len(m.edgeA)),
 			make([]float64, len(m.entItem))}}
 	x.build(x.choose())
@@ -186,7 +188,7 @@ func (x *relaxation) build(in selection) {
 			for k := ds.pos; k < ds.end; k++ {
 				p.term(x.rowPos[k], -float64(max(1, m.pos[k].count)))
 			}
-			x.colPiece[d] = p.column(-float64(ds.value), ds.most)
+			x.colPiece[d] = p.column(-ds.each(ds.most), ds.most)
 		}
 	}
 	for r := range m.refs {
@@ -340,9 +342,39 @@ func (x *relaxation) limit(l limits) {
 		}
 	}
 	set(x.colPiece, l.piece)
+	x.spread(l)
 	set(x.colRef, l.ref)
 	set(x.colEdge, l.edge)
 }
+
+// spread sets what pieces cost where making any costs something once: that is
+// spread over as many as there may be, or paid already where some must be made.
+func (x *relaxation) spread(l limits) {
+	x.fixed = 0
+	changed := false
+	for d, c := range x.colPiece {
+		row := &x.m.designs[d]
+		if c < 0 || row.fixed == 0 {
+			continue
+		}
+		cost := -float64(row.value)
+		if s := l.piece[d]; s.low == 0 {
+			cost = -row.each(s.high)
+		} else {
+			x.fixed += float64(row.fixed)
+		}
+		if x.pieceCost[d] != cost {
+			x.pieceCost[d], x.p.cost[c], x.s.cost[c] = cost, cost, cost
+			changed = true
+		}
+	}
+	if changed {
+		x.s.price()
+	}
+}
+
+// cutoff is the program's objective from which on no plan is better than value.
+func (x *relaxation) cutoff(value int64) float64 { return -float64(value) - 0.5 - x.fixed }
 
 // read takes the fractions of the present solution.
 func (x *relaxation) read() {

@@ -2,6 +2,10 @@ package allocate
 
 import "slices"
 
+// closeMost is the most pieces of a design with a fixed cost that a ruin may
+// drop all.
+const closeMost = 12
+
 // neighbours draws up to so many designs that want some of the items of a
 // design, itself first: the more they share, the likelier.
 func (s *search) neighbours(d int32, most int) []int32 {
@@ -76,7 +80,11 @@ func (s *search) ruin() bool {
 		if s.y[d] == 0 || dropped > 0 {
 			d = near[s.rng.IntN(len(near))]
 		}
-		for range 1 + s.rng.IntN(3) {
+		pieces := int32(1 + s.rng.IntN(3))
+		if s.m.designs[d].fixed > 0 && s.y[d] <= closeMost && s.rng.IntN(2) == 0 {
+			pieces = s.y[d]
+		}
+		for range pieces {
 			if s.y[d] == 0 {
 				break
 			}

@@ -259,8 +259,19 @@ func (s *search) slotCost(g int32, need int, limit int64) int64 {
 	return total
 }
 
-// gainOf estimates what one more piece of design d would add.
+// gainOf estimates what one more piece of design d would add; when there is
+// none yet and making any costs something, what all pieces would add at most.
 func (s *search) gainOf(d int32) int64 {
+	gain, row := s.marginal(d), &s.m.designs[d]
+	if s.y[d] == 0 && row.fixed > 0 && gain > 0 {
+		return gain*int64(row.most) - row.fixed
+	}
+	return gain
+}
+
+// marginal estimates what one more piece of design d would add, apart from the
+// fixed cost.
+func (s *search) marginal(d int32) int64 {
 	m, row := s.m, &s.m.designs[d]
 	if s.y[d] >= row.most {
 		return -never
@@ -287,15 +298,53 @@ func (s *search) gainOf(d int32) int64 {
 
 // tryAdd keeps one more piece of design d if it earns money.
 func (s *search) tryAdd(d int32) bool {
+	if s.y[d] == 0 && s.m.designs[d].fixed > 0 {
+		return s.try(d, s.open)
+	}
 	return s.try(d, s.addPiece)
+}
+
+// open makes pieces of a design as long as each earns more than its stones.
+func (s *search) open(d int32) bool {
+	for {
+		mark, before := len(s.log), s.value
+		if s.y[d] == 0 {
+			before -= s.m.designs[d].fixed
+		}
+		if s.marginal(d) <= 0 || !s.addPiece(d) || s.value <= before {
+			s.undo(mark)
+			return s.y[d] > 0
+		}
+	}
+}
+
+// close makes no piece of a design.
+func (s *search) close(d int32) bool {
+	for s.y[d] > 0 {
+		if !s.dropPiece(d) {
+			return false
+		}
+	}
+	return true
 }
 
 // tryDrop keeps one piece of design d less if that earns money.
 func (s *search) tryDrop(d int32) bool {
-	return s.dropGain(d) > 0 && s.try(d, s.dropPiece)
+	gain, fixed := s.dropGain(d), s.m.designs[d].fixed
+	if gain <= -never {
+		return false
+	}
+	if s.y[d] > 1 && fixed > 0 && int64(s.y[d])*gain+fixed > 0 && s.try(d, s.close) {
+		return true
+	}
+	if s.y[d] == 1 {
+		gain += fixed
+	}
+	return gain > 0 && s.try(d, s.dropPiece)
 }
 
-// dropGain is at least what one piece of design d less would earn. What stones
+// dropGain is at least what one piece of design d less would earn, apart from
+// the fixed cost. What stones
 // and places earn together is no more than the sum of what each earns alone:
 // they stand in for each other (Gale and Politof, Substitutes and complements
 // in network flow problems, 1981).

@@ -100,6 +100,9 @@ func (m *Model) lay() error {
 	}
 	for di, d := range m.input.Designs {
 		m.design(d.Name, di, d.Quantity-int64(len(locked[di])), nil)
+		if last := &m.Problem.Designs[di]; len(locked[di]) == 0 && !d.Fixed.IsZero() {
+			last.Fixed = d.Fixed.Minor(num.HalfUp)
+		}
 	}
 	for di, d := range m.input.Designs {
 		for n, locks := range locked[di] {

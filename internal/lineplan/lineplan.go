@@ -57,6 +57,10 @@ func (s *Stone) total() int64 {
 type Design struct {
 	book.Design
 	Margin num.Money // price less all costs but the stones'
+	// Fixed is what making any of the design costs once: a plan pays it with the
+	// first piece. Where a piece is locked it is spent whatever the plan, and
+	// counts in none.
+	Fixed num.Money
 }
 
 // Verdict is how one setting judges one stone: the level (0 sound to 3

@@ -82,6 +82,35 @@ func TestPlan_ReasonsForAShortage(t *testing.T) {
 	}
 }
 
+// Two rings earn 2 x 30: worth a fixed cost of 50, not one of 70, and paid
+// once. A locked piece is made whatever it costs, so then it counts in no plan.
+func TestPlan_FixedCost(t *testing.T) {
+	pos := book.Position{Name: "center", Setting: "bezel", Count: 1}
+	for _, c := range []struct {
+		fixed, worth int64
+		pieces       int
+		locks        []Lock
+	}{
+		{fixed: 0, worth: 60, pieces: 2},
+		{fixed: 50, worth: 10, pieces: 2},
+		{fixed: 70, worth: 0, pieces: 0},
+		{fixed: 70, worth: 60, pieces: 2, locks: []Lock{{"A-1", "R"}}},
+	} {
+		d := ring(2, 50, pos)
+		d.Fixed = eur(c.fixed)
+		in := &Input{Stones: []Stone{sized("A-1", "topaz", 7, 5, 20), sized("A-2", "topaz", 7, 5, 20)},
+			Designs: []Design{d}, Locks: c.locks, Judge: sound}
+		p := solve(t, in)
+		if len(p.Pieces) != c.pieces || p.Value != eur(c.worth) || p.Bound != eur(c.worth) || !p.Mismatch.IsZero() {
+			t.Errorf("fixed cost %d: %d pieces worth %s of %s, mismatch %s; want %d worth %d", c.fixed, len(p.Pieces),
+				p.Value, p.Bound, p.Mismatch, c.pieces, c.worth)
+		}
+		if c.pieces == 0 && (len(p.Unmade) != 1 || !strings.Contains(p.Unmade[0].Why, "costs 70.00 EUR once")) {
+			t.Errorf("unmade: %+v", p.Unmade)
+		}
+	}
+}
+
 func TestPlan_IdentityAndOut(t *testing.T) {
 	pos := book.Position{Name: "center", Setting: "bezel", Count: 1}
 	d := ring(2, 10, pos)

@@ -130,7 +130,7 @@ func (a *answer) plan() (*Plan, error) {
 		}
 		p.Pieces = append(p.Pieces, pieces...)
 	}
-	p.Mismatch = earns.Sub(p.Value)
+	p.Mismatch = earns.Sub(a.money(a.m.fixedPaid(a.result))).Sub(p.Value)
 	return p, a.shortages(p)
 }
 
@@ -191,6 +191,19 @@ func (a *answer) solve() error {
 	return nil
 }
 
+// fixedPaid is the fixed costs of the designs of which a piece is made.
+func (m *Model) fixedPaid(r allocate.Result) int64 {
+	made := map[int]bool{}
+	sum := int64(0)
+	for _, p := range r.Pieces {
+		if !made[p.Design] {
+			made[p.Design] = true
+			sum += m.Problem.Designs[p.Design].Fixed
+		}
+	}
+	return sum
+}
+
 // lockedLeft are the rows with locks of which no piece was made.
 func (m *Model) lockedLeft(r allocate.Result) []int {
 	made := map[int]bool{}
@@ -211,7 +224,7 @@ func (m *Model) lockedLeft(r allocate.Result) []int {
 func (m *Model) force() {
 	bonus := int64(1)
 	for _, d := range m.Problem.Designs {
-		bonus += max(d.Value, -d.Value) * int64(d.Quantity)
+		bonus += max(d.Value, -d.Value)*int64(d.Quantity) + d.Fixed
 		for _, p := range d.Positions {
 			most := int64(0)
 			for _, e := range p.Entries {

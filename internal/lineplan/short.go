@@ -148,10 +148,18 @@ func takeSuite(r allocate.Reference, left map[int]int64) (taken map[int]int64, c
 func (a *answer) unmade(d Design, missing, cost int64) Unmade {
 	each, earns := cost/missing, d.Margin.Minor(num.HalfUp)
 	u := Unmade{Design: d.Name, Pieces: missing}
-	if each > earns {
+	fixed := int64(0)
+	if !d.Fixed.IsZero() && missing == d.Quantity {
+		fixed = d.Fixed.Minor(num.HalfUp)
+	}
+	switch {
+	case each <= earns && missing*earns-cost <= fixed && fixed > 0:
+		u.Why = fmt.Sprintf("all pieces of %s would earn %s after their stones, and making any of it costs %s once",
+			d.Name, a.money(missing*earns-cost).Words(), a.money(fixed).Words())
+	case each > earns:
 		u.Why = fmt.Sprintf("the stones that are left for %s would cost %s a piece, and a piece earns only %s before "+
 			"its stones", d.Name, a.money(each).Words(), a.money(earns).Words())
-	} else {
+	default:
 		u.Why = "a further piece seems to pay, but the search ended before that was settled: give it more work"
 	}
 	return u

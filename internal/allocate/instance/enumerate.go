@@ -31,7 +31,8 @@ func (l *Line) Problem() allocate.Problem {
 					return
 				}
 				ds := l.designs[d]
-				out := allocate.Design{Key: fmt.Sprintf("d%0*d", l.digits(), d), Value: ds.value, Quantity: ds.quantity}
+				out := allocate.Design{Key: fmt.Sprintf("d%0*d", l.digits(), d), Value: ds.value, Fixed: ds.fixed,
+					Quantity: ds.quantity}
 				for k, pos := range ds.positions {
 					out.Positions = append(out.Positions, e.position(fmt.Sprintf("p%d", k), pos))
 				}

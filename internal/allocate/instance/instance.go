@@ -21,6 +21,9 @@ type Options struct {
 	// stone.
 	Lots   bool
 	Family Family // empty: Ordinary
+	// Fixed gives every design a fixed cost: 2 to 30 % of what all its pieces
+	// are worth.
+	Fixed bool
 }
 
 // Line is stones and designs before it is known which stone may go where.
@@ -43,6 +46,7 @@ type stone struct {
 
 type design struct {
 	value     int64
+	fixed     int64
 	quantity  int
 	positions []position
 }
@@ -165,6 +169,9 @@ func (l *Line) makeDesigns(r *rand.Rand) {
 		if l.options.Dear && d%8 == 0 {
 			ds.quantity = 1 + r.IntN(3)
 			ds.value *= int64(max(3, demand/(40*ds.stones()*ds.quantity)))
+		}
+		if l.options.Fixed {
+			ds.fixed = ds.value * int64(ds.quantity) * int64(20+r.IntN(280)) / 1000
 		}
 	}
 }

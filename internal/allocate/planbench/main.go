@@ -50,6 +50,7 @@ type options struct {
 	json          bool
 	dear, singles bool
 	pairs, lots   bool
+	fixed         bool
 	families      []instance.Family
 }
 
@@ -64,6 +65,7 @@ type row struct {
 	GapPercent float64         `json:"gap_percent"`
 	Status     string          `json:"status"`
 	Seconds    float64         `json:"seconds"`
+	CPU        float64         `json:"cpu_seconds"` // of the last run, enumeration included
 	Enumerate  float64         `json:"enumerate_seconds"`
 	PeakMB     float64         `json:"peak_mb"`
 	Work       int64           `json:"work"`
@@ -79,7 +81,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	var rows []row
 	if !o.json {
 		fmt.Fprintln(out, "stones  seed  kind        value         bound         gap %   status       seconds  "+
-			"enumerate  peak MB  reference")
+			"    cpu  enumerate  peak MB  reference")
 	}
 	for _, n := range o.stones {
 		for _, family := range o.families {
@@ -122,6 +124,7 @@ func parse(args []string) (options, error) {
 	f.BoolVar(&o.pairs, "pairs", false, "pairs only")
 	family := f.String("family", "", "the families of lines, with commas, or all; empty: the ordinary one, as the "+
 		"other flags say")
+	f.BoolVar(&o.fixed, "fixed", false, "every design has a fixed cost")
 	f.BoolVar(&o.lots, "lots", false, "melee lots are one item each")
 	if err := f.Parse(args); err != nil {
 		return o, err
@@ -191,22 +194,26 @@ func (o options) kind(f instance.Family) string {
 func measure(ctx context.Context, o options, family instance.Family, stones, seed int) (row, error) {
 	line := instance.New(instance.Options{
 		Stones: stones, Seed: uint64(seed),
-		Dear: o.dear, SinglesOnly: o.singles, PairsOnly: o.pairs, Lots: o.lots, Family: family,
+		Dear: o.dear, SinglesOnly: o.singles, PairsOnly: o.pairs, Lots: o.lots, Family: family, Fixed: o.fixed,
 	})
 	r := row{Stones: stones, Seed: seed, Kind: o.kind(family)}
+	if o.fixed {
+		r.Kind += "+fixed"
+	}
 	resetPeak()
 	var p allocate.Problem
 	var times, enumerations []float64
 	for range o.runs {
 		p = allocate.Problem{}
 		debug.FreeOSMemory()
-		started := time.Now()
+		started, cpu := time.Now(), cpuSeconds()
 		p = line.Problem()
 		enumerations = append(enumerations, time.Since(started).Seconds())
 		got, err := allocate.Solve(ctx, p, allocate.Settings{Work: o.work, Gap: o.gap, Seed: 1})
 		if err != nil {
 			return r, err
 		}
+		r.CPU = cpuSeconds() - cpu
 		times = append(times, time.Since(started).Seconds())
 		r.Value, r.Bound, r.GapPercent, r.Status = got.Value, got.Bound, got.GapPercent, got.Status.String()
 		r.Work, r.Nodes = got.Stats.Work, got.Stats.Nodes
@@ -236,8 +243,8 @@ func median(list []float64) float64 {
 }
 
 func (r row) print(out io.Writer) {
-	fmt.Fprintf(out, "%6d  %4d  %-10s  %-12d  %-12d  %6.3f  %-11s  %7.2f  %9.2f  %7.0f", r.Stones, r.Seed, r.Kind,
-		r.Value, r.Bound, r.GapPercent, r.Status, r.Seconds, r.Enumerate, r.PeakMB)
+	fmt.Fprintf(out, "%6d  %4d  %-10s  %-12d  %-12d  %6.3f  %-11s  %7.2f  %7.2f  %9.2f  %7.0f", r.Stones, r.Seed,
+		r.Kind, r.Value, r.Bound, r.GapPercent, r.Status, r.Seconds, r.CPU, r.Enumerate, r.PeakMB)
 	if a := r.Reference; a != nil {
 		fmt.Fprintf(out, "  %s %s: %d, bound %d in %.1f s (%s); ours %+.3f %%, %.0f x as fast", a.Solver, a.Version,
 			a.Value, a.Bound, a.Seconds, a.Status, 100*float64(r.Value-a.Value)/float64(max(1, a.Value)),
@@ -264,16 +271,19 @@ func summary(out io.Writer, rows []row) {
 	}
 	fmt.Fprintln(out)
 	for _, g := range groups {
-		var gaps, times, peaks []float64
+		var gaps, times, cpus, peaks []float64
+		var seeds []int
 		proven := 0
 		for _, r := range by[g] {
 			gaps, times, peaks = append(gaps, r.GapPercent), append(times, r.Seconds), append(peaks, r.PeakMB)
+			cpus, seeds = append(cpus, r.CPU), append(seeds, r.Seed)
 			if r.Value == r.Bound {
 				proven++
 			}
 		}
 		fmt.Fprintf(out, "%d stones, %s, %d lines, %d proven best: gap median %.3f %%, worst %.3f %%; "+
-			"seconds median %.2f, worst %.2f; MB worst %.0f\n", g.stones, g.kind, len(gaps), proven,
-			median(gaps), slices.Max(gaps), median(times), slices.Max(times), slices.Max(peaks))
+			"seconds median %.2f, worst %.2f; processor seconds median %.2f, worst %.2f; MB worst %.0f; seeds %d\n",
+			g.stones, g.kind, len(gaps), proven, median(gaps), slices.Max(gaps), median(times), slices.Max(times),
+			median(cpus), slices.Max(cpus), slices.Max(peaks), seeds)
 	}
 }
