@@ -6,6 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
@@ -44,25 +46,49 @@ func (r *root) configSet() *cobra.Command {
 	return r.writes(verb("set KEY=VALUE ...", "Change settings",
 		`  lotpaper config set carat_rule=half-up weighing_tolerance=0.02
 `, cobra.MinimumNArgs(1), func(ctx context.Context, args []string) error {
-			values := map[string]string{}
-			for _, arg := range args {
-				key, value, found := strings.Cut(arg, "=")
-				if !found {
-					return fault.New(fault.Usage, "config-pair", "a setting is given as KEY=VALUE, but is \""+arg+"\"",
-						"write it like carat_rule=nine")
-				}
-				values[strings.TrimSpace(key)] = strings.TrimSpace(value)
+			values, err := settingPairs(args)
+			if err != nil {
+				return err
 			}
 			return r.with(ctx, func(a *house.House) error {
 				w, err := r.write()
 				if err != nil {
 					return err
 				}
-				if err := a.Desk.ConfigSet(ctx, w, values); err != nil {
+				done, err := a.Desk.ConfigSet(ctx, desk.ConfigSet{Write: w, Values: values})
+				if err != nil {
 					return err
 				}
-				r.dryNote()
-				return nil
+				return r.configChanged(done)
 			})
 		}))
+}
+
+// settingPairs reads KEY=VALUE arguments.
+func settingPairs(args []string) (map[string]string, error) {
+	values := map[string]string{}
+	for _, arg := range args {
+		key, value, found := strings.Cut(arg, "=")
+		if !found {
+			return nil, fault.New(fault.Usage, "config-pair", "a setting must be given as KEY=VALUE, but is \""+arg+
+				"\"",
+				"write it like carat_rule=nine")
+		}
+		values[strings.TrimSpace(key)] = strings.TrimSpace(value)
+	}
+	return values, nil
+}
+
+// configChanged prints the settings that were changed.
+func (r *root) configChanged(done answer.ConfigSet) error {
+	if r.Streams.JSON {
+		return r.Streams.Document("config-set", done)
+	}
+	t := &ui.Table{Header: []string{"entry", "setting", "before", "now"}}
+	for _, c := range done.Changed {
+		t.Add(done.Entry, c.Key, c.Before, c.Value)
+	}
+	r.Streams.Table(t)
+	r.dryNote()
+	return nil
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
@@ -55,7 +56,7 @@ for ever.
 		if name != "" {
 			values["name"] = name
 		}
-		if err := desk.New(s, r.Now).Init(ctx, w, values); err != nil {
+		if _, err := desk.New(s, r.Now).Init(ctx, desk.ConfigSet{Write: w, Values: values}); err != nil {
 			return err
 		}
 		r.Streams.Printf("opened %s in %s\n", path, cur)
@@ -78,33 +79,30 @@ seals everything before it: keep it with the copy.
 			return fault.New(fault.Refused, "output-exists", "the file "+args[0]+" exists already",
 				"choose another name")
 		}
-		head, err := r.backUp(ctx, a, args[0])
+		done, err := r.backUp(ctx, a, args[0])
 		if err != nil {
 			return err
 		}
-		if args[0] == "-" { // stdout is the book
-			r.Streams.Notef("entries: %d\nhead:    %s\n", head.Sequence, head.Hash)
+		if done.File == "-" { // stdout is the book
+			r.Streams.Notef("entries: %d\nhead:    %s\n", done.Entries, done.Head)
 			return nil
 		}
 		if r.Streams.JSON {
-			return r.Streams.Document("backup", struct {
-				File    string `json:"file"`
-				Entries int64  `json:"entries"`
-				Head    string `json:"head"`
-			}{args[0], head.Sequence, head.Hash})
+			return r.Streams.Document("backup", done)
 		}
-		r.Streams.Printf("wrote %s\nentries: %d\nhead:    %s\n", args[0], head.Sequence, head.Hash)
+		r.Streams.Printf("wrote %s\nentries: %d\nhead:    %s\n", done.File, done.Entries, done.Head)
 		return nil
 	}))
 }
 
-// backUp writes a copy of the book to a new file and returns its head.
-func (r *root) backUp(ctx context.Context, a *house.House, path string) (head store.Head, err error) {
+// backUp writes a copy of the book to a new file.
+func (r *root) backUp(ctx context.Context, a *house.House, path string) (done answer.Backup, err error) {
 	err = r.Streams.WriteFile(path, false, true, func(w io.Writer) error {
-		head, err = a.Desk.Backup(ctx, w)
+		done, err = a.Desk.Backup(ctx, w)
 		return err
 	})
-	return head, err
+	done.File = path
+	return done, err
 }
 
 func (r *root) restoreCommand() *cobra.Command {

@@ -11,7 +11,6 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
-	"lotpaper/internal/ledger"
 	"lotpaper/internal/ui"
 )
 
@@ -21,31 +20,23 @@ func (r *root) ledgerCommands() *cobra.Command {
 }
 
 func (r *root) ledgerShow() *cobra.Command {
-	var lot string
-	var after int64
-	var limit int
+	var q desk.LedgerShow
 	c := verb("show [ENTRY]", "Show entries and their postings, oldest first", `  lotpaper ledger show E12
   lotpaper ledger show --lot P1-3
 `, cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-		entry := ""
 		if len(args) == 1 {
-			entry = args[0]
+			q.Entry = args[0]
 		}
-		entries, err := a.Desk.LedgerShow(ctx, lot, entry, after, limit)
+		show, err := a.Desk.LedgerShow(ctx, q)
 		if err != nil {
 			return err
 		}
 		if r.Streams.JSON {
-			if entries == nil {
-				entries = []ledger.Entry{}
-			}
-			return r.Streams.Document("ledger-show", struct {
-				Entries []ledger.Entry `json:"entries"`
-			}{entries})
+			return r.Streams.Document("ledger-show", show)
 		}
 		t := (&ui.Table{Header: []string{"entry", "date", "kind", "lot", "place", "pieces", "carats", "cost", "reason",
 			"who"}}).Numbers(5, 6, 7)
-		for _, e := range entries {
+		for _, e := range show.Entries {
 			reason := e.Reason
 			if e.Reverses != "" {
 				reason += " (reverses " + e.Reverses + ")"
@@ -64,9 +55,9 @@ func (r *root) ledgerShow() *cobra.Command {
 		r.Streams.Table(t)
 		return nil
 	}))
-	c.Flags().StringVar(&lot, "lot", "", "only entries that touch this lot")
-	c.Flags().Int64Var(&after, "after", 0, "only entries after this number")
-	c.Flags().IntVar(&limit, "limit", 0, "at most so many (default all)")
+	c.Flags().StringVar(&q.Lot, "lot", "", "only entries that touch this lot")
+	c.Flags().Int64Var(&q.After, "after", 0, "only entries after this number")
+	c.Flags().IntVar(&q.Limit, "limit", 0, "at most this many (default all)")
 	return c
 }
 

@@ -115,21 +115,22 @@ func (d *demo) input(name, about string) (desk.Input, error) {
 
 func (d *demo) open(ctx context.Context) error {
 	d.report.Dealer = demoDealer
-	if err := d.Desk.Init(ctx, d.write(), map[string]string{"name": demoDealer, "tax": "20"}); err != nil {
+	settings := map[string]string{"name": demoDealer, "tax": "20"}
+	if _, err := d.Desk.Init(ctx, desk.ConfigSet{Write: d.write(), Values: settings}); err != nil {
 		return err
 	}
 	rates, err := d.input("rates.csv", "rates of exchange, metal, labour and fees")
 	if err != nil {
 		return err
 	}
-	if _, err = d.Desk.RatesImport(ctx, d.write(), rates); err != nil {
+	if _, err = d.Desk.RatesImport(ctx, desk.RatesImport{Write: d.write(), File: rates}); err != nil {
 		return err
 	}
 	prices, err := d.input("prices.csv", "the dealer's own price list")
 	if err != nil {
 		return err
 	}
-	_, err = d.Desk.PricesImport(ctx, d.write(), prices)
+	_, err = d.Desk.PricesImport(ctx, desk.PricesImport{Write: d.write(), File: prices})
 	return err
 }
 

@@ -15,9 +15,9 @@ import (
 	"lotpaper/internal/store"
 )
 
-// Renderer names the way in which documents are rendered; it changes when the
+// renderer names the way in which documents are rendered; it changes when the
 // same model would give other bytes.
-const Renderer = "lotpaper-renderer/1"
+const renderer = "lotpaper-renderer/1"
 
 // Model is a document before it has a number.
 type Model interface {
@@ -103,19 +103,18 @@ func render(number string, d Draft, m Model, on book.Date, head store.Head) (boo
 	}
 	sum := sha256.Sum256(b.Bytes())
 	return book.Document{
-		Number: number, Kind: d.Kind, Title: d.Title, On: on, Renderer: Renderer, Facts: facts.Version(),
+		Number: number, Kind: d.Kind, Title: d.Title, On: on, Renderer: renderer, Facts: facts.Version(),
 		Head: head.Hash,
 		File: number + ".xlsx", SHA256: hex.EncodeToString(sum[:]), Model: raw, Bytes: b.Bytes(),
 	}, nil
 }
 
-// DocumentList returns the issued documents without their models.
-func (desk *Desk) DocumentList(ctx context.Context) ([]book.Document, error) {
-	out := []book.Document{}
+// DocumentList returns the issued documents, oldest first.
+func (desk *Desk) DocumentList(ctx context.Context) (answer.DocumentList, error) {
+	out := answer.DocumentList{Documents: []answer.Issued{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		return store.Each(ctx, tx, store.RowFilter{Limit: 100}, func(d book.Document) error {
-			d.Model = nil
-			out = append(out, d)
+			out.Documents = append(out.Documents, answer.IssuedOf(d))
 			return nil
 		})
 	})
@@ -123,16 +122,16 @@ func (desk *Desk) DocumentList(ctx context.Context) ([]book.Document, error) {
 }
 
 // DocumentFile returns an issued document and the bytes that were issued.
-func (desk *Desk) DocumentFile(ctx context.Context, number string) (book.Document, []byte, error) {
-	var d book.Document
-	var raw []byte
+func (desk *Desk) DocumentFile(ctx context.Context, number string) (answer.DocumentFile, error) {
+	var out answer.DocumentFile
 	err := desk.View(ctx, func(tx store.ReadTx) error {
-		var err error
-		if d, err = store.Get[book.Document](ctx, tx, number); err != nil {
+		d, err := store.Get[book.Document](ctx, tx, number)
+		if err != nil {
 			return NotFound(err, "document", number)
 		}
-		raw, err = tx.File(ctx, d.Number)
+		out.Issued = answer.IssuedOf(d)
+		out.Bytes, err = tx.File(ctx, d.Number)
 		return err
 	})
-	return d, raw, err
+	return out, err
 }

@@ -7,36 +7,42 @@ import (
 	"io"
 
 	"lotpaper/internal/answer"
-	"lotpaper/internal/book"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
 )
 
-// LedgerShow returns entries, oldest first: all, or those of one lot, or one.
-func (desk *Desk) LedgerShow(ctx context.Context, lot, entry string, after int64, limit int) ([]ledger.Entry, error) {
-	var out []ledger.Entry
+// LedgerShow asks for entries: one, or those of a lot, or all, from after a
+// sequence and at most a limit of them.
+type LedgerShow struct {
+	Entry string
+	Lot   string
+	After int64
+	Limit int // 0: all
+}
+
+// LedgerShow returns entries, oldest first.
+func (desk *Desk) LedgerShow(ctx context.Context, r LedgerShow) (answer.LedgerShow, error) {
+	out := answer.LedgerShow{Entries: []ledger.Entry{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
-		if entry != "" {
-			e, err := tx.Entry(ctx, entry)
-			if err != nil {
-				return NotFound(err, "entry", entry)
-			}
-			out = []ledger.Entry{e}
-			return nil
+		if r.Entry != "" {
+			e, err := tx.Entry(ctx, r.Entry)
+			out.Entries = append(out.Entries, e)
+			return NotFound(err, "entry", r.Entry)
 		}
-		if lot != "" {
-			if _, err := LotNamed(ctx, tx, lot); err != nil {
+		if r.Lot != "" {
+			if _, err := LotNamed(ctx, tx, r.Lot); err != nil {
 				return err
 			}
 		}
-		var err error
-		out, err = tx.Entries(ctx, store.EntryFilter{Lot: lot, After: after, Limit: limit})
+		entries, err := tx.Entries(ctx, store.EntryFilter{Lot: r.Lot, After: r.After, Limit: r.Limit})
+		out.Entries = append(out.Entries, entries...)
 		return err
 	})
 	return out, err
 }
 
-// LedgerCheck compares all that is derived with what it derives from.
+// LedgerCheck compares all that is derived with what it derives from, and the
+// hash chain with the entries.
 func (desk *Desk) LedgerCheck(ctx context.Context) (answer.LedgerCheck, error) {
 	out := answer.LedgerCheck{Differences: []answer.LedgerDifference{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
@@ -53,7 +59,7 @@ func (desk *Desk) LedgerCheck(ctx context.Context) (answer.LedgerCheck, error) {
 }
 
 // LedgerExport writes every sealed entry as one line of JSON: its body, the
-// hash before it and its own.
+// hash before it and its own. It streams: a book's journal is not held whole.
 func (desk *Desk) LedgerExport(ctx context.Context, w io.Writer) error {
 	return desk.View(ctx, func(tx store.ReadTx) error {
 		const page = 500
@@ -84,41 +90,8 @@ func (desk *Desk) LedgerExport(ctx context.Context, w io.Writer) error {
 	})
 }
 
-// Backup writes a copy of the book and returns its head.
-func (desk *Desk) Backup(ctx context.Context, w io.Writer) (store.Head, error) {
-	var head store.Head
-	err := desk.View(ctx, func(tx store.ReadTx) (err error) {
-		head, err = tx.Head(ctx)
-		return err
-	})
-	if err != nil {
-		return head, err
-	}
-	return head, desk.store.Backup(ctx, w)
-}
-
-// Init writes the first entry of a new book: its settings.
-func (desk *Desk) Init(ctx context.Context, w Write, values map[string]string) error {
-	if len(values) == 0 {
-		values = map[string]string{"carat_rule": "nine"}
-	}
-	if w.Reason == "" {
-		w.Reason = "book opened"
-	}
-	return desk.ConfigSet(ctx, w, values)
-}
-
-// PieceBalances are the real balances of one lot.
-func PieceBalances(ctx context.Context, tx store.ReadTx, lot string) ([]ledger.Balance, error) {
-	return tx.Balances(ctx, store.BalanceFilter{Lot: lot, RealOnly: true})
-}
-
-// BalanceAt picks the balance of one place; zero when there is none.
-func BalanceAt(balances []ledger.Balance, lot string, place book.Place) ledger.Balance {
-	for _, b := range balances {
-		if b.Place == place {
-			return b
-		}
-	}
-	return ledger.Balance{Lot: lot, Place: place}
+// Backup writes a copy of the book and returns the copy's head.
+func (desk *Desk) Backup(ctx context.Context, w io.Writer) (answer.Backup, error) {
+	head, err := desk.store.Backup(ctx, w)
+	return answer.Backup{Entries: head.Sequence, Head: head.Hash}, mendable(err, thisBook)
 }

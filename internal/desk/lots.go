@@ -205,3 +205,18 @@ func HoldsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Hold, err
 	})
 	return out, err
 }
+
+// PieceBalances are the real balances of one lot.
+func PieceBalances(ctx context.Context, tx store.ReadTx, lot string) ([]ledger.Balance, error) {
+	return tx.Balances(ctx, store.BalanceFilter{Lot: lot, RealOnly: true})
+}
+
+// BalanceAt picks the balance of one place; zero when there is none.
+func BalanceAt(balances []ledger.Balance, lot string, place book.Place) ledger.Balance {
+	for _, b := range balances {
+		if b.Place == place {
+			return b
+		}
+	}
+	return ledger.Balance{Lot: lot, Place: place}
+}

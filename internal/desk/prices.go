@@ -6,9 +6,43 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/intake"
 	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
+
+// PricesImport asks to read a price list from a sheet.
+type PricesImport struct {
+	Write
+	File Input
+}
+
+// PricesImport reads a price list into the book.
+func (desk *Desk) PricesImport(ctx context.Context, r PricesImport) (answer.Imported, error) {
+	return ImportRows(ctx, desk, r.Write, r.File, "prices from "+r.File.Name,
+		func(tx store.ReadTx, f *sheet.File) ([]intake.Price, fault.List) {
+			return intake.ReadPrices(f, tx.Meta().Currency)
+		},
+		func(_ store.Tx, _ int, row intake.Price) (book.Record, *fault.Fault, error) {
+			return row.Price, nil, nil
+		})
+}
+
+// PricesShow asks for the price list: as of a date, or all of it.
+type PricesShow struct{ On book.Date }
+
+// PricesShow returns the rows of the price list, oldest first.
+func (desk *Desk) PricesShow(ctx context.Context, r PricesShow) (answer.PricesShow, error) {
+	out := answer.PricesShow{Prices: []book.Price{}}
+	err := desk.View(ctx, func(tx store.ReadTx) error {
+		list, err := LoadPrices(ctx, tx, r.On)
+		out.Prices = append(out.Prices, list.rows...)
+		return err
+	})
+	return out, err
+}
 
 // PriceList answers what a stone of a kind would bring, by the newest rows
 // that are valid on a date.

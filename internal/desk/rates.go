@@ -3,10 +3,13 @@ package desk
 import (
 	"context"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/intake"
 	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
 
@@ -28,44 +31,55 @@ func defaultRates() []book.Rate {
 	return rates
 }
 
-// RatesShow returns the rates: all of them, or those valid on a date; behind
-// them, without a date, the defaults that stand in where the book has none.
-func (desk *Desk) RatesShow(ctx context.Context, kind string, on book.Date) ([]book.Rate, error) {
-	out := []book.Rate{}
+// RatesImport asks to read rates from a sheet.
+type RatesImport struct {
+	Write
+	File Input
+}
+
+// RatesImport reads a sheet of dated rates into the book.
+func (desk *Desk) RatesImport(ctx context.Context, r RatesImport) (answer.Imported, error) {
+	return ImportRows(ctx, desk, r.Write, r.File, "rates from "+r.File.Name,
+		func(tx store.ReadTx, f *sheet.File) ([]intake.Rate, fault.List) {
+			return intake.ReadRates(f, tx.Meta().Currency)
+		},
+		func(_ store.Tx, _ int, row intake.Rate) (book.Record, *fault.Fault, error) { return row.Rate, nil, nil })
+}
+
+// RatesShow asks for the rates: of one kind or all, valid on a date or all.
+type RatesShow struct {
+	Kind string
+	On   book.Date
+}
+
+// RatesShow returns the rates, and behind them the defaults that stand in where
+// the book has none.
+func (desk *Desk) RatesShow(ctx context.Context, r RatesShow) (answer.RatesShow, error) {
+	out := answer.RatesShow{Rates: []book.Rate{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		all, err := store.All[book.Rate](ctx, tx, "")
 		if err != nil {
 			return err
 		}
 		newest := map[string]book.Date{}
-		for _, r := range all {
-			if k := r.Kind + "/" + r.Name; r.On <= on && r.On > newest[k] {
-				newest[k] = r.On
+		for _, x := range all {
+			if k := x.Kind + "/" + x.Name; x.On <= r.On && x.On > newest[k] {
+				newest[k] = x.On
 			}
 		}
-		for _, r := range all {
-			if (kind == "" || r.Kind == kind) && (on == "" || newest[r.Kind+"/"+r.Name] == r.On) {
-				out = append(out, r)
+		wanted := func(kind string) bool { return r.Kind == "" || r.Kind == kind }
+		for _, x := range all {
+			if wanted(x.Kind) && (r.On == "" || newest[x.Kind+"/"+x.Name] == x.On) {
+				out.Rates = append(out.Rates, x)
 			}
 		}
 		own := costing.RateCard{Rates: all}
-		for _, r := range defaultRates() {
-			if _, has := own.Find(r.Kind, r.Name); !has && (kind == "" || r.Kind == kind) {
-				out = append(out, r)
+		for _, x := range defaultRates() {
+			if _, has := own.Find(x.Kind, x.Name); !has && wanted(x.Kind) {
+				out.Rates = append(out.Rates, x)
 			}
 		}
 		return nil
-	})
-	return out, err
-}
-
-// PricesShow returns the price list as of a date; an empty date returns all.
-func (desk *Desk) PricesShow(ctx context.Context, on book.Date) ([]book.Price, error) {
-	out := []book.Price{}
-	err := desk.View(ctx, func(tx store.ReadTx) error {
-		list, err := LoadPrices(ctx, tx, on)
-		out = append(out, list.rows...)
-		return err
 	})
 	return out, err
 }

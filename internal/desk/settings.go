@@ -2,23 +2,18 @@ package desk
 
 import (
 	"cmp"
-	"context"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
 
-	"lotpaper/internal/answer"
-	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
-	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
-	"lotpaper/internal/store"
 )
 
 // Config is the book's settings, typed.
@@ -49,7 +44,7 @@ type Pricing struct {
 	PriceBy      costing.Basis   // of trade prices that the line does not set: margin on price or markup on cost
 	Margin       num.Percent     // wanted margin on the trade price
 	Markup       num.Percent     // wanted markup on cost
-	RetailMarkup num.Percent     // of retail on the trade price; HasRetail tells whether it is set
+	RetailMarkup num.Percent     // of retail on the trade price; HasRetail reports whether it is set
 	HasRetail    bool            //
 	MemoMarkup   num.Percent     // of a piece left on memo, on the trade price; 0: no memo price
 	Step, Below  num.Dec         // price ladder in units of the list's currency; step 0: none
@@ -81,33 +76,26 @@ type Abroad struct {
 	Percent  num.Percent
 }
 
-// setting is one key: its default, its check and its words.
+// setting is one key: its default, what it does in words, and what reads and
+// checks a value. A new setting is one line of bookSettings, a field of Config
+// and a line in settings_test.go.
 type setting struct {
 	key, fallback, words string
-	read                 func(c *Config, value string) *fault.Fault
+	read                 reader
 }
+
+// reader reads the text of a setting into the settings, or says what is wrong
+// with it.
+type reader func(c *Config, value string) *fault.Fault
 
 // settings are every key. Those of losses come from the facts, which a start of
 // the program does not read.
 var settings = sync.OnceValue(func() []setting { return append(slices.Clip(bookSettings), lossSettings()...) })
 
 var bookSettings = []setting{
-	{"name", "", "the dealer's name as documents print it", func(c *Config, v string) *fault.Fault {
-		c.Name = v
-		return nil
-	}},
-	{"carat_rule", "nine", "how documents state carats: nine or half-up", func(c *Config, v string) (f *fault.Fault) {
-		c.CaratRule, f = num.ParseCaratRule(v)
-		return f
-	}},
-	{"weighing_tolerance", "0.050", "carats that sorted weights may differ from the paper's",
-		func(c *Config, v string) (f *fault.Fault) {
-			c.WeighingTolerance, f = num.ParseCarat(v)
-			if f == nil && c.WeighingTolerance < 0 {
-				f = fault.New(fault.Invalid, "config-value", "the tolerance is not negative", "give carats, e.g. 0.05")
-			}
-			return f
-		}},
+	{"name", "", "the dealer's name as documents print it", dealer},
+	{"carat_rule", "nine", "how documents state carats: nine or half-up", caratRule},
+	{"weighing_tolerance", "0.050", "carats that sorted weights may differ from the paper's", weighingTolerance},
 	{"stone_value", "loose_price", "what using a stone costs a plan: loose_price, replacement or book_cost",
 		word([]string{"loose_price", "replacement", "book_cost"}, func(c *Config, v string) { c.StoneValue = v })},
 	{"haircut", "0", "percent off the loose price for leftovers",
@@ -124,16 +112,13 @@ var bookSettings = []setting{
 		"tested; 0: a sample is enough", amount(func(c *Config, d num.Dec) { c.TestAll = d })},
 	{"kit", "", "instruments on the bench, NAME or NAME:MINUTES of one test, with ; between; empty: the usual kit",
 		kit},
-	{"balance", "0.01", "resolution of the balance in carats", func(c *Config, v string) *fault.Fault {
-		c.Balance = v
-		return number(0.0001, 1, func(*Config, float64) {})(c, v)
-	}},
-	{"plan_share", "5", "percent of share from which what a lot's tests leave counts in a plan beside its claim; 0: " +
-		"whatever is left", percent(0, 50, func(c *Config, p num.Percent) { c.PlanShare = p.Float() / 100 })},
+	{"balance", "0.01", "resolution of the balance in carats", balance},
+	{"plan_share", "5", "candidates of a tested lot with at least this chance (percent) count in a plan beside its " +
+		"claim; 0: all of them", percent(0, 50, func(c *Config, p num.Percent) { c.PlanShare = p.Float() / 100 })},
 	{"plan_work", "0", "work limit of the planner; 0: its own default",
 		number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
-	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and how many stones that estimate " +
-		"is worth (RATE:STONES); empty: only the cutter's own record counts", cutterBreakage},
+	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and the weight of that estimate " +
+		"in stones (RATE:STONES); empty: only the cutter's own record counts", cutterBreakage},
 	{"price_by", "margin", "what makes a trade price that the line does not set: margin (of the price) or markup (on " +
 		"the cost)", word([]string{string(costing.Margin), string(costing.Markup)},
 		func(c *Config, v string) { c.PriceBy = costing.Basis(v) })},
@@ -142,13 +127,7 @@ var bookSettings = []setting{
 	{"markup", "100", "wanted markup, percent of cost; used when price_by is markup",
 		percent(0, 10000, func(c *Config, p num.Percent) { c.Markup = p })},
 	{"retail_markup", "", "percent on the trade price that makes a retail price the line does not set; empty: none " +
-		"is made", func(c *Config, v string) *fault.Fault {
-		c.HasRetail = v != ""
-		if !c.HasRetail {
-			return nil
-		}
-		return percent(0, 10000, func(c *Config, p num.Percent) { c.RetailMarkup = p })(c, v)
-	}},
+		"is made", retailMarkup},
 	{"memo_markup", "0", "percent that a piece left on memo costs more than one sold outright; 0: no memo price",
 		percent(0, 1000, func(c *Config, p num.Percent) { c.MemoMarkup = p })},
 	{"price_step", "0", "price ladder of prices that are worked out: multiples of this, in units of the currency; 0: " +
@@ -188,12 +167,48 @@ var bookSettings = []setting{
 		percent(0, 99.99, func(c *Config, p num.Percent) { c.CashDiscount = p })},
 }
 
-// amount reads an amount that is not negative.
-func amount(set func(*Config, num.Dec)) func(*Config, string) *fault.Fault {
+// dealer reads the dealer's name.
+func dealer(c *Config, v string) *fault.Fault {
+	c.Name = v
+	return nil
+}
+
+// caratRule reads how documents state carats.
+func caratRule(c *Config, v string) (f *fault.Fault) {
+	c.CaratRule, f = num.ParseCaratRule(v)
+	return f
+}
+
+// weighingTolerance reads carats that must not be negative.
+func weighingTolerance(c *Config, v string) (f *fault.Fault) {
+	c.WeighingTolerance, f = num.ParseCarat(v)
+	if f == nil && c.WeighingTolerance < 0 {
+		f = fault.New(fault.Invalid, "config-value", "the tolerance must not be negative, but is "+v,
+			"give carats, e.g. 0.05")
+	}
+	return f
+}
+
+// balance reads a resolution and keeps it as it was written.
+func balance(c *Config, v string) *fault.Fault {
+	return number(0.0001, 1, func(c *Config, _ float64) { c.Balance = v })(c, v)
+}
+
+// retailMarkup reads a markup, or nothing: then no retail price is made.
+func retailMarkup(c *Config, v string) *fault.Fault {
+	c.HasRetail = v != ""
+	if !c.HasRetail {
+		return nil
+	}
+	return percent(0, 10000, func(c *Config, p num.Percent) { c.RetailMarkup = p })(c, v)
+}
+
+// amount reads an amount that must not be negative.
+func amount(set func(*Config, num.Dec)) reader {
 	return func(c *Config, v string) *fault.Fault {
 		d, f := num.ParseDec(v)
 		if f == nil && d.Sign() < 0 {
-			f = fault.New(fault.Invalid, "config-value", "the amount is not negative, but is "+v,
+			f = fault.New(fault.Invalid, "config-value", "the amount must not be negative, but is "+v,
 				"give an amount of at least 0")
 		}
 		if f == nil {
@@ -280,7 +295,8 @@ func kit(c *Config, v string) *fault.Fault {
 	return nil
 }
 
-func word(known []string, set func(*Config, string)) func(*Config, string) *fault.Fault {
+// word reads one of the known words.
+func word(known []string, set func(*Config, string)) reader {
 	return func(c *Config, v string) *fault.Fault {
 		for _, k := range known {
 			if v == k {
@@ -288,111 +304,28 @@ func word(known []string, set func(*Config, string)) func(*Config, string) *faul
 				return nil
 			}
 		}
-		return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value is %s, but is %q",
+		return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value must be one of %s, but is %q",
 			strings.Join(known, ", "), v), "write one of these words")
 	}
 }
 
-func percent(low, high float64, set func(*Config, num.Percent)) func(*Config, string) *fault.Fault {
+// percent reads a number from low to high.
+func percent(low, high float64, set func(*Config, num.Percent)) reader {
 	return func(c *Config, v string) *fault.Fault {
 		p, f := num.ParsePercent(v)
 		if f != nil {
 			return f
 		}
 		if p.Float() < low || p.Float() > high {
-			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value lies between %g and %g, but is %s",
-				low, high, v), "give a percentage in that range")
+			return fault.New(fault.Invalid, "config-value", fmt.Sprintf("the value must lie between %g and %g, but is "+
+				"%s", low, high, v), "give a number in that range")
 		}
 		set(c, p)
 		return nil
 	}
 }
 
-func number(low, high float64, set func(*Config, float64)) func(*Config, string) *fault.Fault {
+// number reads a number from low to high, for what is only measured or believed.
+func number(low, high float64, set func(*Config, float64)) reader {
 	return percent(low, high, func(c *Config, p num.Percent) { set(c, p.Float()) })
-}
-
-// LoadConfig reads the book's settings over the defaults.
-func LoadConfig(ctx context.Context, tx store.ReadTx) (Config, error) {
-	rows, err := store.All[book.Setting](ctx, tx, "")
-	if err != nil {
-		return Config{}, err
-	}
-	values := map[string]string{}
-	for _, r := range rows {
-		values[r.Key] = r.Value
-	}
-	var c Config
-	for _, s := range settings() {
-		v, given := values[s.key]
-		if !given {
-			v = s.fallback
-		}
-		if f := s.read(&c, v); f != nil {
-			return Config{}, fmt.Errorf("setting %s: %w", s.key, f)
-		}
-	}
-	return c, nil
-}
-
-// ConfigShow returns the book's settings.
-func (desk *Desk) ConfigShow(ctx context.Context) (answer.ConfigShow, error) {
-	var out answer.ConfigShow
-	err := desk.View(ctx, func(tx store.ReadTx) error {
-		rows, err := store.All[book.Setting](ctx, tx, "")
-		if err != nil {
-			return err
-		}
-		values := map[string]string{}
-		for _, r := range rows {
-			values[r.Key] = r.Value
-		}
-		out = answer.ConfigShow{Currency: string(tx.Meta().Currency), Zone: tx.Meta().Zone}
-		for _, s := range settings() {
-			v, given := values[s.key]
-			if !given {
-				v = s.fallback
-			}
-			out.Settings = append(out.Settings, answer.ConfigRow{Key: s.key, Value: v, Default: !given, Words: s.words})
-		}
-		return nil
-	})
-	return out, err
-}
-
-// ConfigSet changes settings, all or none.
-func (desk *Desk) ConfigSet(ctx context.Context, w Write, values map[string]string) error {
-	var records []book.Record
-	var l fault.List
-	var known []string
-	for _, s := range settings() {
-		known = append(known, s.key)
-		if v, given := values[s.key]; given {
-			var scratch Config
-			if f := s.read(&scratch, v); f != nil {
-				l.Add(f.At(fault.Where{Ref: s.key}))
-			}
-			records = append(records, book.Setting{Key: s.key, Value: v})
-		}
-	}
-	var unknown []string
-	for k := range values {
-		if !slices.Contains(known, k) {
-			unknown = append(unknown, k)
-		}
-	}
-	slices.Sort(unknown)
-	for _, k := range unknown {
-		l.Add(fault.New(fault.NotFound, "config-unknown", fmt.Sprintf("there is no setting %q", k),
-			cmp.Or(fault.DidYouMean(k, known), "list the settings")).
-			AtRef(k).Do("config", "show"))
-	}
-	if l.Blocks() {
-		return l
-	}
-	return desk.Update(ctx, w, func(tx store.Tx, s Stamp) error {
-		e := s.Entry(ledger.Record, "settings changed")
-		e.Records = records
-		return tx.Post(ctx, &e)
-	})
 }

@@ -10,8 +10,8 @@ import (
 	"lotpaper/internal/num"
 )
 
-// OrderTrials is how many stones of record the yield that an order expects
-// weighs as much as (a judgement).
+// OrderTrials is the weight, in stones, given to an order's expected yield
+// against the cutter's record (a judgement).
 const OrderTrials = 20
 
 // cutterBreakage reads the estimate that stands for every cutter: empty, RATE
@@ -23,16 +23,16 @@ func cutterBreakage(c *Config, v string) *fault.Fault {
 	}
 	rate, stones, f := readEstimate(v, OrderTrials)
 	if f != nil || rate <= 0 || rate >= 1 || stones <= 0 {
-		return fault.New(fault.Invalid, "config-value", "the estimate is a rate between 0 and 100 % and the stones "+
-			"that it is worth, but is \""+v+"\"", "write it like 3:20, or leave it empty")
+		return fault.New(fault.Invalid, "config-value", "the estimate must be a rate between 0 and 100 % and "+
+			"its weight in stones, but is \""+v+"\"", "write it like 3:20, or leave it empty")
 	}
 	c.CutterBreakage = cutting.Prior{Rate: rate, Stones: stones}
 	return nil
 }
 
 // lossSettings are the book's settings for what is believed of losses, one for
-// each kind and level: RATE or RATE:STONES, a rate in percent that is believed
-// as much as if that many stones had been watched.
+// each kind and level: RATE or RATE:STONES, a rate in percent and its weight, as
+// if that many stones had been watched.
 func lossSettings() []setting {
 	var out []setting
 	for i, prior := range durability.Priors() {
@@ -42,7 +42,7 @@ func lossSettings() []setting {
 		}
 		key := fmt.Sprintf("loss_%s_%s", prior.Kind, prior.Level)
 		fallback := fmt.Sprintf("%g:%g", prior.Mean*100, prior.Stones)
-		out = append(out, setting{key, fallback, words + ", and how many stones that estimate is worth (RATE:STONES)",
+		out = append(out, setting{key, fallback, words + ", and the weight of that estimate in stones (RATE:STONES)",
 			func(c *Config, v string) *fault.Fault {
 				p := prior
 				if v != fallback {
@@ -61,13 +61,14 @@ func lossSettings() []setting {
 	return out
 }
 
-// readEstimate reads "4" or "4:50": a rate in percent, and how many stones it
-// is worth, else so many. The rate comes as a share.
-func readEstimate(v string, worth float64) (rate, stones float64, f *fault.Fault) {
+// readEstimate reads "4" or "4:50": a rate in percent and, after a colon, its
+// weight in stones; the default weight is used without it. The rate is returned
+// as a share.
+func readEstimate(v string, weight float64) (rate, stones float64, f *fault.Fault) {
 	percent, n, weighed := strings.Cut(v, ":")
 	p, f := num.ParsePercent(strings.TrimSpace(percent))
 	if f != nil || !weighed {
-		return p.Float() / 100, worth, f
+		return p.Float() / 100, weight, f
 	}
 	d, f := num.ParseDec(strings.TrimSpace(n))
 	return p.Float() / 100, d.Float(), f
@@ -80,8 +81,8 @@ func readLoss(p *durability.Prior, v string) *fault.Fault {
 		return f
 	}
 	if p.Stones > 1e6 {
-		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("an estimate is worth at most 1000000 stones, but "+
-			"is worth %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
+		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("the weight of an estimate must be at most "+
+			"1000000 stones, but is %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
 	}
 	return p.Check()
 }

@@ -3,6 +3,7 @@ package lines_test
 import (
 	"testing"
 
+	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
 	"lotpaper/internal/stockroom"
@@ -23,9 +24,8 @@ func TestPlan_ConflictByWhatWasRead(t *testing.T) {
 		}
 	}
 	rates := func(t *testing.T, a *house.House) {
-		_, err := a.Desk.RatesImport(t.Context(), books.Who,
-			books.Text("r.csv", "kind,name,value,per,unit,date,source\n"+
-				"metal,gold,99,,EUR/g fine,2026-02-02,invented\n"))
+		_, err := a.Desk.RatesImport(t.Context(), desk.RatesImport{Write: books.Who, File: books.Text("r.csv",
+			"kind,name,value,per,unit,date,source\nmetal,gold,99,,EUR/g fine,2026-02-02,invented\n")})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
@@ -77,7 +78,8 @@ func TestLinePrice_MissingRates(t *testing.T) {
 	rates := strings.ReplaceAll(strings.ReplaceAll(books.Rates, "loss,gold,1.2,,%,2026-01-02,invented\n", ""),
 		"sprue,all,35,,%,2026-01-02,invented\n", "")
 	positions := books.Text("positions.csv", books.Positions)
-	if _, err := b.Desk.RatesImport(t.Context(), books.Who, books.Text("rates.csv", rates)); err != nil {
+	if _, err := b.Desk.RatesImport(t.Context(), desk.RatesImport{Write: books.Who, File: books.Text("rates.csv",
+		rates)}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := b.Lines.LineImport(t.Context(), books.Who, "Sea", books.Text("designs.csv", books.Designs),

@@ -52,8 +52,9 @@ type Store interface {
 	// compare what the work was based on with the book, returning ErrConflict,
 	// which is never tried again. A book locked for longer gives ErrLocked.
 	Update(ctx context.Context, f func(tx Tx) error) error
-	// Backup writes a whole, consistent copy of the book.
-	Backup(ctx context.Context, w io.Writer) error
+	// Backup writes a whole, consistent copy of the book and returns the head
+	// that the copy has: others may write meanwhile.
+	Backup(ctx context.Context, w io.Writer) (Head, error)
 	Close() error
 }
 

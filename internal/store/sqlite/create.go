@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io"
@@ -34,22 +35,39 @@ func Create(ctx context.Context, path string, m store.Meta, o Options) (*sqlstor
 	return Open(ctx, path, o)
 }
 
-// backup writes a copy as it is now. The engine writes copies to files only, so
-// that one is made beside the book first.
-func (h handles) backup(ctx context.Context, w io.Writer) error {
+// backup writes a copy as it is now and returns the copy's head. The engine
+// writes copies to files only, so that one is made beside the book first.
+func (h handles) backup(ctx context.Context, w io.Writer) (head store.Head, err error) {
 	f, err := os.CreateTemp(filepath.Dir(h.path), ".lotpaper-*.tmp") // mode 0600
 	if err != nil {
-		return fmt.Errorf("copy the book: %w", err)
+		return head, fmt.Errorf("copy the book: %w", err)
 	}
 	defer os.Remove(f.Name())
 	defer f.Close()
 	if err := h.copyTo(ctx, f.Name()); err != nil {
-		return err
+		return head, err
+	}
+	if head, err = headOf(ctx, f.Name()); err != nil {
+		return head, fmt.Errorf("read the copy's head: %w", err)
 	}
 	if _, err := io.Copy(w, f); err != nil {
-		return fmt.Errorf("copy the book: %w", err)
+		return head, fmt.Errorf("copy the book: %w", err)
 	}
-	return nil
+	return head, nil
+}
+
+// headOf reads the head of the book in a file that nobody else has open.
+func headOf(ctx context.Context, path string) (store.Head, error) {
+	name, err := dataSource(path, 0, "query_only(1)")
+	if err != nil {
+		return store.Head{}, err
+	}
+	db, err := sql.Open("sqlite", name)
+	if err != nil {
+		return store.Head{}, err
+	}
+	head, err := sqlstore.ReadHead(ctx, db)
+	return head, errors.Join(err, db.Close())
 }
 
 // copyTo writes a copy into an empty file. SQLite's VACUUM INTO reads one state

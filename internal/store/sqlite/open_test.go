@@ -221,7 +221,7 @@ func TestRollbackLeavesTheFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Backup(t.Context(), io.Discard); err != nil {
+	if _, err := s.Backup(t.Context(), io.Discard); err != nil {
 		t.Error(err)
 	}
 	if err := s.Close(); err != nil {

@@ -27,10 +27,22 @@ var _ store.ReadTx = (*readTx)(nil)
 // Meta is what the book was created with.
 func (t *readTx) Meta() store.Meta { return t.store.meta }
 
+const newestEntry = `SELECT id, hash FROM entries ORDER BY id DESC LIMIT 1`
+
+// ReadHead returns the head of the book in db.
+func ReadHead(ctx context.Context, db *sql.DB) (store.Head, error) {
+	var h store.Head
+	err := db.QueryRowContext(ctx, newestEntry).Scan(&h.Sequence, &h.Hash)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = nil
+	}
+	return h, err
+}
+
 // Head returns the newest entry's sequence and hash.
 func (t *readTx) Head(ctx context.Context) (store.Head, error) {
 	var h store.Head
-	err := t.row(ctx, []any{&h.Sequence, &h.Hash}, `SELECT id, hash FROM entries ORDER BY id DESC LIMIT 1`)
+	err := t.row(ctx, []any{&h.Sequence, &h.Hash}, newestEntry)
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return h, t.store.wrap("read the book's head", err)
 	}

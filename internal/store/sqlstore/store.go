@@ -59,8 +59,8 @@ type Dialect struct {
 	// engine waits, or that two updates got in each other's way. Update tries
 	// again, and then says so.
 	Locked func(err error) bool
-	// Backup writes a whole copy of the book.
-	Backup func(ctx context.Context, w io.Writer) error
+	// Backup writes a whole copy of the book and returns the copy's head.
+	Backup func(ctx context.Context, w io.Writer) (store.Head, error)
 	// Verify runs the engine's own check of its files and foreign keys.
 	Verify func(ctx context.Context, tx *sql.Tx, report func(store.Difference)) error
 }
@@ -177,9 +177,10 @@ func isRollback(err error) bool {
 	return false
 }
 
-// Backup writes a whole, consistent copy of the book.
-func (s *Store) Backup(ctx context.Context, w io.Writer) error {
-	return s.wrap("back up the book", s.dialect.Backup(ctx, w))
+// Backup writes a whole, consistent copy of the book and returns its head.
+func (s *Store) Backup(ctx context.Context, w io.Writer) (store.Head, error) {
+	head, err := s.dialect.Backup(ctx, w)
+	return head, s.wrap("back up the book", err)
 }
 
 // Close ends both handles, the reader first: the last to close tidies up.

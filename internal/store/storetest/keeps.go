@@ -485,11 +485,12 @@ func testBackup(t *testing.T, e Engine) {
 	f := newFixture(t, e)
 	f.mustPost(buy(lot("P1", "A-1"), 10, 12345, cents(5000)))
 	var backup bytes.Buffer
-	if err := f.store.Backup(t.Context(), &backup); err != nil {
+	head, err := f.store.Backup(t.Context(), &backup)
+	if err != nil {
 		t.Fatal(err)
 	}
 	full := errors.New("the disk is full")
-	if err := f.store.Backup(t.Context(), failing{full}); !errors.Is(err, full) {
+	if _, err := f.store.Backup(t.Context(), failing{full}); !errors.Is(err, full) {
 		t.Errorf("backup to a full disk: %v", err)
 	}
 	f.mustPost(buy(lot("P1", "A-2"), 1, 1000, cents(100)))
@@ -501,6 +502,11 @@ func testBackup(t *testing.T, e Engine) {
 	g := &fixture{T: t, engine: e, address: address, clock: f.clock, store: s}
 	defer g.close()
 	g.mustCheck()
+	g.view(func(ctx context.Context, tx store.ReadTx) {
+		if have, err := tx.Head(ctx); err != nil || have != head || head.Sequence != 1 {
+			t.Errorf("the copy's head is %+v, %v; the backup said %+v", have, err, head)
+		}
+	})
 	if got := g.balance("A-1", book.Safe); got.Pieces != 10 {
 		t.Errorf("the copy has %+v", got)
 	}

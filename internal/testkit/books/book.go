@@ -72,7 +72,7 @@ func Interrupted(t *testing.T) (*house.House, *Interruption) {
 	t.Cleanup(func() { s.Close() })
 	i := &Interruption{Store: s}
 	a := house.Open(i, now)
-	if err := a.Desk.Init(t.Context(), desk.Write{Who: "tester"}, nil); err != nil {
+	if _, err := a.Desk.Init(t.Context(), desk.ConfigSet{Write: desk.Write{Who: "tester"}}); err != nil {
 		t.Fatal(err)
 	}
 	return a, i

@@ -3,6 +3,7 @@ package books
 import (
 	"testing"
 
+	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
 )
@@ -50,13 +51,13 @@ func FillLine(t *testing.T, a *house.House, parcel string, settings map[string]s
 	if parcel != "" {
 		Buy(t, a, parcel)
 	}
-	_, err1 := a.Desk.RatesImport(ctx, Who, Text("rates.csv", Rates))
-	_, err2 := a.Desk.PricesImport(ctx, Who, Text("prices.csv", Prices))
+	_, err1 := a.Desk.RatesImport(ctx, desk.RatesImport{Write: Who, File: Text("rates.csv", Rates)})
+	_, err2 := a.Desk.PricesImport(ctx, desk.PricesImport{Write: Who, File: Text("prices.csv", Prices)})
 	positions := Text("positions.csv", Positions)
 	_, err3 := a.Lines.LineImport(ctx, Who, "Sea", Text("designs.csv", Designs), &positions)
 	var err4 error
 	if settings != nil {
-		err4 = a.Desk.ConfigSet(ctx, Who, settings)
+		_, err4 = a.Desk.ConfigSet(ctx, desk.ConfigSet{Write: Who, Values: settings})
 	}
 	for _, err := range []error{err1, err2, err3, err4} {
 		if err != nil {

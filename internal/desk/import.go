@@ -2,19 +2,33 @@ package desk
 
 import (
 	"context"
+	"io"
 	"slices"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/intake"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
 
-// ImportRows reads a file outside the write, then writes its records as one
-// entry. check, when given, holds the records against the book.
+// Input is a file that was handed in: its bytes and the name that faults show.
+type Input struct {
+	Reader   io.ReaderAt
+	Size     int64
+	Name     string
+	Encoding string // of CSV; empty: UTF-8
+}
+
+// Open recognises the file.
+func (in *Input) Open() (*sheet.File, fault.List) {
+	return sheet.Open(in.Reader, in.Size, in.Name, sheet.Options{Encoding: in.Encoding})
+}
+
+// ImportRows reads a file outside the write, then writes its rows as the records
+// of one entry. record makes the record of a row, or a fault that the book has
+// against it.
 func ImportRows[T any](ctx context.Context, a *Desk, w Write, in Input, reason string,
 	read func(tx store.ReadTx, f *sheet.File) ([]T, fault.List),
 	record func(tx store.Tx, i int, row T) (book.Record, *fault.Fault, error)) (answer.Imported, error) {
@@ -59,24 +73,4 @@ func ImportRows[T any](ctx context.Context, a *Desk, w Write, in Input, reason s
 		return nil
 	})
 	return out, err
-}
-
-// RatesImport reads a rates sheet.
-func (desk *Desk) RatesImport(ctx context.Context, w Write, in Input) (answer.Imported, error) {
-	return ImportRows(ctx, desk, w, in, "rates from "+in.Name,
-		func(tx store.ReadTx, f *sheet.File) ([]intake.Rate, fault.List) {
-			return intake.ReadRates(f, tx.Meta().Currency)
-		},
-		func(_ store.Tx, _ int, row intake.Rate) (book.Record, *fault.Fault, error) { return row.Rate, nil, nil })
-}
-
-// PricesImport reads a price list.
-func (desk *Desk) PricesImport(ctx context.Context, w Write, in Input) (answer.Imported, error) {
-	return ImportRows(ctx, desk, w, in, "prices from "+in.Name,
-		func(tx store.ReadTx, f *sheet.File) ([]intake.Price, fault.List) {
-			return intake.ReadPrices(f, tx.Meta().Currency)
-		},
-		func(_ store.Tx, _ int, row intake.Price) (book.Record, *fault.Fault, error) {
-			return row.Price, nil, nil
-		})
 }

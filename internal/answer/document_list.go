@@ -1,0 +1,35 @@
+package answer
+
+import "lotpaper/internal/book"
+
+// Issued is a numbered document as it was issued.
+type Issued struct {
+	Number string    `json:"number"`
+	Title  string    `json:"title"`
+	On     book.Date `json:"on"`
+	File   string    `json:"file"`
+	SHA256 string    `json:"sha256"`
+}
+
+// IssuedOf is a document of the book without its model and bytes.
+func IssuedOf(d book.Document) Issued { return Issued{d.Number, d.Title, d.On, d.File, d.SHA256} }
+
+// DocumentList lists issued documents, oldest first.
+type DocumentList struct {
+	Documents []Issued `json:"documents"`
+}
+
+// DocumentsOf lists documents of the book.
+func DocumentsOf(docs []book.Document) DocumentList {
+	out := DocumentList{Documents: make([]Issued, len(docs))}
+	for i, d := range docs {
+		out.Documents[i] = IssuedOf(d)
+	}
+	return out
+}
+
+// DocumentFile is an issued document and the bytes that were issued.
+type DocumentFile struct {
+	Issued
+	Bytes []byte `json:"-"`
+}

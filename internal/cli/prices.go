@@ -1,0 +1,52 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/house"
+	"lotpaper/internal/ui"
+)
+
+func (r *root) pricesCommands() *cobra.Command {
+	return r.group("prices", "The dealer's price list", r.pricesImport, r.pricesShow)
+}
+
+func (r *root) pricesImport() *cobra.Command {
+	return r.importCommand("prices", "Read a price list from a file", "  lotpaper prices import prices.csv\n\nSee "+
+		"lotpaper template prices for the columns.\n", func(ctx context.Context, a *house.House, w desk.Write,
+		in desk.Input) (answer.Imported, error) {
+		return a.Desk.PricesImport(ctx, desk.PricesImport{Write: w, File: in})
+	})
+}
+
+func (r *root) pricesShow() *cobra.Command {
+	var on string
+	c := verb("show", "Show the price list", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House,
+		_ []string) error {
+		day, err := flagDate("on", on)
+		if err != nil {
+			return err
+		}
+		show, err := a.Desk.PricesShow(ctx, desk.PricesShow{On: day})
+		if err != nil {
+			return err
+		}
+		if r.Streams.JSON {
+			return r.Streams.Document("prices-show", show)
+		}
+		t := (&ui.Table{Header: []string{"species", "variety", "shape", "from mm", "to mm", "grade", "loose per ct",
+			"replacement per ct", "date", "source"}}).Numbers(3, 4, 6, 7)
+		for _, p := range show.Prices {
+			t.Add(p.Species, p.Variety, p.Shape, p.LengthMin.String(), p.LengthMax.String(), p.Grade, p.Loose.String(),
+				p.Replacement.String(), string(p.On), p.Source)
+		}
+		r.Streams.Table(t)
+		return nil
+	}))
+	c.Flags().StringVar(&on, "on", "", "only those valid on this date")
+	return c
+}
