@@ -178,6 +178,23 @@ INSERT INTO moved_postings (entry_id, line, lot_id, place, pieces, carats, cost)
 SELECT p.entry_id, p.line, m.id, p.place, p.pieces, p.carats, p.cost
   FROM postings p JOIN moved m ON m.kind = 'lot' AND m.old = p.lot_id ORDER BY p.entry_id, p.line;
 
+-- A dropped table looks for the rows that point to each of its rows.
+CREATE INDEX settings_by_previous ON settings (previous);
+CREATE INDEX parties_by_previous ON parties (previous);
+CREATE INDEX parcel_versions_by_previous ON parcel_versions (previous);
+CREATE INDEX lot_versions_by_previous ON lot_versions (previous);
+CREATE INDEX charges_by_previous ON charges (previous);
+CREATE INDEX rates_by_previous ON rates (previous);
+CREATE INDEX prices_by_previous ON prices (previous);
+CREATE INDEX design_versions_by_previous ON design_versions (previous);
+CREATE INDEX line_versions_by_previous ON line_versions (previous);
+CREATE INDEX holds_by_previous ON holds (previous);
+CREATE INDEX order_events_by_previous ON order_events (previous);
+CREATE INDEX memo_events_by_previous ON memo_events (previous);
+CREATE INDEX sale_events_by_previous ON sale_events (previous);
+CREATE INDEX setting_works_by_previous ON setting_works (previous);
+CREATE INDEX offers_by_previous ON offers (previous);
+
 DROP TABLE document_files;
 DROP TABLE balances;
 DROP TABLE current_versions;
