@@ -2,6 +2,7 @@ package answer
 
 import (
 	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
@@ -31,6 +32,8 @@ type ParcelOffer struct {
 	Counted    []string       `json:"counted"`
 	NotCounted []string       `json:"not_counted"`
 	Notes      []string       `json:"notes"`
+	// Warnings are told beside the answer.
+	Warnings fault.List `json:"-"`
 }
 
 // OfferTerms are how the parcel is paid, and what money costs until the line

@@ -64,7 +64,7 @@ func (p *Proposal) riskPage() (*page, error) {
 		}
 		if len(r.Bins) > 0 {
 			s.gap()
-			if err := hang(r.histogram(p.Currency), "Histogram of the line's profit"); err != nil {
+			if err := hang(profitHistogram(p.Line, p.Currency, r), "Histogram of the line's profit"); err != nil {
 				return nil, err
 			}
 		}
@@ -76,7 +76,8 @@ func (p *Proposal) riskPage() (*page, error) {
 		}
 		s.section("What moves the result most, each input over its own range", wide)
 		s.gap()
-		if err := hang(p.tornado(), "Effect of each input on the line's profit"); err != nil {
+		err := hang(profitTornado(p.Line, p.Currency, p.Profit, p.Moves), "Effect of each input on the line's profit")
+		if err != nil {
 			return nil, err
 		}
 		s.add(styled("Input", sheet.Header), styled("Low end", sheet.Header), styled("High end", sheet.Header),
@@ -88,18 +89,6 @@ func (p *Proposal) riskPage() (*page, error) {
 	s.notes(wide, "These are values of the day of the proposal: they do not follow when an assumption is changed.")
 	return s, nil
 }
-
-func (r *Risk) histogram(c num.Currency) chart.Histogram {
-	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line in %d runs", r.Runs), Unit: "profit, " + string(c),
-		P10: r.P10.Float(), P50: r.P50.Float(), P90: r.P90.Float()}
-	for _, b := range r.Bins {
-		h.Bars = append(h.Bars, chart.HistogramBar{Low: b.Low.Float(), High: b.High.Float(), Count: b.Count})
-	}
-	return h
-}
-
-// drawnPerPage is how many pieces a page of pictures holds.
-const drawnPerPage = 15
 
 // drawnPages picture the pieces with their stones to scale; a design without
 // outlines is left out.
@@ -116,23 +105,7 @@ func (p *Proposal) drawnPages() ([]*page, error) {
 			pieces = append(pieces, piece)
 		}
 	}
-	var pages []*page
-	for i := 0; i < len(pieces); i += drawnPerPage {
-		name := "To scale"
-		if i > 0 {
-			name = fmt.Sprintf("To scale %d", i/drawnPerPage+1)
-		}
-		s := &page{Sheet: sheet.Sheet{Name: name, Columns: []sheet.Col{{Width: 98}}}}
-		pic, err := picture(chart.Plan{Title: "Line " + p.Line + ": the stones of each piece",
-			Pieces: pieces[i:min(i+drawnPerPage, len(pieces))]}, "The stones of each piece, to scale", "A1")
-		if err != nil {
-			return nil, err
-		}
-		s.Pictures = []sheet.Picture{pic}
-		s.room(pic.Height)
-		pages = append(pages, s)
-	}
-	return pages, nil
+	return scalePages(chart.Plan{Title: "Line " + p.Line + ": the stones of each piece", Pieces: pieces})
 }
 
 // outline is a model's outline for the chart.
@@ -142,17 +115,4 @@ func outline(points []Point) chart.Outline {
 		out = append(out, [2]float64{p.X.Float(), p.Y.Float()})
 	}
 	return out
-}
-
-// tornadoBars is how many inputs the picture shows; the table has them all.
-const tornadoBars = 12
-
-func (p *Proposal) tornado() chart.Tornado {
-	t := chart.Tornado{Title: "What moves the line's profit", Unit: "profit, " + string(p.Currency),
-		Base: p.Profit.Float()}
-	for _, m := range p.Moves[:min(len(p.Moves), tornadoBars)] {
-		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Input, Low: m.Low, High: m.High, AtLow: m.AtLow.Float(),
-			AtHigh: m.AtHigh.Float()})
-	}
-	return t
 }

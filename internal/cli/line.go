@@ -6,11 +6,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lineplan"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/ui"
 )
 
@@ -53,7 +53,8 @@ See lotpaper template line for the columns.
 					defer p.Close()
 					second = &p.Input
 				}
-				done, err := a.Lines.LineImport(ctx, w, name, in.Input, second)
+				done, err := a.Lines.Import(ctx, lines.Import{Write: w, Line: name, Designs: in.Input,
+					Positions: second})
 				if err != nil {
 					return err
 				}
@@ -71,22 +72,20 @@ See lotpaper template line for the columns.
 func (r *root) lineShow() *cobra.Command {
 	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			name := ""
+			req := lines.Show{}
 			if len(args) == 1 {
-				name = args[0]
+				req.Line = args[0]
 			}
-			lines, err := a.Lines.LineShow(ctx, name)
+			shown, err := a.Lines.Show(ctx, req)
 			if err != nil {
 				return err
 			}
 			if r.Streams.JSON {
-				return r.Streams.Document("line-show", struct {
-					Lines []answer.LineShow `json:"lines"`
-				}{lines})
+				return r.Streams.Document("line-show", shown)
 			}
 			t := (&ui.Table{Header: []string{"line", "design", "piece", "metal", "quantity", "trade", "position",
 				"setting", "wants", "count", "match", "accept"}}).Numbers(4, 5, 9)
-			for _, l := range lines {
+			for _, l := range shown.Lines {
 				for _, d := range l.Designs {
 					for _, p := range d.Positions {
 						t.Add(l.Name, d.Name, d.Piece, d.Metal+" "+d.Fineness.String(), strconv.FormatInt(d.Quantity,

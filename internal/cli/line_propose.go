@@ -24,11 +24,11 @@ The stones, prices and verdicts are frozen in the documents.
 			if err != nil {
 				return err
 			}
-			done, err := a.Lines.LinePropose(ctx, lines.LinePropose{LinePlan: req, Customer: customer, Runs: runs})
+			done, err := a.Lines.Propose(ctx, lines.Propose{Plan: req, Customer: customer, Runs: runs})
 			if err != nil {
 				return err
 			}
-			r.faults(done.Warnings)
+			r.faults(done.Price.Warnings)
 			if err := r.documents(answer.DocumentsOf(done.Documents)); err != nil {
 				return err
 			}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/chart"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
@@ -16,35 +17,9 @@ import (
 	"lotpaper/internal/ui"
 )
 
-// riskReport is a line's luck for programs: amounts of the plan are exact,
-// figures of the simulation are statistics.
-type riskReport struct {
-	Line    string          `json:"line"`
-	Earned  string          `json:"earned"` // as planned, exact
-	Outcome costing.Outcome `json:"outcome"`
-	Counted []string        `json:"counted"`
-	Not     []string        `json:"not_counted"`
-	Moves   []moveReport    `json:"sensitivity"`
-	Caution string          `json:"caution"`
-}
-
-type moveReport struct {
-	Key     string `json:"key"`
-	Input   string `json:"input"`
-	Unit    string `json:"unit"`
-	Low     string `json:"low"`
-	Base    string `json:"base"`
-	High    string `json:"high"`
-	Assumed bool   `json:"assumed"` // the range is ours: 10 % either way
-	AtLow   string `json:"profit_at_low"`
-	AtHigh  string `json:"profit_at_high"`
-	Span    string `json:"span"`
-	Slope   string `json:"slope"`
-}
-
 func (r *root) lineRisk() *cobra.Command {
 	var p planFlags
-	var req lines.LineRisk
+	var req lines.Risk
 	var within, histogram, tornado string
 	var ranges []string
 	var force bool
@@ -64,7 +39,7 @@ figure comes with its standard error. The same seed gives the same answer on any
 machine. Then every input is moved over its own range, one at a time.
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 			var err error
-			if req.LinePlan, err = p.request(r, args[0]); err != nil {
+			if req.Plan, err = p.request(r, args[0]); err != nil {
 				return err
 			}
 			if within != "" {
@@ -81,19 +56,15 @@ machine. Then every input is moved over its own range, one at a time.
 			if req.Ranges, err = parseRanges(ranges); err != nil {
 				return err
 			}
-			line, err := a.Lines.LineRisk(ctx, req)
+			line, err := a.Lines.Risk(ctx, req)
 			if err != nil {
 				return err
 			}
 			r.faults(line.Warnings)
-			if line.Outcome.Runs == 0 {
-				return fault.New(fault.Refused, "plan-empty", "nothing of the line "+line.Line+
-					" can be made, so nothing is at risk", "see what is short: lotpaper line plan "+line.Line)
-			}
 			for _, picture := range []struct {
 				path   string
 				figure chart.Figure
-			}{{histogram, histogramOf(line)}, {tornado, tornadoOf(line)}} {
+			}{{histogram, line.Histogram()}, {tornado, line.Tornado()}} {
 				if picture.path == "" {
 					continue
 				}
@@ -119,8 +90,8 @@ machine. Then every input is moved over its own range, one at a time.
 }
 
 // parseRanges reads KEY=LOW..HIGH.
-func parseRanges(texts []string) (map[string][2]num.Dec, error) {
-	out := map[string][2]num.Dec{}
+func parseRanges(texts []string) (map[string]lines.Range, error) {
+	out := map[string]lines.Range{}
 	for _, text := range texts {
 		key, ends, found := cutLast(text)
 		low, high, dots := strings.Cut(ends, "..")
@@ -136,32 +107,21 @@ func parseRanges(texts []string) (map[string][2]num.Dec, error) {
 		if err != nil {
 			return nil, err
 		}
-		out[key] = [2]num.Dec{a, b}
+		out[key] = lines.Range{Low: a, High: b}
 	}
 	return out, nil
 }
 
-func (r *root) showRisk(line *lines.LineRisked, rows int) error {
+func (r *root) showRisk(line answer.LineRisk, rows int) error {
+	if r.Streams.JSON {
+		return r.Streams.Document("line-risk", line)
+	}
 	o := line.Outcome
-	rep := riskReport{Line: line.Line, Earned: line.Earned.String(), Outcome: o, Counted: append([]string{},
-		line.Counted...), Not: append([]string{}, line.Not...), Moves: []moveReport{},
-		Caution: costing.AppraisalCaution}
 	t := (&ui.Table{Header: []string{"input", "low", "as planned", "high", "profit at low", "profit at high",
 		"range"}}).Numbers(1, 2, 3, 4, 5)
-	for i, m := range line.Moves {
-		rep.Moves = append(rep.Moves, moveReport{m.Path, m.Name, m.Unit, m.Low.String(), m.Base.String(),
-			m.High.String(), m.Assumed, m.AtLow.String(), m.AtHigh.String(), m.Span.String(), m.Slope.String()})
-		if i < rows {
-			own := "its own"
-			if m.Assumed {
-				own = "10 % either way"
-			}
-			t.Add(m.Name+", "+m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.AtLow.String(),
-				m.AtHigh.String(), own)
-		}
-	}
-	if r.Streams.JSON {
-		return r.Streams.Document("line-risk", rep)
+	for _, m := range line.Moves[:max(0, min(rows, len(line.Moves)))] {
+		t.Add(m.Input+", "+m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.AtLow.String(),
+			m.AtHigh.String(), m.Range())
 	}
 	r.Streams.Printf("planned to earn %s\n", line.Earned.Words())
 	figures := (&ui.Table{Header: []string{"profit", "value", "standard error"}}).Numbers(1, 2)
@@ -178,36 +138,13 @@ func (r *root) showRisk(line *lines.LineRisked, rows int) error {
 	for _, c := range line.Counted {
 		r.Streams.Printf("counted: %s\n", ui.Wrap(c, 88, "    "))
 	}
-	for _, n := range line.Not {
+	for _, n := range line.NotCounted {
 		r.Streams.Printf("not counted: %s\n", ui.Wrap(n, 84, "    "))
 	}
 	r.Streams.Table(t)
 	if len(line.Moves) > rows {
 		r.Streams.Notef("and %d inputs that move it less; see all with --json\n", len(line.Moves)-rows)
 	}
-	r.Streams.Notef("%s\n", costing.AppraisalCaution)
+	r.Streams.Notef("%s\n", line.Caution)
 	return nil
-}
-
-func histogramOf(line *lines.LineRisked) chart.Figure {
-	o := line.Outcome
-	h := chart.Histogram{Title: fmt.Sprintf("Profit of the line %s in %d runs", line.Line, o.Runs), Unit: "profit, " +
-		string(line.Card.Currency), P10: o.P10.Value, P50: o.P50.Value, P90: o.P90.Value}
-	for _, b := range o.Bins {
-		h.Bars = append(h.Bars, chart.HistogramBar{Low: b.Low, High: b.High, Count: b.Count})
-	}
-	return h
-}
-
-// tornadoBars is how many inputs a picture holds.
-const tornadoBars = 15
-
-func tornadoOf(line *lines.LineRisked) chart.Figure {
-	t := chart.Tornado{Title: "What moves the profit of the line " + line.Line, Unit: "profit, " +
-		string(line.Card.Currency), Base: line.Earned.Float()}
-	for _, m := range line.Moves[:min(len(line.Moves), tornadoBars)] {
-		t.Bars = append(t.Bars, chart.TornadoBar{Input: m.Name + ", " + m.Unit, Low: m.Low.String(),
-			High: m.High.String(), AtLow: m.AtLow.Float(), AtHigh: m.AtHigh.Float()})
-	}
-	return t
 }

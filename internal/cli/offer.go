@@ -48,12 +48,8 @@ no stock moves and nothing is written.
 				return err
 			}
 			r.faults(done.Warnings)
-			doc, err := a.Lines.OfferDocument(ctx, done, o.req.On)
-			if err != nil {
-				return err
-			}
 			if out.path != "" {
-				wb, err := doc.Workbook()
+				wb, err := done.Workbook()
 				if err != nil {
 					return err
 				}
@@ -65,10 +61,10 @@ no stock moves and nothing is written.
 				}
 			}
 			if r.Streams.JSON {
-				return r.Streams.Document("offer", doc)
+				return r.Streams.Document("offer", done)
 			}
 			if out.path != "-" {
-				r.Streams.Printf("%s", doc.Text())
+				r.Streams.Printf("%s", done.Text())
 			}
 			return nil
 		}))
@@ -108,7 +104,7 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 	if err != nil {
 		return err
 	}
-	o.req.LinePlan, o.req.Parcel = plan, parcel
+	o.req.Plan, o.req.Parcel = plan, parcel
 	show, err := a.Desk.ConfigShow(ctx)
 	if err != nil {
 		return err
@@ -226,7 +222,7 @@ func (r *root) offerAdd(side string) *cobra.Command {
 func (r *root) offerList() *cobra.Command {
 	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			offers, err := a.Lines.OfferList(ctx, args[0])
+			offers, err := a.Lines.OfferList(ctx, lines.OfferList{Parcel: args[0]})
 			if err != nil {
 				return err
 			}

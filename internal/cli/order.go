@@ -59,10 +59,11 @@ func (r *root) orderDraft() *cobra.Command {
 					if err != nil {
 						return err
 					}
-					if o, err = a.Lines.OrderDraft(ctx, lines.OrderDraft{LinePlan: req, Cutter: cutter,
-						Due: on}); err != nil {
+					drafted, err := a.Lines.OrderDraft(ctx, lines.OrderDraft{Plan: req, Cutter: cutter, Due: on})
+					if err != nil {
 						return err
 					}
+					o = drafted.Orders[0]
 				}
 				if err := r.showOrders(answer.Orders{Orders: []book.Order{o},
 					Cutters: []answer.CutterSkill{}}); err != nil {

@@ -67,8 +67,8 @@ type demo struct {
 	clock  *Clock
 	report answer.Demo
 	first  []bench.LotIdentity // before anything was sorted
-	line   *lines.Proposed
-	plan   lines.LinePlan
+	line   answer.LineProposed
+	plan   lines.Plan
 	orders []book.Order
 }
 
@@ -76,7 +76,7 @@ type demo struct {
 // with Meta and the clock: it buys, tests, sorts, judges, plans, prices,
 // proposes and orders, and says what it found.
 func Run(ctx context.Context, s store.Store, clock *Clock) (*answer.Demo, error) {
-	d := &demo{House: house.Open(s, clock.Now), clock: clock, plan: lines.LinePlan{Line: demoLine, Seed: 1}}
+	d := &demo{House: house.Open(s, clock.Now), clock: clock, plan: lines.Plan{Line: demoLine, Seed: 1}}
 	for _, step := range []struct {
 		name string
 		on   book.Date
@@ -235,20 +235,21 @@ func (d *demo) planned(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := d.Lines.LineImport(ctx, d.write(), demoLine, designs, &positions); err != nil {
+	if _, err := d.Lines.Import(ctx, lines.Import{Write: d.write(), Line: demoLine, Designs: designs,
+		Positions: &positions}); err != nil {
 		return err
 	}
 	r := d.plan
 	r.Write, r.Hold = d.write(), true
-	_, err = d.Lines.LinePlan(ctx, r)
+	_, err = d.Lines.Plan(ctx, r)
 	return err
 }
 
 func (d *demo) proposed(ctx context.Context) error {
-	r := lines.LinePropose{LinePlan: d.plan, Customer: demoCustomer}
+	r := lines.Propose{Plan: d.plan, Customer: demoCustomer}
 	r.Write = d.write()
 	var err error
-	if d.line, err = d.Lines.LinePropose(ctx, r); err != nil {
+	if d.line, err = d.Lines.Propose(ctx, r); err != nil {
 		return err
 	}
 	for _, doc := range d.line.Documents {
@@ -262,15 +263,16 @@ func (d *demo) file(name, about string, raw []byte) {
 }
 
 func (d *demo) ordered(ctx context.Context) error {
-	if len(d.line.Plan.Short) == 0 {
+	if len(d.line.Price.Plan.Short) == 0 {
 		return nil
 	}
-	r := lines.OrderDraft{LinePlan: d.plan, Cutter: demoCutter, Due: "2026-04-20"}
+	r := lines.OrderDraft{Plan: d.plan, Cutter: demoCutter, Due: "2026-04-20"}
 	r.Write = d.write()
-	o, err := d.Lines.OrderDraft(ctx, r)
+	drafted, err := d.Lines.OrderDraft(ctx, r)
 	if err != nil {
 		return err
 	}
+	o := drafted.Orders[0]
 	doc, err := d.Stockroom.OrderIssue(ctx, d.write(), o.Number)
 	if err != nil {
 		return err

@@ -70,22 +70,21 @@ func (d *demo) bought(ctx context.Context) error {
 
 // money is the line as proposed.
 func (d *demo) money() {
-	l := d.line
-	out := answer.DemoLine{Name: l.Line, Cost: l.Cost, Sales: l.Sales, Fixed: l.Fixed, Earned: l.Earned, Drop: l.Drop,
-		Bound: l.Plan.Bound, GapPercent: l.Plan.Gap, Status: l.Plan.Status, Designs: []answer.DemoDesign{},
-		Short: []answer.DemoShort{}}
-	if r := l.Proposal.Risk; r != nil {
+	l := d.line.Price
+	out := answer.DemoLine{Name: l.Line, Cost: l.Cost.Money, Sales: l.Sales.Money, Fixed: l.Fixed.Money,
+		Earned: l.Earned.Money, Drop: l.Drop, Bound: l.Plan.Bound.Money, GapPercent: l.Plan.GapPercent,
+		Status: l.Plan.Status, Designs: []answer.DemoDesign{}, Short: []answer.DemoShort{}}
+	if r := d.line.Proposal.Risk; r != nil {
 		out.Low, out.High, out.LossChance, out.Runs = r.P10, r.P90, r.LossChance.Fixed(1), int(r.Runs)
 	}
-	for i, p := range l.LinePrice.Designs {
-		out.Designs = append(out.Designs, answer.DemoDesign{Design: p.Design, Metal: l.Proposal.Designs[i].Metal,
-			Wanted: p.Wanted,
-			Made:   p.Made, Cost: p.Cost.Amount,
-			Price: p.Trade.Price, Margin: p.Trade.Margin.Fixed(1), Earned: p.Earned})
+	for i, p := range l.Designs {
+		out.Designs = append(out.Designs, answer.DemoDesign{Design: p.Design, Metal: d.line.Proposal.Designs[i].Metal,
+			Wanted: p.Wanted, Made: p.Made, Cost: p.Cost.Amount, Price: p.Trade.Money,
+			Margin: p.TradeMargin.Fixed(1), Earned: p.Earned.Money})
 	}
 	for _, s := range l.Plan.Short {
 		out.Short = append(out.Short, answer.DemoShort{Design: s.Design, Position: s.Position, Missing: s.Missing,
-			Why: s.Why, Worth: s.Worth})
+			Why: s.Why, Worth: s.Worth.Money})
 	}
 	d.report.Line = out
 }

@@ -9,12 +9,13 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/lines"
 )
 
 // cautions are the findings at caution or worse of the bench and the showcase
 // on stones that the plan uses, and what is assumed of their treatment.
 func (d *demo) cautions(ctx context.Context) error {
-	shown, err := d.Lines.LineShow(ctx, demoLine)
+	shown, err := d.Lines.Show(ctx, lines.Show{Line: demoLine})
 	if err != nil {
 		return err
 	}
@@ -25,7 +26,7 @@ func (d *demo) cautions(ctx context.Context) error {
 	d.report.Caution, d.report.Assumed = []answer.Refusal{}, []answer.DemoAssumed{}
 	assumed := map[string]bool{}
 	for i, design := range d.line.Proposal.Designs {
-		of := shown[0].Designs[i]
+		of := shown.Lines[0].Designs[i]
 		for _, s := range d.stonesOf(of) {
 			for _, part := range []string{"bench", "display"} {
 				if c, ok := d.cautionOf(design, of, s, part); ok {

@@ -33,16 +33,16 @@ func TestPlan_ConflictByWhatWasRead(t *testing.T) {
 	hold := func(t *testing.T, a *house.House) error {
 		r := books.LineRequest()
 		r.Hold = true
-		_, err := a.Lines.LinePlan(t.Context(), r)
+		_, err := a.Lines.Plan(t.Context(), r)
 		return err
 	}
 	propose := func(t *testing.T, a *house.House) error {
-		_, err := a.Lines.LinePropose(t.Context(), lines.LinePropose{LinePlan: books.LineRequest(), Runs: 10})
+		_, err := a.Lines.Propose(t.Context(), lines.Propose{Plan: books.LineRequest(), Runs: 10})
 		return err
 	}
 	draft := func(t *testing.T, a *house.House) error {
-		r := lines.OrderDraft{LinePlan: books.LineRequest(), Cutter: "C"}
-		r.Demand = map[string]int64{"Drop": 40}
+		r := lines.OrderDraft{Plan: books.LineRequest(), Cutter: "C"}
+		r.Quantities = map[string]int64{"Drop": 40}
 		_, err := a.Lines.OrderDraft(t.Context(), r)
 		return err
 	}
@@ -83,9 +83,9 @@ func TestPlan_ConflictByWhatWasRead(t *testing.T) {
 func TestPropose_AfterItsOwnHold(t *testing.T) {
 	a := books.Line(t, books.Parcel, nil)
 	for _, dry := range []bool{true, false} {
-		r := lines.LinePropose{LinePlan: books.LineRequest(), Runs: 10}
+		r := lines.Propose{Plan: books.LineRequest(), Runs: 10}
 		r.Hold, r.DryRun = true, dry
-		if _, err := a.Lines.LinePropose(t.Context(), r); err != nil {
+		if _, err := a.Lines.Propose(t.Context(), r); err != nil {
 			t.Errorf("dry run %v: %v", dry, err)
 		}
 	}

@@ -14,33 +14,39 @@ import (
 	"lotpaper/internal/store"
 )
 
-// LineImport reads the designs of a line and their positions. positions is nil
-// when both stand in one workbook.
-func (room *Room) LineImport(ctx context.Context, w desk.Write, name string, in desk.Input,
-	positions *desk.Input) (answer.Imported, error) {
+// Import asks for the designs of a line and their positions to be read.
+type Import struct {
+	desk.Write
+	Line      string
+	Designs   desk.Input
+	Positions *desk.Input // nil: both stand in one workbook
+}
+
+// Import reads the designs of a line and their positions.
+func (room *Room) Import(ctx context.Context, r Import) (answer.Imported, error) {
 	out := answer.Imported{Warnings: fault.List{}}
-	f, faults := in.Open()
+	f, faults := r.Designs.Open()
 	if faults.Blocks() {
 		return out, faults
 	}
 	var second *sheet.File
-	if positions != nil {
-		if second, faults = positions.Open(); faults.Blocks() {
+	if r.Positions != nil {
+		if second, faults = r.Positions.Open(); faults.Blocks() {
 			return out, faults
 		}
 	}
 	var line intake.Line
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		line, faults = intake.ReadLine(f, second, name, tx.Meta().Currency)
+		line, faults = intake.ReadLine(f, second, r.Line, tx.Meta().Currency)
 		return faults.Err()
 	})
 	if err != nil {
 		return out, err
 	}
 	out.Warnings = append(out.Warnings, faults...)
-	err = room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
-		e := s.Entry(ledger.Record, "the line "+name+" from "+in.Name)
-		l := book.Line{Name: name, On: s.On, Source: in.Name}
+	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		e := s.Entry(ledger.Record, "the line "+r.Line+" from "+r.Designs.Name)
+		l := book.Line{Name: r.Line, On: s.On, Source: r.Designs.Name}
 		for i, d := range line.Designs {
 			for j := range d.Positions {
 				if d.Positions[j].Name == "" {

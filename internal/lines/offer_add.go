@@ -4,9 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"strings"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
@@ -15,18 +13,6 @@ import (
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
-
-// offersOf are the asks and bids for a parcel, oldest first.
-func offersOf(ctx context.Context, tx store.ReadTx, parcel string) ([]book.Offer, error) {
-	all, err := store.All[book.Offer](ctx, tx, parcel+"/")
-	out := []book.Offer{}
-	for _, o := range all {
-		if strings.EqualFold(o.Parcel, parcel) {
-			out = append(out, o)
-		}
-	}
-	return out, err
-}
 
 // OfferAdd keeps an ask or a bid for a parcel.
 type OfferAdd struct {
@@ -91,6 +77,7 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 	return out, err
 }
 
+// asUsageFault is a fault of what a person typed.
 func asUsageFault(f *fault.Fault) error {
 	g := *f
 	g.Kind = fault.Usage
@@ -127,19 +114,4 @@ func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num
 		return amount, nil, f
 	}
 	return x.Amount, &book.ForeignPrice{Amount: amount, Rate: rate}, nil
-}
-
-// OfferList returns the asks and bids for a parcel, oldest first.
-func (room *Room) OfferList(ctx context.Context, parcel string) (answer.Offers, error) {
-	var out answer.Offers
-	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		p, err := desk.ParcelNamed(ctx, tx, parcel)
-		if err != nil {
-			return err
-		}
-		out.Parcel, out.Carats = p.Code, p.Carats
-		out.Offers, err = offersOf(ctx, tx, p.Code)
-		return err
-	})
-	return out, err
 }

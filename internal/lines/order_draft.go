@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
@@ -20,60 +21,58 @@ import (
 
 // OrderDraft asks for an order of what a plan is short of.
 type OrderDraft struct {
-	LinePlan
+	Plan
 	Cutter string
 	Due    book.Date
 }
 
-// sure is the chance with which spare stones should be enough.
-const sure = 0.95
+// enough is the chance with which the ordered stones, spares included, should
+// be enough.
+const enough = 0.95
 
 // OrderDraft plans a line and drafts a cutter order for its shortages: one
 // line for each position, with the spare stones that breakage in setting asks
 // for and the most that one stone may cost.
-func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (book.Order, error) {
-	p, err := room.LinePlan(ctx, r.LinePlan)
-	if err != nil {
-		return book.Order{}, err
-	}
-	return room.draftOrder(ctx, r, p)
-}
-
-func (room *Room) draftOrder(ctx context.Context, r OrderDraft, p *Planned) (book.Order, error) {
-	var out book.Order
+func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, error) {
+	out := answer.Orders{Orders: []book.Order{}, Cutters: []answer.CutterSkill{}}
 	if f := book.CheckName("a cutter", r.Cutter); f != nil {
 		return out, f.AtField("cutter")
 	}
-	if len(p.Plan.Short) == 0 {
+	b, p, err := room.plan(ctx, r.Plan)
+	if err != nil {
+		return out, err
+	}
+	if len(p.Short) == 0 {
 		return out, fault.New(fault.Refused, "order-nothing", "the plan is short of nothing", "see the plan").
 			Do("line", "plan", r.Line)
 	}
-	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		if err := p.basis().Unchanged(ctx, tx); err != nil {
+	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		if err := b.readFor(p).Unchanged(ctx, tx); err != nil {
 			return err
 		}
 		n, err := tx.Next(ctx, string(book.KindOrder))
 		if err != nil {
 			return err
 		}
-		out = book.Order{
-			Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, Line: r.Line, State: "draft", On: s.On, Due: r.Due,
+		o := book.Order{
+			Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, Line: b.line.Name, State: "draft", On: s.On, Due: r.Due,
 			Breakage: stockroom.BreakageTerms,
 		}
-		for _, short := range p.Plan.Short {
-			out.Lines = append(out.Lines, p.orderLine(short))
+		for _, short := range p.Short {
+			o.Lines = append(o.Lines, b.orderLine(short))
 		}
-		e := s.Entry(ledger.Record, "drafted the cutter order "+out.Number)
-		e.Records = []book.Record{out}
+		out.Orders = []book.Order{o}
+		e := s.Entry(ledger.Record, "drafted the cutter order "+o.Number)
+		e.Records = []book.Record{o}
 		return tx.Post(ctx, &e)
 	})
 	return out, err
 }
 
 // orderLine words one shortage as an order line.
-func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
+func (b *basis) orderLine(s lineplan.Short) book.OrderLine {
 	var d lineplan.Design
-	for _, have := range p.Designs {
+	for _, have := range b.task.Designs {
 		if have.Name == s.Design {
 			d = have
 		}
@@ -99,18 +98,18 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 	if half := (pos.LengthMax - pos.LengthMin) / 2; half > 0 && half < l.Tolerance {
 		l.Tolerance = half
 	}
-	m := p.materialFor(pos)
+	m := materialFor(pos)
 	if m == nil {
 		return l
 	}
 	stockroom.WeighOrder(&l, m)
 	level := durability.Care
-	if j := p.Judge.At(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape,
+	if j := b.judge.At(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape,
 		Length: book.Size{Min: l.Length, Max: l.Length}}, d.Design, pos); j.Err == nil {
 		level = j.All.Verdict().BreakLevel
 	}
-	if rate, f := p.Judge.Rate(durability.LossSetting, level); f == nil {
-		if spare, _, ok := durability.Enough(rate.Belief, int(s.Missing), sure); ok {
+	if rate, f := b.judge.Rate(durability.LossSetting, level); f == nil {
+		if spare, _, ok := durability.Enough(rate.Belief, int(s.Missing), enough); ok {
 			l.Spare = int64(spare)
 		}
 	}
@@ -120,7 +119,7 @@ func (p *Planned) orderLine(s lineplan.Short) book.OrderLine {
 
 // materialFor is the material whose constants stand for a position: the first
 // species that it accepts.
-func (p *Planned) materialFor(pos book.Position) *facts.Material {
+func materialFor(pos book.Position) *facts.Material {
 	for _, name := range pos.Species {
 		if named, f := facts.Resolve(name); f == nil && len(named.Materials) > 0 {
 			return named.Materials[0]

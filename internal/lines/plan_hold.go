@@ -2,6 +2,7 @@ package lines
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -10,93 +11,78 @@ import (
 	"lotpaper/internal/store"
 )
 
-// holdPlan reserves what the plan uses, and frees what an earlier plan of the
-// line held and this one does not.
-func (room *Room) holdPlan(ctx context.Context, r LinePlan, p *Planned) error {
-	wanted := map[string]book.Hold{}
-	for _, piece := range p.Plan.Pieces {
-		for _, f := range piece.Fills {
-			for _, s := range f.Stones {
-				if !p.inSafe(s.Lot) {
-					continue
-				}
-				h := book.Hold{Lot: s.Lot, For: r.Line + "/" + piece.Design + "/" + f.Position}
-				if had, ok := wanted[h.RecordKey()]; ok {
-					h = had
-				}
-				h.Pieces += s.Pieces
-				wanted[h.RecordKey()] = h
-			}
-		}
-	}
-	return room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		if err := p.basis().Unchanged(ctx, tx); err != nil {
+// hold reserves what the plan uses, and frees what an earlier plan of the line
+// held and this one does not. The basis then stands on the book with the holds
+// of the plan.
+func (room *Room) hold(ctx context.Context, r Plan, b *basis, p *solution) error {
+	wanted := b.holdsOf(p)
+	head := b.head
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		if err := b.readFor(p).Unchanged(ctx, tx); err != nil {
 			return err
 		}
-		e := s.Entry(ledger.Record, "held for the line "+r.Line)
+		e := s.Entry(ledger.Record, "held for the line "+b.line.Name)
 		holds, err := desk.HoldsOf(ctx, tx, "")
 		if err != nil {
 			return err
 		}
 		for _, h := range holds {
-			if _, still := wanted[h.RecordKey()]; !still && strings.HasPrefix(strings.ToLower(h.For),
-				strings.ToLower(r.Line)+"/") {
+			again := slices.ContainsFunc(wanted, func(w book.Hold) bool { return w.RecordKey() == h.RecordKey() })
+			if !again && strings.HasPrefix(strings.ToLower(h.For),
+				strings.ToLower(b.line.Name)+"/") {
 				h.Pieces = 0
 				e.Records = append(e.Records, h)
 			}
 		}
-		for _, piece := range p.Plan.Pieces { // in the order of the plan
-			for _, f := range piece.Fills {
-				for _, st := range f.Stones {
-					key := book.Hold{Lot: st.Lot, For: r.Line + "/" + piece.Design + "/" + f.Position}.RecordKey()
-					if h, ok := wanted[key]; ok {
-						e.Records = append(e.Records, h)
-						delete(wanted, key)
-					}
-				}
-			}
+		for _, h := range wanted {
+			e.Records = append(e.Records, h)
 		}
 		if len(e.Records) == 0 {
 			return nil
 		}
-		if err := tx.Post(ctx, &e); err != nil {
+		if err := tx.Post(ctx, &e); err != nil || r.DryRun {
 			return err
 		}
-		if r.DryRun {
-			return nil
-		}
-		p.Head, err = tx.Head(ctx) // what is issued of this plan stands on the book with its holds
+		head, err = tx.Head(ctx)
 		return err
 	})
+	b.head = head
+	return err
 }
 
-// basis is what the plan was made from: its line and designs, the settings,
-// rates and prices, the stones that it uses, and the orders that bring some.
-func (p *Planned) basis() *desk.Basis {
-	b := desk.NewBasis(p.Head)
-	b.Kinds(book.KindConfig, book.KindRate, book.KindPrice)
-	for _, d := range p.Designs {
-		b.Records(book.Line{Name: d.Line}, d.Design)
-	}
-	for lot := range p.Plan.Used {
-		if order, ordered := p.ordered[lot]; ordered {
-			b.Records(book.Order{Number: order})
-		} else {
-			b.Lots(lot)
+// holdsOf are the holds that a plan asks for, in its order.
+func (b *basis) holdsOf(p *solution) []book.Hold {
+	var out []book.Hold
+	at := map[string]int{}
+	for _, piece := range p.Pieces {
+		for _, f := range piece.Fills {
+			for _, s := range f.Stones {
+				if !b.inSafe(s.Lot) {
+					continue
+				}
+				h := book.Hold{Lot: s.Lot, For: b.line.Name + "/" + piece.Design + "/" + f.Position}
+				i, known := at[h.RecordKey()]
+				if !known {
+					i = len(out)
+					at[h.RecordKey()] = i
+					out = append(out, h)
+				}
+				out[i].Pieces += s.Pieces
+			}
 		}
 	}
-	return b
+	return out
 }
 
-// inSafe tells whether a lot lies in the safe: stones that are only on offer,
-// or still to come from a cutter, cannot be reserved.
-func (p *Planned) inSafe(lot string) bool {
-	s, ok := p.Stones[lot]
-	if !ok || p.fromOffer[lot] {
+// inSafe reports whether a lot lies in the safe: stones that are only on
+// offer, or still to come from a cutter, cannot be reserved.
+func (b *basis) inSafe(lot string) bool {
+	s, ok := b.lots[lot]
+	if !ok || b.onOffer[lot] {
 		return false
 	}
-	for _, b := range s.Places {
-		if b.Place == book.Safe {
+	for _, at := range s.Places {
+		if at.Place == book.Safe {
 			return true
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
+	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/fitting"
 	"lotpaper/internal/identify"
@@ -20,64 +21,70 @@ import (
 	"lotpaper/internal/store"
 )
 
-// stock reads every lot that a plan might use, and judges what it is.
-func (p *Planned) stock(ctx context.Context, tx store.ReadTx, prices desk.PriceList, r LinePlan) error {
-	b, err := bench.NewIdentifier(p.Config)
+// readStock reads every lot that a plan might use, and judges what it is.
+// parcel is the one that an offer is for; empty: none.
+func (b *basis) readStock(ctx context.Context, tx store.ReadTx, prices desk.PriceList, r Plan, parcel string) error {
+	identifier, err := bench.NewIdentifier(b.config)
 	if err != nil {
 		return err
 	}
-	holds, err := desk.HoldsOf(ctx, tx, "")
-	if err != nil {
+	if b.holds, err = desk.HoldsOf(ctx, tx, ""); err != nil {
 		return err
 	}
-	held := heldElsewhere(holds, r.Line)
-	p.held = holds
+	held := heldElsewhere(b.holds, r.Line)
 	record, err := fitting.LossesOf(ctx, tx)
 	if err != nil {
 		return err
 	}
-	p.Stones, p.Identities, p.fromOffer = map[string]answer.StockLot{}, map[string]*bench.LotIdentity{},
-		map[string]bool{}
-	p.toCome, p.ordered = map[string]coming{}, map[string]string{}
-	p.Judge = fitting.NewJudge(p.Identities, p.Config, record)
-	p.Input = &lineplan.Input{Judge: p.verdict, Out: map[string]bool{}, Locks: r.Locks}
-	for _, out := range r.Out {
-		p.Input.Out[out] = true
+	b.lots, b.identities = map[string]answer.StockLot{}, map[string]*bench.LotIdentity{}
+	b.onOffer, b.ordered = map[string]bool{}, map[string]orderedLot{}
+	b.judge = fitting.NewJudge(b.identities, b.config, record)
+	b.task = lineplan.Input{Judge: b.verdict, Out: map[string]bool{}, Locks: r.Locks}
+	for _, w := range r.Without {
+		b.task.Out[w.key()] = true
 	}
-	err = bench.Identities(ctx, tx, b, desk.StockFilter{}, func(s answer.StockLot, id bench.LotIdentity) error {
-		p.Stones[s.Code] = s
-		p.Identities[s.Code] = &id
+	err = bench.Identities(ctx, tx, identifier, desk.StockFilter{}, func(s answer.StockLot,
+		id bench.LotIdentity) error {
+		b.lots[s.Code] = s
+		b.identities[s.Code] = &id
 		mine := held[strings.ToLower(s.Code)]
 		var pieces int64
 		for _, h := range mine {
 			pieces += h.Pieces
 		}
-		st := planStone(s, id, pieces, prices, p.Config)
+		st := stoneOf(s, id, pieces, prices, b.config)
 		st.Away = append(st.Away, mine...)
-		p.Input.Stones = append(p.Input.Stones, st)
+		b.task.Stones = append(b.task.Stones, st)
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	if err := p.knownLots(r); err != nil {
+	if err := b.checkLots(r); err != nil {
 		return err
 	}
-	p.Input.Stones = append(p.Input.Stones, r.With...)
 	if r.CountCutter != "" {
-		if err := p.atCutter(ctx, tx, prices, r.CountCutter); err != nil {
+		if err := b.addOrdered(ctx, tx, prices, r.CountCutter); err != nil {
 			return err
 		}
 	}
 	for _, code := range r.WithOffers {
-		if err := p.withOffer(ctx, tx, b, prices, code); err != nil {
+		if err := b.addOffer(ctx, tx, identifier, prices, code); err != nil {
 			return err
 		}
 	}
-	if r.parcel != "" {
-		return p.offer(ctx, tx, b, prices, r.parcel)
+	if parcel != "" {
+		b.parcel, err = b.readParcel(ctx, tx, identifier, prices, parcel)
 	}
-	return nil
+	return err
+}
+
+// key is the lot, or the lot in its design, as the planner's task names it.
+func (w Without) key() string {
+	if w.Design == "" {
+		return w.Lot
+	}
+	return w.Lot + " in " + w.Design
 }
 
 // heldElsewhere are the pieces that other lines hold, by folded lot.
@@ -101,22 +108,21 @@ func heldElsewhere(holds []book.Hold, line string) map[string][]lineplan.Away {
 	return out
 }
 
-// knownLots refuses lots that are named in the request and not in the book.
-func (p *Planned) knownLots(r LinePlan) error {
+// checkLots refuses lots that the request names and the book does not have.
+func (b *basis) checkLots(r Plan) error {
 	var l fault.List
-	codes := make([]string, 0, len(p.Stones))
-	for code := range p.Stones {
+	codes := make([]string, 0, len(b.lots))
+	for code := range b.lots {
 		codes = append(codes, code)
 	}
-	check := func(named, field string) {
-		lot, _, _ := strings.Cut(named, " in ")
-		if lot = strings.TrimSpace(lot); !desk.ContainsFold(codes, lot) {
+	check := func(lot, field string) {
+		if !desk.ContainsFold(codes, lot) {
 			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot),
 				cmp.Or(fault.DidYouMean(lot, codes), "list them")).AtField(field).Do("stock", "list"))
 		}
 	}
-	for _, out := range r.Out {
-		check(out, "without")
+	for _, w := range r.Without {
+		check(w.Lot, "without")
 	}
 	for _, lost := range r.Lost {
 		check(lost, "lost")
@@ -124,9 +130,9 @@ func (p *Planned) knownLots(r LinePlan) error {
 	return l.Err()
 }
 
-// planStone is a lot as the planner sees it, with so many of its pieces held
+// stoneOf is a lot as the planner sees it, with so many of its pieces held
 // for others.
-func planStone(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.PriceList,
+func stoneOf(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.PriceList,
 	c desk.Config) lineplan.Stone {
 	st := lineplan.Stone{
 		Lot: s.Code, Species: s.Species, Variety: s.Variety, Treatment: s.Facets.Treatment.Value, Shape: s.Shape,
@@ -164,38 +170,39 @@ func planStone(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.
 	return st
 }
 
-// withOffer puts the lots of a parcel that is only on offer among the stones.
-func (p *Planned) withOffer(ctx context.Context, tx store.ReadTx, b *bench.Identifier, prices desk.PriceList,
+// addOffer puts the lots of a parcel that is only on offer among the stones.
+func (b *basis) addOffer(ctx context.Context, tx store.ReadTx, identifier *bench.Identifier, prices desk.PriceList,
 	code string) error {
-	before := len(p.Input.Stones)
-	if err := p.offer(ctx, tx, b, prices, code); err != nil {
+	before := len(b.task.Stones)
+	parcel, err := b.readParcel(ctx, tx, identifier, prices, code)
+	if err != nil {
 		return err
 	}
-	if kind := p.offered.parcel.Kind; kind != book.OfferOnly {
+	if parcel.Kind != book.OfferOnly {
 		return fault.New(fault.Refused, "parcel-here", "the parcel "+code+" is in the book already",
 			"its stones are in every plan: leave it out").AtField("with_offer")
 	}
-	for i := before; i < len(p.Input.Stones); i++ {
-		st := &p.Input.Stones[i]
+	for i := before; i < len(b.task.Stones); i++ {
+		st := &b.task.Stones[i]
 		st.Note = "only on offer"
-		p.fromOffer[st.Lot] = true
+		b.onOffer[st.Lot] = true
 	}
-	p.offered = nil
 	return nil
 }
 
-// coming is what is believed of the cutter who is to bring a lot, and what one
-// of its stones is worth.
-type coming struct {
-	skill cutting.Skill
-	each  num.Money
+// orderedLot is a lot that a cutter is to bring under an order.
+type orderedLot struct {
+	order string
+	ours  bool          // cut from the dealer's own material: what breaks is the dealer's loss
+	skill cutting.Skill // what is believed of the cutter
+	each  num.Money     // what one of its stones is worth
 }
 
-// atCutter counts what cutters are due to bring by a date: the stones of each
+// addOrdered adds what cutters are due to bring by a date: the stones of each
 // order that was sent, at the size that was ordered. Nobody has tested them,
 // so they are no more than stated, and they are not in the safe: a plan with
 // them says when they come.
-func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices desk.PriceList, by book.Date) error {
+func (b *basis) addOrdered(ctx context.Context, tx store.ReadTx, prices desk.PriceList, by book.Date) error {
 	orders, err := store.All[book.Order](ctx, tx, "")
 	if err != nil {
 		return err
@@ -212,8 +219,8 @@ func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices desk.Pri
 			}
 			records[o.Cutter] = record
 		}
-		skill := cutting.SkillOf(p.Config.CutterBreakage, stockroom.ExpectedYield(o), record)
-		there, from := p.outstanding(o)
+		skill := cutting.SkillOf(b.config.CutterBreakage, stockroom.ExpectedYield(o), record)
+		there, from := b.outstanding(o)
 		for i, l := range o.Lines {
 			n := l.Count
 			if from != nil {
@@ -221,11 +228,9 @@ func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices desk.Pri
 				there -= n
 			}
 			if n > 0 {
-				st := p.orderedStone(o, i, n, from, prices)
-				p.Input.Stones = append(p.Input.Stones, st)
-				if from != nil { // what the cutter supplies is the cutter's risk
-					p.toCome[st.Lot] = coming{skill, st.Value}
-				}
+				st := b.orderedStone(o, i, n, from, prices)
+				b.task.Stones = append(b.task.Stones, st)
+				b.ordered[st.Lot] = orderedLot{o.Number, from != nil, skill, st.Value}
 			}
 		}
 	}
@@ -234,15 +239,15 @@ func (p *Planned) atCutter(ctx context.Context, tx store.ReadTx, prices desk.Pri
 
 // outstanding is how many supplied pieces of an order are still at its cutter,
 // and the first lot of them; nil when nothing was supplied.
-func (p *Planned) outstanding(o book.Order) (pieces int64, from *answer.StockLot) {
+func (b *basis) outstanding(o book.Order) (pieces int64, from *answer.StockLot) {
 	for _, supplied := range o.Supplied {
-		s := p.Stones[supplied.Lot]
+		s := b.lots[supplied.Lot]
 		if from == nil {
 			from = &s
 		}
-		for _, b := range s.Places {
-			if b.Place == book.PlaceOf(book.AtCutter, o.Cutter) {
-				pieces += b.Pieces
+		for _, at := range s.Places {
+			if at.Place == book.PlaceOf(book.AtCutter, o.Cutter) {
+				pieces += at.Pieces
 			}
 		}
 	}
@@ -250,13 +255,13 @@ func (p *Planned) outstanding(o book.Order) (pieces int64, from *answer.StockLot
 }
 
 // orderedStone is what one line of an order will bring.
-func (p *Planned) orderedStone(o book.Order, i int, pieces int64, from *answer.StockLot,
+func (b *basis) orderedStone(o book.Order, i int, pieces int64, from *answer.StockLot,
 	prices desk.PriceList) lineplan.Stone {
 	l := o.Lines[i]
 	lot := book.Lot{Code: fmt.Sprintf("%s line %d", o.Number, i+1), Owner: book.Own, Shape: l.Shape, Color: l.Color,
 		Calibrated: true,
-		Length:     book.Size{Min: l.Length - l.Tolerance, Max: l.Length + l.Tolerance}, Width: book.Size{Min: l.Width -
-			l.Tolerance, Max: l.Width + l.Tolerance}}
+		Length:     book.Size{Min: l.Length - l.Tolerance, Max: l.Length + l.Tolerance},
+		Width:      book.Size{Min: l.Width - l.Tolerance, Max: l.Width + l.Tolerance}}
 	lot.Facets.Treatment = book.StatedFacet(l.Treatment)
 	switch {
 	case from != nil:
@@ -265,17 +270,28 @@ func (p *Planned) orderedStone(o book.Order, i int, pieces int64, from *answer.S
 	case len(l.Species) == 1:
 		lot.Species, lot.Variety = speciesOf(l.Species[0])
 	}
-	s := answer.StockLot{Lot: lot, Pieces: pieces, Carats: l.Weight * num.Carat(pieces), Cost: num.Zero(p.currency)}
+	s := answer.StockLot{Lot: lot, Pieces: pieces, Carats: l.Weight * num.Carat(pieces), Cost: num.Zero(b.currency)}
 	if from != nil && from.Carats > 0 { // its cost comes along
-		q := from.Cost.Dec().Mul(num.Int(pieces)).Each(from.Pieces, p.currency.Digits(), num.HalfUp)
-		s.Cost = num.MoneyFromDec(q, p.currency, num.HalfUp)
+		q := from.Cost.Dec().Mul(num.Int(pieces)).Each(from.Pieces, b.currency.Digits(), num.HalfUp)
+		s.Cost = num.MoneyFromDec(q, b.currency, num.HalfUp)
 	}
 	id := bench.LotIdentity{Lot: lot}
 	id.Judged.State = identify.Stated
-	st := planStone(s, id, 0, prices, p.Config)
+	st := stoneOf(s, id, 0, prices, b.config)
 	st.Free = pieces
 	st.Note = fmt.Sprintf("to come from the cutter %s under %s, due %s", o.Cutter, o.Number, o.Due)
-	p.Stones[lot.Code] = s
-	p.ordered[lot.Code] = o.Number
+	b.lots[lot.Code] = s
 	return st
+}
+
+// speciesOf is the species and variety that a resolved name stands for.
+func speciesOf(name string) (species, variety string) {
+	named, f := facts.Resolve(name)
+	switch {
+	case f != nil:
+		return name, ""
+	case named.Variety != nil:
+		return named.Materials[0].Name, named.Variety.Name
+	}
+	return named.Materials[0].Name, ""
 }

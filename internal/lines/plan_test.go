@@ -14,10 +14,10 @@ import (
 )
 
 // largeBook is a plan of a line of 60 designs over a book of so many lots.
-func largeBook(lots int) *Planned {
-	p := &Planned{Stones: map[string]answer.StockLot{}, currency: "EUR"}
-	p.Judge = fitting.NewJudge(map[string]*bench.LotIdentity{}, desk.Config{}, nil)
-	p.Input = &lineplan.Input{Judge: p.verdict}
+func largeBook(lots int) *basis {
+	p := &basis{lots: map[string]answer.StockLot{}, currency: "EUR"}
+	p.judge = fitting.NewJudge(map[string]*bench.LotIdentity{}, desk.Config{}, nil)
+	p.task = lineplan.Input{Judge: p.verdict}
 	species := []string{"topaz", "beryl", "corundum", "spinel", "quartz", "tourmaline", "zircon", "apatite",
 		"fluorite", "kyanite"}
 	settings := []string{"prong", "bezel", "channel", "flush"}
@@ -27,8 +27,8 @@ func largeBook(lots int) *Planned {
 		l := 4 + float64(i*37%500)/100
 		lot := book.Lot{Code: fmt.Sprintf("P1-%d", i), Species: species[i%len(species)], Shape: "oval", Owner: book.Own,
 			Length: book.Size{Min: mm(l), Max: mm(l)}, Width: book.Size{Min: mm(0.75 * l), Max: mm(0.75 * l)}}
-		p.Stones[lot.Code] = answer.StockLot{Lot: lot, Pieces: 1, Carats: 1000}
-		p.Input.Stones = append(p.Input.Stones, lineplan.Stone{Lot: lot.Code, Species: lot.Species, Shape: lot.Shape,
+		p.lots[lot.Code] = answer.StockLot{Lot: lot, Pieces: 1, Carats: 1000}
+		p.task.Stones = append(p.task.Stones, lineplan.Stone{Lot: lot.Code, Species: lot.Species, Shape: lot.Shape,
 			Length: lot.Length, Width: lot.Width,
 			Owner: lot.Owner, Free: 1, Carats: 1000, Value: num.FromMinor(int64(1000+i%700), "EUR"),
 			Identity: "stated"})
@@ -42,9 +42,8 @@ func largeBook(lots int) *Planned {
 		pair := book.Position{Name: "pair", Setting: "prong", Shape: "oval", Species: []string{species[(i+3)%10]},
 			LengthMin: mm(4), LengthMax: mm(6), Count: 2, Match: "pair", Accept: "caution"}
 		d.Positions = []book.Position{center, pair}
-		p.Designs = append(p.Designs, lineplan.Design{Design: d, Margin: num.FromMinor(9000, "EUR")})
+		p.task.Designs = append(p.task.Designs, lineplan.Design{Design: d, Margin: num.FromMinor(9000, "EUR")})
 	}
-	p.Input.Designs = p.Designs
 	return p
 }
 
@@ -52,12 +51,12 @@ func largeBook(lots int) *Planned {
 // allocates.
 func built(t *testing.T, lots int) (verdicts, entries, edges, allocs float64) {
 	t.Helper()
-	var p *Planned
+	var p *basis
 	var m *lineplan.Model
 	allocs = testing.AllocsPerRun(1, func() {
 		p = largeBook(lots)
 		var err error
-		if m, err = lineplan.Build(p.Input); err != nil {
+		if m, err = lineplan.Build(&p.task); err != nil {
 			t.Fatal(err)
 		}
 	})
@@ -67,7 +66,7 @@ func built(t *testing.T, lots int) (verdicts, entries, edges, allocs float64) {
 			edges += float64(len(pos.Edges))
 		}
 	}
-	return float64(len(p.Judge.Known)), entries, edges, allocs
+	return float64(len(p.judge.Known)), entries, edges, allocs
 }
 
 // TestBuild_LargeBook: twice the lots cost no more verdicts of settings, because
@@ -93,7 +92,7 @@ func TestBuild_LargeBook(t *testing.T) {
 func BenchmarkBuild(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := lineplan.Build(largeBook(2000).Input); err != nil {
+		if _, err := lineplan.Build(&largeBook(2000).task); err != nil {
 			b.Fatal(err)
 		}
 	}

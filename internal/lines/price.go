@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
@@ -17,138 +18,174 @@ import (
 	"lotpaper/internal/num"
 )
 
-// PricedDesign is what one design costs and earns as planned.
-type PricedDesign struct {
-	Design    string
-	Wanted    int64
-	Made      int64
-	Unit      costing.PieceInput
-	Cost      *costing.Node // of one sale unit: stones at their average over the planned units
-	Trade     costing.Priced
-	Retail    costing.Priced    // before tax; zero when there is no retail price
-	Prices    []costing.Offered // every tier, the trade price first
-	Open      bool              // the line sets no trade price: the book's margin or markup made it
-	BreakEven costing.BreakEven
-	Result    costing.DesignResult
-	Earned    num.Money // contribution of the planned units less the design's fixed cost
-	Note      string
-	design    book.Design
+// Price asks what each design of a line costs and earns as planned.
+type Price struct {
+	Plan
+	Sets [][]string // designs that are sold together
 }
 
-// LinePrice is a line priced as planned.
-type LinePrice struct {
-	*Planned
-	Line    string
-	Designs []PricedDesign
-	Result  costing.LineResult
-	Cost    num.Money // variable cost of all planned units
-	Sales   num.Money // at trade prices
-	Fixed   num.Money
-	Earned  num.Money
-	Drop    string // the design that earns least below its fixed cost; empty: each earns it
+// pricedDesign is one design of a plan with what it costs and earns.
+type pricedDesign struct {
+	lineplan.Design
+	made      int64
+	unit      costing.PieceInput // one sale unit: stones at their average over the planned units
+	cost      *costing.Node
+	trade     costing.Priced
+	retail    costing.Priced // before tax; zero when there is no retail price
+	prices    []costing.Offered
+	open      bool // the line sets no trade price: the book's margin or markup made it
+	breakEven costing.BreakEven
+	result    costing.DesignResult
+	note      string
 }
 
-// LinePrice plans a line and prices what the plan makes.
-func (room *Room) LinePrice(ctx context.Context, r LinePlan) (*LinePrice, error) {
-	p, err := room.LinePlan(ctx, r)
+// pricedLine is a plan with what it costs and earns.
+type pricedLine struct {
+	*basis
+	plan    *solution
+	designs []pricedDesign
+	result  costing.LineResult
+	told    fault.List // warnings, those of the basis first
+}
+
+// Price plans a line and prices what the plan makes.
+func (room *Room) Price(ctx context.Context, r Price) (answer.LinePrice, error) {
+	line, err := room.price(ctx, r.Plan)
+	if err != nil {
+		return answer.LinePrice{}, err
+	}
+	out := line.answer()
+	for _, designs := range r.Sets {
+		set, err := line.set(designs)
+		if err != nil {
+			return answer.LinePrice{}, err
+		}
+		out.Sets = append(out.Sets, set)
+	}
+	return out, nil
+}
+
+func (room *Room) price(ctx context.Context, r Plan) (*pricedLine, error) {
+	b, p, err := room.plan(ctx, r)
 	if err != nil {
 		return nil, err
 	}
-	return priceLine(r.Line, p)
+	return b.price(p)
 }
 
-func priceLine(line string, p *Planned) (*LinePrice, error) {
-	out := &LinePrice{Planned: p, Line: line}
+// answer is the priced line as it is told.
+func (l *pricedLine) answer() answer.LinePrice {
+	amount := func(m num.Money) answer.Amount { return answer.Amount{Money: m} }
+	out := answer.LinePrice{
+		Line: l.line.Name, On: l.card.On, Plan: l.planAnswer(l.plan), Designs: []answer.DesignPrice{},
+		Cost: amount(l.result.Variable), Sales: amount(l.result.Sales),
+		Contribution: amount(l.result.Contribution), Fixed: amount(l.result.Fixed), Earned: amount(l.result.Profit),
+		DropOrder: answer.List(l.result.Drop), Words: l.result.Words, Sets: []answer.SetPrice{},
+		Caution: costing.AppraisalCaution, Warnings: l.told,
+	}
+	if len(l.result.Drop) > 0 {
+		out.Drop = l.result.Drop[0]
+	}
+	for i := range l.designs {
+		d := &l.designs[i]
+		x := answer.DesignPrice{
+			Design: d.Name, Wanted: d.Quantity, Made: d.made, Cost: d.cost, Trade: amount(d.trade.Price),
+			TradeMargin: d.trade.Margin, Open: d.open, Retail: amount(d.retail.Price), RetailMargin: d.retail.Margin,
+			Prices: d.prices, BreakEven: answer.Units(d.breakEven.Units), Contribution: amount(d.result.Contribution),
+			Fixed: amount(d.result.Fixed), Earned: amount(d.result.Profit), Note: d.note,
+		}
+		if d.breakEven.Units >= 0 {
+			sales := amount(d.breakEven.Sales)
+			x.BreakEvenSales = &sales
+		}
+		if d.breakEven.Contribution.Sign() <= 0 {
+			x.BreakEven = -1
+		}
+		out.Designs = append(out.Designs, x)
+	}
+	return out
+}
+
+// price prices a plan.
+func (b *basis) price(p *solution) (*pricedLine, error) {
+	out := &pricedLine{basis: b, plan: p}
 	var l fault.List
 	var trees []*costing.Node
 	var designs []costing.LineDesign
-	for _, d := range p.Designs {
-		priced, faults := p.price(d)
+	for _, d := range p.task.Designs {
+		priced, faults := b.priceDesign(p, d)
 		l.Add(faults...)
 		if faults.Blocks() {
 			continue
 		}
-		trees = append(trees, priced.Cost)
-		designs = append(designs, priced.lineDesign())
-		out.Designs = append(out.Designs, priced)
+		trees = append(trees, priced.cost)
+		designs = append(designs, costing.LineDesign{Name: d.Name, Quantity: priced.made, Price: priced.trade.Price,
+			Cost: priced.cost, Fixed: d.FixedCost})
+		out.designs = append(out.designs, priced)
 	}
 	if l.Blocks() {
 		return nil, distinct(l)
 	}
-	for path := range p.assume {
+	for path := range b.assume {
 		l.Add(ambiguous(path, trees))
 	}
 	if l.Blocks() {
 		return nil, l
 	}
 	var faults fault.List
-	if out.Result, faults = costing.LineOf(designs, num.Zero(p.currency)); faults.Blocks() {
+	if out.result, faults = costing.LineOf(designs, num.Zero(b.currency)); faults.Blocks() {
 		return nil, faults
 	}
-	for i := range out.Designs {
-		out.Designs[i].Result = out.Result.Designs[i]
-		out.Designs[i].Earned = out.Result.Designs[i].Profit
-	}
-	out.Cost, out.Sales, out.Fixed, out.Earned = out.Result.Variable, out.Result.Sales, out.Result.Fixed,
-		out.Result.Profit
-	if len(out.Result.Drop) > 0 {
-		out.Drop = out.Result.Drop[0]
+	for i := range out.designs {
+		out.designs[i].result = out.result.Designs[i]
 	}
 	l.Add(defaultsUsed(trees...)...)
-	p.Warnings = distinct(append(p.Warnings, l...))
+	out.told = distinct(append(slices.Clone(b.warnings), l...))
 	return out, nil
 }
 
-// lineDesign is the design in the line's economics: what is made, at the trade
-// price.
-func (d *PricedDesign) lineDesign() costing.LineDesign {
-	return costing.LineDesign{Name: d.Design, Quantity: d.Made, Price: d.Trade.Price, Cost: d.Cost,
-		Fixed: d.design.FixedCost}
-}
-
-// price costs one design with the average of the stones that its planned
+// priceDesign costs one design with the average of the stones that its planned
 // units take.
-func (p *Planned) price(d lineplan.Design) (PricedDesign, fault.List) {
-	out := PricedDesign{Design: d.Name, Wanted: d.Quantity, Made: p.Plan.Made[d.Name], Unit: p.Units[d.Name],
-		design: d.Design, Open: d.PriceTrade.Sign() <= 0}
-	out.Unit = withoutStones(out.Unit, d.Design)
-	if out.Made > 0 {
-		out.Unit.Stones = p.averageStones(d, out.Made)
-		out.Unit.Returns, out.Unit.ReturnsSource = p.returnsOf(d)
-		out.Unit = out.Unit.Replace(costing.ByPath(p.assume))
+func (b *basis) priceDesign(p *solution, d lineplan.Design) (pricedDesign, fault.List) {
+	out := pricedDesign{Design: d, made: p.Made[d.Name], unit: withoutStones(b.units[d.Name], d.Design),
+		open: d.PriceTrade.Sign() <= 0}
+	if out.made > 0 {
+		out.unit.Stones = b.averageStones(p, d, out.made)
+		out.unit.Returns, out.unit.ReturnsSource = b.returnsOf(p, d)
+		out.unit = out.unit.Replace(costing.ByPath(b.assume))
 	} else {
-		out.Note = "no unit is planned: cost and margin stand without stones"
+		out.note = "no unit is planned: cost and margin stand without stones"
 	}
-	node, faults := costing.PieceCost(out.Unit, p.Card)
+	node, faults := costing.PieceCost(out.unit, b.card)
 	faults = ofDesign(faults, d.Name)
 	if faults.Blocks() {
 		return out, faults
 	}
-	out.Cost = node
-	offered, more := p.Config.Offered(p.Card, out.Unit.Number, d.Design, node.Amount)
+	out.cost = node
+	offered, more := b.config.Offered(b.card, out.unit.Number, d.Design, node.Amount)
 	faults.Add(more...)
 	if more.Blocks() {
 		return out, faults
 	}
-	out.Prices = offered
-	out.Trade = offered[0].Priced
+	out.prices = offered
+	out.trade = offered[0].Priced
 	for _, o := range offered {
 		if o.Tier == "retail" {
-			out.Retail = o.Priced
+			out.retail = o.Priced
 		}
 	}
-	if fixed := p.fixedPrice(d.Name); fixed.Sign() > 0 { // an offer holds prices still
-		out.Trade = costing.At(node.Amount, fixed)
+	if fixed := b.fixed[d.Name]; fixed.Sign() > 0 { // an offer holds prices still
+		out.trade = costing.At(node.Amount, fixed)
 	}
-	even, evenFaults := costing.BreakEvenOf(out.Trade.Price, node.Amount, d.FixedCost)
+	even, evenFaults := costing.BreakEvenOf(out.trade.Price, node.Amount, d.FixedCost)
 	if evenFaults.Blocks() {
 		even.Units = -1
 	}
-	out.BreakEven = even
+	out.breakEven = even
 	return out, faults
 }
 
-// ofDesign points faults that costing lays at a flag of its calculators to the
+// ofDesign points faults that costing lays at a field of its calculators to the
 // design that they are of.
 func ofDesign(l fault.List, design string) fault.List {
 	for i, f := range l {
@@ -161,16 +198,15 @@ func ofDesign(l fault.List, design string) fault.List {
 
 // lotUse is how much of one lot a design's position takes in the whole plan.
 type lotUse struct {
-	pieces int64
 	carats num.Carat
 	cost   num.Money
 }
 
 // averageStones makes one line for each position: the stones of all planned
 // units, divided by the units.
-func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneInput {
+func (b *basis) averageStones(p *solution, d lineplan.Design, made int64) []costing.StoneInput {
 	uses := map[string]map[string]*lotUse{}
-	for _, piece := range p.Plan.Pieces {
+	for _, piece := range p.Pieces {
 		if piece.Design != d.Name {
 			continue
 		}
@@ -181,23 +217,20 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 				}
 				u := uses[f.Position][s.Lot]
 				if u == nil {
-					u = &lotUse{cost: num.Zero(p.currency)}
+					u = &lotUse{cost: num.Zero(b.currency)}
 					uses[f.Position][s.Lot] = u
 				}
-				u.pieces += s.Pieces
 				u.carats += s.Carats
-				u.cost = u.cost.Add(p.bookCost(s.Lot, s.Pieces))
+				u.cost = u.cost.Add(b.bookCost(s.Lot, s.Pieces))
 			}
 		}
 	}
 	var out []costing.StoneInput
 	for i, pos := range d.Positions {
 		name := book.PositionName(pos, i)
-		s := costing.StoneInput{Position: name, Pieces: pos.Count, Setting: pos.Setting, Length: pos.LengthMax,
-			Basis: "book cost, average of the planned units", Cost: num.Zero(p.currency)}
-		if s.Length == 0 {
-			s.Length = pos.LengthMin
-		}
+		s := costing.StoneInput{Position: name, Pieces: pos.Count, Setting: pos.Setting,
+			Length: cmp.Or(pos.LengthMax, pos.LengthMin), Basis: "book cost, average of the planned units",
+			Cost: num.Zero(b.currency)}
 		var lots, names []string
 		var carats num.Carat
 		for lot := range uses[name] {
@@ -209,13 +242,13 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 			u := uses[name][lot]
 			carats += u.carats
 			s.Cost = s.Cost.Add(u.cost)
-			if n := p.nameOf(lot); !slices.Contains(names, n) {
+			if n := b.nameOf(lot); !slices.Contains(names, n) {
 				names = append(names, n)
 			}
-			if !p.Stones[lot].Owner.IsOwn() {
+			if !b.lots[lot].Owner.IsOwn() {
 				s.Basis = "book cost, and the agreed price of stones on memo in; average of the planned units"
 			}
-			if j := p.Judge.At(p.Stones[lot].Lot, d.Design, d.Positions[i]); j.Err == nil {
+			if j := b.judge.At(b.lots[lot].Lot, d.Design, d.Positions[i]); j.Err == nil {
 				level = max(level, j.All.Verdict().BreakLevel)
 			}
 		}
@@ -223,7 +256,7 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 		s.Cost = desk.AverageOf(s.Cost, made)
 		q := carats.Dec().Each(made, 3, num.HalfUp)
 		s.Carats = num.CaratFromDec(q, num.HalfUp)
-		if r, f := p.Judge.Rate(durability.LossSetting, level); f == nil {
+		if r, f := b.judge.Rate(durability.LossSetting, level); f == nil {
 			s.Breakage, s.BreakageSource = r.Belief, r.Said()
 		}
 		if s.Breakage == (chance.Beta{}) {
@@ -236,61 +269,48 @@ func (p *Planned) averageStones(d lineplan.Design, made int64) []costing.StoneIn
 
 // returnsOf is the belief about the share of a design's pieces that come back
 // damaged in the first year: that of its worst stone.
-func (p *Planned) returnsOf(d lineplan.Design) (chance.Beta, string) {
+func (b *basis) returnsOf(p *solution, d lineplan.Design) (chance.Beta, string) {
 	level := durability.Sound
 	for i, pos := range d.Positions {
 		for _, lot := range p.lotsIn(d.Name, book.PositionName(pos, i)) {
-			if s, ok := p.Stones[lot]; ok {
-				if j := p.Judge.At(s.Lot, d.Design, pos); j.Err == nil {
+			if s, ok := b.lots[lot]; ok {
+				if j := b.judge.At(s.Lot, d.Design, pos); j.Err == nil {
 					level = max(level, j.All.Verdict().ReturnLevel)
 				}
 			}
 		}
 	}
-	r, f := p.Judge.Rate(durability.LossReturn, level)
+	r, f := b.judge.Rate(durability.LossReturn, level)
 	if f != nil || r.Belief == (chance.Beta{}) {
 		return chance.Beta{}, ""
 	}
 	return r.Belief, "pieces judged " + level.String() + ": " + r.Said()
 }
 
-// bookCost is what n pieces of a lot carry in the book, by average; for a lot
-// on memo in, its agreed price, because it must be bought to be used; for a
-// lot of a parcel that an offer is for, what the pieces bring as leftovers.
-func (p *Planned) bookCost(lot string, n int64) num.Money {
-	if left, ok := p.offered.leftover(lot, n); ok {
-		return left
-	}
-	s, ok := p.Stones[lot]
-	if !ok || s.Pieces == 0 {
-		for _, st := range p.Input.Stones { // only on offer
-			if st.Lot == lot {
-				return st.Value.Times(num.Int(n), num.HalfUp)
-			}
+// set prices designs that are sold together: their trade prices less the
+// setting set_discount.
+func (l *pricedLine) set(designs []string) (answer.SetPrice, error) {
+	out := answer.SetPrice{Designs: []string{}}
+	var prices []num.Money
+	cost := num.Zero(l.currency)
+	for _, name := range designs {
+		i := slices.IndexFunc(l.designs, func(d pricedDesign) bool { return strings.EqualFold(d.Name, name) })
+		if i < 0 {
+			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name,
+				cmp.Or(fault.DidYouMean(name, l.line.Designs), "see the line")).AtField("set").Do("line", "show",
+				l.line.Name)
 		}
-		return num.Zero(p.currency)
+		d := &l.designs[i]
+		out.Designs = append(out.Designs, d.Name)
+		prices, cost = append(prices, d.trade.Price), cost.Add(d.cost.Amount)
 	}
-	cost := s.Cost
-	if !s.Owner.IsOwn() && strings.HasPrefix(string(s.Owner), "memo-in/") {
-		cost = s.Agreed
+	price, f := costing.Set(prices, l.config.SetDiscount)
+	if f != nil {
+		return out, f
 	}
-	if cost.Currency() == "" {
-		cost = num.Zero(p.currency)
-	}
-	q := cost.Dec().Mul(num.Int(n)).Each(s.Pieces, p.currency.Digits(), num.HalfUp)
-	return num.MoneyFromDec(q, p.currency, num.HalfUp)
-}
-
-func (p *Planned) nameOf(lot string) string {
-	if s, ok := p.Stones[lot]; ok {
-		return s.Name()
-	}
-	for _, st := range p.Input.Stones {
-		if st.Lot == lot {
-			return cmp.Or(st.Variety, st.Species)
-		}
-	}
-	return lot
+	at := costing.At(cost, price)
+	out.Price, out.Cost, out.Margin = answer.Amount{Money: at.Price}, answer.Amount{Money: at.Cost}, at.Margin
+	return out, nil
 }
 
 // defaultsUsed warns of every default that stands in for a rate of the book.

@@ -4,53 +4,45 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/answer"
-	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
-// LinePropose asks for a priced and checked line as documents.
-type LinePropose struct {
-	LinePlan
+// Propose asks for a priced and checked line as documents.
+type Propose struct {
+	Plan
 	Customer string
-	Runs     int       // of the simulation; 0: 10,000
-	Within   num.Money // raise the runs until the mean's standard error is at most this
+	Runs     int // of the simulation; 0: 10,000
 }
 
-// Proposed is what a proposal issued.
-type Proposed struct {
-	*LinePrice
-	Proposal  *answer.Proposal
-	Refused   []answer.Refusal // stones that the line asks for and its settings refuse
-	Documents []book.Document
-}
-
-// LinePropose plans, prices and checks a line, and issues the proposal and the
-// care cards. What it was made from is frozen in them.
-func (room *Room) LinePropose(ctx context.Context, r LinePropose) (*Proposed, error) {
-	line, err := room.LinePrice(ctx, r.LinePlan)
+// Propose plans, prices and checks a line, and issues the proposal and the
+// care cards. What they were made from is frozen in them.
+func (room *Room) Propose(ctx context.Context, r Propose) (answer.LineProposed, error) {
+	line, err := room.price(ctx, r.Plan)
 	if err != nil {
-		return nil, err
+		return answer.LineProposed{}, err
 	}
-	w := &ProposalWriter{LinePrice: line, customer: r.Customer}
-	w.proposal, err = w.write(r)
+	w := &proposalWriter{pricedLine: line}
+	proposal, err := w.proposal(r)
 	if err != nil {
-		return nil, err
+		return answer.LineProposed{}, err
 	}
-	out := &Proposed{LinePrice: line, Proposal: w.proposal, Refused: line.refused()}
+	cards := w.careCards(proposal)
+	out := answer.LineProposed{Price: line.answer(), Proposal: *proposal, Refused: line.refused()}
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		cards := w.careCards()
-		out.Documents, _, err = desk.Issue(ctx, tx, s, line.Config, line.basis(), "proposed the line "+line.Line,
+		name := line.line.Name
+		out.Documents, _, err = desk.Issue(ctx, tx, s, line.config, line.readFor(line.plan), "proposed the line "+name,
 			[]desk.Draft{
-				{Kind: "PROPOSAL", Title: "Proposal: line " + line.Line, Make: func(h answer.Head) desk.Model {
-					p := *w.proposal
+				{Kind: "PROPOSAL", Title: "Proposal: line " + name, Make: func(h answer.Head) desk.Model {
+					p := *proposal
 					p.Head = h
 					return &p
 				}},
-				{Kind: "CARE", Title: "Care cards: line " + line.Line, Make: func(h answer.Head) desk.Model {
+				{Kind: "CARE", Title: "Care cards: line " + name, Make: func(h answer.Head) desk.Model {
 					c := *cards
 					c.Head = h
 					return &c
@@ -61,45 +53,59 @@ func (room *Room) LinePropose(ctx context.Context, r LinePropose) (*Proposed, er
 	return out, err
 }
 
-// ProposalWriter turns a priced line into the models of its documents.
-type ProposalWriter struct {
-	*LinePrice
-	customer string
-	proposal *answer.Proposal
+// proposalWriter turns a priced line into the models of its documents.
+type proposalWriter struct {
+	*pricedLine
 }
 
-func (w *ProposalWriter) write(r LinePropose) (*answer.Proposal, error) {
+// proposal is the line as it is offered.
+func (w *proposalWriter) proposal(r Propose) (*answer.Proposal, error) {
 	p := &answer.Proposal{
-		Line: w.Line, Customer: w.customer, Inputs: w.inputs(), Designs: []answer.ProposalDesign{},
-		Stones: []answer.ProposalStone{},
-		Short:  []answer.Shortage{}, Warnings: w.warnings(), Moves: []answer.Move{}, Profit: w.Earned,
-		Plan: answer.PlanFacts{Value: w.Plan.Value, Bound: w.Plan.Bound, Gap: num.Percent{Dec: num.FromFloat(w.Plan.Gap,
-			2, num.HalfUp)}, Status: w.Plan.Status},
+		Line: w.line.Name, Customer: r.Customer, Inputs: w.inputs(), Designs: []answer.ProposalDesign{},
+		Stones: []answer.ProposalStone{}, Short: []answer.Shortage{}, Warnings: w.warningsTold(),
+		Moves: []answer.Move{}, Profit: w.result.Profit,
+		Plan: answer.PlanFacts{Value: w.plan.Value, Bound: w.plan.Bound,
+			Gap: num.Percent{Dec: num.FromFloat(w.plan.Gap, 2, num.HalfUp)}, Status: w.plan.Status},
 	}
 	p.Currency = w.currency
-	for i, d := range w.Designs {
-		p.Designs = append(p.Designs, w.design(d, w.Planned.Designs[i].Design))
-		p.Stones = append(p.Stones, w.stones(d.Design)...)
+	for i := range w.designs {
+		d := &w.designs[i]
+		p.Designs = append(p.Designs, w.design(d))
+		p.Stones = append(p.Stones, w.stones(d)...)
 	}
-	for _, s := range w.Plan.Short {
+	for _, s := range w.plan.Short {
 		p.Short = append(p.Short, answer.Shortage{Design: s.Design, Position: s.Position, Missing: s.Missing,
 			Why: s.Why, Worth: s.Worth})
 	}
-	if err := w.risk(p, r); err != nil {
-		return nil, err
-	}
-	return p, nil
+	return p, w.addRisk(p, r)
 }
 
-// warnings are what stays visible on the Summary beside the warnings that
+// movesShown is how many inputs a proposal's table of sensitivities lists.
+const movesShown = 60
+
+// addRisk simulates the line's profit and ranks what moves it.
+func (w *proposalWriter) addRisk(p *answer.Proposal, r Propose) error {
+	risk, err := w.risk(Risk{Plan: r.Plan, Runs: r.Runs})
+	if err != nil || risk.Outcome.Runs == 0 {
+		return err
+	}
+	p.Risk = answer.RiskOf(risk.Outcome, w.currency, strings.Join(risk.Counted, "; "),
+		strings.Join(risk.NotCounted, "; "))
+	for _, m := range risk.Moves[:min(len(risk.Moves), movesShown)] {
+		p.Moves = append(p.Moves, m.Move())
+	}
+	return nil
+}
+
+// warningsTold are what stays visible on the Summary beside the warnings that
 // follow from stones and prices.
-func (w *ProposalWriter) warnings() []answer.Warning {
+func (w *proposalWriter) warningsTold() []answer.Warning {
 	out := []answer.Warning{}
-	for _, f := range w.Warnings {
+	for _, f := range w.told {
 		out = append(out, answer.Warning{About: cmp.Or(f.Where.Ref, "rates"), Text: f.What, Mend: f.Mend})
 	}
-	for _, s := range w.Input.Stones {
-		id := w.Identities[s.Lot]
+	for _, s := range w.task.Stones {
+		id := w.identities[s.Lot]
 		if id == nil || !id.Judged.State.Fenced() {
 			continue
 		}
@@ -112,20 +118,21 @@ func (w *ProposalWriter) warnings() []answer.Warning {
 	return out
 }
 
-// careCards are one card for each design that is made.
-func (w *ProposalWriter) careCards() *answer.CareCards {
-	c := &answer.CareCards{Line: w.Line, Cards: []answer.CareCard{}}
+// careCards are one card for each design that is made, with the stones of one
+// unit as the proposal words them.
+func (w *proposalWriter) careCards(p *answer.Proposal) *answer.CareCards {
+	c := &answer.CareCards{Line: w.line.Name, Cards: []answer.CareCard{}}
 	c.Currency = w.currency
-	for i, d := range w.Designs {
-		if d.Made == 0 {
+	for i := range w.designs {
+		d := &w.designs[i]
+		if d.made == 0 {
 			continue
 		}
-		design := w.Planned.Designs[i].Design
-		card := answer.CareCard{Design: d.Design, Piece: design.Piece, Metal: MetalWords(design),
-			CareWords: w.care(design)}
+		card := answer.CareCard{Design: d.Name, Piece: d.Piece, Metal: metalWords(d.Design.Design),
+			CareWords: w.care(d.Design.Design)}
 		seen := map[string]int{}
-		for _, s := range w.proposal.Stones {
-			if s.Design != d.Design || s.Unit != 1 {
+		for _, s := range p.Stones {
+			if s.Design != d.Name || s.Unit != 1 {
 				continue
 			}
 			key := s.Name + s.Treatment.Value + s.Nature.Value
@@ -135,8 +142,8 @@ func (w *ProposalWriter) careCards() *answer.CareCards {
 				continue
 			}
 			seen[key] = len(card.Stones)
-			words := s.StoneWords
-			card.Stones = append(card.Stones, answer.CareStone{Pieces: s.Pieces, Carats: s.Carats, StoneWords: words})
+			card.Stones = append(card.Stones, answer.CareStone{Pieces: s.Pieces, Carats: s.Carats,
+				StoneWords: s.StoneWords})
 		}
 		c.Cards = append(c.Cards, card)
 	}

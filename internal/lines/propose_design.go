@@ -27,11 +27,11 @@ var rateGroups = map[string]string{
 var groupOrder = []string{"Metal prices", "Losses", "Making", "Setting fees", "Overhead", "Prices"}
 
 // inputs are the rates that the line's costs read, and what the dealer sets.
-func (w *ProposalWriter) inputs() []answer.Input {
+func (w *proposalWriter) inputs() []answer.Input {
 	var out []answer.Input
 	seen := map[formula.Key]bool{}
-	for _, d := range w.Designs {
-		for _, in := range d.Cost.Rates() {
+	for _, d := range w.designs {
+		for _, in := range d.cost.Rates() {
 			if seen[in.Key] {
 				continue
 			}
@@ -54,23 +54,23 @@ func capital(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-func MetalWords(d book.Design) string { return d.Metal + " " + d.Fineness.String() }
+// metalWords is a design's metal with its fineness: "gold 750".
+func metalWords(d book.Design) string { return d.Metal + " " + d.Fineness.String() }
 
 // design is one design of the proposal: cost tree with live formulas, prices,
 // cautions, work order and care.
-func (w *ProposalWriter) design(d PricedDesign, design book.Design) answer.ProposalDesign {
-	root, inputs := liveTree(d.Cost)
+func (w *proposalWriter) design(d *pricedDesign) answer.ProposalDesign {
+	root, inputs := liveTree(d.cost)
 	root.Label = "cost of one unit"
 	out := answer.ProposalDesign{
-		Design: d.Design, Piece: design.Piece, Metal: MetalWords(design), Wear: design.Wear, Wanted: d.Wanted,
-		Planned: d.Made,
-		Inputs:  inputs, Cost: root, FixedCost: num.Zero(w.currency).Add(design.FixedCost), Identity: design.Identity,
-		Note:     d.Note,
-		Cautions: []answer.Caution{}, WorkOrder: []string{}, Forbidden: []string{}, Assumed: []string{},
+		Design: d.Name, Piece: d.Piece, Metal: metalWords(d.Design.Design), Wear: d.Wear, Wanted: d.Quantity,
+		Planned: d.made, Inputs: inputs, Cost: root, FixedCost: num.Zero(w.currency).Add(d.FixedCost),
+		Identity: d.Identity, Note: d.note, Cautions: []answer.Caution{}, WorkOrder: []string{},
+		Forbidden: []string{}, Assumed: []string{},
 	}
 	out.Prices = w.priceTiers(d)
-	w.cautions(&out, design)
-	out.Care = w.care(design)
+	w.cautions(&out, d.Design.Design)
+	out.Care = w.care(d.Design.Design)
 	return out
 }
 
@@ -105,30 +105,30 @@ func inputLabel(in costing.Input) string {
 	return in.Name + ", " + in.Position + ", " + in.Lot
 }
 
-// Judged calls f for every lot in every position of a design.
-func (w *ProposalWriter) Judged(design book.Design, f func(pos book.Position, lot answer.StockLot,
+// judged calls f for every lot in every position of a design.
+func (w *proposalWriter) judged(design book.Design, f func(pos book.Position, lot answer.StockLot,
 	j *fitting.Judgement)) {
 	for i, pos := range design.Positions {
 		name := book.PositionName(pos, i)
-		for _, code := range w.lotsIn(design.Name, name) {
-			lot, ok := w.Stones[code]
+		for _, code := range w.plan.lotsIn(design.Name, name) {
+			lot, ok := w.lots[code]
 			if !ok {
 				continue
 			}
-			if j := w.Judge.At(lot.Lot, design, pos); j.Err == nil {
+			if j := w.judge.At(lot.Lot, design, pos); j.Err == nil {
 				f(pos, lot, j)
 			}
 		}
 	}
 }
 
-// cautions tells every finding at care or worse once for each kind of stone,
-// and the work order of the piece: what all its stones ask for.
-func (w *ProposalWriter) cautions(out *answer.ProposalDesign, design book.Design) {
+// cautions adds every finding at care or worse once for each kind of stone, and
+// the work order of the piece: what all its stones ask for.
+func (w *proposalWriter) cautions(out *answer.ProposalDesign, design book.Design) {
 	seen := map[string]bool{}
-	var order, never, assumed saidOf
+	var order, never, assumed pieceLines
 	breaks, returns := durability.Sound, durability.Sound
-	w.Judged(design, func(pos book.Position, lot answer.StockLot, j *fitting.Judgement) {
+	w.judged(design, func(pos book.Position, lot answer.StockLot, j *fitting.Judgement) {
 		v := j.All.Verdict()
 		breaks, returns = max(breaks, v.BreakLevel), max(returns, v.ReturnLevel)
 		for _, f := range v.Findings {
@@ -144,7 +144,7 @@ func (w *ProposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)
 		assumed.add(lot.Name(), v.Assumed)
-		if words := fitting.Unlikely(w.Identities[lot.Code], w.Config.PlanShare); words != "" {
+		if words := fitting.Unlikely(w.identities[lot.Code], w.config.PlanShare); words != "" {
 			assumed.add(lot.Name(), []string{words})
 		}
 	})
@@ -155,7 +155,7 @@ func (w *ProposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 		words string
 	}{{durability.LossSetting, breaks, "a stone breaks while it is set: "}, {durability.LossReturn, returns,
 		"a piece comes back damaged in the first year: "}} {
-		if r, f := w.Judge.Rate(loss.kind, loss.level); f == nil && len(order.stones) > 0 {
+		if r, f := w.judge.Rate(loss.kind, loss.level); f == nil && len(order.stones) > 0 {
 			out.Assumed = append(out.Assumed, loss.words+r.Said())
 		}
 	}
@@ -166,41 +166,42 @@ func (w *ProposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 	})
 }
 
-// saidOf gathers what is said of the stones of one piece, in the order in
-// which it is said of each.
-type saidOf struct {
+// pieceLines are lines that are said of the stones of one piece, in the order
+// in which they are said of each stone.
+type pieceLines struct {
 	stones []string
 	lines  []string
 	of     map[string][]string // the stones that a line is said of
 }
 
-func (o *saidOf) add(stone string, lines []string) {
-	if o.of == nil {
-		o.of = map[string][]string{}
+// add says lines of a stone.
+func (p *pieceLines) add(stone string, lines []string) {
+	if p.of == nil {
+		p.of = map[string][]string{}
 	}
-	if !slices.Contains(o.stones, stone) {
-		o.stones = append(o.stones, stone)
+	if !slices.Contains(p.stones, stone) {
+		p.stones = append(p.stones, stone)
 	}
 	at := 0
 	for _, l := range lines {
-		if have := slices.Index(o.lines, l); have >= 0 {
+		if have := slices.Index(p.lines, l); have >= 0 {
 			at = max(at, have+1)
 		} else {
-			o.lines = slices.Insert(o.lines, at, l)
+			p.lines = slices.Insert(p.lines, at, l)
 			at++
 		}
-		if !slices.Contains(o.of[l], stone) {
-			o.of[l] = append(o.of[l], stone)
+		if !slices.Contains(p.of[l], stone) {
+			p.of[l] = append(p.of[l], stone)
 		}
 	}
 }
 
 // words are the lines; one that is not said of every stone names those it is.
-func (o *saidOf) words() []string {
+func (p *pieceLines) words() []string {
 	out := []string{}
-	for _, l := range o.lines {
-		if len(o.of[l]) < len(o.stones) {
-			l = strings.Join(o.of[l], ", ") + ": " + l
+	for _, l := range p.lines {
+		if len(p.of[l]) < len(p.stones) {
+			l = strings.Join(p.of[l], ", ") + ": " + l
 		}
 		out = append(out, l)
 	}
@@ -208,7 +209,7 @@ func (o *saidOf) words() []string {
 }
 
 // care gathers the care words of every stone in a design, each once.
-func (w *ProposalWriter) care(design book.Design) answer.CareWords {
+func (w *proposalWriter) care(design book.Design) answer.CareWords {
 	c := answer.CareWords{Wear: []string{}, Cleaning: []string{}, Storage: []string{}, Light: []string{},
 		Repair: []string{}}
 	add := func(to *[]string, words []string) {
@@ -218,7 +219,7 @@ func (w *ProposalWriter) care(design book.Design) answer.CareWords {
 			}
 		}
 	}
-	w.Judged(design, func(_ book.Position, _ answer.StockLot, j *fitting.Judgement) {
+	w.judged(design, func(_ book.Position, _ answer.StockLot, j *fitting.Judgement) {
 		card := j.All.Care(j.Situation)
 		add(&c.Wear, card.Wear)
 		add(&c.Cleaning, card.Clean)

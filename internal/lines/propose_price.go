@@ -10,8 +10,8 @@ import (
 )
 
 // priceInputs are the dealer's own numbers that prices follow from.
-func (w *ProposalWriter) priceInputs() []answer.Input {
-	c := w.Config
+func (w *proposalWriter) priceInputs() []answer.Input {
+	c := w.config
 	in := func(key formula.Key, label string, value num.Dec, unit string) answer.Input {
 		return answer.Input{Key: key, Group: "Prices", Label: label, Value: value, Unit: unit,
 			Source: "the book's setting " + string(key)}
@@ -36,7 +36,7 @@ func (w *ProposalWriter) priceInputs() []answer.Input {
 	tax.Source += "; the law of the place of sale decides"
 	out = append(out, tax)
 	for _, list := range c.Lists {
-		if r, ok := w.Card.Find(costing.RateFX, string(list)); ok && list != w.currency {
+		if r, ok := w.card.Find(costing.RateFX, string(list)); ok && list != w.currency {
 			unit := string(w.currency) + "/" + string(list)
 			if r.Per > 1 {
 				unit = fmt.Sprintf("%s per %d %s", w.currency, r.Per, list)
@@ -49,8 +49,8 @@ func (w *ProposalWriter) priceInputs() []answer.Input {
 }
 
 // priceTiers are a design's prices with their live formulas.
-func (w *ProposalWriter) priceTiers(d PricedDesign) []answer.PriceTier {
-	c := w.Config
+func (w *proposalWriter) priceTiers(d *pricedDesign) []answer.PriceTier {
+	c := w.config
 	tier := func(o costing.Offered) answer.PriceTier {
 		price := answer.Node{Key: o.Key, Label: capital(o.Tier) + " price", Amount: o.List, Words: o.Words,
 			Formula: o.ListExpr, Source: "the line's file"}
@@ -63,7 +63,7 @@ func (w *ProposalWriter) priceTiers(d PricedDesign) []answer.PriceTier {
 		return answer.PriceTier{Tier: o.Tier, Tax: "without tax", NetOf: o.NetExpr, Price: price}
 	}
 	var out []answer.PriceTier
-	for _, o := range d.Prices {
+	for _, o := range d.prices {
 		t := tier(o)
 		if o.Tier == "retail" {
 			t.Tax = "tax on top"
@@ -79,13 +79,13 @@ func (w *ProposalWriter) priceTiers(d PricedDesign) []answer.PriceTier {
 		}
 		out = append(out, t)
 	}
-	if d.Open {
+	if d.open {
 		return out
 	}
 	wanted := []costing.Tier{{Name: "at the wanted margin", Basis: costing.Margin, Percent: c.Margin, Key: "margin"}}
-	if offered, faults := costing.Prices(d.Unit.Number, d.Cost.Amount, wanted); !faults.Blocks() {
+	if offered, faults := costing.Prices(d.unit.Number, d.cost.Amount, wanted); !faults.Blocks() {
 		t := tier(offered[0])
-		t.Price.Key, t.Price.Label = formula.At("wanted", d.Unit.Number), "Trade price at the wanted margin"
+		t.Price.Key, t.Price.Label = formula.At("wanted", d.unit.Number), "Trade price at the wanted margin"
 		t.Price.Words, t.Price.Source = "cost / (1 - margin)", "the book's setting margin"
 		out = append(out, t)
 	}

@@ -13,18 +13,18 @@ import (
 
 // refused are the free stones that a position asks for by kind, shape and size
 // and that its setting refuses: one row for each kind of stone and reason.
-func (p *Planned) refused() []answer.Refusal {
+func (b *basis) refused() []answer.Refusal {
 	out := []answer.Refusal{}
 	at := map[string]int{}
-	for _, design := range p.Designs {
+	for _, design := range b.task.Designs {
 		for _, pos := range design.Positions {
 			accept, _ := durability.LevelNamed(cmp.Or(pos.Accept, "care"))
-			for _, s := range p.Input.Stones {
-				lot, held := p.Stones[s.Lot]
-				if !held || s.Free <= 0 || s.Fenced != "" || !asksFor(pos, lot.Lot) {
+			for _, s := range b.task.Stones {
+				lot := b.lots[s.Lot]
+				if s.Free <= 0 || s.Fenced != "" || !asksFor(pos, lot.Lot) {
 					continue
 				}
-				j := p.Judge.At(lot.Lot, design.Design, pos)
+				j := b.judge.At(lot.Lot, design.Design, pos)
 				if j.Err != nil || j.All.Setting <= accept {
 					continue
 				}

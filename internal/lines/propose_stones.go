@@ -15,29 +15,22 @@ import (
 )
 
 // stones are the rows of one design: every planned unit, position and lot.
-func (w *ProposalWriter) stones(design string) []answer.ProposalStone {
+func (w *proposalWriter) stones(d *pricedDesign) []answer.ProposalStone {
 	var out []answer.ProposalStone
-	var d book.Design
-	for _, have := range w.Planned.Designs {
-		if have.Name == design {
-			d = have.Design
-		}
-	}
-	for _, piece := range w.Plan.Pieces {
-		if piece.Design != design {
+	for _, piece := range w.plan.Pieces {
+		if piece.Design != d.Name {
 			continue
 		}
 		for _, f := range piece.Fills {
-			pos, _ := fitting.PositionOf(d, f.Position)
+			pos, _ := fitting.PositionOf(d.Design.Design, f.Position)
 			for _, s := range f.Stones {
-				lot := w.Stones[s.Lot]
+				lot := w.lots[s.Lot]
 				row := answer.ProposalStone{
-					Design: design, Unit: int64(piece.Number), Position: f.Position, Setting: pos.Setting, Lot: s.Lot,
-					Pieces:     s.Pieces,
-					StoneWords: stoneWords(lot, w.Identities[s.Lot]), Carats: s.Carats, ByScale: lot.Pieces == s.Pieces,
-					Cost: w.bookCost(s.Lot, s.Pieces), Owner: string(lot.Owner),
+					Design: d.Name, Unit: int64(piece.Number), Position: f.Position, Setting: pos.Setting, Lot: s.Lot,
+					Pieces: s.Pieces, StoneWords: stoneWords(lot, w.identities[s.Lot]), Carats: s.Carats,
+					ByScale: lot.Pieces == s.Pieces, Cost: w.bookCost(s.Lot, s.Pieces), Owner: string(lot.Owner),
 				}
-				if j := w.Judge.At(lot.Lot, d, pos); j.Err == nil {
+				if j := w.judge.At(lot.Lot, d.Design.Design, pos); j.Err == nil {
 					row.Level = j.All.Setting.String()
 				}
 				out = append(out, row)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
@@ -14,45 +15,56 @@ import (
 	"lotpaper/internal/num"
 )
 
-// LineRisk asks what may come out differently from what a line's plan says.
-type LineRisk struct {
-	LinePlan
-	Runs   int                   // to begin with; 0: 10,000
-	Most   int                   // never more; 0: 160,000
-	Within num.Money             // raise the runs until the mean's standard error is at most this; zero: never
-	Only   []string              // doubts that are counted; empty: all; see Doubts
-	Ranges map[string][2]num.Dec // the user's own ranges of inputs, low and high
+// Doubts are the kinds of luck that a simulation may count.
+var Doubts = []string{"identity", "breakage", "returns", "metal", "fx", "sales", "cutter"}
+
+// Risk asks what may come out differently from what a line's plan says.
+type Risk struct {
+	Plan
+	Runs   int              // to begin with; 0: 10,000
+	Most   int              // never more; 0: 160,000
+	Within num.Money        // raise the runs until the mean's standard error is at most this; zero: never
+	Only   []string         // doubts that are counted; empty: all; see Doubts
+	Ranges map[string]Range // the user's own ranges of inputs, by path
 }
 
-// LineRisked is a line's luck.
-type LineRisked struct {
-	*LinePrice
-	Outcome costing.Outcome
-	Moves   []costing.Moved // ranked, those without effect left out
-	Counted []string
-	Not     []string
+// Range is the least and the most that an input may be.
+type Range struct {
+	Low, High num.Dec
 }
 
-// LineRisk plans and prices a line, moves every input over its range, and
+// Risk plans and prices a line, moves every input over its range, and
 // simulates what the line earns.
-func (room *Room) LineRisk(ctx context.Context, r LineRisk) (*LineRisked, error) {
-	line, err := room.LinePrice(ctx, r.LinePlan)
+func (room *Room) Risk(ctx context.Context, r Risk) (answer.LineRisk, error) {
+	line, err := room.price(ctx, r.Plan)
 	if err != nil {
-		return nil, err
+		return answer.LineRisk{}, err
 	}
-	return line.risk(r)
+	out, err := line.risk(r)
+	if err != nil {
+		return answer.LineRisk{}, err
+	}
+	if out.Outcome.Runs == 0 {
+		return answer.LineRisk{}, fault.New(fault.Refused, "plan-empty", "nothing of the line "+line.line.Name+
+			" can be made, so nothing is at risk", "see what is short").Do("line", "plan", line.line.Name)
+	}
+	return out, nil
 }
 
-func (l *LinePrice) risk(r LineRisk) (*LineRisked, error) {
+// risk is the risk of a priced line; no run is made when nothing of it is.
+func (l *pricedLine) risk(r Risk) (answer.LineRisk, error) {
+	out := answer.LineRisk{Head: l.answerHead("Risk of the line " + l.line.Name), Line: l.line.Name,
+		Earned: answer.Amount{Money: l.result.Profit}, Moves: []answer.RiskMove{}, Caution: costing.AppraisalCaution,
+		Warnings: l.told}
 	if r.Runs < 0 || r.Most < 0 || r.Within.Sign() < 0 {
-		return nil, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative",
+		return out, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative",
 			"leave them out, or enter positive numbers").AtField("runs")
 	}
 	model, faults := l.model(r.Only, true)
 	if faults.Blocks() {
-		return nil, faults
+		return out, faults
 	}
-	out := &LineRisked{LinePrice: l, Counted: model.Counted, Not: model.Not, Moves: []costing.Moved{}}
+	out.Counted, out.NotCounted = answer.List(model.counted), answer.List(model.not)
 	if len(model.Designs) == 0 {
 		return out, nil
 	}
@@ -61,23 +73,27 @@ func (l *LinePrice) risk(r LineRisk) (*LineRisked, error) {
 		runs.Most = max(160_000, r.Runs)
 	}
 	if out.Outcome, faults = costing.Simulate(model.Model, runs); faults.Blocks() {
-		return nil, faults
+		return out, faults
 	}
 	moves, faults := l.moves(r.Ranges)
 	if faults.Blocks() {
-		return nil, faults
+		return out, faults
 	}
-	out.Moves = moves
+	for _, m := range moves {
+		out.Moves = append(out.Moves, answer.RiskMove{Key: m.Path, Input: m.Name, Unit: m.Unit, Low: m.Low,
+			Base: m.Base, High: m.High, Assumed: m.Assumed, AtLow: answer.Amount{Money: m.AtLow},
+			AtHigh: answer.Amount{Money: m.AtHigh}, Span: answer.Amount{Money: m.Span}, Slope: m.Slope})
+	}
 	return out, nil
 }
 
 // input is the line as costing takes it.
-func (l *LinePrice) lineInput() costing.LineInput {
-	in := costing.LineInput{Card: l.Card, Shared: num.Zero(l.currency)}
-	for i := range l.Designs {
-		d := &l.Designs[i]
-		in.Pieces = append(in.Pieces, costing.LinePiece{PieceInput: d.Unit, Quantity: d.Made, Price: d.Trade.Price,
-			Fixed: d.design.FixedCost})
+func (l *pricedLine) input() costing.LineInput {
+	in := costing.LineInput{Card: l.card, Shared: num.Zero(l.currency)}
+	for i := range l.designs {
+		d := &l.designs[i]
+		in.Pieces = append(in.Pieces, costing.LinePiece{PieceInput: d.unit, Quantity: d.made, Price: d.trade.Price,
+			Fixed: d.FixedCost})
 	}
 	return in
 }
@@ -86,15 +102,15 @@ func (l *LinePrice) lineInput() costing.LineInput {
 // the user's, else metal prices over what they wander within the horizon (one
 // standard deviation), breakage and returns over the middle nine tenths of their belief,
 // else the published range of a default, else 10 % either way.
-func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.List) {
-	in := l.lineInput()
+func (l *pricedLine) moves(ranges map[string]Range) ([]costing.Moved, fault.List) {
+	in := l.input()
 	var swings []costing.Swing
 	var trees []*costing.Node
 	seen := map[formula.Key]bool{}
 	found := map[string]bool{}
 	add := func(s costing.Swing) {
 		if r, ok := ranges[s.Path]; ok {
-			s.Low, s.High, s.Assumed = r[0], r[1], false
+			s.Low, s.High, s.Assumed = r.Low, r.High, false
 			found[s.Path] = true
 		}
 		if !seen[s.Key] {
@@ -102,12 +118,12 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 			swings = append(swings, s)
 		}
 	}
-	sd := l.Config.VolatilityMetal * math.Sqrt(l.Config.Months/12)
-	for i := range l.Designs {
-		d := &l.Designs[i]
-		beliefs := d.Unit.Beliefs()
-		trees = append(trees, d.Cost)
-		d.Cost.Walk(func(_ int, n *costing.Node) {
+	sd := l.config.VolatilityMetal * math.Sqrt(l.config.Months/12)
+	for i := range l.designs {
+		d := &l.designs[i]
+		beliefs := d.unit.Beliefs()
+		trees = append(trees, d.cost)
+		d.cost.Walk(func(_ int, n *costing.Node) {
 			for _, x := range n.Inputs {
 				s := costing.SwingOf(x)
 				b, believed := beliefs[x.Key]
@@ -116,13 +132,13 @@ func (l *LinePrice) moves(ranges map[string][2]num.Dec) ([]costing.Moved, fault.
 				case strings.HasPrefix(x.Path, costing.RateMetal+"/") && sd > 0:
 					s.Low, s.High, s.Assumed = times(x.Value, math.Exp(-sd)), times(x.Value, math.Exp(sd)), false
 				case believed && b != (chance.Beta{}):
-					s.Name = d.Design + ": " + x.Name
+					s.Name = d.Name + ": " + x.Name
 					if x.Position != "" {
-						s.Name = d.Design + " " + x.Position + "/" + x.Lot + ": " + x.Name
+						s.Name = d.Name + " " + x.Position + "/" + x.Lot + ": " + x.Name
 					}
 					low, high := b.Interval(0.9)
-					s.Low, s.High, s.Assumed = num.FromFloat(100*low, 4, num.HalfUp), num.FromFloat(100*high, 4,
-						num.HalfUp), false
+					s.Low, s.High = num.FromFloat(100*low, 4, num.HalfUp), num.FromFloat(100*high, 4, num.HalfUp)
+					s.Assumed = false
 				case !own:
 					continue
 				}

@@ -9,18 +9,23 @@ import (
 	"lotpaper/internal/store"
 )
 
-// LineShow returns one line, or the names of all when name is empty.
-func (room *Room) LineShow(ctx context.Context, name string) ([]answer.LineShow, error) {
-	out := []answer.LineShow{}
+// Show asks for one line, or for all when Line is empty.
+type Show struct {
+	Line string
+}
+
+// Show returns lines with their designs.
+func (room *Room) Show(ctx context.Context, r Show) (answer.Lines, error) {
+	out := answer.Lines{Lines: []answer.LineShow{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
 		lines, err := store.All[book.Line](ctx, tx, "")
 		if err != nil {
 			return err
 		}
-		if name != "" {
-			l, err := store.Get[book.Line](ctx, tx, name)
+		if r.Line != "" {
+			l, err := store.Get[book.Line](ctx, tx, r.Line)
 			if err != nil {
-				return desk.NotFound(err, "line", name)
+				return desk.NotFound(err, "line", r.Line)
 			}
 			lines = []book.Line{l}
 		}
@@ -33,7 +38,7 @@ func (room *Room) LineShow(ctx context.Context, name string) ([]answer.LineShow,
 				}
 				show.Designs = append(show.Designs, design)
 			}
-			out = append(out, show)
+			out.Lines = append(out.Lines, show)
 		}
 		return nil
 	})

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
 	"lotpaper/internal/testkit/books"
@@ -215,7 +216,8 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	line := books.Text("d.csv", "design,piece,metal,fineness,metal_g,quantity,price_trade,labour_min\nR,ring,silver,"+
 		"925,3,5,90,20\n")
 	positions := books.Text("p.csv", "design,position,setting,shape,species,count\nR,center,prong,oval,topaz,1\n")
-	if _, err := a.Lines.LineImport(ctx, books.Who, "L", line, &positions); err != nil {
+	if _, err := a.Lines.Import(ctx, lines.Import{Write: books.Who, Line: "L", Designs: line,
+		Positions: &positions}); err != nil {
 		t.Fatal(err)
 	}
 	before, err := a.Fitting.LossRates(ctx)

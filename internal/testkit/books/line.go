@@ -54,7 +54,8 @@ func FillLine(t *testing.T, a *house.House, parcel string, settings map[string]s
 	_, err1 := a.Desk.RatesImport(ctx, desk.RatesImport{Write: Who, File: Text("rates.csv", Rates)})
 	_, err2 := a.Desk.PricesImport(ctx, desk.PricesImport{Write: Who, File: Text("prices.csv", Prices)})
 	positions := Text("positions.csv", Positions)
-	_, err3 := a.Lines.LineImport(ctx, Who, "Sea", Text("designs.csv", Designs), &positions)
+	_, err3 := a.Lines.Import(ctx, lines.Import{Write: Who, Line: "Sea", Designs: Text("designs.csv", Designs),
+		Positions: &positions})
 	var err4 error
 	if settings != nil {
 		_, err4 = a.Desk.ConfigSet(ctx, desk.ConfigSet{Write: Who, Values: settings})
@@ -66,4 +67,4 @@ func FillLine(t *testing.T, a *house.House, parcel string, settings map[string]s
 	}
 }
 
-func LineRequest() lines.LinePlan { return lines.LinePlan{Write: Who, Line: "Sea", Seed: 1} }
+func LineRequest() lines.Plan { return lines.Plan{Write: Who, Line: "Sea", Seed: 1} }

@@ -6,6 +6,7 @@ import (
 
 	"lotpaper/internal/chart"
 	"lotpaper/internal/formula"
+	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
 
@@ -20,7 +21,7 @@ func (p *LinePlan) Workbook() (*sheet.Workbook, error) {
 	if len(p.Changes) > 0 {
 		pages = append(pages, p.changePage())
 	}
-	drawn, err := p.scalePages()
+	drawn, err := scalePages(p.Figure())
 	if err != nil {
 		return nil, err
 	}
@@ -48,15 +49,15 @@ func (p *LinePlan) planPage(t *tally) *page {
 		"expected loss in setting")
 	line(p.unit("Mismatch"), lives("mismatch", d), "counts against matched stones that differ; it steers the plan "+
 		"and is no money")
-	line(p.unit("Value"), lives("value", d), p.Plan.Status)
-	line(p.unit("No plan is worth more than"), plain(sheet.Money(p.Plan.Bound)),
-		fmt.Sprintf("proven gap %s %%", p.Plan.Gap))
+	line(p.unit("Value"), lives("value", d), p.Status)
+	line(p.unit("No plan is worth more than"), plain(sheet.Money(p.Bound.Money)),
+		fmt.Sprintf("proven gap %.2f %%", p.GapPercent))
 	s.gap()
 	s.add(styled("Design", sheet.Header), styled("Piece", sheet.Header), number("Wanted"), number("Planned"),
 		number(p.unit("Before stones")), styled("Remarks", sheet.Header))
 	for _, x := range p.Designs {
 		s.add(styled(x.Design, sheet.Strong), text(x.Piece), whole(x.Wanted), whole(x.Planned),
-			plain(sheet.Money(x.Before)), text(sentence(x.Note)))
+			plain(sheet.Money(x.Before.Money)), text(sentence(p.remark(x.Design))))
 	}
 	s.gap()
 	s.section("Basis", wide)
@@ -73,7 +74,7 @@ func (p *LinePlan) piecePage(t *tally) *page {
 			{Header: "Piece", Width: 24}, {Header: "Stones", Width: 9}, {Header: p.unit("Before stones"), Width: 16},
 			{Header: p.unit("Stones cost"), Width: 16}, {Header: p.unit("Earns"), Width: 16}}}}
 	for i, x := range p.Pieces {
-		t.input(ofPiece("before", i), x.Before.Dec())
+		t.input(ofPiece("before", i), p.design(x.Design).Before.Dec())
 		t.sum(ofPiece("stones", i), len(x.Stones), func(k int) formula.Key { return ofPiece("cost", i, k) })
 		t.formula(ofPiece("earns", i), of(ofPiece("before", i)).Minus(of(ofPiece("stones", i))))
 		n := int64(0)
@@ -84,7 +85,7 @@ func (p *LinePlan) piecePage(t *tally) *page {
 			lives(ofPiece("earns", i), d))
 	}
 	if len(p.Pieces) == 0 {
-		t.input("earned", p.Plan.Value.Sub(p.Plan.Value).Dec())
+		t.input("earned", num.Zero(p.Currency).Dec())
 		s.add(text("No piece can be made."), cell{}, cell{}, cell{}, lives("earned", d))
 		return s
 	}
@@ -114,7 +115,7 @@ func (p *LinePlan) stonePage(t *tally) *page {
 			t.input(key, st.Cost.Dec())
 			s.add(styled(x.Name(), sheet.Strong), text(st.Position), text(st.Lot),
 				text(strings.TrimSpace(st.Name+" "+st.Shape)), text(st.Size), whole(st.Pieces),
-				plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Match)),
+				plain(sheet.Carats(st.Carats)), lives(key, p.digits()), text(sentence(st.Mismatch)),
 				text(sentence(st.Note)))
 		}
 	}
@@ -131,23 +132,15 @@ func (p *LinePlan) shortPage() *page {
 	for _, x := range p.Short {
 		var help []string
 		for _, r := range x.Relaxed {
-			help = append(help, r.words())
+			help = append(help, r.Words())
 		}
 		s.add(styled(x.Design, sheet.Strong), text(x.Position), whole(x.Missing), text(sentence(x.Why)),
-			text(x.worth()).as(sheet.Plain), text(strings.Join(help, "\n")))
+			text(x.cell()).as(sheet.Plain), text(strings.Join(help, "\n")))
 	}
 	if len(p.Short) == 0 {
 		s.add(text("Nothing is short.").across(5)...)
 	}
 	return s
-}
-
-// words are a wider rule and what it is worth.
-func (r PlanWidened) words() string {
-	if r.Admits == 0 {
-		return fmt.Sprintf("%s: worth at most %s", r.Rule, r.AtMost)
-	}
-	return fmt.Sprintf("%s: %d more fit, worth at most %s", r.Rule, r.Admits, r.AtMost)
 }
 
 func (p *LinePlan) changePage() *page {
@@ -162,18 +155,20 @@ func (p *LinePlan) changePage() *page {
 	return s
 }
 
-// scalePages picture the pieces with their stones to scale.
-func (p *LinePlan) scalePages() ([]*page, error) {
-	all := p.Picture()
+// drawnPerPage is how many pieces a page of pictures holds.
+const drawnPerPage = 15
+
+// scalePages picture pieces with their stones to scale.
+func scalePages(figure chart.Plan) ([]*page, error) {
 	var pages []*page
-	for i := 0; i < len(all.Pieces); i += drawnPerPage {
+	for i := 0; i < len(figure.Pieces); i += drawnPerPage {
 		name := "To scale"
 		if i > 0 {
 			name = fmt.Sprintf("To scale %d", i/drawnPerPage+1)
 		}
 		s := &page{Sheet: sheet.Sheet{Name: name, Columns: []sheet.Col{{Width: 98}}}}
-		pic, err := picture(chart.Plan{Title: all.Title, Pieces: all.Pieces[i:min(i+drawnPerPage, len(all.Pieces))]},
-			"The stones of each piece, to scale", "A1")
+		part := chart.Plan{Title: figure.Title, Pieces: figure.Pieces[i:min(i+drawnPerPage, len(figure.Pieces))]}
+		pic, err := picture(part, "The stones of each piece, to scale", "A1")
 		if err != nil {
 			return nil, err
 		}

@@ -14,24 +14,24 @@ import (
 	"lotpaper/internal/num"
 )
 
-// openPrices gives every design without a trade price the one that a plan can
-// work with: the book's price for the cost of a unit whose stones are worth
-// what the fitting stones are worth on average. What the design is sold for is
-// worked out afterwards, from the stones that the plan took. It tells whether
-// any design was priced so.
-func (p *Planned) openPrices(model *lineplan.Model) bool {
+// setOpenMargins gives every design without a trade price the margin that a
+// plan can work with: the book's price for the cost of a unit whose stones are
+// worth what the fitting stones are worth on average, less that cost. What the
+// design is sold for is worked out afterwards, from the stones that the plan
+// took. It reports whether any design was priced so.
+func (b *basis) setOpenMargins(model *lineplan.Model, designs []lineplan.Design) bool {
 	any := false
-	for i := range p.Designs {
-		d := &p.Designs[i]
+	for i := range designs {
+		d := &designs[i]
 		if d.PriceTrade.Sign() > 0 {
 			continue
 		}
 		any = true
-		if fixed := p.fixedPrice(d.Name); fixed.Sign() > 0 {
-			d.Margin = fixed.Sub(p.bare[d.Name])
+		if fixed := b.fixed[d.Name]; fixed.Sign() > 0 {
+			d.Margin = fixed.Sub(b.bare[d.Name])
 			continue
 		}
-		cost := p.bare[d.Name]
+		cost := b.bare[d.Name]
 		for _, pos := range model.Problem.Designs[i].Positions {
 			sum, n := int64(0), int64(0) // of whole positions, in minor units
 			for _, e := range pos.Entries {
@@ -53,14 +53,14 @@ func (p *Planned) openPrices(model *lineplan.Model) bool {
 				n++
 			}
 			if n > 0 {
-				cost = cost.Add(num.FromMinor(sum/n, p.currency))
+				cost = cost.Add(num.FromMinor(sum/n, b.currency))
 			}
 		}
-		price := num.Zero(p.currency)
-		if offered, faults := p.Config.Offered(p.Card, i+1, d.Design, cost); !faults.Blocks() && len(offered) > 0 {
+		price := num.Zero(b.currency)
+		if offered, faults := b.config.Offered(b.card, i+1, d.Design, cost); !faults.Blocks() && len(offered) > 0 {
 			price = offered[0].Price
 		}
-		d.Margin = price.Sub(p.bare[d.Name])
+		d.Margin = price.Sub(b.bare[d.Name])
 	}
 	return any
 }
@@ -90,23 +90,23 @@ var assumed = map[string]func(c *desk.Config, v num.Dec){
 	"below":         func(c *desk.Config, v num.Dec) { c.Below = v },
 }
 
-// checkAssumed refuses assumptions about nothing, and carries those about
-// settings into the configuration of this plan.
-func (p *Planned) checkAssumed(line book.Line) fault.List {
+// setAssumed carries assumptions about rates and settings into the basis, and
+// refuses those about nothing.
+func (b *basis) setAssumed() fault.List {
 	var l fault.List
-	known := p.Card.Names()
+	known := b.card.Names()
 	for name := range assumed {
 		known = append(known, name)
 	}
-	for _, d := range line.Designs {
+	for _, d := range b.line.Designs {
 		known = append(known, "price/"+d)
 		for _, own := range []string{"metal_g", "fineness", "labour_min", "findings"} {
 			known = append(known, "design/"+d+"/"+own)
 		}
 	}
-	for key, v := range p.assume {
+	for key, v := range b.assume {
 		stones := false // of a position and lot: known once the plan is made
-		for _, d := range line.Designs {
+		for _, d := range b.line.Designs {
 			stones = stones || strings.HasPrefix(key, "design/"+d+"/")
 		}
 		switch set := assumed[key]; {
@@ -114,61 +114,23 @@ func (p *Planned) checkAssumed(line book.Line) fault.List {
 			l.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+v.String(),
 				"enter percent, e.g. 19").AtRef(key))
 		case set != nil:
-			set(&p.Config, v)
+			set(&b.config, v)
 		case !stones && !slices.Contains(known, key):
 			l.Add(fault.New(fault.NotFound, "assume-unknown", fmt.Sprintf("nothing in this line is called %q", key),
 				cmp.Or(fault.DidYouMean(key, known), "name a rate as kind/name, a design's own number as "+
 					"design/NAME/metal_g, or margin, markup, tax")).AtRef(key))
 		}
 	}
+	b.card = assumeRates(b.card, b.assume)
 	return l
 }
 
 // assumeDesign carries assumptions about a design's price into it.
-func (p *Planned) assumeDesign(d *book.Design) {
-	if v, ok := p.assume["price/"+d.Name]; ok {
-		d.PriceTrade = num.MoneyFromDec(v, p.currency, num.HalfUp)
+func (b *basis) assumeDesign(d *book.Design) {
+	if v, ok := b.assume["price/"+d.Name]; ok {
+		d.PriceTrade = num.MoneyFromDec(v, b.currency, num.HalfUp)
 	}
-	if v, ok := p.assume["design/"+d.Name+"/fixed_cost"]; ok {
-		d.FixedCost = num.MoneyFromDec(v, p.currency, num.HalfUp)
+	if v, ok := b.assume["design/"+d.Name+"/fixed_cost"]; ok {
+		d.FixedCost = num.MoneyFromDec(v, b.currency, num.HalfUp)
 	}
-}
-
-// PricedSet is pieces that are sold together.
-type PricedSet struct {
-	Designs []string
-	Price   costing.Priced
-}
-
-// Set prices designs that are sold together: their trade prices less the
-// setting set_discount.
-func (l *LinePrice) Set(designs []string) (PricedSet, error) {
-	out := PricedSet{}
-	var prices []num.Money
-	cost := num.Zero(l.currency)
-	for _, name := range designs {
-		name = strings.TrimSpace(name)
-		found := false
-		for i := range l.Designs {
-			if d := &l.Designs[i]; strings.EqualFold(d.Design, name) {
-				found = true
-				out.Designs = append(out.Designs, d.Design)
-				prices, cost = append(prices, d.Trade.Price), cost.Add(d.Cost.Amount)
-			}
-		}
-		if !found {
-			var names []string
-			for _, d := range l.Designs {
-				names = append(names, d.Design)
-			}
-			return out, fault.New(fault.NotFound, "design-unknown", "the line has no design "+name,
-				cmp.Or(fault.DidYouMean(name, names), "see the line")).AtField("set").Do("line", "show", l.Line)
-		}
-	}
-	price, f := costing.Set(prices, l.Config.SetDiscount)
-	if f != nil {
-		return out, f
-	}
-	out.Price = costing.At(cost, price)
-	return out, nil
 }

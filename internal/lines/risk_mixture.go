@@ -26,17 +26,18 @@ type modelPart struct {
 	stones []costing.ModelStone
 }
 
-func (m *modeller) parts(d *PricedDesign) []modelPart {
+// parts are the units of a design by the doubtful stones that they take.
+func (m *modelBuilder) parts(d *pricedDesign) []modelPart {
 	at := map[string]int{}
 	var out []modelPart
-	for _, piece := range m.Plan.Pieces {
-		if piece.Design != d.Design {
+	for _, piece := range m.plan.Pieces {
+		if piece.Design != d.Name {
 			continue
 		}
 		var names []string
 		var stones []costing.ModelStone
 		for _, f := range piece.Fills {
-			pos, _ := fitting.PositionOf(d.design, f.Position)
+			pos, _ := fitting.PositionOf(d.Design.Design, f.Position)
 			for _, s := range f.Stones {
 				if st, name, ok := m.fromCutter(s.Lot, s.Pieces); ok {
 					names, stones = append(names, name), append(stones, st)
@@ -67,20 +68,20 @@ func (m *modeller) parts(d *PricedDesign) []modelPart {
 // fromCutter is the luck of stones that a cutter is still to bring of the
 // dealer's own material: some break and are bought anew, and a lower yield
 // takes more of the material.
-func (m *modeller) fromCutter(lot string, pieces int64) (costing.ModelStone, string, bool) {
-	to, ok := m.toCome[lot]
-	if !ok || !m.counts["cutter"] {
+func (m *modelBuilder) fromCutter(lot string, pieces int64) (costing.ModelStone, string, bool) {
+	to := m.ordered[lot]
+	if !to.ours || !m.counts["cutter"] {
 		return costing.ModelStone{}, "", false
 	}
 	st := costing.ModelStone{Pieces: pieces, Each: to.each, Cut: m.bookCost(lot, pieces)}
-	st.Breakage, st.Yield = m.belief("cutter breakage/"+lot, to.skill.Breakage), m.belief("cutter yield/"+lot,
-		to.skill.Yield)
+	st.Breakage = m.belief("cutter breakage/"+lot, to.skill.Breakage)
+	st.Yield = m.belief("cutter yield/"+lot, to.skill.Yield)
 	return st, lot + " from the cutter", st.Breakage != "" || st.Yield != ""
 }
 
 // mixture is what is believed of a lot, from its stones that were drawn at
 // random and tested.
-func (m *modeller) mixture(lot string) mixture {
+func (m *modelBuilder) mixture(lot string) mixture {
 	if !m.counts["identity"] {
 		return mixture{}
 	}
@@ -92,8 +93,9 @@ func (m *modeller) mixture(lot string) mixture {
 	return x
 }
 
-func (m *modeller) mixtureOf(lot string) mixture {
-	s, id := m.Stones[lot], m.Identities[lot]
+// mixtureOf works out what mixture keeps.
+func (m *modelBuilder) mixtureOf(lot string) mixture {
+	s, id := m.lots[lot], m.identities[lot]
 	switch {
 	case id == nil:
 		return mixture{not: "nobody tested it"}

@@ -12,31 +12,27 @@ import (
 	"lotpaper/internal/num"
 )
 
-// Doubts are the kinds of luck that a simulation may count.
-var Doubts = []string{"identity", "breakage", "returns", "metal", "fx", "sales", "cutter"}
-
-// lineModel is a line with its luck, and what of it is counted in words.
-type lineModel struct {
+// riskModel is a line with its luck, and what of it is counted in words.
+type riskModel struct {
 	*costing.Model
-	Counted []string
-	Not     []string // what might matter and is not counted, with the reason
+	counted []string
+	not     []string // what might matter and is not counted, with the reason
 }
 
-// modeller builds the model of a priced line.
-type modeller struct {
-	*LinePrice
-	counts map[string]bool
-	out    *lineModel
+// modelBuilder builds the risk model of a priced line.
+type modelBuilder struct {
+	*pricedLine
+	counts map[string]bool // doubts
+	out    *riskModel
 	mixed  map[string]mixture // by lot
-	words  map[string]bool
 }
 
 // model is the line as planned with everything uncertain about it. only names
 // the doubts that are counted; none: all of them. idle counts the fixed cost
 // of designs that are not made.
-func (l *LinePrice) model(only []string, idle bool) (*lineModel, fault.List) {
-	m := &modeller{LinePrice: l, counts: map[string]bool{}, mixed: map[string]mixture{}, words: map[string]bool{},
-		out: &lineModel{Model: &costing.Model{Currency: l.currency, Shared: num.Zero(l.currency),
+func (l *pricedLine) model(only []string, idle bool) (*riskModel, fault.List) {
+	m := &modelBuilder{pricedLine: l, counts: map[string]bool{}, mixed: map[string]mixture{},
+		out: &riskModel{Model: &costing.Model{Currency: l.currency, Shared: num.Zero(l.currency),
 			Beliefs: map[string]chance.Beta{}, Drivers: map[string]costing.Driver{}}}}
 	for _, k := range Doubts {
 		m.counts[k] = len(only) == 0 || slices.Contains(only, k)
@@ -47,22 +43,22 @@ func (l *LinePrice) model(only []string, idle bool) (*lineModel, fault.List) {
 				"count some of "+strings.Join(Doubts, ", ")+", or none").AtField("only")}
 		}
 	}
-	for i := range l.Designs {
-		d := &l.Designs[i]
+	for i := range l.designs {
+		d := &l.designs[i]
 		switch {
-		case d.Made > 0:
-			m.design(d)
+		case d.made > 0:
+			m.addDesign(d)
 		case idle:
-			m.out.Designs = append(m.out.Designs, costing.ModelDesign{Name: d.Design, Price: d.Trade.Price,
-				Base: d.Cost.Amount, Fixed: d.design.FixedCost})
+			m.out.Designs = append(m.out.Designs, costing.ModelDesign{Name: d.Name, Price: d.trade.Price,
+				Base: d.cost.Amount, Fixed: d.FixedCost})
 		}
 	}
-	m.tell()
+	m.describe()
 	return m.out, nil
 }
 
 // belief enters a rate under a name that is the same for the same estimate.
-func (m *modeller) belief(name string, b chance.Beta) string {
+func (m *modelBuilder) belief(name string, b chance.Beta) string {
 	if b == (chance.Beta{}) {
 		return ""
 	}
@@ -71,19 +67,19 @@ func (m *modeller) belief(name string, b chance.Beta) string {
 	return name
 }
 
-// design adds a design: one part for each mixture of doubtful lots that its
+// addDesign adds a design: one part for each mixture of doubtful lots that its
 // units take, because only those units may turn out to be something else.
-func (m *modeller) design(d *PricedDesign) {
-	base := costing.ModelDesign{Name: d.Design, Price: d.Trade.Price, Base: d.Cost.Amount}
-	if metal := d.Cost.Part("metal"); metal != nil && m.counts["metal"] && m.Config.VolatilityMetal > 0 {
-		base.Exposed = append(base.Exposed, costing.Exposed{Driver: d.Unit.Metal, Amount: metal.Amount})
+func (m *modelBuilder) addDesign(d *pricedDesign) {
+	base := costing.ModelDesign{Name: d.Name, Price: d.trade.Price, Base: d.cost.Amount}
+	if metal := d.cost.Part("metal"); metal != nil && m.counts["metal"] && m.config.VolatilityMetal > 0 {
+		base.Exposed = append(base.Exposed, costing.Exposed{Driver: d.unit.Metal, Amount: metal.Amount})
 		base.Base = base.Base.Sub(metal.Amount)
-		m.out.Drivers[d.Unit.Metal] = costing.Driver{Volatility: m.Config.VolatilityMetal, Months: m.Config.Months}
+		m.out.Drivers[d.unit.Metal] = costing.Driver{Volatility: m.config.VolatilityMetal, Months: m.config.Months}
 	}
-	m.foreign(d, &base)
-	dearest := m.stones(d, &base)
-	m.sales(d, &base)
-	m.returns(d, &base, dearest)
+	m.addForeign(d, &base)
+	dearest := m.addBreakage(d, &base)
+	m.addSales(d, &base)
+	m.addReturns(d, &base, dearest)
 	for i, part := range m.parts(d) {
 		x := base
 		x.Quantity = part.units
@@ -92,18 +88,18 @@ func (m *modeller) design(d *PricedDesign) {
 			x.Name += " with " + part.name
 		}
 		if i == 0 {
-			x.Fixed = d.design.FixedCost
+			x.Fixed = d.FixedCost
 		}
 		m.out.Designs = append(m.out.Designs, x)
 	}
 }
 
-// stones adds the breakage of a design's stones and returns what replacing the
+// addBreakage adds the breakage of a design's stones and returns what replacing the
 // dearest one costs, its setting with it.
-func (m *modeller) stones(d *PricedDesign, x *costing.ModelDesign) (dearest num.Money) {
+func (m *modelBuilder) addBreakage(d *pricedDesign, x *costing.ModelDesign) (dearest num.Money) {
 	dearest = num.Zero(m.currency)
-	lines := d.Cost.Part("stones")
-	for i, s := range d.Unit.Stones {
+	lines := d.cost.Part("stones")
+	for i, s := range d.unit.Stones {
 		each := eachOf(s.Cost, s.Pieces)
 		if cost := each.Add(m.fee(s)); cost.Cmp(dearest) > 0 {
 			dearest = cost
@@ -129,25 +125,25 @@ func eachOf(cost num.Money, n int64) num.Money {
 }
 
 // fee is what setting one such stone costs.
-func (m *modeller) fee(s costing.StoneInput) num.Money {
-	r, f := m.Card.SettingFee(s.Setting, s.Length)
+func (m *modelBuilder) fee(s costing.StoneInput) num.Money {
+	r, f := m.card.SettingFee(s.Setting, s.Length)
 	if f != nil {
 		return num.Zero(m.currency)
 	}
 	return num.UnitPriceFromDec(r.Value, m.currency, num.HalfUp).Money
 }
 
-// foreign moves with the rate of exchange what is billed abroad, and the
-// stones that are still to be paid in another currency, because they are only
+// addForeign moves with the rate of exchange what is billed abroad, and the
+// addBreakage that are still to be paid in another currency, because they are only
 // here on memo.
-func (m *modeller) foreign(d *PricedDesign, x *costing.ModelDesign) {
-	if !m.counts["fx"] || m.Config.VolatilityFX == 0 {
+func (m *modelBuilder) addForeign(d *pricedDesign, x *costing.ModelDesign) {
+	if !m.counts["fx"] || m.config.VolatilityFX == 0 {
 		return
 	}
 	wander := func(currency string) {
-		m.out.Drivers[currency] = costing.Driver{Volatility: m.Config.VolatilityFX, Months: m.Config.Months}
+		m.out.Drivers[currency] = costing.Driver{Volatility: m.config.VolatilityFX, Months: m.config.Months}
 	}
-	for _, a := range m.Config.Abroad {
+	for _, a := range m.config.Abroad {
 		if a.Currency != m.currency {
 			x.Billed = append(x.Billed, costing.Exposed{Driver: string(a.Currency),
 				Amount: x.Price.Times(a.Percent.Fraction(), num.HalfUp)})
@@ -155,13 +151,13 @@ func (m *modeller) foreign(d *PricedDesign, x *costing.ModelDesign) {
 		}
 	}
 	owed := map[string]num.Money{}
-	for _, piece := range m.Plan.Pieces {
-		if piece.Design != d.Design {
+	for _, piece := range m.plan.Pieces {
+		if piece.Design != d.Name {
 			continue
 		}
 		for _, f := range piece.Fills {
 			for _, s := range f.Stones {
-				lot := m.Stones[s.Lot]
+				lot := m.lots[s.Lot]
 				if lot.Owner.IsOwn() || lot.Foreign == nil {
 					continue
 				}
@@ -176,63 +172,56 @@ func (m *modeller) foreign(d *PricedDesign, x *costing.ModelDesign) {
 	}
 	slices.Sort(currencies)
 	for _, c := range currencies {
-		amount := desk.AverageOf(owed[c], d.Made)
+		amount := desk.AverageOf(owed[c], d.made)
 		x.Exposed = append(x.Exposed, costing.Exposed{Driver: c, Amount: amount})
 		x.Base = x.Base.Sub(amount)
 		wander(c)
 	}
 }
 
-// sales adds the luck of selling, the same for the whole line: an unsold piece
+// addSales adds the luck of selling, the same for the whole line: an unsold piece
 // is broken up, and brings its metal and its stones less the haircut.
-func (m *modeller) sales(d *PricedDesign, x *costing.ModelDesign) {
-	if !m.counts["sales"] || m.Config.SellThrough.Cmp(num.Int(100)) >= 0 {
+func (m *modelBuilder) addSales(d *pricedDesign, x *costing.ModelDesign) {
+	if !m.counts["sales"] || m.config.SellThrough.Cmp(num.Int(100)) >= 0 {
 		return
 	}
-	x.SellThrough = m.belief("sell-through", chance.BetaOf(m.Config.SellThrough.Float()/100, m.Config.SellTrials))
+	x.SellThrough = m.belief("sell-through", chance.BetaOf(m.config.SellThrough.Float()/100, m.config.SellTrials))
 	worth := num.Zero(m.currency)
-	if metal := d.Cost.Part("metal", "metal in the piece"); metal != nil {
+	if metal := d.cost.Part("metal", "metal in the piece"); metal != nil {
 		worth = worth.Add(metal.Amount)
 	}
-	for _, s := range d.Unit.Stones {
+	for _, s := range d.unit.Stones {
 		worth = worth.Add(s.Cost)
 	}
-	x.Salvage = worth.Times(num.Int(1).Sub(m.Config.Haircut.Fraction()), num.HalfUp)
+	x.Salvage = worth.Times(num.Int(1).Sub(m.config.Haircut.Fraction()), num.HalfUp)
 }
 
-// returns adds pieces that come back damaged in the first year of wear: the
+// addReturns adds pieces that come back damaged in the first year of wear: the
 // dearest stone is replaced and set again.
-func (m *modeller) returns(d *PricedDesign, x *costing.ModelDesign, dearest num.Money) {
-	node := d.Cost.Part("expected returns")
+func (m *modelBuilder) addReturns(d *pricedDesign, x *costing.ModelDesign, dearest num.Money) {
+	node := d.cost.Part("expected returns")
 	if node == nil || !m.counts["returns"] {
 		return // what is expected to come back stays in the cost
 	}
 	x.Base = x.Base.Sub(node.Amount)
-	x.Returns, x.ReturnCost = m.belief("returns/first year", d.Unit.Returns), dearest
+	x.Returns, x.ReturnCost = m.belief("returns/first year", d.unit.Returns), dearest
 }
 
-// lotsIn lists the lots that a design's position takes, in the plan's order.
-func (p *Planned) lotsIn(design, position string) []string {
-	var out []string
-	for _, piece := range p.Plan.Pieces {
-		if piece.Design != design {
-			continue
-		}
-		for _, f := range piece.Fills {
-			for _, s := range f.Stones {
-				if f.Position == position && !slices.Contains(out, s.Lot) {
-					out = append(out, s.Lot)
-				}
-			}
+// waitsForCutter reports whether a cutter is to bring stones of the dealer's own
+// material.
+func (m *modelBuilder) waitsForCutter() bool {
+	for _, o := range m.ordered {
+		if o.ours {
+			return true
 		}
 	}
-	return out
+	return false
 }
 
-// tell words what is counted and what is not.
-func (m *modeller) tell() {
-	c := m.Config
-	add := func(format string, args ...any) { m.out.Counted = append(m.out.Counted, fmt.Sprintf(format, args...)) }
+// describe says in words what is counted and what is not.
+func (m *modelBuilder) describe() {
+	c := m.config
+	add := func(format string, args ...any) { m.out.counted = append(m.out.counted, fmt.Sprintf(format, args...)) }
 	uses := func(prefix string) bool {
 		for name := range m.out.Beliefs {
 			if strings.HasPrefix(name, prefix) {
@@ -253,8 +242,8 @@ func (m *modeller) tell() {
 	switch {
 	case uses("cutter "):
 		add("breakage and yield of cutters on stones still to come (estimates and the book's own record)")
-	case len(m.toCome) > 0 && m.counts["cutter"]:
-		m.out.Not = append(m.out.Not, "breakage and yield of cutters: there is neither a record nor an estimate "+
+	case m.waitsForCutter() && m.counts["cutter"]:
+		m.out.not = append(m.out.not, "breakage and yield of cutters: there is neither a record nor an estimate "+
 			"(setting cutter_breakage)")
 	}
 	var metals, currencies []string
@@ -279,7 +268,7 @@ func (m *modeller) tell() {
 		add("sales of %s %% of the pieces, as sure as after %g pieces; an unsold piece is broken up", c.SellThrough,
 			c.SellTrials)
 	} else {
-		m.out.Not = append(m.out.Not, "every planned piece is taken as sold (setting sell_through)")
+		m.out.not = append(m.out.not, "every planned piece is taken as sold (setting sell_through)")
 	}
 	if !m.counts["identity"] {
 		return
@@ -302,6 +291,6 @@ func (m *modeller) tell() {
 		if len(lots) > 12 {
 			named += fmt.Sprintf(" and %d more", len(lots)-12)
 		}
-		m.out.Not = append(m.out.Not, fmt.Sprintf("what %s may be instead: %s", named, r))
+		m.out.not = append(m.out.not, fmt.Sprintf("what %s may be instead: %s", named, r))
 	}
 }
