@@ -102,7 +102,6 @@ var fences = map[string]string{
 	"github.com/spf13/pflag":          "internal/cli", // cobra's flags
 	"modernc.org/":                    "internal/store/sqlite",
 	"github.com/pressly/goose":        "internal/store/sqlstore",
-	"github.com/schollz/progressbar":  "internal/ui",
 	"golang.org/x/term":               "internal/ui",
 	"github.com/google/go-cmp":        "tests",
 	"pgregory.net/rapid":              "internal/store/storetest", // and test files

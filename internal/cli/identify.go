@@ -139,8 +139,8 @@ func (r *root) identifyFile(f identifyFlags) error {
 	if err != nil {
 		return err
 	}
-	step, end := r.Streams.Progress(file.Cases, "stones")
-	defer end()
+	done := 0
+	step := func() { done++; r.doing(fmt.Sprintf("%d of %d stones", done, file.Cases)) }
 	switch {
 	case r.Streams.JSON:
 		return r.Streams.List("identify", "cases", func(add func(ui.Item) error) error {

@@ -46,7 +46,9 @@ type root struct {
 	dryRun  bool
 	noColor bool
 	running *cobra.Command
-	started bool // flags and arguments were right: what fails now is no usage fault
+	doing   func(string) // says what the running command is doing
+	ended   func()       // the command is done
+	started bool         // flags and arguments were right: what fails now is no usage fault
 }
 
 const exitStatus = `
@@ -58,13 +60,17 @@ EXIT STATUS
 
 // Main runs one command and returns the exit status.
 func Main(ctx context.Context, args []string, d Deps) int {
-	r := &root{Deps: d, args: args}
+	r := &root{Deps: d, args: args, doing: func(string) {}, ended: func() {}}
+	if d.Streams.ErrTTY {
+		ctx = desk.WithProgress(ctx, func(doing string) { r.doing(doing) })
+	}
 	cmd := r.command()
 	cmd.SetArgs(args)
 	cmd.SetIn(d.Streams.In)
 	cmd.SetOut(d.Streams.Out)
 	cmd.SetErr(d.Streams.Err)
 	err := cmd.ExecuteContext(ctx)
+	r.ended()
 	if err == nil {
 		return 0
 	}
@@ -196,6 +202,8 @@ most to pay for a parcel.
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
 		PersistentPreRunE: func(c *cobra.Command, _ []string) error {
 			r.started, r.running = true, c
+			_, what, _ := strings.Cut(c.CommandPath(), " ")
+			r.doing, r.ended = r.Streams.Working(what)
 			if r.noColor {
 				r.Streams.Color = false
 			}

@@ -46,6 +46,7 @@ func ImportRows[T any](ctx context.Context, a *Desk, w Write, in Input, reason s
 		return out, err
 	}
 	out.Warnings = append(out.Warnings, faults...)
+	Doing(ctx, "writing %d rows", len(rows))
 	err = a.Update(ctx, w, func(tx store.Tx, s Stamp) error {
 		e := s.Entry(ledger.Record, reason)
 		l := slices.Clone(faults) // what the book says against the rows comes with what the file says

@@ -1,6 +1,6 @@
 // Package ui is how the program speaks to a person and to other programs: the
-// answer on stdout, all else on stderr, tables, JSON documents, progress, and
-// files that are written whole or not at all.
+// answer on stdout, all else on stderr, tables, JSON documents, what is
+// running, and files that are written whole or not at all.
 package ui
 
 import (
@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 
-	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 )
 
@@ -18,7 +17,7 @@ type Streams struct {
 	Out    io.Writer
 	Err    io.Writer
 	OutTTY bool // stdout is a terminal: align and colour
-	ErrTTY bool // stderr is a terminal: progress may be shown
+	ErrTTY bool // stderr is a terminal: what runs may be shown
 	Color  bool
 	JSON   bool
 	Quiet  bool
@@ -61,17 +60,4 @@ func (s *Streams) Document(name string, v any) error {
 	}
 	_, err = s.Out.Write(append(append([]byte(head), rest...), '\n'))
 	return err
-}
-
-// Progress starts a bar on stderr for total steps; it shows only on a
-// terminal, never in JSON or quiet mode. Call the returned functions to step
-// and to end it.
-func (s *Streams) Progress(total int, what string) (step func(), end func()) {
-	bar := progressbar.NewOptions(total,
-		progressbar.OptionSetWriter(s.Err),
-		progressbar.OptionSetVisibility(s.ErrTTY && !s.JSON && !s.Quiet),
-		progressbar.OptionSetDescription(what),
-		progressbar.OptionClearOnFinish(),
-		progressbar.OptionThrottle(100_000_000))
-	return func() { _ = bar.Add(1) }, func() { _ = bar.Finish() }
 }
