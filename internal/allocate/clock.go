@@ -33,6 +33,16 @@ func unlimited() *clock { return &clock{ctx: context.Background(), limit: math.M
 
 func (c *clock) spend(steps int) { c.work += int64(steps) }
 
+// within lets f spend at most half of the work that is left.
+func (c *clock) within(f func()) {
+	limit := c.limit
+	c.limit = c.work + (limit-c.work)/2
+	f()
+	if c.limit = limit; c.stopped && c.status == WorkLimit && c.work < limit {
+		c.stopped = false
+	}
+}
+
 // stop reports whether the search must end now.
 func (c *clock) stop() bool {
 	if c.stopped {
@@ -50,18 +60,18 @@ func (c *clock) stop() bool {
 }
 
 // defaultWork is the work (see Settings) for a problem of so many items and of
-// so many entries and edges. Up to treeItems it grows with the linear programs,
-// beyond with what the price search must look at.
+// so many entries and edges. First it grows with the linear programs, beyond them
+// with what the price search must look at.
 func defaultWork(items, entries int) int64 {
 	work := 300
 	switch {
 	case items <= 500:
 	case items <= 2000:
 		work += (items - 500) * 3 / 5
-	case items <= treeItems:
+	case items <= 10_000:
 		work = 1200 + (items-2000)/2
 	default:
-		work = 1500 + (items-20_000)/100
+		work = 600 + items/100
 	}
 	return int64(work)*1e6 + 500*int64(entries)
 }

@@ -75,6 +75,10 @@ type groupRow struct {
 	ent, end int32 // its entries
 }
 
+// size is how many places the model has that stones come from and go to: about
+// the rows of its linear program.
+func (m *model) size() int { return len(m.cap) + len(m.groups) }
+
 // each is what one of so many pieces earns when they share the fixed cost.
 func (d *designRow) each(pieces int32) float64 {
 	return float64(d.value) - float64(d.fixed)/float64(max(1, pieces))

@@ -68,7 +68,7 @@ func (s *solver) search() {
 	if gapPercent(s.best.value, s.bound) > wideGap {
 		s.restart()
 	}
-	if len(s.m.cap) <= treeItems {
+	if s.m.size() <= treeSize {
 		s.plant()
 	}
 	for turn := 0; !s.done(); turn++ {
@@ -86,9 +86,9 @@ func (s *solver) search() {
 // mostly proves the best plan at once.
 const proofItems = 500
 
-// treeItems is the most items for which linear programs are solved; beyond, a
-// program costs more than it brings.
-const treeItems = 10_000
+// treeSize is the most items and groups for which linear programs are solved;
+// beyond, a program costs more than it brings.
+const treeSize = 14_000
 
 // tell reports the progress at the beginning of a stage or a turn of it.
 func (s *solver) tell(stage Stage) {
@@ -141,24 +141,34 @@ func (s *solver) descend(iterations int, eta float64) (int64, prices) {
 	return s.m.bound(d.best, l, d.fullRent), d.best
 }
 
-// build makes plans at the prices of the bound, from cautious to greedy, and
-// improves each.
+// manyGroups is the number of groups beyond which a round of moves costs more
+// than a better start.
+const manyGroups = 4000
+
+// build makes plans at the prices of the bound and improves them: a cautious
+// one, which leaves the moves more room, and a greedy one, which is worth more
+// as it stands. Of large problems only one is improved.
 func (s *solver) build() {
 	m := s.m
 	rent := make([]float64, len(m.cap))
 	m.rents(s.prices, rent)
 	for n, slack := range []float64{0.02, 1} {
-		if n > 0 && (s.done() || len(m.cap) > treeItems) {
-			return // a second start brings large problems less than more search
+		if n > 0 && s.done() {
+			return
 		}
 		c := unlimited()
 		b := newBuilder(newPlan(m), rent, c)
 		b.build(slack, c)
 		s.c.spend(int(c.work))
 		s.offer(b.p)
+		if greedy := n == 1; m.size() > treeSize && greedy != (len(m.groups) > manyGroups) {
+			continue
+		}
 		w := newSearch(b.p, s.c, rand.New(rand.NewPCG(s.s.Seed, uint64(n))))
-		w.cancel()
-		w.climb(20)
+		s.c.within(func() {
+			w.cancel()
+			w.climb(20)
+		})
 		s.stats.Moves += w.moves
 		s.offer(&w.plan)
 	}
@@ -260,8 +270,6 @@ func dualIterations(items int) int {
 		return 100
 	case items <= 500:
 		return 600
-	case items <= treeItems:
-		return 1000
 	case items <= 50_000:
 		return 1000
 	}
