@@ -1,10 +1,12 @@
 package calc
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/identify"
@@ -21,102 +23,107 @@ type SGRequest struct {
 	HasWaterC  bool
 }
 
-func (s SGRequest) balance() num.Carat {
-	if s.Balance == 0 {
-		return 10
-	}
-	return s.Balance
-}
+// resolution is that of a balance, by default 0.01 ct.
+func resolution(balance num.Carat) num.Carat { return cmp.Or(balance, 10) }
 
 // SG is the specific gravity of a weighing with its uncertainty.
-func SG(s SGRequest) (*Calculation, error) {
-	w := identify.Weighing{Air: s.Air.Float(), Water: (s.Water - s.Wire).Float(), Balance: s.balance().Float(),
-		Repeats: s.Repeats, WaterC: s.WaterC.Float(), TempKnown: s.HasWaterC}
+func SG(s SGRequest) (answer.Calculation, error) {
+	w := identify.Weighing{Air: s.Air.Float(), Water: (s.Water - s.Wire).Float(),
+		Balance: resolution(s.Balance).Float(), Repeats: s.Repeats, WaterC: s.WaterC.Float(), TempKnown: s.HasWaterC}
 	g, f := identify.SG(w)
 	if f != nil {
-		return nil, f.AtField(map[string]string{"weight_air_ct": "air", "weight_water_ct": "water",
-			"balance_ct": "balance", "water_c": "water-c"}[f.Where.Header])
+		return none, f.AtField(map[string]string{"weight_air_ct": "air", "weight_water_ct": "water",
+			"balance_ct": "balance", "water_c": "water_c"}[f.Where.Header])
 	}
 	c := calculation("SG = air / (air - water)", "A Text-Book of Precious Stones (F. B. Wade, 1918); uncertainty by "+
 		"JCGM 100:2008 (GUM), 5.1.2")
-	c.in("air_ct", s.Air.String())
-	c.in("water_ct", (s.Water - s.Wire).String())
+	c.Input("air_ct", s.Air.String())
+	c.Input("water_ct", (s.Water - s.Wire).String())
 	if s.Wire != 0 {
-		c.in("wire_ct", s.Wire.String())
+		c.Input("wire_ct", s.Wire.String())
 	}
-	c.in("balance_ct", s.balance().String())
-	c.in("repeats", strconv.Itoa(max(1, s.Repeats)))
+	c.Input("balance_ct", resolution(s.Balance).String())
+	c.Input("repeats", strconv.Itoa(max(1, s.Repeats)))
 	if s.HasWaterC {
-		c.in("water_c", s.WaterC.String())
-		c.in("water_kg_m3", plain(identify.WaterDensity(s.WaterC.Float()), 3))
+		c.Input("water_c", s.WaterC.String())
+		c.Input("water_kg_m3", plain(identify.WaterDensity(s.WaterC.Float()), 3))
 		c.Formula += " x density of the water / its greatest density"
 		c.Source = sources(c.Source, "water: Jones and Harris, Journal of Research of NIST 97, 1992")
 	} else {
-		c.note("no water temperature was given: no correction was made; at 20 °C the value is 0.2 % too high")
+		c.Note("no water temperature was given: no correction was made; at 20 °C the value is 0.2 % too high")
 	}
 	c.Result.Add("sg", plain(g.SG, 4))
 	c.Result.Add("u", plain(g.U, 4))
 	c.Result.Add("low", plain(g.SG-2*g.U, 4))
 	c.Result.Add("high", plain(g.SG+2*g.U, 4))
-	parts := []Figures{}
+	parts := []answer.Figures{}
 	for _, p := range g.Parts {
-		parts = append(parts, Figures{{"what", p.What}, {"u", plain(p.U, 4)}})
+		parts = append(parts, answer.Figures{fig("what", p.What), fig("u", plain(p.U, 4))})
 	}
 	c.Result.Add("parts", parts)
-	c.note("u is one standard uncertainty; low and high are 2 u either side, about 95 %")
-	return c, nil
+	c.Note("u is one standard uncertainty; low and high are 2 u either side, about 95 %")
+	return *c, nil
 }
 
 // separation is the k at which a material counts as excluded, as identify has it.
 const separation = 3
 
+// SGBetweenRequest names two materials and the balance that is to tell them
+// apart.
+type SGBetweenRequest struct {
+	A, B    string
+	Balance num.Carat // resolution; 0: 0.01
+	Repeats int       // 0: once
+}
+
 // SGBetween is the smallest weight at which a specific gravity on this
 // balance tells two materials apart.
-func SGBetween(a, b string, s SGRequest) (*Calculation, error) {
+func SGBetween(r SGBetweenRequest) (answer.Calculation, error) {
+	a, b := r.A, r.B
 	c := calculation("the smallest weight at which a stone of either, wherever in its range, has at least a 95 % "+
 		"chance that the other is excluded at 3 standard uncertainties of its SG", "JCGM 100:2008 (GUM), 5.1.2; "+
 		"balance as given, wire and water as calc sg")
 	first, err := material("between", a)
 	if err != nil {
-		return nil, err
+		return none, err
 	}
 	second, err := material("between", b)
 	if err != nil {
-		return nil, err
+		return none, err
 	}
-	c.in("a", a)
-	c.readAs(a, first)
-	c.in("b", b)
-	c.in("read_as_b", second.ReadAs)
-	c.in("balance_ct", s.balance().String())
-	c.in("repeats", strconv.Itoa(max(1, s.Repeats)))
-	rows := []Figures{}
+	c.Input("a", a)
+	readAs(c, a, first)
+	c.Input("b", b)
+	c.Input("read_as_b", second.ReadAs)
+	c.Input("balance_ct", resolution(r.Balance).String())
+	c.Input("repeats", strconv.Itoa(max(1, r.Repeats)))
+	rows := []answer.Figures{}
 	worst, never := 0.0, false
 	for _, x := range first.Materials {
 		for _, y := range second.Materials {
-			ct, ok := identify.SmallestWeight(x, y, s.balance().Float(), s.Repeats, separation)
+			ct, ok := identify.SmallestWeight(x, y, resolution(r.Balance).Float(), r.Repeats, separation)
 			worst, never = max(worst, ct), never || !ok
 			c.Source = sources(c.Source, x.Source("sg"), y.Source("sg"))
 			span := func(known bool, low, high float64) any {
 				return optional(fmt.Sprintf("%s to %s", plain(low, 3), plain(high, 3)), known)
 			}
-			rows = append(rows, Figures{
-				{"a", x.Name}, {"sg_a", span(x.SG.Known, x.SG.Min, x.SG.Max)}, {"b", y.Name},
-				{"sg_b", span(y.SG.Known, y.SG.Min, y.SG.Max)},
-				{"smallest_weight_ct", optional(plain(ct, 4), ok)},
+			rows = append(rows, answer.Figures{
+				fig("a", x.Name), fig("sg_a", span(x.SG.Known, x.SG.Min, x.SG.Max)), fig("b", y.Name),
+				fig("sg_b", span(y.SG.Known, y.SG.Min, y.SG.Max)),
+				fig("smallest_weight_ct", optional(plain(ct, 4), ok)),
 			})
 		}
 	}
 	c.Result.Add("smallest_weight_ct", optional(plain(worst, 4), !never))
-	answer := "from " + plain(worst, 4) + " ct on"
+	words := "from " + plain(worst, 4) + " ct on"
 	if never {
-		answer = "never"
-		c.note("never: the ranges touch or overlap, one is unknown, or the gap is smaller than what water and air " +
+		words = "never"
+		c.Note("never: the ranges touch or overlap, one is unknown, or the gap is smaller than what water and air " +
 			"leave in doubt at any weight")
 	}
-	c.Result.Add("separates", answer)
+	c.Result.Add("separates", words)
 	c.Result.Add("pairs", rows)
-	return c, nil
+	return *c, nil
 }
 
 // SampleRequest asks how many stones to test.
@@ -129,7 +136,7 @@ type SampleRequest struct {
 }
 
 // Sample is the smallest random sample that finds a bad stone.
-func Sample(s SampleRequest) (*Calculation, error) {
+func Sample(s SampleRequest) (answer.Calculation, error) {
 	if s.Efficacy.IsZero() {
 		s.Efficacy = num.Int(1)
 	}
@@ -138,37 +145,36 @@ func Sample(s SampleRequest) (*Calculation, error) {
 	var ok bool
 	if s.Pieces > 0 {
 		n, ok = chance.SampleToFind(s.Pieces, s.Bad, s.Confidence.Float(), s.Efficacy.Float())
-		c.in("pieces", strconv.Itoa(s.Pieces))
-		c.in("bad", strconv.Itoa(s.Bad))
+		c.Input("pieces", strconv.Itoa(s.Pieces))
+		c.Input("bad", strconv.Itoa(s.Bad))
 		c.Formula = "smallest n with 1 - P(no bad stone among n drawn without putting back) >= confidence " +
 			"(hypergeometric)"
 		c.Source = "hypergeometric distribution: How many must you sample with no negatives (Cross Validated, 2020)"
 	} else {
 		n, ok = chance.SampleToFindShare(s.Share.Float(), s.Confidence.Float(), s.Efficacy.Float())
-		c.in("bad_share", s.Share.String())
+		c.Input("bad_share", s.Share.String())
 		c.Formula = "n = ln(1 - confidence) / ln(1 - share x efficacy), rounded up"
 		c.Source = "success-run sample size: Sample size for attributes when C = 0 (Westpak)"
 	}
-	c.in("confidence", s.Confidence.String())
-	c.in("efficacy", s.Efficacy.String())
+	c.Input("confidence", s.Confidence.String())
+	c.Input("efficacy", s.Efficacy.String())
 	c.Result.Add("n", optional(strconv.Itoa(n), ok))
 	switch {
 	case !ok:
-		c.note("not even testing every stone finds one with that confidence: the test misses too many; " +
-			"add another test")
+		c.Note("not even testing every stone finds one with that confidence: the test misses too many; add another " +
+			"test")
 	case s.Pieces > 0:
 		p := num.PercentOf(num.Int(int64(n)), num.Int(int64(s.Pieces)), 1)
 		c.Result.Add("percent_of_lot", p.String())
 	}
-	c.note("draw at random: picked stones give no bound")
-	return c, nil
+	c.Note("draw at random: picked stones give no bound")
+	return *c, nil
 }
 
 // LightRequest is a display, and a material by name or none.
 type LightRequest struct {
-	Display  durability.Display
-	HasLight bool // lux, hours and days were all given
-	Species  string
+	Display durability.Display
+	Species string
 }
 
 // lightOrder ranks the classes; a class that is not known is never fine.
@@ -176,7 +182,7 @@ var lightOrder = []string{"stable", "low", "unknown", "medium", "high"}
 
 // Light is the light of a year on display, the years to a dose limit, and
 // the class of a named stone.
-func Light(l LightRequest) (*Calculation, error) {
+func Light(l LightRequest) (answer.Calculation, error) {
 	c := calculation("lux hours = lux x hours per day x days per year; years = limit / lux hours per year",
 		"Luxtimme (Annell AB, glossary); dose is reciprocal: Illumination of light-sensitive exhibits (ERCO)")
 	var stones []durability.Stone
@@ -185,31 +191,32 @@ func Light(l LightRequest) (*Calculation, error) {
 	} else {
 		named, err := material("species", l.Species)
 		if err != nil {
-			return nil, err
+			return none, err
 		}
-		c.in("species", l.Species)
-		c.readAs(l.Species, named)
+		c.Input("species", l.Species)
+		readAs(c, l.Species, named)
 		stones = durability.StonesOf(named)
 	}
 	var worst durability.LightReport
-	members := []Figures{}
+	members := []answer.Figures{}
 	for i, s := range stones {
 		r := durability.LightOf(durability.Situation{Stone: s, Display: l.Display})
 		if i == 0 || slices.Index(lightOrder, r.Class) > slices.Index(lightOrder, worst.Class) {
 			worst = r
 		}
 		if s.Material != nil {
-			members = append(members, Figures{{"material", s.Material.Name}, {"class", r.Class}, {"order", r.Order}})
+			members = append(members, answer.Figures{fig("material", s.Material.Name), fig("class", r.Class),
+				fig("order", r.Order)})
 			c.Source = sources(c.Source, s.Material.Source("light"))
 			if s.Variety != nil {
 				c.Source = sources(c.Source, s.Variety.Source)
 			}
 		}
 	}
-	c.in("lux", given(l.Display.Lux))
-	c.in("hours_per_day", given(l.Display.HoursPerDay))
-	c.in("days_per_year", given(l.Display.DaysPerYear))
-	c.in("limit_mlxh", given(l.Display.LimitMlxh))
+	c.Input("lux", given(l.Display.Lux))
+	c.Input("hours_per_day", given(l.Display.HoursPerDay))
+	c.Input("days_per_year", given(l.Display.DaysPerYear))
+	c.Input("limit_mlxh", given(l.Display.LimitMlxh))
 	c.Result.Add("lux_hours_per_year", plain(worst.LuxHoursPerYear, 0))
 	known := func(f *float64, places int) any {
 		if f == nil {
@@ -220,7 +227,7 @@ func Light(l LightRequest) (*Calculation, error) {
 	c.Result.Add("years", known(worst.Years, 3))
 	c.Result.Add("hours_left", known(worst.HoursLeft, 0))
 	if worst.Years == nil {
-		c.note("years are worked out only from a dose limit: give the limit in megalux hours when a source names one")
+		c.Note("years are worked out only from a dose limit: give the limit in megalux hours when a source names one")
 	}
 	if l.Species != "" {
 		c.Result.Add("class", worst.Class)
@@ -229,16 +236,16 @@ func Light(l LightRequest) (*Calculation, error) {
 		if len(members) > 1 {
 			c.Result.Add("members", members)
 		}
-		rows := []Figures{}
+		rows := []answer.Figures{}
 		for _, d := range worst.Table {
-			rows = append(rows, Figures{{"place", d.Place}, {"lux", plain(d.Lux, 1)},
-				{"hours_per_year", plain(d.HoursPerYear, 1)}, {"lux_hours_per_year", plain(d.LuxHoursPerYear, 0)},
-				{"years", known(d.Years, 3)}, {"saves", d.Saves}, {"source", d.Source}})
+			rows = append(rows, answer.Figures{fig("place", d.Place), fig("lux", plain(d.Lux, 1)),
+				fig("hours_per_year", plain(d.HoursPerYear, 1)), fig("lux_hours_per_year", plain(d.LuxHoursPerYear, 0)),
+				fig("years", known(d.Years, 3)), fig("saves", d.Saves), fig("source", d.Source)})
 		}
 		c.Result.Add("table", rows)
-		c.note(worst.Assumed...)
+		c.Note(worst.Assumed...)
 	}
-	return c, nil
+	return *c, nil
 }
 
 func given(f float64) string {

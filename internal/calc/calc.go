@@ -1,82 +1,28 @@
+// Package calc holds the calculators of the bench and the desk. Each takes one
+// request and gives one answer, and none needs a book or waits for anything: so
+// they are plain functions without a room and without a context.
 package calc
 
 import (
-	"bytes"
-	"encoding/json"
 	"slices"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/num"
 )
 
-// Calculation is the answer of a desk calculator: what went in, what came out,
-// how, and where the formula comes from. It needs no book.
-type Calculation struct {
-	Inputs  Figures  `json:"inputs"`
-	Result  Figures  `json:"result"`
-	Formula string   `json:"formula"`
-	Source  string   `json:"source"`
-	Notes   []string `json:"notes"`
-}
-
-// Figure is one named value of a calculation: exact numbers and words as a
-// string, rows as []Figures, lines as []string; nil is unknown.
-type Figure struct {
-	Name  string
-	Value any
-}
-
-// Figures are values in the order in which a person reads them; in JSON they
-// are one object.
-type Figures []Figure
-
-// Add appends a value.
-func (f *Figures) Add(name string, value any) { *f = append(*f, Figure{name, value}) }
-
-// MarshalJSON keeps the order of the values.
-func (f Figures) MarshalJSON() ([]byte, error) {
-	var b bytes.Buffer
-	b.WriteByte('{')
-	for i, x := range f {
-		if i > 0 {
-			b.WriteByte(',')
-		}
-		name, err := json.Marshal(x.Name)
-		if err != nil {
-			return nil, err
-		}
-		value, err := json.Marshal(x.Value)
-		if err != nil {
-			return nil, err
-		}
-		b.Write(name)
-		b.WriteByte(':')
-		b.Write(value)
-	}
-	b.WriteByte('}')
-	return b.Bytes(), nil
-}
-
 // calculation starts an answer; its lists are never null.
-func calculation(formula, source string) *Calculation {
-	return &Calculation{Inputs: Figures{}, Result: Figures{}, Formula: formula, Source: source, Notes: []string{}}
+func calculation(formula, source string) *answer.Calculation {
+	return &answer.Calculation{Inputs: answer.Figures{}, Result: answer.Figures{}, Formula: formula, Source: source,
+		Notes: []string{}}
 }
 
-func (c *Calculation) note(lines ...string) {
-	for _, l := range lines {
-		if l != "" {
-			c.Notes = append(c.Notes, l)
-		}
-	}
-}
+// fig is one value of a row.
+func fig(name string, value any) answer.Figure { return answer.Figure{Name: name, Value: value} }
 
-// in adds an input unless it is empty.
-func (c *Calculation) in(name, value string) {
-	if value != "" {
-		c.Inputs.Add(name, value)
-	}
-}
+// none is returned beside an error.
+var none answer.Calculation
 
 // plain prints a measured or searched number with at most places decimals.
 func plain(f float64, places int) string { return num.FromFloat(f, places, num.HalfUp).String() }
@@ -102,23 +48,23 @@ func sources(list ...string) string {
 	return strings.Join(out, "; ")
 }
 
-// material is a stone named by a flag: everything that the name stands for.
-func material(flag, name string) (facts.Named, error) {
+// material is what the name in a field stands for.
+func material(field, name string) (facts.Named, error) {
 	n, f := facts.Resolve(name)
 	if f != nil {
-		return n, f.AtField(flag)
+		return n, f.AtField(field)
 	}
 	return n, nil
 }
 
-// readAs says how a name was read when it is not the material's own.
-func (c *Calculation) readAs(asked string, n facts.Named) {
-	c.in("read_as", n.ReadAs)
+// readAs says how a name was read, and which materials it stands for.
+func readAs(c *answer.Calculation, asked string, n facts.Named) {
+	c.Input("read_as", n.ReadAs)
 	if len(n.Materials) > 1 {
 		var members []string
 		for _, m := range n.Materials {
 			members = append(members, m.Name)
 		}
-		c.note("\"" + asked + "\" stands for " + strings.Join(members, ", ") + ": all of them are counted")
+		c.Note("\"" + asked + "\" stands for " + strings.Join(members, ", ") + ": all of them are counted")
 	}
 }

@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"lotpaper/internal/answer"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/facts"
@@ -21,19 +22,19 @@ type StoneMeasure struct {
 
 // measured resolves shape and material. When only the name is known, low and
 // high are the specific gravities at the ends of its range.
-func (s StoneMeasure) measured(c *Calculation) (m cutting.Measured, low, high num.Dec, err error) {
+func (s StoneMeasure) measured(c *answer.Calculation) (m cutting.Measured, low, high num.Dec, err error) {
 	shape, f := cutting.ParseShape(s.Shape)
 	if f != nil {
 		return m, low, high, f.AtField("shape")
 	}
 	m = cutting.Measured{Shape: shape, Length: s.Length, Width: s.Width, Depth: s.Depth, SG: s.SG, Bulge: s.Bulge,
 		HasBulge: s.HasBulge}
-	c.in("shape", string(shape))
-	c.in("length_mm", s.Length.String())
+	c.Input("shape", string(shape))
+	c.Input("length_mm", s.Length.String())
 	if s.Width != 0 {
-		c.in("width_mm", s.Width.String())
+		c.Input("width_mm", s.Width.String())
 	}
-	c.in("depth_mm", s.Depth.String())
+	c.Input("depth_mm", s.Depth.String())
 	low, high = s.SG, s.SG
 	switch {
 	case s.Species != "":
@@ -41,13 +42,13 @@ func (s StoneMeasure) measured(c *Calculation) (m cutting.Measured, low, high nu
 		if err != nil {
 			return m, low, high, err
 		}
-		c.in("species", s.Species)
-		c.readAs(s.Species, named)
+		c.Input("species", s.Species)
+		readAs(c, s.Species, named)
 		span := facts.Range{}
 		for _, x := range named.Materials {
 			switch {
 			case !x.SG.Known:
-				c.note("the specific gravity of " + x.Name + " is unknown: left out")
+				c.Note("the specific gravity of " + x.Name + " is unknown: left out")
 			case !span.Known:
 				span = x.SG
 			default:
@@ -62,28 +63,28 @@ func (s StoneMeasure) measured(c *Calculation) (m cutting.Measured, low, high nu
 		low, high = num.FromFloat(span.Min, 3, num.HalfUp), num.FromFloat(span.Max, 3, num.HalfUp)
 		m.SG = num.FromFloat((span.Min+span.Max)/2, 3, num.HalfUp)
 		m.Diamond = len(named.Materials) == 1 && named.Materials[0].Name == "diamond"
-		c.in("sg", m.SG.String())
-		c.in("sg_low", low.String())
-		c.in("sg_high", high.String())
+		c.Input("sg", m.SG.String())
+		c.Input("sg_low", low.String())
+		c.Input("sg_high", high.String())
 	default:
-		c.in("sg", s.SG.String())
+		c.Input("sg", s.SG.String())
 	}
 	return m, low, high, nil
 }
 
 // Weight estimates a stone's weight from its measures.
-func Weight(s StoneMeasure) (*Calculation, error) {
+func Weight(s StoneMeasure) (answer.Calculation, error) {
 	c := calculation("", "")
 	m, low, high, err := s.measured(c)
 	if err != nil {
-		return nil, err
+		return none, err
 	}
 	e, faults := cutting.Weigh(m)
 	if faults.Blocks() {
-		return nil, faults
+		return none, faults
 	}
 	if s.HasBulge {
-		c.in("bulge_percent", s.Bulge.String())
+		c.Input("bulge_percent", s.Bulge.String())
 	}
 	least, most := m, m
 	least.SG, most.SG = low, high
@@ -94,32 +95,40 @@ func Weight(s StoneMeasure) (*Calculation, error) {
 	c.Result.Add("high", to.High.String())
 	c.Result.Add("handbook", e.Handbook.String())
 	c.Result.Add("factor", e.Factor.String())
-	others := []Figures{}
+	others := []answer.Figures{}
 	for _, a := range e.Alternative {
-		others = append(others, Figures{{"coefficient", a.Coefficient.String()}, {"carats", a.Carats.String()},
-			{"source", a.Source}})
+		others = append(others, answer.Figures{fig("coefficient", a.Coefficient.String()),
+			fig("carats", a.Carats.String()), fig("source", a.Source)})
 	}
 	c.Result.Add("alternatives", others)
 	c.Formula = e.Formula + ", corrected x " + e.Factor.String()
 	c.Source = sources(e.Source, "correction: "+e.Correction, c.Source)
-	c.note("an estimate, never a stock weight: 9 of 10 stones of the shape weigh between low and high")
-	return c, nil
+	c.Note("an estimate, never a stock weight: 9 of 10 stones of the shape weigh between low and high")
+	return *c, nil
 }
 
-// WeightBySG scales a known weight to another material of the same cut
-// and size.
-func WeightBySG(carats num.Carat, from, to num.Dec) (*Calculation, error) {
+// WeightBySGRequest is a known weight and the specific gravities of its material
+// and of the other.
+type WeightBySGRequest struct {
+	Carats   num.Carat
+	From, To num.Dec
+}
+
+// WeightBySG scales a known weight to another material of the same cut and
+// size.
+func WeightBySG(r WeightBySGRequest) (answer.Calculation, error) {
+	carats, from, to := r.Carats, r.From, r.To
 	w, f := cutting.BySG(carats, from, to)
 	if f != nil {
-		return nil, f.AtField("from_sg")
+		return none, f.AtField("from_sg")
 	}
 	c := calculation("carats x SG to / SG from", "Standard gem sizes, International Gem Society: stones of one cut "+
 		"and size weigh as their specific gravities")
-	c.in("carats", carats.String())
-	c.in("from_sg", from.String())
-	c.in("sg", to.String())
+	c.Input("carats", carats.String())
+	c.Input("from_sg", from.String())
+	c.Input("sg", to.String())
 	c.Result.Add("carats", w.String())
-	return c, nil
+	return *c, nil
 }
 
 // RecutRequest asks what a stone can be cut to.
@@ -141,35 +150,35 @@ type RecutRequest struct {
 const recutTrust = 20
 
 // Recut lists the calibrated sizes that fit into a stone.
-func Recut(r RecutRequest) (*Calculation, error) {
+func Recut(r RecutRequest) (answer.Calculation, error) {
 	c := calculation("the outline of the calibrated size, with trim, must lie within the stone's own outline; new "+
 		"weight by its measures; loss = weight - new weight", "calibrated sizes: as each row says; weights: as calc "+
 		"weight; trim of 0.10 mm a side and a depth of 60 to 68 % of the width: common practice")
 	m, _, _, err := r.Stone.measured(c)
 	if err != nil {
-		return nil, err
+		return none, err
 	}
 	outline := cutting.Shape("")
 	if r.Outline != "" {
 		var f *fault.Fault
 		if outline, f = cutting.ParseShape(r.Outline); f != nil {
-			return nil, f.AtField("to")
+			return none, f.AtField("to")
 		}
-		c.in("to", string(outline))
+		c.Input("to", string(outline))
 	}
 	settings := cutting.RecutSettings{Charge: r.Charge, Most: r.Most}
 	if r.HasRisk {
 		if r.Breakage.Sign() <= 0 || r.Breakage.Cmp(num.Int(100)) >= 0 {
-			return nil, fault.New(fault.Invalid, "breakage-range", "a chance of breakage lies between 0 and 100 %, "+
+			return none, fault.New(fault.Invalid, "breakage-range", "a chance of breakage lies between 0 and 100 %, "+
 				"but is "+r.Breakage.String()+" %", "enter percent, e.g. 5").AtField("breakage")
 		}
 		settings.Break = chance.BetaOf(r.Breakage.Fraction().Float(), recutTrust)
-		c.in("breakage_percent", r.Breakage.String())
+		c.Input("breakage_percent", r.Breakage.String())
 	}
 	if !r.Before.IsZero() || !r.After.IsZero() {
-		c.in("price_before", r.Before.Dec().String())
-		c.in("price_after", r.After.Dec().String())
-		c.in("charge", r.Charge.String())
+		c.Input("price_before", r.Before.Dec().String())
+		c.Input("price_after", r.After.Dec().String())
+		c.Input("charge", r.Charge.String())
 		own := cutting.Target{Shape: m.Shape, Length: m.Length, Width: m.Width}
 		settings.Value = func(t cutting.Target, w num.Carat) (num.Money, bool) {
 			price := r.After
@@ -180,19 +189,19 @@ func Recut(r RecutRequest) (*Calculation, error) {
 		}
 	}
 	if r.Weight > 0 {
-		c.in("weight_ct", r.Weight.String())
+		c.Input("weight_ct", r.Weight.String())
 	}
 	options, faults := cutting.RecutOf(m, r.Weight, cutting.Targets(outline), settings)
 	if faults.Blocks() {
-		return nil, faults
+		return none, faults
 	}
-	rows := []Figures{}
+	rows := []answer.Figures{}
 	for _, o := range options {
-		row := Figures{
-			{"shape", string(o.Target.Shape)}, {"length_mm", o.Target.Length.String()}, {"width_mm",
-				o.Target.Width.String()}, {"depth_mm", o.Depth.String()},
-			{"carats", o.Weight.String()}, {"low", o.Low.String()}, {"high", o.High.String()},
-			{"loss_ct", o.Loss.String()}, {"loss_percent", o.Percent.String()},
+		row := answer.Figures{
+			fig("shape", string(o.Target.Shape)), fig("length_mm", o.Target.Length.String()),
+			fig("width_mm", o.Target.Width.String()), fig("depth_mm", o.Depth.String()),
+			fig("carats", o.Weight.String()), fig("low", o.Low.String()), fig("high", o.High.String()),
+			fig("loss_ct", o.Loss.String()), fig("loss_percent", o.Percent.String()),
 		}
 		for _, v := range []struct {
 			name  string
@@ -206,64 +215,84 @@ func Recut(r RecutRequest) (*Calculation, error) {
 	}
 	c.Result.Add("options", rows)
 	if len(rows) == 0 {
-		c.note("no calibrated size fits into this stone")
+		c.Note("no calibrated size fits into this stone")
 	}
-	c.note("inclusions, zoning, a thin side and a bulge are for the cutter's eye")
-	return c, nil
+	c.Note("inclusions, zoning, a thin side and a bulge are for the cutter's eye")
+	return *c, nil
 }
 
+// YieldRequest is the weight of a stone before and after it was cut.
+type YieldRequest struct{ Before, After num.Carat }
+
 // Yield is the loss and yield of what was cut.
-func Yield(before, after num.Carat) (*Calculation, error) {
+func Yield(r YieldRequest) (answer.Calculation, error) {
+	before, after := r.Before, r.After
 	y, f := cutting.YieldOf(before, after)
 	if f != nil {
-		return nil, f.AtField("after")
+		return none, f.AtField("after")
 	}
 	c := calculation("loss = (before - after) / before; yield = after / before",
 		"The art and joy of recutting gemstones (J. K. Prim, 2021); Yield optimization vs aesthetics (International "+
 			"Gem Society)")
-	c.in("before_ct", before.String())
-	c.in("after_ct", after.String())
+	c.Input("before_ct", before.String())
+	c.Input("after_ct", after.String())
 	c.Result.Add("loss_ct", (before - after).String())
 	c.Result.Add("loss_percent", y.Loss.String())
 	c.Result.Add("yield_percent", y.Percent.String())
 	c.Result.Add("rough_per_finished_ct", y.PerCarat.String())
-	return c, nil
+	return *c, nil
+}
+
+// RoughRequest is rough with its price per carat, the charge for cutting it and
+// the part of it that is finished.
+type RoughRequest struct {
+	Rough  num.Carat
+	Price  num.UnitPrice
+	Charge num.Money
+	Yield  num.Percent
 }
 
 // Rough is what rough costs per finished carat.
-func Rough(rough num.Carat, price num.UnitPrice, cut num.Money, yield num.Percent) (*Calculation, error) {
-	r, f := cutting.CostOfRough(rough, price, cut, yield)
+func Rough(in RoughRequest) (answer.Calculation, error) {
+	r, f := cutting.CostOfRough(in.Rough, in.Price, in.Charge, in.Yield)
 	if f != nil {
-		return nil, f.AtField("yield")
+		return none, f.AtField("yield")
 	}
 	c := calculation(r.Formula, "Valuable rough gemstones (International Gem Society)")
-	c.in("rough_ct", rough.String())
-	c.in("price_per_ct", price.Dec().String())
-	c.in("charge", cut.String())
-	c.in("yield_percent", yield.String())
+	c.Input("rough_ct", in.Rough.String())
+	c.Input("price_per_ct", in.Price.Dec().String())
+	c.Input("charge", in.Charge.String())
+	c.Input("yield_percent", in.Yield.String())
 	c.Result.Add("rough_cost", r.Cost.String())
 	c.Result.Add("finished_ct", r.Finished.String())
 	c.Result.Add("per_finished_ct", r.PerFinished.String())
 	c.Result.Add("per_rough_gram", r.PerGram.String())
-	return c, nil
+	return *c, nil
 }
 
-// Angle is the critical angle of a refractive index, or of a material's
-// lowest one, and the least pavilion angle.
-func Angle(ri num.Dec, species string) (*Calculation, error) {
+// AngleRequest is a refractive index, or a material by name.
+type AngleRequest struct {
+	RI      num.Dec
+	Species string // empty: by RI
+}
+
+// Angle is the critical angle of a refractive index, or of a material's lowest
+// one, and the least pavilion angle.
+func Angle(r AngleRequest) (answer.Calculation, error) {
+	ri, species := r.RI, r.Species
 	c := calculation("", "")
-	var advice []Figures
+	var advice []answer.Figures
 	if species != "" {
 		named, err := material("species", species)
 		if err != nil {
-			return nil, err
+			return none, err
 		}
-		c.in("species", species)
-		c.readAs(species, named)
+		c.Input("species", species)
+		readAs(c, species, named)
 		low := 0.0
 		for _, m := range named.Materials {
 			if !m.RI.Known {
-				c.note("the refractive index of " + m.Name + " is unknown: left out")
+				c.Note("the refractive index of " + m.Name + " is unknown: left out")
 				continue
 			}
 			if low == 0 || m.RI.Min < low {
@@ -275,45 +304,53 @@ func Angle(ri num.Dec, species string) (*Calculation, error) {
 				variety = named.Variety.Name
 			}
 			for _, a := range cutting.Orient(m, variety) {
-				advice = append(advice, Figures{{"material", m.Name}, {"advice", a.What}, {"source", a.Source}})
+				advice = append(advice, answer.Figures{fig("material", m.Name), fig("advice", a.What),
+					fig("source", a.Source)})
 			}
 		}
 		if low == 0 {
-			return nil, fault.New(fault.Invalid, "ri-unknown", "no refractive index is known for "+named.ReadAs,
+			return none, fault.New(fault.Invalid, "ri-unknown", "no refractive index is known for "+named.ReadAs,
 				"measure it and give the refractive index").AtField("ri")
 		}
 		ri = num.FromFloat(low, 3, num.HalfUp)
 	}
 	a, f := cutting.AnglesOf(ri)
 	if f != nil {
-		return nil, f
+		return none, f
 	}
-	c.in("ri", ri.String())
+	c.Input("ri", ri.String())
 	c.Result.Add("critical_deg", a.Critical.String())
 	c.Result.Add("pavilion_deg", a.Pavilion.String())
 	if species != "" {
 		if advice == nil {
-			advice = []Figures{}
+			advice = []answer.Figures{}
 		}
 		c.Result.Add("orientation", advice)
 	}
 	c.Formula, c.Source = a.Formula, sources(a.Source, c.Source)
-	c.note(a.Note)
-	return c, nil
+	c.Note(a.Note)
+	return *c, nil
+}
+
+// RoundRequest is a scale's reading and the rule of rounding.
+type RoundRequest struct {
+	Carats num.Carat
+	Rule   num.CaratRule
 }
 
 // Round is a weight as documents state it.
-func Round(carats num.Carat, rule num.CaratRule) (*Calculation, error) {
+func Round(r RoundRequest) (answer.Calculation, error) {
+	carats, rule := r.Carats, r.Rule
 	c := calculation("weigh to 0.001 ct and state 0.01 ct: raise the hundredth only when the thousandth is 9",
 		"How is diamond carat weight rounded (GIA); Weighty considerations (R. Cartier)")
 	if rule == num.RuleHalfUp {
 		c.Formula, c.Source = "weigh to 0.001 ct and state 0.01 ct: raise the hundredth when the thousandth is 5 or "+
 			"more", "common practice"
 	}
-	c.in("carats", carats.String())
-	c.in("rule", string(rule))
+	c.Input("carats", carats.String())
+	c.Input("rule", string(rule))
 	c.Result.Add("carats", carats.Hundredths(rule).Dec().Fixed(2))
 	c.Result.Add("stated", carats.Stated(rule))
-	c.note("never add up rounded weights")
-	return c, nil
+	c.Note("never add up rounded weights")
+	return *c, nil
 }

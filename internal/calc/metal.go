@@ -3,46 +3,27 @@ package calc
 import (
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
 
-// ParseAlloyPart reads METAL=PARTS or METAL=PARTS@DENSITY.
-func ParseAlloyPart(s string) (costing.AlloyPart, *fault.Fault) {
-	bad := func(why string) *fault.Fault {
-		return fault.New(fault.Usage, "alloy-part", "a part of an alloy is METAL=PARTS, but is \""+s+"\": "+why,
-			"write e.g. Au=583, or Xy=20@7.3 with a density of your own").AtField("part")
-	}
-	metal, rest, found := strings.Cut(s, "=")
-	p := costing.AlloyPart{Metal: strings.TrimSpace(metal)}
-	if !found || p.Metal == "" {
-		return p, bad("there is no metal and =")
-	}
-	parts, density, own := strings.Cut(rest, "@")
-	var f *fault.Fault
-	if p.Parts, f = num.ParseDec(parts); f != nil {
-		return p, bad(f.What)
-	}
-	if own {
-		if p.Density, f = num.ParseDec(density); f != nil {
-			return p, bad(f.What)
-		}
-	}
-	return p, nil
-}
+// AlloyRequest is a recipe.
+type AlloyRequest struct{ Parts []costing.AlloyPart }
 
 // Alloy is the density and fineness of a recipe.
-func Alloy(parts []costing.AlloyPart) (*Calculation, error) {
-	a, faults := costing.AlloyOf(parts)
+func Alloy(r AlloyRequest) (answer.Calculation, error) {
+	a, faults := costing.AlloyOf(r.Parts)
 	if faults.Blocks() {
-		return nil, faults
+		return none, faults
 	}
 	c := calculation(a.Formula, sources(a.Source, "How to determine approximate specific gravities of alloys"))
-	rows := []Figures{}
+	rows := []answer.Figures{}
 	for _, p := range a.Parts {
-		rows = append(rows, Figures{{"metal", p.Metal}, {"parts", p.Parts.String()}, {"density", p.Density.String()}})
+		rows = append(rows, answer.Figures{fig("metal", p.Metal), fig("parts", p.Parts.String()),
+			fig("density", p.Density.String())})
 	}
 	c.Inputs.Add("parts", rows)
 	c.Result.Add("density", a.Density.String())
@@ -57,91 +38,112 @@ func Alloy(parts []costing.AlloyPart) (*Calculation, error) {
 	}
 	mark, ok := costing.Mark(a.Fineness, marks)
 	c.Result.Add("mark", optional(mark.String(), ok))
-	c.note("real alloys differ by up to about 2 %: the maker's own density is better",
+	c.Note("real alloys differ by up to about 2 %: the maker's own density is better",
 		"mark is the highest customary mark that the fineness reaches; hallmarking rules are local: ask the assay "+
 			"office")
-	return c, nil
+	return *c, nil
 }
 
-// Wax is the metal of a wax model, by an alloy's name or density, or by
-// the caster's multiplier.
-func Wax(wax num.Gram, metal string, multiplier num.Dec) (*Calculation, error) {
+// WaxRequest is a wax model and the metal that it is cast in: an alloy by name or
+// density, or the caster's multiplier.
+type WaxRequest struct {
+	Wax        num.Gram
+	Metal      string // empty: by Multiplier
+	Multiplier num.Dec
+}
+
+// Wax is the metal that a wax model takes.
+func Wax(r WaxRequest) (answer.Calculation, error) {
+	wax, metal, multiplier := r.Wax, r.Metal, r.Multiplier
 	if metal == "" {
 		w, f := costing.WaxTimes(wax, multiplier)
 		if f != nil {
 			if f.Where.Field == "metal" {
 				f = f.AtField("multiplier")
 			}
-			return nil, f
+			return none, f
 		}
 		c := calculation(w.Formula, "Conversion table thread (Ganoksin Orchid)")
-		c.in("wax_g", wax.String())
-		c.in("multiplier", multiplier.String())
+		c.Input("wax_g", wax.String())
+		c.Input("multiplier", multiplier.String())
 		c.Result.Add("metal_g", w.Metal.String())
-		c.note(w.Note)
-		return c, nil
+		c.Note(w.Note)
+		return *c, nil
 	}
 	w, f := costing.WaxOf(wax, metal)
 	if f != nil {
-		return nil, f
+		return none, f
 	}
 	c := calculation(w.Formula, sources(w.Source, "wax of 1.00 g/cm3: Where can I find the specific gravity of "+
 		"various materials (Stuller, 2012)"))
-	c.in("wax_g", wax.String())
-	c.in("metal", metal)
-	c.in("read_as", w.Alloy)
-	c.in("density", w.Density.String())
+	c.Input("wax_g", wax.String())
+	c.Input("metal", metal)
+	c.Input("read_as", w.Alloy)
+	c.Input("density", w.Density.String())
 	c.Result.Add("metal_g", w.Metal.String())
 	c.Result.Add("low", w.Low.String())
 	c.Result.Add("high", w.High.String())
 	c.Result.Add("rule_of_thumb_low", optional(w.ThumbLow.String(), w.ThumbLow > 0))
 	c.Result.Add("rule_of_thumb_high", optional(w.ThumbHigh.String(), w.ThumbHigh > 0))
-	c.note(w.Note)
-	return c, nil
+	c.Note(w.Note)
+	return *c, nil
+}
+
+// MasterRequest is a model in one alloy, wanted in another.
+type MasterRequest struct {
+	Mass     num.Gram
+	From, To string // alloys
 }
 
 // Master is the mass of a model in another metal.
-func Master(mass num.Gram, from, to string) (*Calculation, error) {
-	a, f := facts.AlloyNamed(from)
+func Master(r MasterRequest) (answer.Calculation, error) {
+	mass := r.Mass
+	a, f := facts.AlloyNamed(r.From)
 	if f != nil {
-		return nil, f.AtField("of")
+		return none, f.AtField("of")
 	}
-	b, f := facts.AlloyNamed(to)
+	b, f := facts.AlloyNamed(r.To)
 	if f != nil {
-		return nil, f.AtField("metal")
+		return none, f.AtField("metal")
 	}
 	x, y := num.FromFloat(a.Density, 3, num.HalfUp), num.FromFloat(b.Density, 3, num.HalfUp)
 	g, f := costing.InMetal(mass, x, y)
 	if f != nil {
-		return nil, f.AtField("model")
+		return none, f.AtField("model")
 	}
 	c := calculation("mass x density to / density from",
 		sources("Where can I find the specific gravity of various materials (Stuller, 2012)", a.Source, b.Source))
-	c.in("model_g", mass.String())
-	c.in("of", a.Name)
-	c.in("of_density", x.String())
-	c.in("metal", b.Name)
-	c.in("metal_density", y.String())
+	c.Input("model_g", mass.String())
+	c.Input("of", a.Name)
+	c.Input("of_density", x.String())
+	c.Input("metal", b.Name)
+	c.Input("metal_density", y.String())
 	c.Result.Add("metal_g", g.String())
-	return c, nil
+	return *c, nil
 }
 
-// Ring is a ring size in every system: by a size of one, or by the inside
-// diameter when system is empty.
-func Ring(system, size string, diameter num.Dec) (*Calculation, error) {
+// RingRequest is a ring size of one system, or an inside diameter.
+type RingRequest struct {
+	System   string // US, UK, ISO, IT or JP; empty: by Diameter
+	Size     string // of that system, as it is written there: "6 1/2", "N1/2"
+	Diameter num.Dec
+}
+
+// Ring is a ring size in every system.
+func Ring(in RingRequest) (answer.Calculation, error) {
 	c := calculation("", "")
 	var r costing.RingSize
 	var f *fault.Fault
-	if system == "" {
-		r, f = costing.RingByDiameter(diameter)
-		c.in("diameter_mm", diameter.String())
+	if in.System == "" {
+		r, f = costing.RingByDiameter(in.Diameter)
+		c.Input("diameter_mm", in.Diameter.String())
 	} else {
-		r, f = costing.RingBySize(system, size)
-		c.in("system", strings.ToUpper(strings.TrimSpace(system)))
-		c.in("size", size)
+		r, f = costing.RingBySize(in.System, in.Size)
+		c.Input("system", strings.ToUpper(strings.TrimSpace(in.System)))
+		c.Input("size", in.Size)
 	}
 	if f != nil {
-		return nil, f
+		return none, f
 	}
 	c.Formula, c.Source = r.Formula, r.Source
 	c.Result.Add("circumference_mm", r.Circumference.Fixed(2))
@@ -149,6 +151,6 @@ func Ring(system, size string, diameter num.Dec) (*Calculation, error) {
 	for _, s := range facts.RingSystems() {
 		c.Result.Add(s.Name, optional(r.Sizes[s.Name], r.Sizes[s.Name] != ""))
 	}
-	c.note(r.Note)
-	return c, nil
+	c.Note(r.Note)
+	return *c, nil
 }

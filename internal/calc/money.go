@@ -3,37 +3,46 @@ package calc
 import (
 	"strconv"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
 
+// ShareRequest is a joint cost and the parts that bear it.
+type ShareRequest struct {
+	Total num.Money
+	By    book.ShareKey
+	Parts []costing.Part
+}
+
 // Share shares a joint cost over the parts of a parcel.
-func Share(total num.Money, by book.ShareKey, parts []costing.Part) (*Calculation, error) {
+func Share(r ShareRequest) (answer.Calculation, error) {
+	total, by, parts := r.Total, r.By, r.Parts
 	s, faults := costing.ShareCost(total, by, parts)
 	if faults.Blocks() {
-		return nil, faults
+		return none, faults
 	}
 	c := calculation(s.Formula+"; whole minor units by largest remainder, ties by order",
 		"joint cost by relative sales value, net realisable value or units: Inventories, IAS 2.14")
-	c.in("total", total.String())
-	c.in("currency", string(total.Currency()))
-	c.in("by", string(by))
-	given, rows := []Figures{}, []Figures{}
+	c.Input("total", total.String())
+	c.Input("currency", string(total.Currency()))
+	c.Input("by", string(by))
+	given, rows := []answer.Figures{}, []answer.Figures{}
 	check := num.Zero(total.Currency())
 	for i, p := range s.Parts {
 		in := parts[i]
-		given = append(given, Figures{{"name", in.Name}, {"quantity", in.Quantity.String()},
-			{"price", in.Price.String()}, {"further", in.Further.String()}})
-		rows = append(rows, Figures{{"name", p.Name}, {"amount", p.Amount.String()}, {"each", p.Each.String()},
-			{"weight", p.Weight.String()}})
+		given = append(given, answer.Figures{fig("name", in.Name), fig("quantity", in.Quantity.String()),
+			fig("price", in.Price.String()), fig("further", in.Further.String())})
+		rows = append(rows, answer.Figures{fig("name", p.Name), fig("amount", p.Amount.String()),
+			fig("each", p.Each.String()), fig("weight", p.Weight.String())})
 		check = check.Add(p.Amount)
 	}
 	c.Inputs.Add("parts", given)
 	c.Result.Add("parts", rows)
 	c.Result.Add("sum", check.String())
-	return c, nil
+	return *c, nil
 }
 
 // MarginRequest is a cost with one of margin, markup and price.
@@ -45,11 +54,11 @@ type MarginRequest struct {
 }
 
 // Margin is the price of a cost, with both of its percents.
-func Margin(m MarginRequest) (*Calculation, error) {
+func Margin(m MarginRequest) (answer.Calculation, error) {
 	var p costing.Priced
 	if m.Basis == "" {
 		if m.Cost.Sign() < 0 || m.Price.Sign() <= 0 {
-			return nil, fault.New(fault.Invalid, "price-not-positive", "a price is more than 0 and a cost not "+
+			return none, fault.New(fault.Invalid, "price-not-positive", "a price is more than 0 and a cost not "+
 				"negative, but they are "+m.Price.String()+" and "+m.Cost.String(),
 				"enter both as positive amounts").AtField("price")
 		}
@@ -57,61 +66,74 @@ func Margin(m MarginRequest) (*Calculation, error) {
 	} else {
 		var f *fault.Fault
 		if p, f = costing.PriceBy(m.Cost, m.Basis, m.Percent); f != nil {
-			return nil, f
+			return none, f
 		}
 	}
 	c := calculation(p.Formula, "margin is a share of the price, markup of the cost: Margin and markup (Monash "+
 		"Business School, marketing dictionary: keystone)")
-	c.in("cost", m.Cost.String())
-	c.in("currency", string(m.Cost.Currency()))
+	c.Input("cost", m.Cost.String())
+	c.Input("currency", string(m.Cost.Currency()))
 	if m.Basis == "" {
-		c.in("price", m.Price.String())
+		c.Input("price", m.Price.String())
 	} else {
-		c.in(string(m.Basis)+"_percent", m.Percent.String())
+		c.Input(string(m.Basis)+"_percent", m.Percent.String())
 	}
 	c.Result.Add("price", p.Price.String())
 	c.Result.Add("margin_percent", p.Margin.String())
 	c.Result.Add("markup_percent", optional(p.Markup.String(), !p.Cost.IsZero()))
 	c.Result.Add("profit", p.Profit.String())
 	if p.Profit.Sign() < 0 {
-		c.note("the price is under the cost")
+		c.Note("the price is under the cost")
 	}
-	return c, nil
+	return *c, nil
 }
 
+// BreakEvenRequest is the price and cost of a unit, and the cost that does not
+// grow with the units.
+type BreakEvenRequest struct{ Price, Variable, Fixed num.Money }
+
 // BreakEven is how much must be sold to earn the fixed cost.
-func BreakEven(price, variable, fixed num.Money) (*Calculation, error) {
+func BreakEven(r BreakEvenRequest) (answer.Calculation, error) {
+	price, variable, fixed := r.Price, r.Variable, r.Fixed
 	b, faults := costing.BreakEvenOf(price, variable, fixed)
 	if faults.Blocks() {
-		return nil, faults
+		return none, faults
 	}
 	c := calculation(b.Formula, "What is the break-even formula (AccountingCoach)")
-	c.in("price", price.String())
-	c.in("variable", variable.String())
-	c.in("fixed", fixed.String())
-	c.in("currency", string(price.Currency()))
+	c.Input("price", price.String())
+	c.Input("variable", variable.String())
+	c.Input("fixed", fixed.String())
+	c.Input("currency", string(price.Currency()))
 	c.Result.Add("units", strconv.FormatInt(b.Units, 10))
 	c.Result.Add("sales", b.Sales.String())
 	c.Result.Add("contribution", b.Contribution.String())
 	c.Result.Add("contribution_percent", b.Ratio.String())
 	c.Result.Add("exact_units", b.Exact.String())
 	c.Result.Add("exact_sales", b.ExactSales.String())
-	return c, nil
+	return *c, nil
+}
+
+// FXRequest is an amount, the currency that it is wanted in and the rate.
+type FXRequest struct {
+	Amount num.Money
+	Rate   num.Rate
+	To     num.Currency
 }
 
 // FX turns an amount into another currency.
-func FX(amount num.Money, x num.Rate, to num.Currency) (*Calculation, error) {
+func FX(r FXRequest) (answer.Calculation, error) {
+	amount, x, to := r.Amount, r.Rate, r.To
 	e, f := costing.Exchange(amount, x, to)
 	if f != nil {
-		return nil, f
+		return none, f
 	}
 	c := calculation(e.Formula, "minor units: ISO 4217; the rate is yours")
-	c.in("amount", amount.String())
-	c.in("from", string(amount.Currency()))
-	c.in("to", string(to))
-	c.in("rate", x.String())
+	c.Input("amount", amount.String())
+	c.Input("from", string(amount.Currency()))
+	c.Input("to", string(to))
+	c.Input("rate", x.String())
 	c.Result.Add("amount", e.Amount.String())
 	c.Result.Add("currency", string(to))
-	c.note("keep the foreign amount and the rate: the way back is never by division")
-	return c, nil
+	c.Note("keep the foreign amount and the rate: the way back is never by division")
+	return *c, nil
 }

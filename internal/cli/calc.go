@@ -2,14 +2,13 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/calc"
+	"lotpaper/internal/answer"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 	"lotpaper/internal/ui"
@@ -32,15 +31,15 @@ type calculator struct {
 
 // calc makes the command NAME. Flags are "name=what it is"; a name that ends in
 // "..." may be given more than once.
-func (r *root) calc(name, short, long string, flags []string, run func(k *calculator) (*calc.Calculation,
-	error)) *cobra.Command {
+func (r *root) calc(name, short, long string, flags []string,
+	run func(k *calculator) (answer.Calculation, error)) *cobra.Command {
 	k := &calculator{flags: map[string]*string{}, lists: map[string]*[]string{}, help: map[string]string{}}
 	c := verb(name, short, long, cobra.NoArgs, func(context.Context, []string) error {
-		answer, err := run(k)
+		done, err := run(k)
 		if err = k.usage(err); err != nil {
 			return err
 		}
-		return r.showCalculation(name, answer)
+		return r.showCalculation(name, done)
 	})
 	for _, f := range flags {
 		flag, help, _ := strings.Cut(f, "=")
@@ -76,7 +75,7 @@ func (k *calculator) usage(err error) error {
 	return out.Err()
 }
 
-// has tells whether a flag was given.
+// has reports whether a flag was given.
 func (k *calculator) has(name string) bool {
 	if list, ok := k.lists[name]; ok {
 		return len(*list) > 0
@@ -87,8 +86,8 @@ func (k *calculator) has(name string) bool {
 // need is the flag's text, a fault when it is missing.
 func (k *calculator) need(name string) string {
 	if !k.has(name) {
-		k.faults.Add(fault.New(fault.Usage, "flag-missing", "--"+name+" is missing", "give --"+name+": "+k.help[name]).
-			AtField(name))
+		k.faults.Add(fault.New(fault.Usage, "flag-missing", "--"+name+" is missing",
+			"give --"+name+": "+k.help[name]).AtField(name))
 	}
 	return *k.flags[name]
 }
@@ -114,7 +113,7 @@ func must[T any](k *calculator, name string, parse func(string) (T, *fault.Fault
 	return read(k, name, parse)
 }
 
-// ready tells whether the flags were right so far.
+// ready fails when a flag was wrong so far.
 func (k *calculator) ready() error {
 	if len(k.faults) > 0 {
 		return errFlags
@@ -124,6 +123,9 @@ func (k *calculator) ready() error {
 
 // errFlags stands for the faults that a calculator has collected.
 var errFlags = fault.List{}
+
+// noAnswer is returned beside an error.
+var noAnswer answer.Calculation
 
 // only refuses flags that do not go together.
 func (k *calculator) only(names ...string) (one string) {
@@ -170,8 +172,8 @@ func parseShare(whole bool) func(string) (num.Dec, *fault.Fault) {
 			if whole {
 				limit = "at most 1"
 			}
-			return d, fault.New(fault.Usage, "share-range", "a share is above 0 and "+limit+", but is "+d.String(),
-				"write 0.95 for 95 %")
+			return d, fault.New(fault.Usage, "share-range",
+				"a share must be above 0 and "+limit+", but is "+d.String(), "write 0.95 for 95 %")
 		}
 		return d, nil
 	}
@@ -212,7 +214,8 @@ func (k *calculator) money(name string) num.Money {
 	return read(k, name, func(s string) (num.Money, *fault.Fault) {
 		m, f := num.ParseMoney(s, c)
 		if f != nil && f.Code == "money-too-fine" && c == "" {
-			f = fault.New(fault.Usage, f.Code, "an amount without a currency has at most 2 decimals, but is \""+s+"\"",
+			f = fault.New(fault.Usage, f.Code,
+				"an amount without a currency must have at most 2 decimals, but is \""+s+"\"",
 				"round it, or give --currency")
 		}
 		return m, f
@@ -229,15 +232,12 @@ func (k *calculator) price(name string) num.UnitPrice {
 const currencyFlag = "currency=ISO 4217 code; its minor unit is what amounts are rounded to (default: 2 decimals)"
 
 // showCalculation prints an answer.
-func (r *root) showCalculation(name string, c *calc.Calculation) error {
-	if c == nil {
-		return errors.New("calc " + name + " gave no answer")
-	}
+func (r *root) showCalculation(name string, c answer.Calculation) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("calc-"+name, c)
 	}
 	t := &ui.Table{Header: []string{"result", "value"}}
-	var tables []calc.Figure
+	var tables []answer.Figure
 	for _, f := range c.Result {
 		switch v := f.Value.(type) {
 		case nil:
@@ -268,8 +268,8 @@ func (r *root) showCalculation(name string, c *calc.Calculation) error {
 }
 
 // figureTable prints rows of figures as a table of their own.
-func (r *root) figureTable(f calc.Figure) {
-	rows, ok := f.Value.([]calc.Figures)
+func (r *root) figureTable(f answer.Figure) {
+	rows, ok := f.Value.([]answer.Figures)
 	if !ok || len(rows) == 0 {
 		return
 	}

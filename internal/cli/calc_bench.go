@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/calc"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
@@ -23,7 +24,7 @@ balance, or never.
 			"air=ct in air", "water=ct in water", "wire=ct of the wire in water, taken off --water",
 			"balance=resolution in ct (default 0.01)", "repeats=weighings averaged (default 1)",
 			"water-c=water temperature, degrees Celsius", "between=A,B: two materials by name",
-		}, func(k *calculator) (*calc.Calculation, error) {
+		}, func(k *calculator) (answer.Calculation, error) {
 			s := calc.SGRequest{Balance: read(k, "balance", above0(num.ParseCarat)), Repeats: read(k, "repeats",
 				parseCount(1))}
 			if k.has("between") {
@@ -39,15 +40,16 @@ balance, or never.
 					}
 				}
 				if err := k.ready(); err != nil {
-					return nil, err
+					return noAnswer, err
 				}
-				return calc.SGBetween(strings.TrimSpace(a), strings.TrimSpace(b), s)
+				return calc.SGBetween(calc.SGBetweenRequest{A: strings.TrimSpace(a), B: strings.TrimSpace(b),
+					Balance: s.Balance, Repeats: s.Repeats})
 			}
 			s.Air, s.Water, s.Wire = must(k, "air", above0(num.ParseCarat)), must(k, "water", num.ParseCarat),
 				read(k, "wire", num.ParseCarat)
 			s.WaterC, s.HasWaterC = read(k, "water-c", num.ParseDec), k.has("water-c")
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
 			return calc.SG(s)
 		})
@@ -62,7 +64,7 @@ The smallest random sample that finds at least one bad stone when at least
 --bad of the pieces, or --bad-share of an endless lot, are bad.
 `, []string{"pieces=in the lot", "bad=bad stones in the lot, at least", "bad-share=bad share of an endless lot, e.g. " +
 			"0.01", "confidence=e.g. 0.95", "efficacy=chance that the test recognises a bad stone (default 1)"},
-		func(k *calculator) (*calc.Calculation, error) {
+		func(k *calculator) (answer.Calculation, error) {
 			var s calc.SampleRequest
 			if k.only("pieces", "bad-share") == "pieces" {
 				s.Pieces, s.Bad = read(k, "pieces", parseCount(1)), must(k, "bad", parseCount(1))
@@ -75,7 +77,7 @@ The smallest random sample that finds at least one bad stone when at least
 			}
 			s.Confidence, s.Efficacy = must(k, "confidence", parseShare(false)), read(k, "efficacy", parseShare(true))
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
 			return calc.Sample(s)
 		})
@@ -90,7 +92,7 @@ For a named stone, what is not stated is assumed (a lit showcase) and said.
 Years are worked out only from a limit that you or a source give.
 `, []string{"lux=light on the stone", "hours-per-day=hours a day in it", "days-per-year=days a year in it",
 			"limit-mlxh=dose limit in million lux-hours", "species=species, variety, group or trade name",
-			"variety=as --species", "lamp=kind of lamp"}, func(k *calculator) (*calc.Calculation, error) {
+			"variety=as --species", "lamp=kind of lamp"}, func(k *calculator) (answer.Calculation, error) {
 			var l calc.LightRequest
 			number := read[num.Dec]
 			if !k.has("species") && !k.has("variety") {
@@ -106,7 +108,7 @@ Years are worked out only from a limit that you or a source give.
 				l.Species = k.text("variety")
 			}
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
 			return calc.Light(l)
 		})

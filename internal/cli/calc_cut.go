@@ -3,6 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/calc"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
@@ -37,19 +38,19 @@ func (r *root) calcWeight() *cobra.Command {
 
 The second form takes the specific gravities of the species; the third scales a
 known weight to another material of the same cut and size.
-`, flags, func(k *calculator) (*calc.Calculation, error) {
+`, flags, func(k *calculator) (answer.Calculation, error) {
 			if k.has("carats") || k.has("from-sg") {
 				carats := must(k, "carats", above0(num.ParseCarat))
 				from, to := must(k, "from-sg", parsePositive(false)), must(k, "sg", parsePositive(false))
 				if err := k.ready(); err != nil {
-					return nil, err
+					return noAnswer, err
 				}
-				return calc.WeightBySG(carats, from, to)
+				return calc.WeightBySG(calc.WeightBySGRequest{Carats: carats, From: from, To: to})
 			}
 			s := k.stone()
 			s.Bulge, s.HasBulge = read(k, "bulge", num.ParsePercent), k.has("bulge")
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
 			return calc.Weight(s)
 		})
@@ -70,22 +71,22 @@ func (r *root) calcRecut() *cobra.Command {
   lotpaper calc recut --rough 186.0 --rough-price 12 --yield 30
 
 The first form lists the largest calibrated sizes that fit into the stone.
-`, flags, func(k *calculator) (*calc.Calculation, error) {
+`, flags, func(k *calculator) (answer.Calculation, error) {
 			switch {
 			case k.has("after"):
 				before, after := must(k, "weight", above0(num.ParseCarat)), read(k, "after", above0(num.ParseCarat))
 				if err := k.ready(); err != nil {
-					return nil, err
+					return noAnswer, err
 				}
-				return calc.Yield(before, after)
+				return calc.Yield(calc.YieldRequest{Before: before, After: after})
 			case k.has("rough"):
 				k.need("rough-price")
 				rough, price, charge, yield := read(k, "rough", above0(num.ParseCarat)), k.price("rough-price"),
 					k.money("charge"), must(k, "yield", num.ParsePercent)
 				if err := k.ready(); err != nil {
-					return nil, err
+					return noAnswer, err
 				}
-				return calc.Rough(rough, price, charge, yield)
+				return calc.Rough(calc.RoughRequest{Rough: rough, Price: price, Charge: charge, Yield: yield})
 			}
 			req := calc.RecutRequest{
 				Stone: k.stone(), Weight: read(k, "weight", above0(num.ParseCarat)), Outline: k.text("to"),
@@ -98,7 +99,7 @@ The first form lists the largest calibrated sizes that fit into the stone.
 					"give both --price-before and --price-after").AtField("price_after"))
 			}
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
 			return calc.Recut(req)
 		})
@@ -110,13 +111,13 @@ func (r *root) calcAngle() *cobra.Command {
 
 A species takes its lowest index and says how to lay the table.
 `, []string{"ri=refractive index as read, e.g. 1.544", "species=species, variety, group or trade name"},
-		func(k *calculator) (*calc.Calculation, error) {
+		func(k *calculator) (answer.Calculation, error) {
 			k.only("ri", "species")
 			ri := read(k, "ri", num.ParseDec)
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
-			return calc.Angle(ri, k.text("species"))
+			return calc.Angle(calc.AngleRequest{RI: ri, Species: k.text("species")})
 		})
 }
 
@@ -124,14 +125,14 @@ func (r *root) calcRound() *cobra.Command {
 	return r.calc("round", "A scale reading as documents state it", `  lotpaper calc round --carats 1.768
   lotpaper calc round --carats 1.768 --rule half-up
 `, []string{"carats=the scale's reading, 3 decimals", "rule=nine (default) or half-up"},
-		func(k *calculator) (*calc.Calculation, error) {
+		func(k *calculator) (answer.Calculation, error) {
 			carats, rule := must(k, "carats", num.ParseCarat), num.RuleNine
 			if k.has("rule") {
 				rule = read(k, "rule", num.ParseCaratRule)
 			}
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
-			return calc.Round(carats, rule)
+			return calc.Round(calc.RoundRequest{Carats: carats, Rule: rule})
 		})
 }

@@ -3,6 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/calc"
 	"lotpaper/internal/costing"
@@ -18,7 +19,7 @@ func (r *root) calcShare() *cobra.Command {
 A part is NAME=QUANTITYxPRICE-FURTHER: price and further cost are of one unit.
 Amounts are whole minor units and add up to the total.
 `, []string{"total=the cost to share", "by=value, nrv, carats or pieces", "part...=NAME=QUANTITYxPRICE-FURTHER, once " +
-			"for each part", currencyFlag}, func(k *calculator) (*calc.Calculation, error) {
+			"for each part", currencyFlag}, func(k *calculator) (answer.Calculation, error) {
 			k.need("total")
 			total, by := k.money("total"), k.need("by")
 			var parts []costing.Part
@@ -28,9 +29,9 @@ Amounts are whole minor units and add up to the total.
 				parts = append(parts, p)
 			}
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
-			return calc.Share(total, book.ShareKey(by), parts)
+			return calc.Share(calc.ShareRequest{Total: total, By: book.ShareKey(by), Parts: parts})
 		})
 }
 
@@ -42,7 +43,7 @@ func (r *root) calcMargin() *cobra.Command {
 
 A margin is a share of the price, a markup a share of the cost.
 `, []string{"cost=of the piece", "margin=percent of the price", "markup=percent of the cost", "price=that is asked",
-			currencyFlag}, func(k *calculator) (*calc.Calculation, error) {
+			currencyFlag}, func(k *calculator) (answer.Calculation, error) {
 			k.need("cost")
 			m := calc.MarginRequest{Cost: k.money("cost"), Price: k.money("price")}
 			switch by := k.only("margin", "markup", "price"); by {
@@ -50,7 +51,7 @@ A margin is a share of the price, a markup a share of the cost.
 				m.Basis, m.Percent = costing.Basis(by), read(k, by, num.ParsePercent)
 			}
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
 			return calc.Margin(m)
 		})
@@ -60,15 +61,15 @@ func (r *root) calcBreakEven() *cobra.Command {
 	return r.calc("breakeven", "How much must be sold to earn the fixed cost",
 		`  lotpaper calc breakeven --price 180 --variable 135 --fixed 562500
 `, []string{"price=of one unit", "variable=cost of one unit", "fixed=cost that does not grow with the units",
-			currencyFlag}, func(k *calculator) (*calc.Calculation, error) {
+			currencyFlag}, func(k *calculator) (answer.Calculation, error) {
 			for _, name := range []string{"price", "variable", "fixed"} {
 				k.need(name)
 			}
 			price, variable, fixed := k.money("price"), k.money("variable"), k.money("fixed")
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
-			return calc.BreakEven(price, variable, fixed)
+			return calc.BreakEven(calc.BreakEvenRequest{Price: price, Variable: variable, Fixed: fixed})
 		})
 }
 
@@ -77,7 +78,7 @@ func (r *root) calcFX() *cobra.Command {
 		`  lotpaper calc fx --amount 1250 --from USD --to EUR --rate 0.9214
   lotpaper calc fx --amount 88000 --from JPY --to EUR --rate 0.6112 --per 100
 `, []string{"amount=to turn", "from=its currency", "to=the currency wanted", "rate=units of --to per --per units of " +
-			"--from", "per=1 (default), 100 or 1000"}, func(k *calculator) (*calc.Calculation, error) {
+			"--from", "per=1 (default), 100 or 1000"}, func(k *calculator) (answer.Calculation, error) {
 			from, to := must(k, "from", num.ParseCurrency), must(k, "to", num.ParseCurrency)
 			amount := must(k, "amount", func(s string) (num.Money, *fault.Fault) { return num.ParseMoney(s, from) })
 			per := int64(1)
@@ -86,8 +87,8 @@ func (r *root) calcFX() *cobra.Command {
 			}
 			rate := must(k, "rate", func(s string) (num.Rate, *fault.Fault) { return num.ParseRate(s, per) })
 			if err := k.ready(); err != nil {
-				return nil, err
+				return noAnswer, err
 			}
-			return calc.FX(amount, rate, to)
+			return calc.FX(calc.FXRequest{Amount: amount, Rate: rate, To: to})
 		})
 }
