@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"maps"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"testing"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/durability"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
@@ -68,37 +70,54 @@ func sampleValue() *StockValue {
 			Cost: eur("88.00"), WriteDown: eur("0"), Bought: "2024-01-15", Days: 806}}}
 }
 
-func sampleMatrix() *Matrix {
+func sampleMatrix() *SettingMatrix {
 	h := sampleHead
 	h.Number, h.Title = "", "Which stone may go into which setting"
-	level := func(l, why, mend string) MatrixCell { return MatrixCell{l, why, mend} }
-	sound := level("sound", "", "")
-	return &Matrix{Head: h, Scope: "lots of parcel P1", Piece: "ring", Wear: "daily",
-		Assumed: []string{"no bench steps with the stone set"}, Settings: []string{"prong", "bezel", "channel", "flush",
-			"tension"}, Rows: []MatrixRow{
-			{"P1-1", "topaz", "as verified", []MatrixCell{level("caution", "perfect cleavage under free prongs",
-				"use a bezel"), level("care", "perfect cleavage, shielded by the rim", "set it last"),
-				level("caution", "hammering close to the girdle", "use a bezel"), level("avoid",
-					"hammered over the edge of a cleavable stone", "use a bezel"),
-				level("avoid", "permanent pressure on a perfect cleavage", "use a bezel")}},
-			{"P1-9", "indicolite", "worst of 2 candidates: tourmaline, apatite",
-				[]MatrixCell{level("avoid", "if this is apatite, hardness 5 wears in months", "test the lot"), sound,
-					sound, level("care", "brittle", "a careful setter"), level("avoid", "hardness under 9",
-						"use a bezel")}}}}
+	settings := []string{"prong", "bezel", "channel", "flush", "tension"}
+	row := func(lot, name, checked string, cells ...MatrixCell) MatrixRow {
+		for i := range cells {
+			cells[i].Setting = settings[i]
+		}
+		return MatrixRow{Lot: lot, Name: name, Checked: checked, Piece: "ring", Wear: "daily", Cells: cells}
+	}
+	cell := func(level durability.Level, why, mend string) MatrixCell {
+		return MatrixCell{Level: level, Verdict: level.String(), Reason: why, Mend: mend}
+	}
+	sound := cell(durability.Sound, "", "")
+	return &SettingMatrix{Head: h, Scope: "lots of parcel P1", Piece: "ring", Wear: "daily",
+		Assumed: []string{"no bench steps with the stone set"}, Settings: settings, Rows: []MatrixRow{
+			row("P1-1", "topaz", "as verified",
+				cell(durability.Caution, "perfect cleavage under free prongs", "use a bezel"),
+				cell(durability.Care, "perfect cleavage, shielded by the rim", "set it last"),
+				cell(durability.Caution, "hammering close to the girdle", "use a bezel"),
+				cell(durability.Avoid, "hammered over the edge of a cleavable stone", "use a bezel"),
+				cell(durability.Avoid, "permanent pressure on a perfect cleavage", "use a bezel")),
+			row("P1-9", "indicolite", "worst of 2 candidates: tourmaline, apatite",
+				cell(durability.Avoid, "if this is apatite, hardness 5 wears in months", "test the lot"), sound, sound,
+				cell(durability.Care, "brittle", "a careful setter"),
+				cell(durability.Avoid, "hardness under 9", "use a bezel"))}}
 }
 
-func sampleReport() *IdentityReport {
+func sampleIdentity() *Identity {
 	h := sampleHead
 	h.Number, h.Title = "IDENTITY-2026-0001", "Identity report: lots in doubt"
-	return &IdentityReport{Head: h, Scope: "lots whose state is not verified", Considered: 132, Lots: []IdentityLot{{
-		Lot: "P1-7", Claim: "aquamarine", State: "contradicted", Tested: 3, Of: 12, Bound: "",
-		Says: "all three tested stones exclude beryl; they read as topaz",
-		Candidates: []IdentityCandidate{{"topaz", "97 %", "n 1.619 to 1.627 inside 1.606 to 1.644; SG 3.55 inside " +
-			"3.49 to 3.57"}, {"tourmaline", "3 %", "SG is 0.29 above its range, 2.4 standard errors"}},
-		Excluded: []IdentityExcluded{{"beryl", "n 1.619 is 0.029 above its highest of 1.590 (16 standard errors)"},
+	stone := TestedStone{Stone: "2", Drawn: "random", Standing: "not the claim", Case: Case{
+		Name: "2", Verdict: "group", Headline: "2 of 132 materials are left", Considered: 132,
+		Candidates: []Candidate{{Species: "topaz", Share: 0.97, Standing: "n 1.619 to 1.627 inside 1.606 to 1.644; " +
+			"SG 3.55 inside 3.49 to 3.57"}, {Species: "tourmaline", Share: 0.03,
+			Standing: "SG is 0.29 above its range, 2.4 standard errors"}},
+		Excluded: []Excluded{{"beryl", "n 1.619 is 0.029 above its highest of 1.590 (16 standard errors)"},
 			{"apatite", "birefringence 0.008 is above its largest of 0.006"}},
 		NotSeparated: []string{"irradiated and untreated topaz"},
-		Next:         []IdentityNext{{"hydrostatic weighing of a second stone", "topaz from tourmaline", "2 minutes"}},
+		Next: []NextTest{{Test: "hydrostatic weighing of a second stone", Minutes: 2, Bits: 0.4,
+			Splits: []string{"topaz from tourmaline"}, Why: "2 minutes"}},
+		Facets: []FacetFinding{{Facet: "nature", How: "no bench test proves it"}}}}
+	open := TestedStone{Stone: "1", Drawn: "random", Standing: "claim among others", Case: Case{Name: "1",
+		Headline: "a beryl: not tested enough", Considered: 132, Candidates: []Candidate{{Species: "beryl", Share: 1}}}}
+	return &Identity{Head: h, Scope: "lots whose state is not verified", Lots: []LotIdentity{{
+		Lot: "P1-7", Claim: "aquamarine", State: "contradicted", Tested: 3, Of: 12,
+		Reasons: []string{"all three tested stones exclude beryl", "they read as topaz"},
+		Stones:  []TestedStone{open, stone},
 		Facets: []NamedFacet{{"species", Facet{"topaz", book.Tested}}, {"nature", Facet{"natural", book.Stated}},
 			{"treatment", Facet{}}, {"origin", Facet{}}},
 		Chart: &IdentityChart{Boxes: []ChartBox{{"topaz", true, 3.49, 3.57, 1.606, 1.644, false},
@@ -122,7 +141,7 @@ func renderBooks(t *testing.T) map[string][]byte {
 	out := map[string][]byte{}
 	for name, make := range map[string]func() (*sheet.Workbook, error){
 		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValue().Workbook,
-		"matrix": sampleMatrix().Workbook, "identity": sampleReport().Workbook} {
+		"matrix": sampleMatrix().Workbook, "identity": sampleIdentity().Workbook} {
 		b, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -130,7 +149,7 @@ func renderBooks(t *testing.T) map[string][]byte {
 		out[name] = writeBook(t, b)
 	}
 	list := sampleStock()
-	b, err := list.Workbook(sampleReport())
+	b, err := list.Workbook(sampleIdentity())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -161,7 +180,8 @@ func TestDocuments_Cells(t *testing.T) {
 
 func TestDocuments_Text(t *testing.T) {
 	for name, text := range map[string]string{"proposal": sampleProposal(t).Text(), "order": sampleOrder().Text(),
-		"care": sampleCards(t).Text(), "valuation": sampleValue().Text()} {
+		"care": sampleCards(t).Text(), "valuation": sampleValue().Text(),
+		"identity": sampleIdentity().Text()} {
 		golden(t, name+".text", text)
 	}
 }
@@ -256,14 +276,16 @@ func TestMatrix_ReasonsShareLines(t *testing.T) {
 		for _, g := range r.reasons(m.Settings) {
 			n += len(g.settings)
 			for i, s := range m.Settings {
-				if strings.Contains(" "+strings.Join(g.settings, " ")+" ", " "+s+" ") && r.Cells[i] != g.MatrixCell {
+				want := r.Cells[i]
+				want.Setting = ""
+				if slices.Contains(g.settings, s) && want != g.MatrixCell {
 					t.Errorf("%s in %s is told as %v", r.Lot, s, g.MatrixCell)
 				}
 			}
 		}
 		want := 0
 		for _, c := range r.Cells {
-			if c.Level != "sound" {
+			if c.Level != durability.Sound {
 				want++
 			}
 		}

@@ -43,7 +43,7 @@ func (l *StockList) WriteXLSX(w io.Writer, next func() (*StockRow, bool)) error 
 
 // Workbook is a list that fits in memory, with a sheet and a chart for each lot
 // in doubt. doubt may be nil.
-func (l *StockList) Workbook(doubt *IdentityReport) (*sheet.Workbook, error) {
+func (l *StockList) Workbook(doubt *Identity) (*sheet.Workbook, error) {
 	s := &page{Sheet: l.sheet()}
 	add := func(row []sheet.Cell) {
 		var out []cell

@@ -1,5 +1,7 @@
 // Package bench establishes what a stone is: it keeps readings and laboratory
-// reports, judges lots by them, and says what to test next.
+// reports, judges lots by them, and says what to test next. It also judges
+// stones that are in no book. It moves no stone and changes no claim without a
+// laboratory's report.
 package bench
 
 import "lotpaper/internal/desk"

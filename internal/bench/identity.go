@@ -37,6 +37,7 @@ type LotIdentity struct {
 	Judged identify.LotVerdict
 	Stones []TestedStone
 	Report *book.Report // the newest laboratory report, for a lot of one
+	Loss   *num.Money   // the money at risk if it is sold as claimed now; nil: not bounded, or not asked for
 }
 
 // Identifier is the identification set-up of one book.
@@ -380,51 +381,11 @@ func Identities(ctx context.Context, tx store.ReadTx, b *Identifier, filter desk
 	})
 }
 
-// Identify judges one lot, or every lot that the filter selects when lot is
-// empty.
-func (room *Room) Identify(ctx context.Context, lot string, filter desk.StockFilter) ([]LotIdentity, error) {
-	return room.identifyStrata(ctx, lot, filter, nil)
-}
-
-// identifyStrata is Identify with the pieces of the one lot by appearance.
-func (room *Room) identifyStrata(ctx context.Context, lot string, filter desk.StockFilter,
-	strata map[string]int) ([]LotIdentity, error) {
-	var out []LotIdentity
-	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		config, err := desk.LoadConfig(ctx, tx)
-		if err != nil {
-			return err
-		}
-		b, err := NewIdentifier(config)
-		if err != nil {
-			return err
-		}
-		if lot == "" {
-			return Identities(ctx, tx, b, filter, func(_ answer.StockLot, id LotIdentity) error {
-				out = append(out, id)
-				return nil
-			})
-		}
-		s, err := desk.StockOf(ctx, tx, lot)
-		if err != nil {
-			return err
-		}
-		index, err := ReadingsOf(ctx, tx, s.Lot)
-		if err != nil {
-			return err
-		}
-		id, err := b.identity(s, index.of(s.Lot), index.reportsOf(s.Lot), strata)
-		out = append(out, id)
-		return err
-	})
-	return out, err
-}
-
 // likely is the share from which a candidate is called likely on a lot paper.
 const likely = 0.05
 
-// IdentityIn judges one lot inside a transaction.
-func (room *Room) IdentityIn(ctx context.Context, tx store.ReadTx, lot answer.StockLot) (LotIdentity, error) {
+// Judge judges one lot inside a transaction, for the other rooms.
+func (room *Room) Judge(ctx context.Context, tx store.ReadTx, lot answer.StockLot) (LotIdentity, error) {
 	config, err := desk.LoadConfig(ctx, tx)
 	if err != nil {
 		return LotIdentity{}, err
@@ -438,4 +399,36 @@ func (room *Room) IdentityIn(ctx context.Context, tx store.ReadTx, lot answer.St
 		return LotIdentity{}, err
 	}
 	return b.IdentityOf(ctx, tx, lot, index)
+}
+
+// LotStates returns a function that says what the tests make of a lot that the
+// filter selects. Most lots of a large book were never tested: only those with a
+// reading or a report are judged.
+func LotStates(ctx context.Context, tx store.ReadTx, c desk.Config,
+	filter desk.StockFilter) (func(*answer.StockLot) (string, error), error) {
+	readings, err := readingsFor(ctx, tx, filter)
+	if err != nil {
+		return nil, err
+	}
+	var b *Identifier
+	return func(s *answer.StockLot) (string, error) {
+		index, err := readings(s.Lot)
+		if err != nil {
+			return "", err
+		}
+		if len(index.of(s.Lot)) == 0 && len(index.reportsOf(s.Lot)) == 0 {
+			return string(identify.Stated), nil
+		}
+		if b == nil {
+			var err error
+			if b, err = NewIdentifier(c); err != nil {
+				return "", err
+			}
+		}
+		id, err := b.IdentityOf(ctx, tx, *s, index)
+		if err != nil {
+			return "", fmt.Errorf("lot %s: %w", s.Code, err)
+		}
+		return string(id.Judged.State), nil
+	}, nil
 }

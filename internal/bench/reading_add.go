@@ -3,15 +3,23 @@ package bench
 import (
 	"context"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
 )
 
-// ReadingAdd writes one reading.
-func (room *Room) ReadingAdd(ctx context.Context, w desk.Write, r book.Reading) (book.Reading, error) {
-	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
+// AddReadingRequest is one reading of a stone of a lot.
+type AddReadingRequest struct {
+	desk.Write
+	Reading book.Reading
+}
+
+// AddReading writes one reading.
+func (room *Room) AddReading(ctx context.Context, req AddReadingRequest) (answer.ReadingAdded, error) {
+	r := req.Reading
+	err := room.desk.Update(ctx, req.Write, func(tx store.Tx, s desk.Stamp) error {
 		lot, err := desk.LotNamed(ctx, tx, r.Lot)
 		if err != nil {
 			return err
@@ -33,5 +41,5 @@ func (room *Room) ReadingAdd(ctx context.Context, w desk.Write, r book.Reading) 
 		e.Records = []book.Record{r}
 		return tx.Post(ctx, &e)
 	})
-	return r, err
+	return answer.ReadingAdded{Reading: r}, err
 }

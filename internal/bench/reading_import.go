@@ -13,13 +13,20 @@ import (
 	"lotpaper/internal/store"
 )
 
-// ReadingImport reads bench readings; each must name a lot of the book.
-func (room *Room) ReadingImport(ctx context.Context, w desk.Write, in desk.Input) (answer.Imported, error) {
+// ImportReadingsRequest is a file of bench readings.
+type ImportReadingsRequest struct {
+	desk.Write
+	File desk.Input
+}
+
+// ImportReadings writes the readings of a file; each must name a lot of the
+// book.
+func (room *Room) ImportReadings(ctx context.Context, req ImportReadingsRequest) (answer.Imported, error) {
 	var next int64
 	lots := map[string]book.Lot{}
-	return desk.ImportRows(ctx, room.desk, w, in, "readings from "+in.Name,
+	return desk.ImportRows(ctx, room.desk, req.Write, req.File, "readings from "+req.File.Name,
 		func(tx store.ReadTx, f *sheet.File) ([]intake.Reading, fault.List) {
-			return intake.ReadReadings(f, room.desk.Today(tx, w.On))
+			return intake.ReadReadings(f, room.desk.Today(tx, req.On))
 		},
 		func(tx store.Tx, i int, row intake.Reading) (book.Record, *fault.Fault, error) {
 			if i == 0 {

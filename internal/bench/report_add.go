@@ -14,10 +14,16 @@ import (
 	"lotpaper/internal/store"
 )
 
-// ReportAdd sets the facets of a one-piece lot by a laboratory's report. The
+// AddReportRequest is a laboratory's report on a stone.
+type AddReportRequest struct {
+	desk.Write
+	Report book.Report
+}
+
+// AddReport sets the facets of a one-piece lot by a laboratory's report. The
 // stone is matched by weight and size: a report of another stone is refused.
-func (room *Room) ReportAdd(ctx context.Context, w desk.Write, r book.Report) (answer.Reported, error) {
-	out := answer.Reported{Warnings: fault.List{}}
+func (room *Room) AddReport(ctx context.Context, req AddReportRequest) (answer.ReportAdded, error) {
+	out, r := answer.ReportAdded{Warnings: fault.List{}}, req.Report
 	named, f := facts.Resolve(r.Species)
 	if f != nil {
 		return out, f.AtField("species")
@@ -26,7 +32,7 @@ func (room *Room) ReportAdd(ctx context.Context, w desk.Write, r book.Report) (a
 		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give both").
 			AtField("lab")
 	}
-	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
+	err := room.desk.Update(ctx, req.Write, func(tx store.Tx, s desk.Stamp) error {
 		lot, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err

@@ -2,22 +2,12 @@ package bench
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
-	"strconv"
-	"strings"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/identify"
+	"lotpaper/internal/num"
 )
-
-// Single stones of one paper are lots of their own. Where they were judged
-// alike, a list tells them once.
-
-// RunOf names a run of single stones: "A5.1 to A5.12".
-func RunOf(first, last string) string {
-	if first == last {
-		return first
-	}
-	return first + " to " + last
-}
 
 // byPaper joins single stones that follow each other in a paper and were
 // judged alike: the same state and the same materials left.
@@ -26,7 +16,7 @@ func byPaper(ids []LotIdentity) []LotIdentity {
 	var firsts, lasts []string
 	for _, id := range ids {
 		n := len(out) - 1
-		if n < 0 || !NextStone(lasts[n], id.Lot.Code) || !judgedAlike(&out[n], &id) {
+		if n < 0 || !answer.NextStone(lasts[n], id.Lot.Code) || !judgedAlike(&out[n], &id) {
 			out = append(out, id)
 			firsts, lasts = append(firsts, id.Lot.Code), append(lasts, id.Lot.Code)
 			continue
@@ -34,17 +24,20 @@ func byPaper(ids []LotIdentity) []LotIdentity {
 		joined := &out[n]
 		if firsts[n] == lasts[n] {
 			joined.Stones = named(joined.Stones, firsts[n])
+			joined.Judged.Stones = standings(joined.Judged.Stones, firsts[n])
 			joined.Judged.Reasons = slices.Clone(joined.Judged.Reasons)
 			for i, r := range joined.Judged.Reasons {
 				joined.Judged.Reasons[i] = "of each stone: " + r
 			}
 		}
 		joined.Stones = append(joined.Stones, named(id.Stones, id.Lot.Code)...)
+		joined.Judged.Stones = append(joined.Judged.Stones, standings(id.Judged.Stones, id.Lot.Code)...)
+		joined.Loss = both(joined.Loss, id.Loss)
 		joined.Pieces += id.Pieces
 		joined.Judged.Tested += id.Judged.Tested
 		joined.Judged.Of += id.Judged.Of
 		lasts[n] = id.Lot.Code
-		joined.Lot.Code = RunOf(firsts[n], id.Lot.Code)
+		joined.Lot.Code = answer.RunOf(firsts[n], id.Lot.Code)
 	}
 	return out
 }
@@ -58,6 +51,26 @@ func named(stones []TestedStone, code string) []TestedStone {
 	return out
 }
 
+// both is the sum of two amounts; nil when one is not known.
+func both(a, b *num.Money) *num.Money {
+	if a == nil || b == nil {
+		return nil
+	}
+	sum := a.Add(*b)
+	return &sum
+}
+
+// standings gives the standings of stones without a tag their lot's code.
+func standings(stones []identify.StoneStanding, code string) []identify.StoneStanding {
+	out := slices.Clone(stones)
+	for i := range out {
+		out[i].Stone = cmp.Or(out[i].Stone, code)
+	}
+	return out
+}
+
+// judgedAlike reports whether two lots have one claim, one state, the same
+// facets and the same materials left.
 func judgedAlike(a, b *LotIdentity) bool {
 	return a.Claim == b.Claim && a.Judged.State == b.Judged.State && a.Lot.Facets == b.Lot.Facets &&
 		slices.Equal(left(a), left(b))
@@ -79,12 +92,4 @@ func left(id *LotIdentity) []string {
 	}
 	slices.Sort(out)
 	return out
-}
-
-// NextStone tells whether code b is of the stone after that of code a in one
-// paper: "A5.3" after "A5.2".
-func NextStone(a, b string) bool {
-	paper, n, ok := strings.Cut(a, ".")
-	i, err := strconv.Atoi(n)
-	return ok && err == nil && b == fmt.Sprintf("%s.%d", paper, i+1)
 }

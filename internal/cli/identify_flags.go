@@ -1,29 +1,132 @@
 package cli
 
 import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
 	"strings"
 
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/bench"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/num"
+	"lotpaper/internal/intake"
 )
 
-// numbers reports every reading flag that is no number. An edge may be over the
-// limit: ">1.79".
-func (f *identifyFlags) numbers() error {
-	var l fault.List
-	for _, x := range []struct{ name, text string }{
-		{"ri-low", strings.TrimPrefix(f.low, ">")}, {"ri-high", strings.TrimPrefix(f.high, ">")},
-		{"ri-spot", strings.TrimPrefix(f.spot, ">")}, {"ri-u", f.ru}, {"birefringence", f.dr},
-		{"sg", f.sg}, {"sg-u", f.sgu}, {"water-c", f.waterC}, {"balance", f.balance},
-	} {
-		if x.text == "" {
-			continue
-		}
-		if _, bad := num.ParseDec(x.text); bad != nil {
-			l.Add(bad.AtField(x.name))
+// identifyFlags are what identify is asked by.
+type identifyFlags struct {
+	file, encoding, chart string
+	force, noNext         bool
+	excluded              int
+	strata                []string
+	filter                desk.StockFilter
+	reading               map[string]*string // readings of one stone, by the name of their field
+	maximum               bool
+}
+
+// readingFlags are the readings of one stone on the command line: a flag is
+// the field of a case, with - for _.
+var readingFlags = []struct{ field, help string }{
+	{"color", "of the stone, in plain words"},
+	{"ri_low", "lower shadow edge; >1.79 is over the limit"},
+	{"ri_high", "upper shadow edge"},
+	{"ri_spot", "spot reading"},
+	{"ri_u", "standard uncertainty of an edge"},
+	{"birefringence", "as read"},
+	{"optic", "isotropic, anomalous, aggregate, doubly, uniaxial[+-], biaxial[+-]"},
+	{"sg", "specific gravity"},
+	{"sg_u", "its standard uncertainty"},
+	{"air", "weight in air, ct"},
+	{"water", "weight in water, ct"},
+	{"water_c", "temperature of the water"},
+	{"balance", "resolution of the balance, ct"},
+	{"lw", "long-wave fluorescence: strength and colour"},
+	{"sw", "short-wave fluorescence: strength and colour"},
+	{"pleochroism", "strength and colours"},
+}
+
+func (f *identifyFlags) register(c *cobra.Command) {
+	fl := c.Flags()
+	fl.StringVar(&f.file, "file", "", "CSV or XLSX with stones to identify")
+	fl.StringVar(&f.encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	fl.BoolVar(&f.noNext, "no-next", false, "leave the next tests out: faster for large files")
+	fl.IntVar(&f.excluded, "excluded", 1000, "how many excluded materials to name for each stone, nearest first")
+	fl.StringSliceVar(&f.strata, "strata", nil, "the lot's pieces by appearance, e.g. blue=30,green=12; a tested "+
+		"stone belongs where its color reading says")
+	fl.StringVar(&f.chart, "chart", "", "draw n against SG to this .svg or .png file")
+	fl.BoolVar(&f.force, "force", false, "write over an existing chart")
+	f.reading = map[string]*string{}
+	for _, x := range readingFlags {
+		f.reading[x.field] = fl.String(strings.ReplaceAll(x.field, "_", "-"), "", x.help)
+	}
+	fl.BoolVar(&f.maximum, "birefringence-max", false, "the stone was turned until it was greatest")
+	stockFilter(c, &f.filter)
+}
+
+// given reports whether the flags hold a reading.
+func (f *identifyFlags) given() bool {
+	about := []string{"color", "ri_u", "sg_u", "water_c", "balance"} // of a stone or a reading, but none by itself
+	for _, field := range slices.Sorted(maps.Keys(f.reading)) {
+		if *f.reading[field] != "" && !slices.Contains(about, field) {
+			return true
 		}
 	}
-	return l.Err()
+	return false
+}
+
+// stones is the request for the stone whose readings the flags hold.
+func (f *identifyFlags) stones() (bench.StonesRequest, error) {
+	fields := map[string]string{"case": "stone"}
+	for field, text := range f.reading {
+		fields[field] = *text
+	}
+	if f.maximum {
+		fields["birefringence_max"] = "yes"
+	}
+	stone, faults := intake.CaseOf(fields)
+	return bench.StonesRequest{Stones: []intake.Case{stone}, Detail: f.detail(), Chart: f.chart != ""}, faults.Err()
+}
+
+// lots is the request for lots of the book.
+func (f *identifyFlags) lots(args []string) (bench.IdentifyRequest, error) {
+	out := bench.IdentifyRequest{Filter: f.filter, Chart: f.chart != ""}
+	if len(args) > 0 {
+		out.Lot = args[0]
+	}
+	if out.Chart && out.Lot == "" {
+		return out, fault.New(fault.Usage, "chart-lot", "a chart is of one lot or stone", "name the lot").
+			AtField("chart")
+	}
+	var err error
+	out.Strata, err = strataOf(f.strata, out.Lot)
+	return out, err
+}
+
+// detail is how much the flags want of each stone.
+func (f *identifyFlags) detail() bench.Detail {
+	return bench.Detail{Next: !f.noNext, Excluded: f.excluded}
+}
+
+// strataOf reads "blue=30".
+func strataOf(parts []string, lot string) (map[string]int, error) {
+	if len(parts) == 0 {
+		return nil, nil
+	}
+	out := map[string]int{}
+	for _, part := range parts {
+		name, count, _ := strings.Cut(part, "=")
+		n, err := strconv.Atoi(strings.TrimSpace(count))
+		name = strings.ToLower(strings.TrimSpace(name))
+		if err != nil || n < 1 || name == "" || out[name] > 0 || lot == "" {
+			return nil, fault.New(fault.Usage, "strata",
+				fmt.Sprintf("strata are the colours of one lot, each once, with their pieces, but one is %q", part),
+				"write them like --strata blue=30,green=12 beside the lot").AtField("strata")
+		}
+		out[name] = n
+	}
+	return out, nil
 }
 
 // ofFlags makes the faults of a reading that was given by flags faults of usage:

@@ -2,14 +2,17 @@ package cli
 
 import (
 	"context"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/answer"
+	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
+	"lotpaper/internal/intake"
 	"lotpaper/internal/num"
 )
 
@@ -54,31 +57,45 @@ func (r *root) readingImport() *cobra.Command {
 	return r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\n"+
 		"See lotpaper template readings for the columns.\n", func(ctx context.Context, a *house.House, w desk.Write,
 		in desk.Input) (answer.Imported, error) {
-		return a.Bench.ReadingImport(ctx, w, in)
+		return a.Bench.ImportReadings(ctx, bench.ImportReadingsRequest{Write: w, File: in})
 	})
 }
 
+// addReadingFlags are one reading on the command line: a flag is the field of a
+// reading, with - for _.
+var addReadingFlags = []struct{ field, value, help string }{
+	{"stone", "", "tag of the stone inside the lot"},
+	{"drawn", "picked", "random or picked: only random stones speak for the rest"},
+	{"test", "", strings.Join(intake.Tests, ", ")},
+	{"low", "", "the reading, or its lower edge; >1.79 is over the limit"},
+	{"high", "", "the upper edge"},
+	{"plus_minus", "", "its standard uncertainty"},
+	{"result", "", "what was seen"},
+	{"strength", "", strings.Join(intake.Strengths, ", ")},
+	{"color", "", "the colour seen"},
+	{"air", "", "weight in air, ct"},
+	{"water", "", "weight in water, ct"},
+	{"water_c", "", "temperature of the water"},
+	{"balance", "", "resolution of the balance, ct"},
+	{"note", "", "a note"},
+}
+
 func (r *root) readingAdd() *cobra.Command {
-	var w desk.Write
-	var rd book.Reading
-	var air, water string
+	var req bench.AddReadingRequest
+	flags := map[string]*string{}
 	c := verb("add LOT", "Write one bench reading",
 		`  lotpaper reading add P1-3 --stone S07 --drawn random --test ri --low 1.619 --high 1.627
   lotpaper reading add P1-3 --stone S07 --test hydrostatic --air 4.02 --water 2.88
-`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-			var err error
-			rd.Lot = args[0]
-			if rd.Air, err = flagCarat("air", air); err != nil {
-				return err
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			fields := map[string]string{"lot": args[0]}
+			for field, text := range flags {
+				fields[field] = *text
 			}
-			if rd.Water, err = flagCarat("water", water); err != nil {
-				return err
+			var faults fault.List
+			if req.Reading, faults = intake.ReadingOf(fields); faults.Blocks() {
+				return ofFlags(faults)
 			}
-			if rd.Drawn != "random" && rd.Drawn != "picked" {
-				return fault.New(fault.Usage, "drawn-word", "a stone is drawn at random or picked",
-					"write --drawn random or --drawn picked").AtField("drawn")
-			}
-			done, err := a.Bench.ReadingAdd(ctx, w, rd)
+			done, err := a.Bench.AddReading(ctx, req)
 			if err != nil {
 				return ofFlags(err)
 			}
@@ -89,22 +106,9 @@ func (r *root) readingAdd() *cobra.Command {
 			r.dryNote()
 			return nil
 		}))
-	f := c.Flags()
-	f.StringVar(&rd.Stone, "stone", "", "tag of the stone inside the lot")
-	f.StringVar(&rd.Drawn, "drawn", "picked", "random or picked: only random stones speak for the rest")
-	f.StringVar(&rd.Test, "test", "", "ri, ri-spot, birefringence, optic, sg, hydrostatic, liquid, lw, sw, "+
-		"pleochroism, filter, spectrum, thermal, electrical, magnification, color")
-	f.StringVar(&rd.Low, "low", "", "the reading, or its lower edge; >1.79 is over the limit")
-	f.StringVar(&rd.High, "high", "", "the upper edge")
-	f.StringVar(&rd.PlusMinus, "plus-minus", "", "its standard uncertainty")
-	f.StringVar(&rd.Result, "result", "", "what was seen")
-	f.StringVar(&rd.Strength, "strength", "", "none, inert, weak, moderate or strong")
-	f.StringVar(&rd.Color, "color", "", "the colour seen")
-	f.StringVar(&air, "air", "", "weight in air, ct")
-	f.StringVar(&water, "water", "", "weight in water, ct")
-	f.StringVar(&rd.WaterC, "water-c", "", "temperature of the water")
-	f.StringVar(&rd.Resolution, "balance", "", "resolution of the balance, ct")
-	f.StringVar(&rd.Note, "note", "", "a note")
+	for _, x := range addReadingFlags {
+		flags[x.field] = c.Flags().String(strings.ReplaceAll(x.field, "_", "-"), x.value, x.help)
+	}
 	return r.writes(c)
 }
 
@@ -113,15 +117,15 @@ func (r *root) reportCommands() *cobra.Command {
 }
 
 func (r *root) reportAdd() *cobra.Command {
-	var w desk.Write
-	var rep book.Report
+	var req bench.AddReportRequest
+	rep := &req.Report
 	var weight, length, width, depth, on string
 	c := verb("add LOT", "Set the facets of a stone by a laboratory's report",
 		`  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz \
     --nature natural --treatment irradiated
 
 The stone is matched by weight and size: a report of another stone is refused.
-`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			var err error
 			rep.Lot = args[0]
 			if rep.Weight, err = flagCarat("weight", weight); err != nil {
@@ -144,7 +148,7 @@ The stone is matched by weight and size: a report of another stone is refused.
 					return asUsage(f.AtField("nature"))
 				}
 			}
-			done, err := a.Bench.ReportAdd(ctx, w, rep)
+			done, err := a.Bench.AddReport(ctx, req)
 			if err != nil {
 				return err
 			}

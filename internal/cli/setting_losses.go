@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/fitting"
 	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
@@ -18,18 +17,16 @@ func (r *root) settingLosses() *cobra.Command {
 pieces and what comes back damaged. The estimates are settings of the book:
   lotpaper config set loss_setting_care=1.5:80
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			rates, err := a.Fitting.LossRates(ctx)
+			found, err := a.Fitting.Losses(ctx)
 			if err != nil {
 				return err
 			}
 			if r.Streams.JSON {
-				return r.Streams.Document("setting-losses", struct {
-					Rates []fitting.LossRate `json:"rates"`
-				}{rates})
+				return r.Streams.Document("setting-losses", found)
 			}
 			t := (&ui.Table{Header: []string{"loss", "level", "believed %", "90 % interval", "stones", "lost",
 				"basis"}}).Numbers(2, 4, 5)
-			for _, x := range rates {
+			for _, x := range found.Rates {
 				t.Add(string(x.Kind), x.Level.String(), fmt.Sprintf("%.2f", 100*x.Mean), fmt.Sprintf("%.2f-%.2f",
 					100*x.Low, 100*x.High), strconv.Itoa(x.Stones), strconv.Itoa(x.Lost), x.Words)
 			}

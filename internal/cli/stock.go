@@ -2,16 +2,12 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
-	"lotpaper/internal/chart"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/fitting"
 	"lotpaper/internal/house"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/stockroom"
@@ -143,64 +139,7 @@ is counted. It is no appraisal for insurance or tax.
 	return c
 }
 
-// identifyChart writes the picture of one lot.
-func (r *root) identifyChart(ctx context.Context, a *house.House, lot string, f identifyFlags) error {
-	model, title, err := a.Bench.IdentityChart(ctx, lot)
-	if err != nil {
-		return err
-	}
-	if model == nil {
-		return fault.New(fault.Refused, "chart-nothing", "neither a refractive index nor a specific gravity was read "+
-			"of "+lot, "add a reading first: lotpaper reading add "+lot)
-	}
-	return r.writeFigure(identityFigure(title, model), f.chart, f.force)
-}
-
-func identityFigure(title string, m *answer.IdentityChart) chart.Figure {
-	c := chart.Identity{Title: title}
-	for _, b := range m.Boxes {
-		c.Boxes = append(c.Boxes, chart.IdentityBox{Name: b.Name, SGLow: b.SGLow, SGHigh: b.SGHigh, NLow: b.NLow,
-			NHigh: b.NHigh, Left: b.Left, Claimed: b.Claimed})
-	}
-	for _, s := range m.Stones {
-		c.Stones = append(c.Stones, chart.IdentityStone{Name: s.Name, SG: s.SG, SGU: s.SGU, NLow: s.NLow,
-			NHigh: s.NHigh, NU: s.NU})
-	}
-	return c
-}
-
-// writeFigure draws a figure as SVG or PNG, by the file's name.
-func (r *root) writeFigure(f chart.Figure, path string, force bool) error {
-	var raw []byte
-	var err error
-	switch low := strings.ToLower(path); {
-	case strings.HasSuffix(low, ".svg"):
-		raw, err = chart.SVG(f)
-	case strings.HasSuffix(low, ".png"):
-		raw, err = chart.PNG(f, 150)
-	default:
-		return fault.New(fault.Usage, "chart-kind", fmt.Sprintf("a picture is a .svg or .png file, but is %q", path),
-			"name it so").AtField("chart")
-	}
-	if err != nil {
-		return err
-	}
-	return r.Streams.WriteFile(path, force, true, func(w io.Writer) error {
-		_, err := w.Write(raw)
-		return err
-	})
-}
-
 // writeWorkbook writes a workbook to the file of a command.
 func (r *root) writeWorkbook(wb *sheet.Workbook, out output) error {
 	return r.Streams.WriteFile(out.path, out.force, true, wb.Write)
-}
-
-func (r *root) writeMatrix(ctx context.Context, a *house.House, m fitting.Matrix, of fitting.MatrixOf,
-	out output) error {
-	wb, err := a.Fitting.MatrixWorkbook(ctx, m, of, "")
-	if err != nil {
-		return err
-	}
-	return r.writeWorkbook(wb, out)
 }

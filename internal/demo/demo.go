@@ -183,10 +183,11 @@ func (d *demo) test(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := d.Bench.ReadingImport(ctx, d.write(), readings); err != nil {
+	if _, err := d.Bench.ImportReadings(ctx, bench.ImportReadingsRequest{Write: d.write(),
+		File: readings}); err != nil {
 		return err
 	}
-	d.first, err = d.Bench.Identify(ctx, "", desk.StockFilter{})
+	d.first, err = d.identities(ctx)
 	return err
 }
 
@@ -211,10 +212,10 @@ func (d *demo) reported(ctx context.Context) error {
 	if f != nil {
 		return f
 	}
-	if _, err := d.Bench.ReportAdd(ctx, d.write(), book.Report{
+	if _, err := d.Bench.AddReport(ctx, bench.AddReportRequest{Write: d.write(), Report: book.Report{
 		Lab: demoLab, Number: "N-26-00417", Lot: lot, On: "2026-03-11", Weight: weight,
 		Species: "spinel", Nature: "natural", Treatment: "none", Origin: "Tal Orsin",
-	}); err != nil {
+	}}); err != nil {
 		return err
 	}
 	fee, f := num.ParseMoney("55.00", "EUR")
@@ -290,19 +291,22 @@ func (d *demo) lists(ctx context.Context) error {
 		return err
 	}
 	d.file("stock.xlsx", "stock list", b.Bytes())
-	doubt, err := d.Bench.IdentityReport(ctx, desk.StockFilter{}, "")
+	doubt, err := d.Bench.Identify(ctx, bench.IdentifyRequest{Doubt: true, Chart: true})
 	if err != nil {
 		return err
 	}
-	if err := d.workbook("lots-in-doubt.xlsx", "lots whose tests do not settle what they are", doubt); err != nil {
-		return err
-	}
-	matrix, err := d.Fitting.SettingMatrix(ctx, fitting.MatrixOf{Piece: "ring", Wear: "daily"})
+	wb, err := doubt.Workbook()
 	if err != nil {
 		return err
 	}
-	wb, err := d.Fitting.MatrixWorkbook(ctx, matrix, fitting.MatrixOf{}, "")
+	if err := d.workbook("lots-in-doubt.xlsx", "lots whose tests do not settle what they are", wb); err != nil {
+		return err
+	}
+	matrix, err := d.Fitting.Matrix(ctx, fitting.MatrixRequest{Piece: "ring", Wear: "daily"})
 	if err != nil {
+		return err
+	}
+	if wb, err = matrix.Workbook(); err != nil {
 		return err
 	}
 	return d.workbook("settings-daily-ring.xlsx", "every lot in every setting of a ring for daily wear", wb)

@@ -13,11 +13,32 @@ import (
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/identify"
+	"lotpaper/internal/store"
 )
 
 // paper is the lot as it stands on the vendor's list: single stones belong to
 // the paper that they came in.
 func paper(l book.Lot) string { return cmp.Or(l.Parent, l.Code) }
+
+// identities judges every lot of the book.
+func (d *demo) identities(ctx context.Context) ([]bench.LotIdentity, error) {
+	var out []bench.LotIdentity
+	err := d.Desk.View(ctx, func(tx store.ReadTx) error {
+		config, err := desk.LoadConfig(ctx, tx)
+		if err != nil {
+			return err
+		}
+		b, err := bench.NewIdentifier(config)
+		if err != nil {
+			return err
+		}
+		return bench.Identities(ctx, tx, b, desk.StockFilter{}, func(_ answer.StockLot, id bench.LotIdentity) error {
+			out = append(out, id)
+			return nil
+		})
+	})
+	return out, err
+}
 
 func (d *demo) found(ctx context.Context) error {
 	for _, state := range []identify.State{identify.Verified, identify.Supported, identify.Stated, identify.Mixed,
@@ -67,7 +88,7 @@ func (d *demo) found(ctx context.Context) error {
 		return assumedTreatment(id.Lot), true
 	})
 	d.papers("verified", func(id *bench.LotIdentity) (string, bool) { return "", id.Judged.State == identify.Verified })
-	reports, err := d.Bench.Identify(ctx, "", desk.StockFilter{})
+	reports, err := d.identities(ctx)
 	if err != nil {
 		return err
 	}
@@ -258,7 +279,7 @@ func assumedTreatment(l book.Lot) string {
 // facets counts the pieces of every lot by how each facet is known now.
 func (d *demo) facets(ctx context.Context) error {
 	rows := []answer.DemoFacet{{Facet: "species"}, {Facet: "nature"}, {Facet: "treatment"}, {Facet: "origin"}}
-	ids, err := d.Bench.Identify(ctx, "", desk.StockFilter{})
+	ids, err := d.identities(ctx)
 	if err != nil {
 		return err
 	}

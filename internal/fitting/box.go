@@ -3,45 +3,53 @@ package fitting
 import (
 	"context"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/store"
 )
 
-// BoxAnswer tells what must not lie loose together.
-type BoxAnswer struct {
-	Stones  []string           `json:"stones"`
-	Clashes []durability.Clash `json:"clashes"`
+// BoxRequest names what would lie in one box: lots of the book, or species.
+type BoxRequest struct {
+	Lots    []string
+	Species []string
 }
 
-// SettingBox tells which lots of the book must not lie loose in one box.
-func (room *Room) SettingBox(ctx context.Context, lots []string) (BoxAnswer, error) {
-	out := BoxAnswer{Stones: []string{}}
-	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		var box []durability.BoxStone
-		for _, code := range lots {
-			lot, _, stones, err := room.lotStones(ctx, tx, &SettingCheck{Lot: code})
-			if err != nil {
-				return err
-			}
-			paper := durability.BoxStone{Name: lot.Code + " " + lot.Name()}
-			for _, s := range stones {
-				paper.MayBe = append(paper.MayBe, s.Material)
-			}
-			out.Stones = append(out.Stones, paper.Name)
-			box = append(box, paper)
-		}
-		out.clash(box)
-		return nil
-	})
-	return out, err
-}
-
-// BoxSetting tells it of stones that are in no book.
-func BoxSetting(names []string) (BoxAnswer, error) {
-	out := BoxAnswer{Stones: []string{}}
+// Box says which stones must not lie loose in one box.
+func (room *Room) Box(ctx context.Context, r BoxRequest) (answer.SettingBox, error) {
+	out := answer.SettingBox{Stones: []string{}, Clashes: []durability.Clash{}}
 	var box []durability.BoxStone
-	for _, name := range names {
+	switch {
+	case len(r.Lots) > 0 && len(r.Species) > 0:
+		return out, fault.New(fault.Usage, "setting-stone", "lots and species were given", "ask about one of them").
+			AtField("species")
+	case len(r.Lots) > 0 && room.desk == nil:
+		return out, fault.New(fault.Usage, "setting-book", "lots lie in a book, but none is open", "name species")
+	case len(r.Lots) > 0:
+		err := room.desk.View(ctx, func(tx store.ReadTx) error {
+			for _, code := range r.Lots {
+				a, err := room.lot(ctx, tx, code, durability.Situation{})
+				if err != nil {
+					return err
+				}
+				paper := durability.BoxStone{Name: a.name}
+				for _, s := range a.stones {
+					paper.MayBe = append(paper.MayBe, s.Material)
+				}
+				out.Stones = append(out.Stones, paper.Name)
+				box = append(box, paper)
+			}
+			return nil
+		})
+		if err != nil {
+			return out, err
+		}
+	case len(r.Species) == 0:
+		return out, fault.New(fault.Usage, "setting-stone", "no stone was named", "name lots or species").
+			AtField("species")
+	}
+	for _, name := range r.Species {
 		named, f := facts.Resolve(name)
 		if f != nil {
 			return out, f.AtField("species")
@@ -49,12 +57,6 @@ func BoxSetting(names []string) (BoxAnswer, error) {
 		out.Stones = append(out.Stones, named.ReadAs)
 		box = append(box, durability.BoxStone{Name: name, MayBe: named.Materials})
 	}
-	out.clash(box)
+	out.Clashes = append(out.Clashes, durability.Clashes(box)...)
 	return out, nil
-}
-
-func (b *BoxAnswer) clash(box []durability.BoxStone) {
-	if b.Clashes = durability.Clashes(box); b.Clashes == nil {
-		b.Clashes = []durability.Clash{}
-	}
 }

@@ -113,7 +113,7 @@ type Judgement struct {
 type Judge struct {
 	least  float64 // share from which a candidate of an open lot counts
 	priors []durability.Prior
-	record lossRecord
+	record LossRecord
 	Known  map[string]*Judgement
 	rates  map[rateKey]durability.Rate
 	ids    map[string]*bench.LotIdentity
@@ -124,7 +124,7 @@ type rateKey struct {
 	level durability.Level
 }
 
-func NewJudge(ids map[string]*bench.LotIdentity, c desk.Config, record lossRecord) *Judge {
+func NewJudge(ids map[string]*bench.LotIdentity, c desk.Config, record LossRecord) *Judge {
 	return &Judge{least: c.PlanShare, priors: c.Losses, record: record, Known: map[string]*Judgement{},
 		rates: map[rateKey]durability.Rate{}, ids: ids}
 }

@@ -5,54 +5,35 @@ import (
 	"math"
 	"strconv"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/durability"
-	"lotpaper/internal/store"
 )
 
-// LightAnswer is what light does to one stone, or to the most sensitive of the
-// stones that it may be.
-type LightAnswer struct {
-	Stone  string `json:"stone"`
-	ReadAs string `json:"read_as"`
-	durability.LightReport
-	If []string `json:"if"` // the class of each stone that it may be, when there are several
+// LightRequest asks what light does to a stone where it is shown.
+type LightRequest struct {
+	Stone
+	Display durability.Display
 }
 
-// SettingLight reports what light does to a lot of the book.
-func (room *Room) SettingLight(ctx context.Context, r SettingCheck) (LightAnswer, error) {
-	var out LightAnswer
-	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		lot, s, stones, err := room.lotStones(ctx, tx, &r)
-		if err != nil {
-			return err
+// Light says what light does to a stone, and what would spare it. A lot that is
+// not verified counts as the most sensitive of what its tests leave.
+func (room *Room) Light(ctx context.Context, r LightRequest) (answer.SettingLight, error) {
+	var out answer.SettingLight
+	err := room.about(ctx, r.Stone, Situation{Display: r.Display}, func(a asked) error {
+		out = lightOf(a.name, a.situation, a.stones)
+		if a.readAs != "" {
+			out.ReadAs = a.readAs
 		}
-		out = lightOf(lot.Code+" "+lot.Name(), s, stones)
 		return nil
 	})
 	return out, err
 }
 
-// LightSetting reports what light does to a stone that is in no book.
-func LightSetting(r SettingCheck) (LightAnswer, error) {
-	named, s, err := r.stone()
-	if err != nil {
-		return LightAnswer{}, err
-	}
-	stones := namedStones(named, s.Stone)
-	s.Stone = stones[0]
-	if l := durability.Check(s); l.Blocks() {
-		return LightAnswer{}, asFlags(l)
-	}
-	out := lightOf(r.Species, s, stones)
-	out.ReadAs = named.ReadAs
-	return out, nil
-}
-
 // lightOf reports the most sensitive of the stones; an unknown class counts
 // between medium and high.
-func lightOf(name string, s durability.Situation, stones []durability.Stone) LightAnswer {
+func lightOf(name string, s durability.Situation, stones []durability.Stone) answer.SettingLight {
 	rank := map[string]int{"stable": 0, "low": 1, "medium": 2, "unknown": 3, "high": 4}
-	out := LightAnswer{Stone: name, If: []string{}}
+	out := answer.SettingLight{Stone: name, If: []string{}}
 	for i, stone := range stones {
 		s.Stone = stone
 		r := durability.LightOf(s)

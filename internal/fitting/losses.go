@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
@@ -13,11 +14,11 @@ import (
 	"lotpaper/internal/store"
 )
 
-// lossRecord is what the book's own entries say: by kind and level, stones set
+// LossRecord is what the book's own entries say: by kind and level, stones set
 // and broken, sold and returned damaged.
-type lossRecord map[durability.LossKind]map[durability.Level]durability.Record
+type LossRecord map[durability.LossKind]map[durability.Level]durability.Record
 
-func (l lossRecord) add(kind durability.LossKind, level int, n, lost int64) {
+func (l LossRecord) add(kind durability.LossKind, level int, n, lost int64) {
 	if l[kind] == nil {
 		l[kind] = map[durability.Level]durability.Record{}
 	}
@@ -29,8 +30,8 @@ func (l lossRecord) add(kind durability.LossKind, level int, n, lost int64) {
 
 // LossesOf reads the book's own record: what setters set and broke at each
 // level of the day, and which finished pieces were sold and came back damaged.
-func LossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
-	out := lossRecord{}
+func LossesOf(ctx context.Context, tx store.ReadTx) (LossRecord, error) {
+	out := LossRecord{}
 	inPiece := map[string][]book.Work{}
 	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(w book.Work) error {
 		if w.Reversed {
@@ -66,17 +67,10 @@ func LossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 	})
 }
 
-// LossRate is one chance of loss as the book believes it now.
-type LossRate struct {
-	durability.Rate
-	Stones int `json:"stones"` // of the book's own record
-	Lost   int `json:"lost"`
-}
-
-// LossRates returns the believed chances of loss, by kind and level: which
-// part is an estimate and which a record.
-func (room *Room) LossRates(ctx context.Context) ([]LossRate, error) {
-	out := []LossRate{}
+// Losses returns the believed chances of loss, by kind and level: which part
+// is an estimate and which the book's own record.
+func (room *Room) Losses(ctx context.Context) (answer.SettingLosses, error) {
+	out := answer.SettingLosses{Rates: []answer.LossRate{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
 		record, err := LossesOf(ctx, tx)
 		if err != nil {
@@ -92,7 +86,7 @@ func (room *Room) LossRates(ctx context.Context) ([]LossRate, error) {
 			if f != nil {
 				return f
 			}
-			out = append(out, LossRate{r, own.N, own.Lost})
+			out.Rates = append(out.Rates, answer.LossRate{Rate: r, Stones: own.N, Lost: own.Lost})
 		}
 		return nil
 	})
@@ -113,7 +107,7 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 	if err != nil {
 		return nil, err
 	}
-	id, err := room.bench.IdentityIn(ctx, tx, lot)
+	id, err := room.bench.Judge(ctx, tx, lot)
 	if err != nil {
 		return nil, err
 	}

@@ -33,7 +33,8 @@ var CaseColumns = sheet.Columns{
 	{Name: "weight_water_ct", Aliases: []string{"water"}, Kind: sheet.NumberColumn, Note: "Weight in water in carats.",
 		Example: "3.15"},
 	{Name: "water_c", Kind: sheet.NumberColumn, Note: "Temperature of the water in degrees Celsius.", Example: "21"},
-	{Name: "balance_ct", Kind: sheet.NumberColumn, Note: "Smallest step of the balance in carats.", Example: "0.01"},
+	{Name: "balance_ct", Aliases: []string{"balance"}, Kind: sheet.NumberColumn, Note: "Smallest step of the balance " +
+		"in carats.", Example: "0.01"},
 	{Name: "lw", Aliases: []string{"lwuv"}, Note: "Long-wave fluorescence: strength and colour.", Example: "inert"},
 	{Name: "sw", Aliases: []string{"swuv"}, Note: "Short-wave fluorescence: strength and colour.",
 		Example: "weak orange"},

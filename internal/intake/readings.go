@@ -49,7 +49,7 @@ var ReadingColumns = sheet.Columns{
 		Example: "3.02"},
 	{Name: "water_c", Aliases: []string{"water_temp"}, Kind: sheet.NumberColumn,
 		Note: "Temperature of the water in degrees Celsius. Empty: no correction.", Example: "21"},
-	{Name: "balance_ct", Aliases: []string{"resolution"}, Kind: sheet.NumberColumn,
+	{Name: "balance_ct", Aliases: []string{"resolution", "balance"}, Kind: sheet.NumberColumn,
 		Note: "Smallest step of the balance in carats.", Example: "0.01"},
 	{Name: "observer", Aliases: []string{"by"}, Note: "Who read it.", Example: "MK"},
 	{Name: "date", Aliases: []string{"on", "day"}, Kind: sheet.DateColumn, Note: "YYYY-MM-DD. Empty: the day of the " +

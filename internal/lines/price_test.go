@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"lotpaper/internal/bench"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lines"
@@ -229,7 +230,8 @@ func TestLineRisk_Identity(t *testing.T) {
 			"T," + stone + ",random,optic,,,biaxial+,,,,,IR,2026-02-02\nT," + stone + ",random,hydrostatic,,,,1.02," +
 			"0.733,21,0.001,IR,2026-02-02\n")
 	}
-	if _, err := a.Bench.ReadingImport(t.Context(), books.Who, books.Text("readings.csv", rows.String())); err != nil {
+	if _, err := a.Bench.ImportReadings(t.Context(), bench.ImportReadingsRequest{Write: books.Who,
+		File: books.Text("readings.csv", rows.String())}); err != nil {
 		t.Fatal(err)
 	}
 	line, err := a.Lines.Risk(t.Context(), lines.Risk{Plan: books.LineRequest(), Runs: 40000,

@@ -29,6 +29,7 @@ type table struct {
 	header    []string
 	headerRow int
 	wide      map[int]bool // columns without a header that were warned of
+	fields    []string     // of a form: the name of each column's field; nil: the table is of a file
 }
 
 // Row is one data row. Its cells are asked for by the canonical name of their
@@ -43,7 +44,7 @@ type Row struct {
 // Has tells whether the file has the column.
 func (r Row) Has(column string) bool {
 	i, ok := r.table.index[column]
-	return ok && r.table.at[i] >= 0
+	return ok && (r.table.fields != nil || r.table.at[i] >= 0)
 }
 
 // Text returns the cell's text without blanks around it: numbers as their
@@ -63,6 +64,9 @@ func (r Row) IsBad(column string) bool { return r.bad[r.table.index[column]] }
 // Where is the place of a cell; of the row when the file lacks the column.
 func (r Row) Where(column string) fault.Where {
 	i, ok := r.table.index[column]
+	if ok && r.table.fields != nil {
+		return fault.Where{Field: r.table.fields[i]}
+	}
 	if !ok || r.table.at[i] < 0 {
 		return fault.Where{File: r.table.file.Name, Sheet: r.table.sheet, Row: r.Number}
 	}

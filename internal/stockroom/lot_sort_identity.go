@@ -36,7 +36,7 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSort) (answer.Move
 		if err != nil {
 			return err
 		}
-		id, err := room.bench.IdentityIn(ctx, tx, lot)
+		id, err := room.bench.Judge(ctx, tx, lot)
 		if err != nil {
 			return err
 		}

@@ -220,7 +220,7 @@ func TestSetter_LearnsLosses(t *testing.T) {
 		Positions: &positions}); err != nil {
 		t.Fatal(err)
 	}
-	before, err := a.Fitting.LossRates(ctx)
+	before, err := a.Fitting.Losses(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -238,17 +238,17 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	if got := books.Stock(t, a)["A"]; got.Pieces != 8 || got.Cost.String() != "100.00" {
 		t.Errorf("set stones keep the cost: %+v", got)
 	}
-	after, err := a.Fitting.LossRates(ctx)
+	after, err := a.Fitting.Losses(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}
 	changed := 0
-	for i := range after {
-		if after[i].Stones > 0 {
+	for i, rate := range after.Rates {
+		if rate.Stones > 0 {
 			changed++
-			if after[i].Stones != 10 || after[i].Lost != 2 || after[i].Mean <= before[i].Mean ||
-				string(after[i].Kind) != "setting" {
-				t.Errorf("learnt %+v from %+v", after[i], before[i])
+			if rate.Stones != 10 || rate.Lost != 2 || rate.Mean <= before.Rates[i].Mean ||
+				string(rate.Kind) != "setting" {
+				t.Errorf("learnt %+v from %+v", rate, before.Rates[i])
 			}
 		}
 	}

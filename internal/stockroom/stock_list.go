@@ -151,13 +151,20 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 // StockInDoubt is the stock list as a workbook with a sheet and a chart for
 // each lot whose tests do not settle what it is.
 func (room *Room) StockInDoubt(ctx context.Context, r StockList) (*sheet.Workbook, error) {
-	doubt, err := room.bench.DoubtReport(ctx, r.Filter, r.On)
-	if err != nil {
-		return nil, err
-	}
-	list, err := room.StockList(ctx, r)
-	if err != nil {
-		return nil, err
-	}
-	return list.Workbook(doubt)
+	var out *sheet.Workbook
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		doubt, err := room.bench.IdentifyIn(ctx, tx, bench.IdentifyRequest{Filter: r.Filter, Doubt: true, Chart: true,
+			On: r.On})
+		if err != nil {
+			return err
+		}
+		return room.listStock(ctx, tx, r, func(l *answer.StockList, next func() (*answer.StockRow, bool)) error {
+			for row, ok := next(); ok; row, ok = next() {
+				l.Lots = append(l.Lots, *row)
+			}
+			out, err = l.Workbook(&doubt)
+			return err
+		})
+	})
+	return out, err
 }

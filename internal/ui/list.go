@@ -2,8 +2,12 @@ package ui
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
+	"runtime"
 	"strings"
+	"sync"
+	"sync/atomic"
 )
 
 // Item is one item of a List, written already.
@@ -57,4 +61,20 @@ func (s *Streams) Rows(header []string, each func(add func(...string)) error) er
 		return err
 	}
 	return w.Flush()
+}
+
+// NewItems writes the items of a list on all cores.
+func NewItems[T any](list []T) ([]Item, error) {
+	out, errs := make([]Item, len(list)), make([]error, len(list))
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(list)) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(list); i = int(next.Add(1)) - 1 {
+				out[i], errs[i] = NewItem(&list[i])
+			}
+		})
+	}
+	wait.Wait()
+	return out, errors.Join(errs...)
 }

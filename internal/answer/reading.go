@@ -5,8 +5,13 @@ import (
 	"lotpaper/internal/fault"
 )
 
-// Reported is what a laboratory report did.
-type Reported struct {
+// ReadingAdded is a reading as it was written.
+type ReadingAdded struct {
+	book.Reading
+}
+
+// ReportAdded is what a laboratory's report did.
+type ReportAdded struct {
 	Entry    string      `json:"entry"`
 	Report   book.Report `json:"report"`
 	Lot      book.Lot    `json:"lot"`

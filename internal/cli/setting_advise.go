@@ -1,0 +1,58 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/fitting"
+	"lotpaper/internal/ui"
+)
+
+func (r *root) settingAdvise() *cobra.Command {
+	var s settingFlags
+	c := verb("advise [LOT]", "Say where a stone may go, best first, and what would lift an avoid",
+		`  lotpaper setting advise P1-3 --setting prong --piece ring
+  lotpaper setting advise --species kunzite --bench torch --lux 1500
+`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
+			stone, err := s.request(args)
+			if err != nil {
+				return err
+			}
+			return r.fitting(ctx, stone.Lot == "", func(room *fitting.Room) error {
+				found, err := room.Advise(ctx, fitting.AdviseRequest{Stone: stone, Situation: s.in})
+				if err != nil {
+					return err
+				}
+				if r.Streams.JSON {
+					return r.Streams.Document("setting-advise", found)
+				}
+				r.Streams.Printf("%s", found.Text())
+				r.fits(found)
+				return nil
+			})
+		})
+	s.ofSituation(c)
+	for flag, value := range map[string]string{"setting": "prong", "piece": "ring"} {
+		_ = c.Flags().Set(flag, value)
+		c.Flags().Lookup(flag).DefValue, c.Flags().Lookup(flag).Changed = value, false
+	}
+	return c
+}
+
+// fits lists where a stone may go, the best thirty.
+func (r *root) fits(a answer.SettingAdvice) {
+	if len(a.Fits) == 0 {
+		return
+	}
+	t := &ui.Table{Header: []string{"verdict", "setting", "piece", "wear"}}
+	for i, o := range a.Fits {
+		if i == 30 {
+			r.Streams.Notef("... and %d more; see all with --json\n", len(a.Fits)-i)
+			break
+		}
+		t.Add(o.Level.String(), o.Setting, o.Piece, o.Wear)
+	}
+	r.Streams.Table(t)
+}
