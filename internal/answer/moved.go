@@ -1,46 +1,42 @@
 package answer
 
 import (
-	"lotpaper/internal/book"
+	"fmt"
+
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
+	"lotpaper/internal/sheet"
 )
-
-// Charged is what a charge did.
-type Charged struct {
-	Moved
-	Charge book.Charge `json:"charge"`
-}
 
 // Moved is what a use case that moves stones did.
 type Moved struct {
 	Entry    string           `json:"entry"`
 	Lots     []string         `json:"lots"` // new or changed lots
 	Postings []ledger.Posting `json:"postings"`
-	Warnings fault.List       `json:"warnings,omitempty"`
+	Warnings fault.List       `json:"warnings"`
 }
 
-// MemoDone is what a memo did.
-type MemoDone struct {
-	Moved
-	Memo book.Memo `json:"memo"`
+func (m *Moved) columns() []column[ledger.Posting] {
+	return []column[ledger.Posting]{
+		screen("entry", func(*ledger.Posting) sheet.Cell { return sheet.Text(m.Entry) }),
+		screen("lot", func(p *ledger.Posting) sheet.Cell { return sheet.Text(p.Lot) }),
+		screen("place", func(p *ledger.Posting) sheet.Cell { return sheet.Text(string(p.Place)) }),
+		screen("pieces", func(p *ledger.Posting) sheet.Cell {
+			return sheet.Text(fmt.Sprintf("%+d", p.Pieces)).
+				Right()
+		}),
+		screen("carats", func(p *ledger.Posting) sheet.Cell { return signed(p.Carats > 0, p.Carats.String()) }),
+		screen("cost", func(p *ledger.Posting) sheet.Cell { return signed(p.Cost.Sign() > 0, p.Cost.String()) }),
+	}
 }
 
-// Ordered is what a movement of an order did.
-type Ordered struct {
-	Moved
-	Order book.Order `json:"order"`
-}
+// Table is the postings for the screen.
+func (m *Moved) Table() *Table { return tableOf(m.columns(), m.Postings) }
 
-// OrderReturned is what a returned sheet did.
-type OrderReturned struct {
-	Order    book.Order `json:"order"`
-	Received []Ordered  `json:"received"` // one a lot that was sent
-	Warnings fault.List `json:"warnings"`
-}
-
-// Sold is what a sale did.
-type Sold struct {
-	Moved
-	Sale book.Sale `json:"sale"`
+// signed is a number as movements are shown: what comes has a plus.
+func signed(comes bool, number string) sheet.Cell {
+	if comes {
+		number = "+" + number
+	}
+	return sheet.Text(number).Right()
 }

@@ -1,9 +1,12 @@
 package answer
 
 import (
+	"cmp"
+	"fmt"
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/sheet"
 )
 
@@ -22,6 +25,53 @@ type CutterSkill struct {
 type Orders struct {
 	Orders  []book.Order  `json:"orders"`
 	Cutters []CutterSkill `json:"cutters"`
+}
+
+// OrderIssued is an order and the paper that was issued of it.
+type OrderIssued struct {
+	Order    book.Order    `json:"order"`
+	Document book.Document `json:"document"`
+}
+
+// OrderSent is what the sending of an order did.
+type OrderSent struct {
+	Moved
+	OrderIssued
+}
+
+// OrderReceived is what a cutter made of one lot.
+type OrderReceived struct {
+	Moved
+	Order book.Order `json:"order"`
+}
+
+// OrderReturned is what a cutter's sheet brought back.
+type OrderReturned struct {
+	Order    book.Order      `json:"order"`
+	Received []OrderReceived `json:"received"` // one a lot that was sent
+	Warnings fault.List      `json:"warnings"`
+}
+
+// Moved is all that the sheet brought back as one movement.
+func (r *OrderReturned) Moved() Moved {
+	var all Moved
+	for _, o := range r.Received {
+		all.Entry = cmp.Or(all.Entry, o.Entry)
+		all.Postings = append(all.Postings, o.Postings...)
+	}
+	return all
+}
+
+// Sentence says what is believed of the cutter.
+func (s CutterSkill) Sentence() string {
+	words := s.Cutter + ": "
+	if s.Breakage != nil {
+		words += fmt.Sprintf("breaks %.1f %% of the stones, ", 100**s.Breakage)
+	}
+	if s.Yield != nil {
+		words += fmt.Sprintf("yields %.0f %% of the weight, ", 100**s.Yield)
+	}
+	return words + s.Words
 }
 
 // orderRow is one line of one order.

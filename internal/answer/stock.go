@@ -5,7 +5,7 @@ import "lotpaper/internal/sheet"
 // StockList is a list of lots with what they have, where. Lots is empty where
 // the rows are streamed into a file: a book may hold a million.
 type StockList struct {
-	Head
+	Head  `json:"-"` // of its files: two books with the same stock print the same list
 	Scope string     `json:"scope"` // what was asked for, in words: "all lots at safe"
 	Lots  []StockRow `json:"lots"`
 }

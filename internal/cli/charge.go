@@ -64,7 +64,7 @@ recover goes into --tax and stays out of cost.
 	f.Int64Var(&per, "per", 1, "the rate is per 1, 100 or 1000 units")
 	f.StringVar(&key, "by", "", "share by value, cost, carats or pieces (default: what the kind follows)")
 	f.StringVar(&req.Lot, "lot", "", "put it on this lot alone")
-	f.StringVar(&req.NoteText, "note", "", "a note")
+	f.StringVar(&req.Note, "note", "", "a note")
 	return r.writes(c)
 }
 

@@ -11,6 +11,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
+	"lotpaper/internal/stockroom"
 	"lotpaper/internal/ui"
 )
 
@@ -119,36 +120,29 @@ func (o *output) flags(c *cobra.Command, fallback string) {
 }
 
 func (r *root) ledgerReverse() *cobra.Command {
-	var w desk.Write
-	return r.writes(verb("reverse ENTRY", "Take an entry back by its negated postings",
+	var req stockroom.LedgerReverse
+	return r.writes(verb("reverse ENTRY", "Cancel an entry with its negated postings",
 		`  lotpaper ledger reverse E12 --reason "typed the wrong lot"
 
 Refused while a later entry touches the same lots at the same places, or
 derives from it: reverse that one first.
-`, cobra.ExactArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-			e, err := a.Stockroom.LedgerReverse(ctx, w, args[0])
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			req.Entry = args[0]
+			m, err := a.Stockroom.LedgerReverse(ctx, req)
 			if err != nil {
 				return err
 			}
-			return r.moved(answer.Moved{Entry: e.Code, Postings: e.Postings})
+			return r.moved(m)
 		})))
 }
 
 // moved prints what a moving use case did.
 func (r *root) moved(m answer.Moved) error {
-	if m.Lots == nil {
-		m.Lots = []string{}
-	}
 	r.faults(m.Warnings)
 	if r.Streams.JSON {
 		return r.Streams.Document("moved", m)
 	}
-	t := (&ui.Table{Header: []string{"entry", "lot", "place", "pieces", "carats", "cost"}}).Numbers(3, 4, 5)
-	for _, p := range m.Postings {
-		t.Add(m.Entry, p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces), signed(p.Carats.String()),
-			signed(p.Cost.String()))
-	}
-	r.Streams.Table(t)
+	r.table(m.Table())
 	r.dryNote()
 	return nil
 }

@@ -1,9 +1,7 @@
 package cli
 
 import (
-	"cmp"
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -15,7 +13,6 @@ import (
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) lotCommands() *cobra.Command {
@@ -58,63 +55,14 @@ func (r *root) listStock(ctx context.Context, a *house.House, req stockroom.Stoc
 func (r *root) lotShow() *cobra.Command {
 	return verb("show LOT", "Show one lot: what it claims, what it has, where", "", cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			lot, err := a.Stockroom.LotShow(ctx, args[0])
+			lot, err := a.Stockroom.LotShow(ctx, stockroom.LotShow{Lot: args[0]})
 			if err != nil {
 				return err
 			}
 			if r.Streams.JSON {
 				return r.Streams.Document("lot-show", lot)
 			}
-			t := &ui.Table{Header: []string{"field", "value"}}
-			add := func(name, value string) {
-				if value != "" {
-					t.Add(name, value)
-				}
-			}
-			add("lot", lot.Code)
-			add("label", lot.Label)
-			add("parcel", lot.Parcel)
-			add("parent", lot.Parent)
-			add("owner", string(lot.Owner))
-			if !lot.Owner.IsOwn() && lot.Agreed.Sign() > 0 {
-				add("agreed price", lot.Agreed.Words())
-				add("due", string(lot.Due))
-			}
-			facet := func(name string, f book.Facet) {
-				if f.Value == "" {
-					t.Add(name, "unknown")
-					return
-				}
-				t.Add(name, f.Value+" ("+string(f.Basis)+")")
-			}
-			facet("species", lot.Facets.Species)
-			add("variety", lot.Variety)
-			facet("nature", lot.Facets.Nature)
-			facet("treatment", lot.Facets.Treatment)
-			facet("origin", lot.Facets.Origin)
-			add("shape", lot.Shape)
-			add("length", lot.Length.String())
-			add("width", lot.Width.String())
-			add("depth", lot.Depth.String())
-			add("color", lot.Color)
-			add("clarity", lot.Clarity)
-			add("cut", lot.Cut)
-			add("fenced", lot.Fenced)
-			add("note", lot.Note)
-			for _, b := range lot.Places {
-				t.Add("at "+string(b.Place), fmt.Sprintf("%d pieces, %s ct, cost %s", b.Pieces, b.Carats,
-					b.Cost.Words()))
-			}
-			add("in all", fmt.Sprintf("%d pieces, %s ct, cost %s", lot.Pieces, lot.Carats, lot.Cost.Words()))
-			add("children", strings.Join(lot.Children, ", "))
-			add("readings", strconv.Itoa(lot.Readings))
-			for _, rep := range lot.Reports {
-				t.Add("report", fmt.Sprintf("%s %s of %s: %s", rep.Lab, rep.Number, rep.On, rep.Species))
-			}
-			for _, h := range lot.Holds {
-				t.Add("held", fmt.Sprintf("%d for %s", h.Pieces, h.For))
-			}
-			r.Streams.Table(t)
+			r.table(lot.Table())
 			return nil
 		}))
 }
@@ -122,27 +70,16 @@ func (r *root) lotShow() *cobra.Command {
 func (r *root) lotHistory() *cobra.Command {
 	return verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			h, err := a.Stockroom.LotHistory(ctx, args[0])
+			h, err := a.Stockroom.LotHistory(ctx, stockroom.LotHistory{Lot: args[0]})
 			if err != nil {
 				return err
 			}
 			if r.Streams.JSON {
 				return r.Streams.Document("lot-history", h)
 			}
-			t := (&ui.Table{Header: []string{"entry", "date", "kind", "place", "pieces", "carats", "cost", "reason"}}).
-				Numbers(4, 5, 6)
-			for _, e := range h.Entries {
-				for _, p := range e.Postings {
-					if strings.EqualFold(p.Lot, h.Lot) {
-						t.Add(e.Code, string(e.PostedOn), string(e.Kind), string(p.Place), fmt.Sprintf("%+d", p.Pieces),
-							signed(p.Carats.String()), signed(p.Cost.String()), e.Reason)
-					}
-				}
-			}
-			r.Streams.Table(t)
-			for i, v := range h.Versions {
-				r.Streams.Printf("version %d: %s, treatment %s\n", i+1, v.Name(), cmp.Or(v.Facets.Treatment.Value,
-					"not stated"))
+			r.table(h.Table())
+			for _, line := range h.Claims() {
+				r.Streams.Printf("%s\n", line)
 			}
 			return nil
 		}))
@@ -168,7 +105,8 @@ go into a lot whose species is not established, which no plan uses.
 			req.Lot = args[0]
 			req.Key = book.ShareKey(by)
 			if by == "identity" {
-				m, err := a.Stockroom.LotSortByIdentity(ctx, req)
+				m, err := a.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Write: req.Write, Lot: req.Lot,
+					Place: req.Place})
 				if err != nil {
 					return err
 				}
@@ -192,12 +130,7 @@ go into a lot whose species is not established, which no plan uses.
 					return err
 				}
 				defer in.Close()
-				fromFile, warnings, err := a.Stockroom.SortParts(in.Input, currency)
-				r.faults(warnings)
-				if err != nil {
-					return err
-				}
-				req.Parts = append(req.Parts, fromFile...)
+				req.File = &in.Input
 			}
 			m, err := a.Stockroom.LotSort(ctx, req)
 			if err != nil {

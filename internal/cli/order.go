@@ -1,9 +1,7 @@
 package cli
 
 import (
-	"cmp"
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -11,7 +9,6 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
@@ -42,16 +39,16 @@ func (r *root) orderDraft() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				var o book.Order
+				var drafted answer.Orders
 				if len(args) == 0 {
-					req := stockroom.OrderNew{Cutter: cutter, Due: on, Note: note}
+					req := stockroom.OrderDraft{Cutter: cutter, Due: on, Note: note}
 					if req.Write, err = r.write(); err != nil {
 						return err
 					}
 					if req.Items, err = orderItems(items); err != nil {
 						return err
 					}
-					if o, err = a.Stockroom.OrderNew(ctx, req); err != nil {
+					if drafted, err = a.Stockroom.OrderDraft(ctx, req); err != nil {
 						return err
 					}
 				} else {
@@ -59,14 +56,12 @@ func (r *root) orderDraft() *cobra.Command {
 					if err != nil {
 						return err
 					}
-					drafted, err := a.Lines.OrderDraft(ctx, lines.OrderDraft{Plan: req, Cutter: cutter, Due: on})
-					if err != nil {
+					if drafted, err = a.Lines.OrderDraft(ctx, lines.OrderDraft{Plan: req, Cutter: cutter,
+						Due: on}); err != nil {
 						return err
 					}
-					o = drafted.Orders[0]
 				}
-				if err := r.showOrders(answer.Orders{Orders: []book.Order{o},
-					Cutters: []answer.CutterSkill{}}); err != nil {
+				if err := r.showOrders(drafted); err != nil {
 					return err
 				}
 				r.dryNote()
@@ -119,7 +114,7 @@ func (r *root) showOrders(x answer.Orders) error {
 func (r *root) orderList() *cobra.Command {
 	return verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House,
 		_ []string) error {
-		orders, err := a.Stockroom.OrderShow(ctx, "")
+		orders, err := a.Stockroom.OrderList(ctx, stockroom.OrderList{})
 		if err != nil {
 			return err
 		}
@@ -130,7 +125,7 @@ func (r *root) orderList() *cobra.Command {
 func (r *root) orderShow() *cobra.Command {
 	return verb("show ORDER", "Show one order", "", cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			orders, err := a.Stockroom.OrderShow(ctx, args[0])
+			orders, err := a.Stockroom.OrderShow(ctx, stockroom.OrderShow{Number: args[0]})
 			if err != nil {
 				return err
 			}
@@ -144,40 +139,37 @@ func (r *root) orderShow() *cobra.Command {
 				}
 			}
 			for _, s := range orders.Cutters {
-				r.Streams.Printf("cutter %s\n", ui.Wrap(cutterWords(s), 96, "    "))
+				r.Streams.Printf("cutter %s\n", ui.Wrap(s.Sentence(), 96, "    "))
 			}
 			return nil
 		}))
 }
 
 func (r *root) orderSend() *cobra.Command {
-	var w desk.Write
+	var req stockroom.OrderSend
 	var out output
 	c := verb("send ORDER [LOT:PIECES:CARATS ...]", "Issue an order as a workbook and send the supplied stones with it",
 		`  lotpaper order send O1
   lotpaper order send O1 P1-12:6:18.440
-`, cobra.MinimumNArgs(1), r.writing(&w, func(ctx context.Context, a *house.House, args []string) error {
-			lots, err := moving(args[1:])
-			if err != nil {
+`, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			var err error
+			req.Number = args[0]
+			if req.Lots, err = moving(args[1:]); err != nil {
 				return err
 			}
-			done, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: w, Number: args[0], Lots: lots})
+			done, err := a.Stockroom.OrderSend(ctx, req)
 			if err != nil {
 				return err
 			}
 			if r.dryRun {
 				return r.moved(done.Moved)
 			}
-			doc, err := a.Stockroom.OrderIssue(ctx, w, args[0])
-			if err != nil {
-				return err
-			}
 			if out.path != "" {
-				if err := r.writeBytes(doc.Bytes, out); err != nil {
+				if err := r.writeBytes(done.Document.Bytes, out); err != nil {
 					return err
 				}
 			}
-			r.Streams.Notef("issued %s\n", doc.Number)
+			r.Streams.Notef("issued %s\n", done.Document.Number)
 			return r.moved(done.Moved)
 		}))
 	out.flags(c, "")
@@ -251,7 +243,7 @@ what is stated until they are tested again.
 	return r.writes(c)
 }
 
-// orderReturn takes back an order by the cutter's sheet.
+// orderReturn books what came back by the cutter's sheet.
 func (r *root) orderReturn(ctx context.Context, a *house.House, req stockroom.OrderReturn, file string) error {
 	in, err := r.input(file, "")
 	if err != nil {
@@ -267,22 +259,5 @@ func (r *root) orderReturn(ctx context.Context, a *house.House, req stockroom.Or
 	if r.Streams.JSON {
 		return r.Streams.Document("order-return", done)
 	}
-	var all answer.Moved
-	for _, o := range done.Received {
-		all.Entry = cmp.Or(all.Entry, o.Entry)
-		all.Postings = append(all.Postings, o.Postings...)
-	}
-	return r.moved(all)
-}
-
-// cutterWords tells what is believed of a cutter.
-func cutterWords(s answer.CutterSkill) string {
-	words := s.Cutter + ": "
-	if s.Breakage != nil {
-		words += fmt.Sprintf("breaks %.1f %% of the stones, ", 100**s.Breakage)
-	}
-	if s.Yield != nil {
-		words += fmt.Sprintf("yields %.0f %% of the weight, ", 100**s.Yield)
-	}
-	return words + s.Words
+	return r.moved(done.Moved())
 }

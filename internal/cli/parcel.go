@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"strconv"
 
 	"github.com/spf13/cobra"
 
@@ -11,7 +10,6 @@ import (
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) parcelCommands() *cobra.Command {
@@ -87,46 +85,41 @@ no stone comes in.
 }
 
 func (r *root) parcelList() *cobra.Command {
-	return verb("list", "List the parcels", "", cobra.NoArgs, func(ctx context.Context, _ []string) error {
-		return r.showParcels(ctx, "")
-	})
+	return verb("list", "List the parcels", "", cobra.NoArgs,
+		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+			parcels, err := a.Stockroom.ParcelList(ctx, stockroom.ParcelList{})
+			if err != nil {
+				return err
+			}
+			return r.showParcels(parcels)
+		}))
 }
 
 func (r *root) parcelShow() *cobra.Command {
 	return verb("show PARCEL", "Show a parcel, its charges and what is left of it", "", cobra.ExactArgs(1),
-		func(ctx context.Context, args []string) error {
-			return r.showParcels(ctx, args[0])
-		})
+		r.reading(func(ctx context.Context, a *house.House, args []string) error {
+			parcels, err := a.Stockroom.ParcelShow(ctx, stockroom.ParcelShow{Parcel: args[0]})
+			if err != nil {
+				return err
+			}
+			if err := r.showParcels(parcels); err != nil || r.Streams.JSON {
+				return err
+			}
+			for _, p := range parcels.Parcels {
+				for _, c := range p.Charges {
+					r.Streams.Printf("%s %s: %s by %s (%s variance) on %s\n", c.Code, c.Kind, c.Amount.Words(), c.Key,
+						c.Variance, c.On)
+				}
+				r.Streams.Printf("left: %d lots, cost %s\n", len(p.Left), p.Held.Words())
+			}
+			return nil
+		}))
 }
 
-func (r *root) showParcels(ctx context.Context, code string) error {
-	return r.with(ctx, func(a *house.House) error {
-		parcels, err := a.Stockroom.ParcelShow(ctx, code)
-		if err != nil {
-			return err
-		}
-		if r.Streams.JSON {
-			return r.Streams.Document("parcel-show", struct {
-				Parcels []answer.ParcelShow `json:"parcels"`
-			}{parcels})
-		}
-		t := (&ui.Table{Header: []string{"parcel", "label", "kind", "vendor", "date", "lots", "pieces", "carats",
-			"price"}}).Numbers(5, 6, 7, 8)
-		for _, p := range parcels {
-			t.Add(p.Code, p.Label, string(p.Kind), p.Vendor, string(p.On), strconv.Itoa(p.Lots),
-				strconv.FormatInt(p.Pieces, 10), p.Carats.String(), p.Price.String())
-		}
-		r.Streams.Table(t)
-		if code == "" {
-			return nil
-		}
-		for _, p := range parcels {
-			for _, c := range p.Charges {
-				r.Streams.Printf("%s %s: %s by %s (%s variance) on %s\n", c.Code, c.Kind, c.Amount.Words(), c.Key,
-					c.Variance, c.On)
-			}
-			r.Streams.Printf("left: %d lots, cost %s\n", len(p.Left), p.Held.Words())
-		}
-		return nil
-	})
+func (r *root) showParcels(parcels answer.Parcels) error {
+	if r.Streams.JSON {
+		return r.Streams.Document("parcel-show", parcels)
+	}
+	r.table(parcels.Table())
+	return nil
 }

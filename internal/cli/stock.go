@@ -64,7 +64,7 @@ written: book what differs with lot adjust.
 			return err
 		}
 		defer in.Close()
-		count, err := a.Stockroom.StockCount(ctx, in.Input)
+		count, err := a.Stockroom.StockCount(ctx, stockroom.StockCount{File: in.Input})
 		if err != nil {
 			return err
 		}

@@ -198,7 +198,7 @@ func (d *demo) sort(ctx context.Context) error {
 		if id.Judged.State != "mixed" {
 			continue
 		}
-		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSort{Write: d.write(),
+		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Write: d.write(),
 			Lot: id.Lot.Code}); err != nil {
 			return err
 		}
@@ -274,12 +274,13 @@ func (d *demo) ordered(ctx context.Context) error {
 		return err
 	}
 	o := drafted.Orders[0]
-	doc, err := d.Stockroom.OrderIssue(ctx, d.write(), o.Number)
+	issued, err := d.Stockroom.OrderIssue(ctx, stockroom.OrderIssue{Write: d.write(), Number: o.Number})
 	if err != nil {
 		return err
 	}
+	doc := issued.Document
 	d.file(doc.File, doc.Title, doc.Bytes)
-	shown, err := d.Stockroom.OrderShow(ctx, o.Number)
+	shown, err := d.Stockroom.OrderShow(ctx, stockroom.OrderShow{Number: o.Number})
 	d.orders = shown.Orders
 	return err
 }

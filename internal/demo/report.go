@@ -6,6 +6,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
 )
 
 // look reads the report out of the book and the plan.
@@ -41,16 +42,16 @@ func (d *demo) look(ctx context.Context) error {
 }
 
 func (d *demo) bought(ctx context.Context) error {
-	parcels, err := d.Stockroom.ParcelShow(ctx, "")
+	parcels, err := d.Stockroom.ParcelList(ctx, stockroom.ParcelList{})
 	if err != nil {
 		return err
 	}
-	for _, p := range parcels {
-		full, err := d.Stockroom.ParcelShow(ctx, p.Code)
+	for _, p := range parcels.Parcels {
+		full, err := d.Stockroom.ParcelShow(ctx, stockroom.ParcelShow{Parcel: p.Code})
 		if err != nil {
 			return err
 		}
-		p := full[0]
+		p := full.Parcels[0]
 		row := answer.DemoParcel{Code: p.Code, Label: p.Label, Kind: string(p.Kind), Vendor: p.Vendor, Lots: p.Lots,
 			Pieces: p.Pieces, Carats: p.Carats,
 			Price: p.Price, Currency: p.Currency, Rate: p.Rate, Charges: num.Zero(p.Price.Currency()), Held: p.Held,

@@ -26,14 +26,14 @@ var ChargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", 
 // ChargeAdd asks to put a landed cost on a parcel or on one lot.
 type ChargeAdd struct {
 	desk.Write
-	Parcel   string
-	Lot      string // laboratory fees belong to the tested stone
-	Kind     string
-	Amount   num.Money // in its own currency, without recoverable tax
-	Tax      num.Money // recoverable: noted, outside cost
-	Rate     num.Rate  // book units per unit; zero for the book's currency
-	Key      book.ShareKey
-	NoteText string
+	Parcel string
+	Lot    string // laboratory fees belong to the tested stone
+	Kind   string
+	Amount num.Money // in its own currency, without recoverable tax
+	Tax    num.Money // recoverable: noted, outside cost
+	Rate   num.Rate  // book units per unit; zero for the book's currency
+	Key    book.ShareKey
+	Note   string
 }
 
 // ChargeAdd shares a landed cost over what the parcel's own lots still hold,
@@ -70,7 +70,7 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 		}
 		c := book.Charge{
 			Code: fmt.Sprintf("C%d", number), Parcel: r.Parcel, Kind: r.Kind, Amount: amount, Tax: tax,
-			Foreign: foreign, Key: r.Key, On: s.On, Note: r.NoteText,
+			Foreign: foreign, Key: r.Key, On: s.On, Note: r.Note,
 		}
 		spots, err := chargeSpots(ctx, tx, &c, r)
 		if err != nil {
@@ -79,11 +79,9 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 		e := s.Entry(ledger.Charge, fmt.Sprintf("%s for %s", r.Kind, c.Parcel))
 		e.Postings, c.Variance = chargePostings(c, spots)
 		e.Records = []book.Record{c}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Charged{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Charge: c}
-		return nil
+		out.Charge = c
+		out.Moved, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }
@@ -133,7 +131,7 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) 
 		" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(c.Parcel)
 }
 
-// gone tells whether pieces at p were sold or lost, so that their part of a
+// gone reports whether pieces at p were sold or lost, so that their part of a
 // late charge is a variance.
 func gone(p book.Place) bool {
 	return p.Kind() == book.AtCustomer || p == book.LossBreakage || p == book.LossCount

@@ -80,11 +80,8 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 			{Lot: lot.Code, Place: r.Place, Pieces: r.Pieces, Carats: r.Carats, Cost: cost.Neg()},
 			{Lot: lot.Code, Place: r.To, Pieces: -r.Pieces, Carats: -r.Carats, Cost: cost},
 		}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Moved{Entry: e.Code, Lots: []string{lot.Code}, Postings: e.Postings}
-		return nil
+		out, err = post(ctx, tx, &e, lot.Code)
+		return err
 	})
 	return out, err
 }

@@ -9,11 +9,14 @@ import (
 	"lotpaper/internal/store"
 )
 
+// LotHistory asks what happened to one lot.
+type LotHistory struct{ Lot string }
+
 // LotHistory returns every version and every entry of a lot.
-func (room *Room) LotHistory(ctx context.Context, code string) (answer.LotHistory, error) {
+func (room *Room) LotHistory(ctx context.Context, r LotHistory) (answer.LotHistory, error) {
 	var out answer.LotHistory
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		lot, err := desk.LotNamed(ctx, tx, code)
+		lot, err := desk.LotNamed(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}

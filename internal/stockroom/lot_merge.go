@@ -80,11 +80,9 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 		e.Postings = append(e.Postings, ledger.Posting{Lot: merged.Code, Place: r.Place, Pieces: -sum.Pieces,
 			Carats: -sum.Carats, Cost: sum.Cost.Neg()})
 		e.Records = []book.Record{merged}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Moved{Entry: e.Code, Lots: []string{merged.Code}, Postings: e.Postings}
-		return nil
+		var err error
+		out, err = post(ctx, tx, &e, merged.Code)
+		return err
 	})
 	return out, err
 }

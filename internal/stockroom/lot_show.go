@@ -9,11 +9,15 @@ import (
 	"lotpaper/internal/store"
 )
 
-// LotShow returns one lot.
-func (room *Room) LotShow(ctx context.Context, code string) (answer.LotShow, error) {
+// LotShow asks for one lot.
+type LotShow struct{ Lot string }
+
+// LotShow returns one lot: what it is, what it has, where, and what it came
+// from and became.
+func (room *Room) LotShow(ctx context.Context, r LotShow) (answer.LotShow, error) {
 	var out answer.LotShow
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
-		if out.StockLot, err = desk.StockOf(ctx, tx, code); err != nil {
+		if out.StockLot, err = desk.StockOf(ctx, tx, r.Lot); err != nil {
 			return err
 		}
 		out.Children = []string{}

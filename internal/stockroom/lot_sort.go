@@ -3,11 +3,13 @@ package stockroom
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/intake"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
@@ -32,13 +34,14 @@ type LotSort struct {
 	Place book.Place // where the pieces lie; empty: safe
 	Key   book.ShareKey
 	Parts []SortPart
+	File  *desk.Input // further parts, with the columns of a parcel; a row's price is the part's value
 }
 
 // LotSort divides a lot into new ones. Its cost is shared by the key, the
 // scale's difference goes to loss/weighing within the book's tolerance.
 func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) {
 	var out answer.Moved
-	if len(r.Parts) == 0 {
+	if len(r.Parts) == 0 && r.File == nil {
 		return out, fault.New(fault.Usage, "sort-nothing", "no parts were given",
 			"give each part, with its pieces and carats").AtField("part")
 	}
@@ -54,26 +57,46 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 		if err != nil {
 			return err
 		}
+		parts, warnings := r.parts(tx.Meta().Currency)
+		if warnings.Blocks() {
+			return warnings
+		}
 		e := s.Entry(ledger.Sort, "sorted "+parent.Code)
-		out, err = divide(ctx, tx, &e, parent, r, config.WeighingTolerance)
+		lots, err := divide(ctx, tx, &e, parent, r, parts, config.WeighingTolerance)
 		if err != nil {
 			return err
 		}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out.Entry = e.Code
-		return nil
+		out, err = post(ctx, tx, &e, lots...)
+		out.Warnings = append(out.Warnings, warnings...)
+		return err
 	})
 	return out, err
 }
 
-// divide fills e with the postings and new lots of a sort.
-func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, r LotSort,
-	tolerance num.Carat) (answer.Moved, error) {
+// parts are the parts of a sort: those of the request and those of its file.
+func (r *LotSort) parts(currency num.Currency) ([]SortPart, fault.List) {
+	if r.File == nil {
+		return r.Parts, nil
+	}
+	f, faults := r.File.Open()
+	if faults.Blocks() {
+		return nil, faults
+	}
+	parcel, faults := intake.ReadParcel(f, nil, intake.Head{Book: currency, Currency: currency})
+	out := slices.Clone(r.Parts)
+	for _, l := range parcel.Lots {
+		out = append(out, SortPart{Label: l.Label, Pieces: l.Pieces, Carats: l.Carats, Value: l.Agreed, Lot: l.Lot})
+	}
+	return out, faults
+}
+
+// divide fills e with the postings and new lots of a sort, and returns their
+// codes.
+func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, r LotSort, sorted []SortPart,
+	tolerance num.Carat) ([]string, error) {
 	balances, err := desk.PieceBalances(ctx, tx, parent.Code)
 	if err != nil {
-		return answer.Moved{}, err
+		return nil, err
 	}
 	from := desk.BalanceAt(balances, parent.Code, r.Place)
 	if from.Cost.Currency() == "" {
@@ -81,12 +104,12 @@ func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, 
 	}
 	next, err := tx.Next(ctx, book.LotSeries(parent.Code))
 	if err != nil {
-		return answer.Moved{}, err
+		return nil, err
 	}
 	var l fault.List
-	parts := make([]ledger.Part, len(r.Parts))
-	var out answer.Moved
-	for i, p := range r.Parts {
+	parts := make([]ledger.Part, len(sorted))
+	var codes []string
+	for i, p := range sorted {
 		lot := child(parent, p.Lot)
 		lot.Label = p.Label
 		lot.Code = fmt.Sprintf("%s.%d", parent.Code, next+int64(i))
@@ -97,16 +120,15 @@ func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, 
 		l.Add(f)
 		parts[i] = ledger.Part{Lot: lot.Code, Pieces: p.Pieces, Carats: p.Carats, Weight: weight, Fixed: p.Fixed}
 		e.Records = append(e.Records, lot)
-		out.Lots = append(out.Lots, lot.Code)
+		codes = append(codes, lot.Code)
 	}
 	postings, faults := ledger.Divide(from, parts, tolerance)
 	l.Add(faults...)
 	if l.Blocks() {
-		return answer.Moved{}, l
+		return nil, l
 	}
 	e.Postings = append(e.Postings, postings...)
-	out.Postings = e.Postings
-	return out, nil
+	return codes, nil
 }
 
 func shareWeight(key book.ShareKey, p SortPart) (num.Dec, *fault.Fault) {

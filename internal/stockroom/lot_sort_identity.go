@@ -20,13 +20,20 @@ import (
 	"lotpaper/internal/store"
 )
 
+// LotSortByIdentity asks to divide a lot by what its stones were shown to be.
+type LotSortByIdentity struct {
+	desk.Write
+	Lot   string
+	Place book.Place // where the pieces lie; empty: safe
+}
+
 // LotSortByIdentity takes the tested stones of a lot that are not what it
 // claims into lots of their own, at the lot's average cost: those shown to be
 // one material into a lot of it, those that only exclude the claim into a lot
 // whose species is not established and that no plan may use. Each stone's
 // weight must be known from a hydrostatic reading. What is left keeps the
 // claim; stones that nobody tested keep it too.
-func (room *Room) LotSortByIdentity(ctx context.Context, r LotSort) (answer.Moved, error) {
+func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (answer.Moved, error) {
 	var out answer.Moved
 	if r.Place == "" {
 		r.Place = book.Safe
@@ -55,6 +62,7 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSort) (answer.Move
 		e := s.Entry(ledger.Sort, "sorted "+lot.Code+" by identity")
 		places := lot.Places
 		var taken ledger.Total
+		var lots []string
 		for i, g := range groups {
 			here := desk.BalanceAt(places, lot.Code, r.Place)
 			here.Pieces -= taken.Pieces
@@ -76,20 +84,17 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSort) (answer.Move
 				ledger.Posting{Lot: made.Code, Place: r.Place, Pieces: g.pieces, Carats: g.carats, Cost: cost})
 			taken.Pieces += g.pieces
 			taken.Carats += g.carats
-			out.Lots = append(out.Lots, made.Code)
+			lots = append(lots, made.Code)
 		}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out.Entry, out.Postings = e.Code, e.Postings
-		return nil
+		out, err = post(ctx, tx, &e, lots...)
+		return err
 	})
 	return out, err
 }
 
-// otherwise is tested stones that are not what their lot claims and go
+// foreignStones are tested stones that are not what their lot claims and go
 // together.
-type otherwise struct {
+type foreignStones struct {
 	material string   // shown to be this one; empty: not established
 	group    string   // what the trade calls all that are left, when it has a word
 	left     []string // the materials left, when not established; none: nothing fits
@@ -100,7 +105,7 @@ type otherwise struct {
 
 // lot is the new lot of the stones. What the vendor said of the claimed
 // species says nothing of another.
-func (g *otherwise) lot(parent book.Lot) book.Lot {
+func (g *foreignStones) lot(parent book.Lot) book.Lot {
 	made := child(parent, book.Lot{})
 	made.Species, made.Variety, made.Claim, made.Tags = g.material, "", parent.Name(), g.tags
 	made.Facets.Species = book.Facet{Value: g.material, Basis: book.Tested}
@@ -120,7 +125,7 @@ func (g *otherwise) lot(parent book.Lot) book.Lot {
 // otherStones groups the tested stones that are not the claim. A lot whose
 // species is not established claims nothing: every stone of it that is shown to
 // be one material leaves.
-func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*otherwise, fault.List) {
+func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*foreignStones, fault.List) {
 	claim := map[string]bool{}
 	if named, f := facts.Resolve(lot.Name()); f == nil && lot.Fenced != book.Unestablished {
 		for _, m := range named.Materials {
@@ -132,9 +137,9 @@ func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*otherwise, fault
 		excludes[s.Stone] = s.Standing == identify.NotClaim
 	}
 	var l fault.List
-	by := map[string]*otherwise{}
+	by := map[string]*foreignStones{}
 	for _, t := range id.Stones {
-		var g otherwise
+		var g foreignStones
 		var left []*facts.Material
 		key := ""
 		for _, c := range t.Verdict.Candidates {
@@ -176,7 +181,7 @@ func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*otherwise, fault
 		have.pieces++
 		have.carats += t.Weighed
 	}
-	var out []*otherwise
+	var out []*foreignStones
 	for _, key := range slices.Sorted(maps.Keys(by)) {
 		slices.Sort(by[key].left)
 		slices.Sort(by[key].tags)

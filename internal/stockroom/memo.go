@@ -24,8 +24,8 @@ type MemoOut struct {
 }
 
 // MemoOut sends lots out on approval: they stay in the book, at memo/PARTY.
-func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoDone, error) {
-	var out answer.MemoDone
+func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, error) {
+	var out answer.MemoMoved
 	if f := book.CheckName("a party", r.Party); f != nil {
 		return out, f
 	}
@@ -45,11 +45,9 @@ func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoDone, erro
 			m.Lots = append(m.Lots, supplied)
 		}
 		e.Records = []book.Record{m}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.MemoDone{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Memo: m}
-		return nil
+		out.Memo = m
+		out.Moved, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }
@@ -64,8 +62,8 @@ type MemoBack struct {
 }
 
 // MemoBack takes lots back from a memo.
-func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoDone, error) {
-	var out answer.MemoDone
+func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoMoved, error) {
+	var out answer.MemoMoved
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		m, err := memoNamed(ctx, tx, r.Number)
 		if err != nil {
@@ -80,7 +78,7 @@ func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoDone, er
 			e.Reason += "; accepted: " + r.Accept
 		}
 		for _, lot := range r.Lots {
-			postings, err := bring(ctx, tx, back{Moving: lot, accept: r.Accept}, book.PlaceOf(book.AtMemo, m.Party),
+			postings, err := bring(ctx, tx, returned{Moving: lot, accept: r.Accept}, book.PlaceOf(book.AtMemo, m.Party),
 				config.WeighingTolerance)
 			if err != nil {
 				return err
@@ -89,11 +87,9 @@ func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoDone, er
 		}
 		follow(&m, e.Postings)
 		e.Records = []book.Record{m}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.MemoDone{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Memo: m}
-		return nil
+		out.Memo = m
+		out.Moved, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }
@@ -134,33 +130,41 @@ func memoNamed(ctx context.Context, tx store.ReadTx, number string) (book.Memo, 
 	return m, nil
 }
 
+// MemoSell asks to sell what is out on a memo.
+type MemoSell struct {
+	desk.Write
+	Number string
+	Lots   []Moving // none: all that is out
+	Price  num.Money
+	Rate   num.Rate // book units per unit; zero for the book's currency
+}
+
 // MemoSell sells what is out on a memo to the party that has it.
-func (room *Room) MemoSell(ctx context.Context, w desk.Write, number string, lots []Moving, price num.Money,
-	rate num.Rate) (answer.Sold, error) {
+func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error) {
 	var out answer.Sold
-	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
-		m, err := memoNamed(ctx, tx, number)
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		m, err := memoNamed(ctx, tx, r.Number)
 		if err != nil {
 			return err
 		}
+		lots := r.Lots
 		if len(lots) == 0 {
 			for _, l := range m.Lots {
 				lots = append(lots, Moving{l.Lot, l.Pieces, l.Carats})
 			}
 		}
 		e := s.Entry(ledger.Sell, "sold from memo "+m.Number)
-		sale, err := sell(ctx, tx, &e, s, m.Party, lots, book.PlaceOf(book.AtMemo, m.Party), price, rate)
+		sale, err := sell(ctx, tx, &e, s, m.Party, lots, book.PlaceOf(book.AtMemo, m.Party), r.Price,
+			r.Rate)
 		if err != nil {
 			return err
 		}
 		sale.Memo = m.Number
 		follow(&m, e.Postings)
 		e.Records = []book.Record{sale, m}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Sold{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Sale: sale}
-		return nil
+		out.Sale = sale
+		out.Moved, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }

@@ -13,11 +13,18 @@ import (
 	"lotpaper/internal/store"
 )
 
+// MemoBuy asks to buy a lot on memo in, or a part of it.
+type MemoBuy struct {
+	desk.Write
+	Moving
+}
+
 // MemoBuy turns a lot on memo in, or a part of it, into the dealer's own at
 // its agreed price: the rest stays the lender's.
-func (room *Room) MemoBuy(ctx context.Context, w desk.Write, m Moving) (answer.Moved, error) {
+func (room *Room) MemoBuy(ctx context.Context, r MemoBuy) (answer.Moved, error) {
 	var out answer.Moved
-	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		m := r.Moving
 		lot, here, err := hereOf(ctx, tx, m.Lot, book.Safe)
 		if err != nil {
 			return err
@@ -57,11 +64,8 @@ func (room *Room) MemoBuy(ctx context.Context, w desk.Write, m Moving) (answer.M
 			{Lot: own.Code, Place: book.Safe, Pieces: m.Pieces, Carats: m.Carats, Cost: price},
 			{Lot: own.Code, Place: book.PlaceOf(book.AtVendor, book.Place(lender).Name()), Cost: price.Neg()},
 		}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Moved{Entry: e.Code, Lots: []string{own.Code}, Postings: e.Postings}
-		return nil
+		out, err = post(ctx, tx, &e, own.Code)
+		return err
 	})
 	return out, err
 }

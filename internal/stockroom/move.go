@@ -21,6 +21,15 @@ type Moving struct {
 	Carats num.Carat
 }
 
+// post writes an entry and says what moved; lots are those that it made or
+// changed.
+func post(ctx context.Context, tx store.Tx, e *ledger.Entry, lots ...string) (answer.Moved, error) {
+	if err := tx.Post(ctx, e); err != nil {
+		return answer.Moved{}, err
+	}
+	return answer.Moved{Entry: e.Code, Lots: answer.List(lots), Postings: e.Postings, Warnings: fault.List{}}, nil
+}
+
 // carry makes the postings of a movement from one place to another, at the
 // average cost.
 func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) ([]ledger.Posting,
@@ -64,8 +73,8 @@ func hereOf(ctx context.Context, tx store.ReadTx, code string, at book.Place) (a
 	return s, here, nil
 }
 
-// back is what comes back of a lot, as counted and weighed.
-type back struct {
+// returned is what comes back of a lot, as counted and weighed.
+type returned struct {
 	Moving
 	broken int64
 	accept string // the reason why a difference is accepted
@@ -74,7 +83,7 @@ type back struct {
 // bring makes the postings of a return. What came back is held against what
 // was out: fewer pieces stay out, a weight outside the tolerance is refused
 // until it is accepted with a reason.
-func bring(ctx context.Context, tx store.ReadTx, b back, from book.Place, tolerance num.Carat) ([]ledger.Posting,
+func bring(ctx context.Context, tx store.ReadTx, b returned, from book.Place, tolerance num.Carat) ([]ledger.Posting,
 	error) {
 	s, out, err := hereOf(ctx, tx, b.Lot, from)
 	if err != nil {

@@ -146,7 +146,8 @@ func TestMemo_OutBackSell(t *testing.T) {
 		Lots: []stockroom.Moving{{Lot: "A", Pieces: 3, Carats: 6000}}}); err != nil {
 		t.Fatal(err)
 	}
-	sold, err := a.Stockroom.MemoSell(ctx, books.Who, out.Memo.Number, nil, books.Money("60"), num.Rate{})
+	sold, err := a.Stockroom.MemoSell(ctx, stockroom.MemoSell{Write: books.Who, Number: out.Memo.Number,
+		Price: books.Money("60")})
 	if err != nil || sold.Sale.Cost.String() != "20.00" {
 		t.Fatalf("sold %+v, %v", sold.Sale, err)
 	}
@@ -168,10 +169,12 @@ func TestOrder_SendReceive(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	o, err := a.Stockroom.OrderNew(ctx, stockroom.OrderNew{Write: books.Who, Cutter: "K", Note: "recut to 7 x 5"})
+	drafted, err := a.Stockroom.OrderDraft(ctx, stockroom.OrderDraft{Write: books.Who, Cutter: "K",
+		Note: "recut to 7 x 5"})
 	if err != nil {
 		t.Fatal(err)
 	}
+	o := drafted.Orders[0]
 	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number,
 		Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
 		t.Fatal(err)
@@ -189,7 +192,7 @@ func TestOrder_SendReceive(t *testing.T) {
 		!cut.Length.IsZero() {
 		t.Errorf("cut stones: %+v", cut)
 	}
-	history, err := a.Stockroom.LotHistory(ctx, "A")
+	history, err := a.Stockroom.LotHistory(ctx, stockroom.LotHistory{Lot: "A"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +227,8 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Stockroom.SetterOut(ctx, books.Who, "S", []stockroom.Moving{{Lot: "A"}}); err != nil {
+	if _, err := a.Stockroom.SetterOut(ctx, stockroom.SetterOut{Write: books.Who, Setter: "S",
+		Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
 		t.Fatal(err)
 	}
 	done, err := a.Stockroom.SetterBack(ctx, stockroom.SetterBack{Write: books.Who, Setter: "S",

@@ -14,7 +14,7 @@ import (
 	"lotpaper/internal/store"
 )
 
-// OrderReceive asks to take back what a cutter made of one supplied lot.
+// OrderReceive asks to book what a cutter made of one supplied lot.
 type OrderReceive struct {
 	desk.Write
 	Number  string
@@ -35,8 +35,8 @@ type OrderReceive struct {
 // OrderReceive books a cutting: the cut stones are a new lot that keeps the
 // cost of what was cut, the weight lost goes to loss/cutting, and their
 // identity falls back to what is stated until they are tested again.
-func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.Ordered, error) {
-	var out answer.Ordered
+func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.OrderReceived, error) {
+	var out answer.OrderReceived
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		o, err := sentOrder(ctx, tx, r.Number)
 		if err != nil {
@@ -62,11 +62,12 @@ func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order,
 }
 
 // receive posts what came back of one supplied lot.
-func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r OrderReceive) (answer.Ordered, error) {
+func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r OrderReceive) (answer.OrderReceived,
+	error) {
 	from := book.PlaceOf(book.AtCutter, o.Cutter)
 	lot, there, err := hereOf(ctx, tx, r.Lot, from)
 	if err != nil {
-		return answer.Ordered{}, err
+		return answer.OrderReceived{}, err
 	}
 	e := s.Entry(ledger.Cut, "cut under "+o.Number)
 	if r.Remarks != "" {
@@ -77,16 +78,16 @@ func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r Ord
 	}
 	cut, faults := r.cut(tx.Meta().Currency, lot, there, from)
 	if faults.Blocks() {
-		return answer.Ordered{}, faults
+		return answer.OrderReceived{}, faults
 	}
 	if r.Accept == "" {
 		if faults := r.asOrdered(o, there); faults.Blocks() {
-			return answer.Ordered{}, faults
+			return answer.OrderReceived{}, faults
 		}
 	}
 	next, err := tx.Next(ctx, book.LotSeries(lot.Code))
 	if err != nil {
-		return answer.Ordered{}, err
+		return answer.OrderReceived{}, err
 	}
 	made := r.cutLot(lot.Lot, fmt.Sprintf("%s.%d", lot.Code, next))
 	for i := range cut {
@@ -99,11 +100,8 @@ func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r Ord
 		o.State = "received"
 	}
 	e.Records = []book.Record{made, o}
-	if err := tx.Post(ctx, &e); err != nil {
-		return answer.Ordered{}, err
-	}
-	return answer.Ordered{Moved: answer.Moved{Entry: e.Code, Lots: []string{made.Code}, Postings: e.Postings},
-		Order: o}, nil
+	moved, err := post(ctx, tx, &e, made.Code)
+	return answer.OrderReceived{Moved: moved, Order: o}, err
 }
 
 // shapeOf is the shape that an item of an order asks for.

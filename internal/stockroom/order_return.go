@@ -11,8 +11,8 @@ import (
 	"lotpaper/internal/store"
 )
 
-// OrderReturn asks to take back an order by the sheet that the cutter filled
-// in.
+// OrderReturn asks to book what came back of an order by the sheet that the
+// cutter filled in.
 type OrderReturn struct {
 	desk.Write
 	Number string
@@ -24,7 +24,7 @@ type OrderReturn struct {
 // lot of it, all or none. What the cutter supplied from own material is bought
 // like any parcel: it is named in a warning.
 func (room *Room) OrderReturn(ctx context.Context, r OrderReturn) (answer.OrderReturned, error) {
-	out := answer.OrderReturned{Received: []answer.Ordered{}, Warnings: fault.List{}}
+	out := answer.OrderReturned{Received: []answer.OrderReceived{}, Warnings: fault.List{}}
 	f, faults := r.File.Open()
 	if faults.Blocks() {
 		return out, faults

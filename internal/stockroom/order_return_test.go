@@ -20,19 +20,18 @@ func TestOrderReturn_OwnWorkbook(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	o, err := a.Stockroom.OrderNew(ctx, stockroom.OrderNew{Write: books.Who, Cutter: "K",
+	drafted, err := a.Stockroom.OrderDraft(ctx, stockroom.OrderDraft{Write: books.Who, Cutter: "K",
 		Items: []stockroom.OrderItem{{Material: "topaz", Shape: "oval", Length: 700, Width: 500, Count: 9}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number,
-		Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
-		t.Fatal(err)
-	}
-	doc, err := a.Stockroom.OrderIssue(ctx, books.Who, o.Number)
+	o := drafted.Orders[0]
+	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number,
+		Lots: []stockroom.Moving{{Lot: "A"}}})
 	if err != nil {
 		t.Fatal(err)
 	}
+	doc := sent.Document
 	fill := func(cells map[string]any) desk.Input {
 		f, err := excelize.OpenReader(bytes.NewReader(doc.Bytes))
 		if err != nil {

@@ -21,7 +21,7 @@ type SaleAdd struct {
 	Lots     []Moving
 	Price    num.Money
 	Rate     num.Rate
-	NoteText string
+	Note     string
 }
 
 // SaleAdd sells stones: their cost leaves the book with them. A lot on memo in
@@ -40,13 +40,11 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 		if err != nil {
 			return err
 		}
-		sale.Note = r.NoteText
+		sale.Note = r.Note
 		e.Records = []book.Record{sale}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Sold{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Sale: sale}
-		return nil
+		out.Sale = sale
+		out.Moved, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }
@@ -128,11 +126,9 @@ func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, er
 		}
 		sale.Returned, sale.Damaged = true, r.Damaged
 		e.Records = []book.Record{sale}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Sold{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Sale: sale}
-		return nil
+		out.Sale = sale
+		out.Moved, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }

@@ -12,26 +12,31 @@ import (
 	"lotpaper/internal/store"
 )
 
+// SetterOut asks to send lots to a setter.
+type SetterOut struct {
+	desk.Write
+	Setter string
+	Lots   []Moving
+}
+
 // SetterOut sends lots to a setter.
-func (room *Room) SetterOut(ctx context.Context, w desk.Write, name string, lots []Moving) (answer.Moved, error) {
+func (room *Room) SetterOut(ctx context.Context, r SetterOut) (answer.Moved, error) {
 	var out answer.Moved
-	if f := book.CheckName("a setter", name); f != nil {
+	if f := book.CheckName("a setter", r.Setter); f != nil {
 		return out, f
 	}
-	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
-		e := s.Entry(ledger.Issue, "to the setter "+name)
-		for _, lot := range lots {
-			postings, _, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtSetter, name))
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		e := s.Entry(ledger.Issue, "to the setter "+r.Setter)
+		for _, lot := range r.Lots {
+			postings, _, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtSetter, r.Setter))
 			if err != nil {
 				return err
 			}
 			e.Postings = append(e.Postings, postings...)
 		}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Moved{Entry: e.Code, Postings: e.Postings}
-		return nil
+		var err error
+		out, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }
@@ -75,7 +80,7 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 			e.Reason += "; accepted: " + r.Accept
 		}
 		if r.Set == 0 {
-			e.Postings, err = bring(ctx, tx, back{Moving: r.Moving, broken: r.Broken, accept: r.Accept}, from,
+			e.Postings, err = bring(ctx, tx, returned{Moving: r.Moving, broken: r.Broken, accept: r.Accept}, from,
 				config.WeighingTolerance)
 		} else {
 			e.Postings, err = r.set(ctx, tx, from)
@@ -92,11 +97,8 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 		if work != nil {
 			e.Records = append(e.Records, work)
 		}
-		if err := tx.Post(ctx, &e); err != nil {
-			return err
-		}
-		out = answer.Moved{Entry: e.Code, Postings: e.Postings}
-		return nil
+		out, err = post(ctx, tx, &e)
+		return err
 	})
 	return out, err
 }

@@ -15,11 +15,14 @@ import (
 	"lotpaper/internal/store"
 )
 
+// StockCount asks how a physical count compares with the book.
+type StockCount struct{ File desk.Input }
+
 // StockCount compares a count with the book. It writes nothing: what differs
 // is booked by hand, with its reason.
-func (room *Room) StockCount(ctx context.Context, in desk.Input) (answer.StockCount, error) {
+func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCount, error) {
 	out := answer.StockCount{Differences: []answer.CountDifference{}, Missing: []string{}, Warnings: fault.List{}}
-	f, faults := in.Open()
+	f, faults := r.File.Open()
 	if faults.Blocks() {
 		return out, faults
 	}
@@ -36,7 +39,7 @@ func (room *Room) StockCount(ctx context.Context, in desk.Input) (answer.StockCo
 			l.Add(faults...)
 		}
 		for _, row := range rows {
-			if row.Lot == "" { // told already
+			if row.Lot == "" { // its fault stands in faults
 				continue
 			}
 			s, err := desk.StockOf(ctx, tx, row.Lot)
@@ -52,7 +55,8 @@ func (room *Room) StockCount(ctx context.Context, in desk.Input) (answer.StockCo
 			if row.Place != "" {
 				var f *fault.Fault
 				if place, f = book.ParsePlace(row.Place); f != nil {
-					l.Add(f.At(fault.Where{File: in.Name, Sheet: row.Where.Sheet, Row: row.Where.Row, Header: "place"}))
+					l.Add(f.At(fault.Where{File: r.File.Name, Sheet: row.Where.Sheet, Row: row.Where.Row,
+						Header: "place"}))
 					continue
 				}
 			}

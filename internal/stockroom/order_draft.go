@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
@@ -15,9 +16,9 @@ import (
 	"lotpaper/internal/store"
 )
 
-// OrderNew asks for an order that no plan calls for: a recut, rough to cut, or
+// OrderDraft asks for an order that no plan calls for: a recut, rough to cut, or
 // stones for the safe.
-type OrderNew struct {
+type OrderDraft struct {
 	desk.Write
 	Cutter string
 	Due    book.Date
@@ -59,9 +60,9 @@ func (i OrderItem) line() (book.OrderLine, fault.List) {
 	return out, l
 }
 
-// OrderNew drafts an order by hand.
-func (room *Room) OrderNew(ctx context.Context, r OrderNew) (book.Order, error) {
-	var out book.Order
+// OrderDraft drafts an order by hand.
+func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, error) {
+	out := answer.Orders{Cutters: []answer.CutterSkill{}}
 	if f := book.CheckName("a cutter", r.Cutter); f != nil {
 		return out, f.AtField("cutter")
 	}
@@ -82,10 +83,10 @@ func (room *Room) OrderNew(ctx context.Context, r OrderNew) (book.Order, error) 
 		if err != nil {
 			return err
 		}
-		out = book.Order{Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, State: "draft", On: s.On, Due: r.Due,
+		o := book.Order{Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, State: "draft", On: s.On, Due: r.Due,
 			Lines: lines, Breakage: BreakageTerms, Note: r.Note}
-		e := s.Entry(ledger.Record, "drafted the cutter order "+out.Number)
-		e.Records = []book.Record{out}
+		e := s.Entry(ledger.Record, "drafted the cutter order "+o.Number)
+		out.Orders, e.Records = []book.Order{o}, []book.Record{o}
 		return tx.Post(ctx, &e)
 	})
 	return out, err

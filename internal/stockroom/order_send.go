@@ -20,10 +20,10 @@ type OrderSend struct {
 	Lots   []Moving // stones supplied
 }
 
-// OrderSend marks an order as sent and moves the supplied stones to the
-// cutter.
-func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.Ordered, error) {
-	var out answer.Ordered
+// OrderSend marks an order as sent, moves the supplied stones to the cutter and
+// issues the paper that goes with them.
+func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.OrderSent, error) {
+	var out answer.OrderSent
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		o, err := store.Get[book.Order](ctx, tx, r.Number)
 		if err != nil {
@@ -49,11 +49,11 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.Ordered, e
 			o.Lines[i].MinYield = leastYield(o)
 		}
 		e.Records = []book.Record{o}
-		if err := tx.Post(ctx, &e); err != nil {
+		if out.Moved, err = post(ctx, tx, &e); err != nil {
 			return err
 		}
-		out = answer.Ordered{Moved: answer.Moved{Entry: e.Code, Postings: e.Postings}, Order: o}
-		return nil
+		out.OrderIssued, err = issueOrder(ctx, tx, s, o)
+		return err
 	})
 	return out, err
 }

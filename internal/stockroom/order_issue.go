@@ -15,42 +15,53 @@ import (
 	"lotpaper/internal/store"
 )
 
-// OrderIssue issues an order as a numbered document for its cutter.
-func (room *Room) OrderIssue(ctx context.Context, w desk.Write, number string) (book.Document, error) {
-	var out book.Document
-	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
-		o, err := store.Get[book.Order](ctx, tx, number)
+// OrderIssue asks for an order as a paper.
+type OrderIssue struct {
+	desk.Write
+	Number string
+}
+
+// OrderIssue issues an order as a numbered paper for its cutter.
+func (room *Room) OrderIssue(ctx context.Context, r OrderIssue) (answer.OrderIssued, error) {
+	var out answer.OrderIssued
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		o, err := store.Get[book.Order](ctx, tx, r.Number)
 		if err != nil {
-			return desk.NotFound(err, "order", number)
+			return desk.NotFound(err, "order", r.Number)
 		}
-		config, err := desk.LoadConfig(ctx, tx)
-		if err != nil {
-			return err
-		}
-		m, err := orderModel(ctx, tx, o)
-		if err != nil {
-			return err
-		}
-		from, err := desk.ReadBasis(ctx, tx)
-		if err != nil {
-			return err
-		}
-		docs, _, err := desk.Issue(ctx, tx, s, config, from, "issued the cutter order "+o.Number,
-			[]desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Make: func(h answer.Head) desk.Model {
-				c := *m
-				c.Head = h
-				return &c
-			}}}, func(numbers []string) []book.Record {
-				o.Document = numbers[0]
-				return []book.Record{o}
-			})
-		if err != nil {
-			return err
-		}
-		out = docs[0]
-		return nil
+		out, err = issueOrder(ctx, tx, s, o)
+		return err
 	})
 	return out, err
+}
+
+// issueOrder issues an order as it stands in tx.
+func issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (answer.OrderIssued, error) {
+	var none answer.OrderIssued
+	config, err := desk.LoadConfig(ctx, tx)
+	if err != nil {
+		return none, err
+	}
+	m, err := orderModel(ctx, tx, o)
+	if err != nil {
+		return none, err
+	}
+	from, err := desk.ReadBasis(ctx, tx)
+	if err != nil {
+		return none, err
+	}
+	docs, _, err := desk.Issue(ctx, tx, s, config, from, "issued the cutter order "+o.Number,
+		[]desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Make: func(h answer.Head) desk.Model {
+			m.Head = h
+			return m
+		}}}, func(numbers []string) []book.Record {
+			o.Document = numbers[0]
+			return []book.Record{o}
+		})
+	if err != nil {
+		return none, err
+	}
+	return answer.OrderIssued{Order: o, Document: docs[0]}, nil
 }
 
 // orderModel words an order for its cutter. What the dealer would pay at most,

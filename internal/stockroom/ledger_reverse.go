@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
@@ -13,35 +14,42 @@ import (
 	"lotpaper/internal/store"
 )
 
-// LedgerReverse takes one entry back by its negated postings; see undone for
-// what else it writes.
-func (room *Room) LedgerReverse(ctx context.Context, w desk.Write, code string) (ledger.Entry, error) {
-	var out ledger.Entry
-	if w.Reason == "" {
+// LedgerReverse asks to cancel an entry.
+type LedgerReverse struct {
+	desk.Write
+	Entry string
+}
+
+// LedgerReverse cancels one entry with its negated postings, and writes the
+// papers and lots that it changed as they were before it.
+func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Moved, error) {
+	var out answer.Moved
+	if r.Reason == "" {
 		return out, fault.New(fault.Usage, "reason-missing", "a reversal needs a reason", "say why").AtField("reason")
 	}
-	err := room.desk.Update(ctx, w, func(tx store.Tx, s desk.Stamp) error {
-		e, err := tx.Entry(ctx, code)
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		e, err := tx.Entry(ctx, r.Entry)
 		if err != nil {
-			return desk.NotFound(err, "entry", code)
+			return desk.NotFound(err, "entry", r.Entry)
 		}
 		if len(e.Postings) == 0 {
-			return fault.New(fault.Refused, "reverse-nothing", code+" moved nothing, so there is nothing to reverse",
-				"write the corrected reading, rate or setting: the newest counts").AtRef(code)
+			return fault.New(fault.Refused, "reverse-nothing", r.Entry+" moved nothing, so there is nothing to reverse",
+				"write the corrected reading, rate or setting: the newest counts").AtRef(r.Entry)
 		}
-		out = e.Reversed(s.On, s.Reason, s.Who)
-		if out.Records, err = undone(ctx, tx, e); err != nil {
+		reversal := e.Reversed(s.On, s.Reason, s.Who)
+		if reversal.Records, err = reversedRecords(ctx, tx, e); err != nil {
 			return err
 		}
-		return tx.Post(ctx, &out)
+		out, err = post(ctx, tx, &reversal)
+		return err
 	})
 	return out, err
 }
 
-// undone is what an entry's reversal writes beside its postings: an order, a
-// memo, a sale, a setter's work or a changed lot is again as the stones now
-// lie. Lots that the entry made stay, empty.
-func undone(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]book.Record, error) {
+// reversedRecords are what an entry's reversal writes beside its postings: an
+// order, a memo, a sale, a setter's work or a changed lot is again as the
+// stones now lie. Lots that the entry made stay, empty.
+func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]book.Record, error) {
 	bodies, err := tx.Bodies(ctx, e.Sequence-1, 1)
 	if err != nil || len(bodies) == 0 {
 		return nil, err
@@ -57,38 +65,38 @@ func undone(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]book.Record
 	}
 	var out []book.Record
 	for _, r := range sealed.Records {
-		var back book.Record
+		var restored book.Record
 		switch r.Kind {
 		case book.KindOrder:
-			back, err = orderUndone(ctx, tx, e, r.Key)
+			restored, err = reversedOrder(ctx, tx, e, r.Key)
 		case book.KindMemo:
 			var m book.Memo
 			m, err = store.Get[book.Memo](ctx, tx, r.Key)
 			follow(&m, e.Reversed("", "", "").Postings)
-			back = m
+			restored = m
 		case book.KindSale:
-			back, err = saleUndone(ctx, tx, e, r.Key)
+			restored, err = reversedSale(ctx, tx, e, r.Key)
 		case book.KindWork:
 			var w book.Work
 			w, err = store.Get[book.Work](ctx, tx, r.Key)
 			w.Reversed = true
-			back = w
+			restored = w
 		case book.KindLot:
-			back, err = lotUndone(ctx, tx, e, r.Key)
+			restored, err = reversedLot(ctx, tx, e, r.Key)
 		}
 		if err != nil {
 			return nil, err
 		}
-		if back != nil {
-			out = append(out, back)
+		if restored != nil {
+			out = append(out, restored)
 		}
 	}
 	return out, nil
 }
 
-// orderUndone: stones taken back from a receipt are at the cutter again, those
-// of a sending in the safe.
-func orderUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
+// reversedOrder is the order of a reversed entry: the stones of a receipt are
+// at the cutter again, those of a sending in the safe.
+func reversedOrder(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
 	o, err := store.Get[book.Order](ctx, tx, key)
 	if err != nil {
 		return nil, err
@@ -105,9 +113,9 @@ func orderUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key strin
 	return o, nil
 }
 
-// saleUndone: a sale that was none counts nowhere, and a return that was none
-// leaves the sale as it was.
-func saleUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
+// reversedSale is the sale of a reversed entry: a reversed sale counts nowhere,
+// a reversed return leaves the sale as it was.
+func reversedSale(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
 	s, err := store.Get[book.Sale](ctx, tx, key)
 	if err != nil {
 		return nil, err
@@ -120,9 +128,9 @@ func saleUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string
 	return s, nil
 }
 
-// lotUndone: a lot that the entry changed is what it was before. When a later
-// entry changed it again, that one is reversed first.
-func lotUndone(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
+// reversedLot is a lot that the entry changed, as it was before. When a later
+// entry changed it again, that one must be reversed first.
+func reversedLot(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
 	versions, err := tx.History(ctx, book.KindLot, key)
 	if err != nil || len(versions) == 0 || versions[0].Entry == e.Code {
 		return nil, err

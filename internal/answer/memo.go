@@ -5,6 +5,12 @@ import (
 	"lotpaper/internal/sheet"
 )
 
+// MemoMoved is what a movement on a memo did.
+type MemoMoved struct {
+	Moved
+	Memo book.Memo `json:"memo"`
+}
+
 // Memos are memos with what is still out on them.
 type Memos struct {
 	Memos []book.Memo `json:"memos"`

@@ -1,0 +1,58 @@
+package stockroom
+
+import (
+	"context"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/store"
+)
+
+// OrderList asks for all orders.
+type OrderList struct{}
+
+// OrderList lists the orders, with what the book believes of their cutters.
+func (room *Room) OrderList(ctx context.Context, _ OrderList) (answer.Orders, error) {
+	var out answer.Orders
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		all, err := store.All[book.Order](ctx, tx, "")
+		if err != nil {
+			return err
+		}
+		out, err = withCutters(ctx, tx, all, all...)
+		return err
+	})
+	return out, err
+}
+
+// OrderShow asks for one order.
+type OrderShow struct{ Number string }
+
+// OrderShow returns one order, with what the book believes of its cutter.
+func (room *Room) OrderShow(ctx context.Context, r OrderShow) (answer.Orders, error) {
+	var out answer.Orders
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		o, err := store.Get[book.Order](ctx, tx, r.Number)
+		if err != nil {
+			return desk.NotFound(err, "order", r.Number)
+		}
+		all, err := store.Of[book.Order](ctx, tx, book.ToParty(o.Cutter))
+		if err != nil {
+			return err
+		}
+		out, err = withCutters(ctx, tx, all, o)
+		return err
+	})
+	return out, err
+}
+
+// withCutters are shown orders with their cutters, whose record is all orders.
+func withCutters(ctx context.Context, tx store.ReadTx, all []book.Order, shown ...book.Order) (answer.Orders, error) {
+	config, err := desk.LoadConfig(ctx, tx)
+	if err != nil {
+		return answer.Orders{}, err
+	}
+	cutters, err := skillsOf(ctx, tx, config, all, shown...)
+	return answer.Orders{Orders: append([]book.Order{}, shown...), Cutters: cutters}, err
+}
