@@ -43,11 +43,11 @@ machine. Then every input is moved over its own range, one at a time.
 				return err
 			}
 			if within != "" {
-				show, err := a.Desk.ConfigShow(ctx)
+				own, err := bookCurrency(ctx, a)
 				if err != nil {
 					return err
 				}
-				m, f := num.ParseMoney(within, num.Currency(show.Currency))
+				m, f := num.ParseMoney(within, own)
 				if f != nil {
 					return asUsage(f.AtField("within"))
 				}

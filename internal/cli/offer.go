@@ -40,10 +40,15 @@ price less the haircut. Profit is what the parcel adds to the line; --whole
 counts all that the line earns. The parcel may be only on offer, or in the book;
 no stock moves and nothing is written.
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			if err := o.read(ctx, r, a, args[0]); err != nil {
+			own, err := bookCurrency(ctx, a)
+			if err != nil {
 				return err
 			}
-			done, err := a.Lines.Offer(ctx, o.req)
+			req, err := o.request(r, own, args[0])
+			if err != nil {
+				return err
+			}
+			done, err := a.Lines.Offer(ctx, req)
 			if err != nil {
 				return err
 			}
@@ -94,26 +99,29 @@ func (o *offerFlags) flags(c *cobra.Command) {
 	f.BoolVar(&o.req.Whole, "whole", false, "count the whole line's profit, not only what the parcel adds")
 }
 
-// read turns the flags into a request.
-func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel string) error {
-	if o.line == "" {
-		return fault.New(fault.Usage, "offer-line", "an offer is for the stones of a line", "name it with --line").
-			AtField("line")
-	}
-	plan, err := o.planFlags.request(r, o.line)
-	if err != nil {
-		return err
-	}
-	o.req.Plan, o.req.Parcel = plan, parcel
+// bookCurrency is the currency of the open book: amounts on the command line
+// are in it.
+func bookCurrency(ctx context.Context, a *house.House) (num.Currency, error) {
 	show, err := a.Desk.ConfigShow(ctx)
-	if err != nil {
-		return err
+	return num.Currency(show.Currency), err
+}
+
+// request is the flags as a request for a parcel; amounts are in own.
+func (o *offerFlags) request(r *root, own num.Currency, parcel string) (lines.Offer, error) {
+	req := o.req
+	if o.line == "" {
+		return req, fault.New(fault.Usage, "offer-line", "an offer is for the stones of a line",
+			"name it with --line").AtField("line")
 	}
-	own := num.Currency(show.Currency)
+	var err error
+	if req.Plan, err = o.planFlags.request(r, o.line); err != nil {
+		return req, err
+	}
+	req.Parcel = parcel
 	for _, m := range []struct {
 		flag, value string
 		to          *num.Money
-	}{{"ask", o.ask, &o.req.Ask}, {"target", o.target, &o.req.Target}} {
+	}{{"ask", o.ask, &req.Ask}, {"target", o.target, &req.Target}} {
 		if m.value == "" {
 			continue
 		}
@@ -123,11 +131,11 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 				"enter an amount of at least 0")
 		}
 		if f != nil {
-			return asUsage(f.AtField(m.flag))
+			return req, asUsage(f.AtField(m.flag))
 		}
 		*m.to = v
 	}
-	t := &o.req.Terms
+	t := &req.Terms
 	for _, p := range []struct {
 		flag, value string
 		to          **num.Percent
@@ -138,26 +146,26 @@ func (o *offerFlags) read(ctx context.Context, r *root, a *house.House, parcel s
 		}
 		v, f := num.ParsePercent(p.value)
 		if f != nil {
-			return asUsage(f.AtField(p.flag))
+			return req, asUsage(f.AtField(p.flag))
 		}
 		*p.to = &v
 	}
 	if o.months != "" {
 		m, err := flagDec("months", o.months)
 		if err != nil {
-			return err
+			return req, err
 		}
 		t.SellMonths = &m
 	}
 	if o.days != "" {
 		n, err := strconv.ParseInt(o.days, 10, 64)
 		if err != nil {
-			return fault.New(fault.Usage, "days-form", "days are a whole number, but are \""+o.days+"\"",
+			return req, fault.New(fault.Usage, "days-form", "days are a whole number, but are \""+o.days+"\"",
 				"write e.g. 60").AtField("pay_days")
 		}
 		t.PayDays = &n
 	}
-	return nil
+	return req, nil
 }
 
 func (r *root) offerAdd(side string) *cobra.Command {
@@ -169,11 +177,10 @@ func (r *root) offerAdd(side string) *cobra.Command {
 	c := verb(side+" PARCEL", short, "  lotpaper offer "+side+` P7 --total 4800 --party "A Vendor"
   lotpaper offer `+side+` P7 --per-carat 31.50 --currency USD --rate 0.92
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
-		show, err := a.Desk.ConfigShow(ctx)
+		in, err := bookCurrency(ctx, a)
 		if err != nil {
 			return err
 		}
-		in := num.Currency(show.Currency)
 		var f *fault.Fault
 		if currency != "" {
 			if in, f = num.ParseCurrency(currency); f != nil {

@@ -164,6 +164,43 @@ func TestLineRisk_CertainIsExact(t *testing.T) {
 	}
 }
 
+// Of a line of which nothing can be made nothing is at risk: its fixed costs are
+// certain.
+func TestLineRisk_NothingMade(t *testing.T) {
+	a := books.Line(t, books.Parcel, nil)
+	r := lines.Risk{Plan: books.LineRequest(), Runs: 20}
+	r.Quantities = map[string]int64{"Ring": 0, "Drop": 0, "Studs": 0}
+	_, err := a.Lines.Risk(t.Context(), r)
+	books.Refused(t, err, "plan-empty")
+	r.Quantities = map[string]int64{"Ring": 0, "Drop": 0}
+	if _, err := a.Lines.Risk(t.Context(), r); err != nil {
+		t.Errorf("of one design that is made: %v", err)
+	}
+}
+
+// Requests that ask for what cannot be.
+func TestPlan_BadRequests(t *testing.T) {
+	a := books.Line(t, books.Parcel, nil)
+	less := num.Int(-1)
+	for _, c := range []struct {
+		change func(*lines.Plan)
+		code   string
+	}{
+		{func(r *lines.Plan) { r.Prices = map[string]num.Dec{"Ring": num.Int(0)} }, "price-form"},
+		{func(r *lines.Plan) { r.Keep = &less }, "keep-form"},
+		{func(r *lines.Plan) { r.Prices = map[string]num.Dec{"Rang": num.Int(5)} }, "assume-unknown"},
+		{func(r *lines.Plan) { r.Without = []lines.Without{{Lot: "T9", Design: "Ring"}} }, "lot-unknown"},
+		{func(r *lines.Plan) { r.Lost = []string{"T9"} }, "lot-unknown"},
+		{func(r *lines.Plan) { r.Quantities = map[string]int64{"Rang": 1} }, "design-unknown"},
+		{func(r *lines.Plan) { r.WithOffers = []string{"P1"} }, "parcel-here"},
+	} {
+		r := books.LineRequest()
+		c.change(&r)
+		_, err := a.Lines.Plan(t.Context(), r)
+		books.Refused(t, err, c.code)
+	}
+}
+
 // Sell-through alone: the share that is not sold has the mean n (1 - p), and
 // costs its price less what it brings broken up.
 func TestLineRisk_SellThrough(t *testing.T) {

@@ -40,18 +40,14 @@ func (room *Room) Risk(ctx context.Context, r Risk) (answer.LineRisk, error) {
 	if err != nil {
 		return answer.LineRisk{}, err
 	}
-	out, err := line.risk(r)
-	if err != nil {
-		return answer.LineRisk{}, err
-	}
-	if out.Outcome.Runs == 0 {
+	if !slices.ContainsFunc(line.designs, func(d pricedDesign) bool { return d.made > 0 }) {
 		return answer.LineRisk{}, fault.New(fault.Refused, "plan-empty", "nothing of the line "+line.line.Name+
 			" can be made, so nothing is at risk", "see what is short").Do("line", "plan", line.line.Name)
 	}
-	return out, nil
+	return line.risk(r)
 }
 
-// risk is the risk of a priced line; no run is made when nothing of it is.
+// risk is the risk of a priced line; no run is made when it has no design.
 func (l *pricedLine) risk(r Risk) (answer.LineRisk, error) {
 	out := answer.LineRisk{Head: l.answerHead("Risk of the line " + l.line.Name), Line: l.line.Name,
 		Earned: answer.Amount{Money: l.result.Profit}, Moves: []answer.RiskMove{}, Caution: costing.AppraisalCaution,
