@@ -20,7 +20,7 @@ func ParseDate(s string) (Date, *fault.Fault) {
 	t := strings.TrimSpace(s)
 	d, err := time.Parse(dateLayout, t)
 	if err != nil || d.Year() < 1900 || d.Year() > 2200 {
-		return "", fault.New(fault.Invalid, "date-format", "a date is written YYYY-MM-DD, but is \""+t+"\"",
+		return "", fault.New(fault.Invalid, "date-format", "a date must be written YYYY-MM-DD, but is \""+t+"\"",
 			"write it like 2026-03-31")
 	}
 	return Date(t), nil

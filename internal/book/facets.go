@@ -71,7 +71,7 @@ func ParseNature(s string) (string, *fault.Fault) {
 			return n, nil
 		}
 	}
-	return "", fault.New(fault.Invalid, "nature-unknown", "nature is one of "+strings.Join(Natures, ", ")+
+	return "", fault.New(fault.Invalid, "nature-unknown", "nature must be one of "+strings.Join(Natures, ", ")+
 		", but is \""+s+"\"",
 		cmp.Or(fault.DidYouMean(s, Natures), "write one of these words, or leave it empty for unknown"))
 }
@@ -82,7 +82,7 @@ type Owner string
 // Own is the dealer's own stock.
 const Own Owner = "own"
 
-// IsOwn tells whether the lot is the dealer's own: only such lots carry cost.
+// IsOwn reports whether the lot is the dealer's own: only such lots carry cost.
 func (o Owner) IsOwn() bool { return o == Own || o == "" }
 
 // ParseOwner reads an owner; empty is own.
@@ -96,6 +96,7 @@ func ParseOwner(s string) (Owner, *fault.Fault) {
 	if named && (kind == "memo-in" || kind == "customer") && CheckName("a name", name) == nil {
 		return Owner(kind + "/" + name), nil
 	}
-	return "", fault.New(fault.Invalid, "owner-unknown", "the owner is own, memo-in/PARTY or customer/PARTY, but is \""+
+	return "", fault.New(fault.Invalid, "owner-unknown", "the owner must be own, memo-in/PARTY or customer/PARTY, "+
+		"but is \""+
 		s+"\"", "write own, or memo-in/ and the lender's name")
 }

@@ -14,7 +14,7 @@ type Size struct {
 	Max num.Millimetre `json:"max"`
 }
 
-// IsZero tells whether the size is unknown.
+// IsZero reports whether the size is unknown.
 func (s Size) IsZero() bool { return s.Min == 0 && s.Max == 0 }
 
 // String prints "7.00" or "6.90-7.10"; empty when unknown.
@@ -98,7 +98,8 @@ func (l Lot) Name() string {
 func CheckCode(what, code string) *fault.Fault {
 	bad := func(c rune) bool { return c <= ' ' || c == 0x7f || strings.ContainsRune(`/\:*?"<>|`, c) }
 	if code == "" || len(code) > 40 || strings.IndexFunc(code, bad) >= 0 || strings.HasPrefix(code, "-") {
-		return fault.New(fault.Invalid, "code-bad", what+" code is 1 to 40 characters without blanks or / \\ : * ? "+
+		return fault.New(fault.Invalid, "code-bad", what+" code must be 1 to 40 characters without blanks or / \\ : "+
+			"* ? "+
 			"\" < > |, but is \""+code+"\"", "choose a short code such as A-12")
 	}
 	return nil

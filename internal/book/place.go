@@ -45,7 +45,7 @@ var (
 	boundaries    = []Place{LossCutting, LossBreakage, LossCount, LossWeighing, MadeCutting, MadePiece}
 )
 
-// IsReal tells whether pieces can lie there: only such balances obey the law
+// IsReal reports whether pieces can lie there: only such balances obey the law
 // that nothing falls below zero.
 func (p Place) IsReal() bool {
 	kind, _, named := strings.Cut(string(p), "/")
@@ -113,7 +113,8 @@ func CheckName(what, name string) *fault.Fault {
 	if checkName(name) && !strings.Contains(name, "/") {
 		return nil
 	}
-	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without a slash or blanks at its ends, "+
+	return fault.New(fault.Invalid, "name-bad", what+" must be 1 to 80 characters without a slash or blanks at its "+
+		"ends, "+
 		"but is \""+name+"\"", "give a plain name")
 }
 
@@ -123,6 +124,7 @@ func CheckFreeName(what, name string) *fault.Fault {
 	if checkName(name) {
 		return nil
 	}
-	return fault.New(fault.Invalid, "name-bad", what+" is 1 to 80 characters without blanks at its ends, but is \""+
+	return fault.New(fault.Invalid, "name-bad", what+
+		" must be 1 to 80 characters without blanks at its ends, but is \""+
 		name+"\"", "give a shorter name on one line")
 }

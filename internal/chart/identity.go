@@ -72,7 +72,7 @@ func (f Identity) window() (sgLow, sgHigh, nLow, nHigh float64) {
 	return sgLow, sgHigh, nLow, nHigh
 }
 
-// known tells whether the box has both ranges.
+// known reports whether the box has both ranges.
 func (b IdentityBox) known() bool {
 	return b.SGLow > 0 && b.NLow > 0 && b.SGHigh >= b.SGLow && b.NHigh >= b.NLow
 }

@@ -24,7 +24,8 @@ func BreakEvenOf(price, variable, fixed num.Money) (BreakEven, fault.List) {
 		m    num.Money
 	}{{"price", price}, {"variable", variable}, {"fixed", fixed}} {
 		if x.m.Sign() < 0 {
-			faults.Add(fault.New(fault.Invalid, x.flag+"-negative", "the "+x.flag+" amount is not negative, but is "+
+			faults.Add(fault.New(fault.Invalid, x.flag+"-negative", "the "+x.flag+" amount must not be negative, but "+
+				"is "+
 				x.m.Words(), "enter a positive amount").AtField(x.flag))
 		}
 	}

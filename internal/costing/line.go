@@ -61,7 +61,7 @@ func LineOf(designs []LineDesign, shared num.Money) (LineResult, fault.List) {
 			continue
 		case d.Quantity < 0 || d.Price.Sign() < 0 || d.Fixed.Sign() < 0:
 			faults.Add(fault.New(fault.Invalid, "design-negative", "quantity, price and fixed cost of "+d.Name+
-				" are not negative", "enter positive numbers").AtRef(d.Name))
+				" must not be negative", "enter positive numbers").AtRef(d.Name))
 			continue
 		}
 		n := num.Int(d.Quantity)

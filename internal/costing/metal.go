@@ -23,7 +23,7 @@ func CheckFineness(f num.Dec) *fault.Fault {
 			k := f.Mul(perMille).Over(num.Int(24), 0, num.HalfUp)
 			mend = "that looks like karat: enter parts per thousand, e.g. " + k.String()
 		}
-		return fault.New(fault.Invalid, "fineness-range", "a fineness lies between 1 and 1000 parts per thousand, "+
+		return fault.New(fault.Invalid, "fineness-range", "a fineness must lie between 1 and 1000 parts per thousand, "+
 			"but is "+f.String(), mend).AtField("fineness")
 	}
 	return nil
@@ -41,7 +41,7 @@ func finePrice(r book.Rate, rate formula.Expr) (formula.Expr, *fault.Fault) {
 	case strings.HasSuffix(unit, "/g") || strings.HasSuffix(unit, "/g fine") || unit == "":
 		return rate.Named("fine price"), nil
 	}
-	return rate, fault.New(fault.Invalid, "metal-unit", "a metal price is quoted per fine gram, kilogram or troy "+
+	return rate, fault.New(fault.Invalid, "metal-unit", "a metal price must be quoted per fine gram, kilogram or troy "+
 		"ounce, but "+r.Kind+"/"+r.Name+" is in \""+r.Unit+"\"",
 		"write the unit as EUR/g fine, EUR/kg or EUR/ozt").AtRef(r.Kind + "/" + r.Name)
 }
@@ -103,7 +103,8 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 			continue
 		}
 		if p.Parts.Sign() <= 0 || p.Density.Sign() <= 0 {
-			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density are more than 0, but "+p.Metal+" has "+
+			faults.Add(fault.New(fault.Invalid, "alloy-part", "parts and density must be more than 0, but "+
+				p.Metal+" has "+
 				p.Parts.String()+" parts", "enter parts per thousand, e.g. Au=583").AtField("part"))
 			continue
 		}
@@ -125,7 +126,7 @@ func AlloyOf(parts []AlloyPart) (Alloy, fault.List) {
 		if diff.Sign() < 0 {
 			diff, word = diff.Neg(), "too many"
 		}
-		faults.Add(fault.New(fault.Invalid, "alloy-sum", "the parts of an alloy add up to 1000, but give "+
+		faults.Add(fault.New(fault.Invalid, "alloy-sum", "the parts of an alloy must add up to 1000, but give "+
 			total.String(), diff.String()+" parts are "+word+": correct the recipe").AtField("part"))
 	}
 	if len(faults) > 0 {
@@ -153,11 +154,13 @@ func Wax(wax num.Gram, waxDensity, metalDensity num.Dec) (Casting, *fault.Fault)
 		waxDensity = num.Int(1)
 	}
 	if wax <= 0 {
-		return Casting{}, fault.New(fault.Invalid, "wax-weight", fmt.Sprintf("the wax weighs more than 0 g, but is %s",
-			wax), "weigh the model in grams").AtField("wax")
+		return Casting{}, fault.New(fault.Invalid, "wax-weight",
+			fmt.Sprintf("the wax must weigh more than 0 g, but is %s",
+				wax), "weigh the model in grams").AtField("wax")
 	}
 	if waxDensity.Sign() < 0 || metalDensity.Cmp(num.Int(1)) < 0 || metalDensity.Cmp(densest) > 0 {
-		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density lies between 1 and 23 g/cm3, "+
+		return Casting{}, fault.New(fault.Invalid, "density-range", "a metal's density must lie between 1 and 23 "+
+			"g/cm3, "+
 			"but is "+metalDensity.String(), "name the alloy, or enter its density, e.g. 13.07").AtField("metal")
 	}
 	g := wax.Dec().Mul(metalDensity).Over(waxDensity, 3, num.HalfUp)
@@ -211,7 +214,8 @@ func WaxOf(wax num.Gram, alloy string) (WaxIn, *fault.Fault) {
 // density from (Stuller, specific gravity of materials).
 func InMetal(mass num.Gram, from, to num.Dec) (num.Gram, *fault.Fault) {
 	if from.Sign() <= 0 || to.Sign() <= 0 {
-		return 0, fault.New(fault.Invalid, "density-range", "a density is more than 0", "enter both densities in g/cm3")
+		return 0, fault.New(fault.Invalid, "density-range", "a density must be more than 0",
+			"enter both densities in g/cm3")
 	}
 	g := mass.Dec().Mul(to).Over(from, 3, num.HalfUp)
 	return num.GramFromDec(g, num.HalfUp), nil

@@ -85,12 +85,12 @@ func (m *Model) Check() fault.List {
 				"give an estimate or a record for it").AtRef(design))
 		} else if ok && !(b.A > 0 && b.B > 0) {
 			faults.Add(fault.New(fault.Invalid, "belief-range", fmt.Sprintf("the rate %q is no share: %g of %g", name,
-				b.A, b.A+b.B), "a rate lies between 0 and 100 %, both ends out").AtRef(name))
+				b.A, b.A+b.B), "give a rate above 0 and below 100 %").AtRef(name))
 		}
 	}
 	for _, d := range m.Designs {
 		if d.Quantity < 0 {
-			faults.Add(fault.New(fault.Invalid, "design-negative", "the quantity of "+d.Name+" is not negative",
+			faults.Add(fault.New(fault.Invalid, "design-negative", "the quantity of "+d.Name+" must not be negative",
 				"enter a positive number").AtRef(d.Name))
 		}
 		belief(d.Name, d.SellThrough)
@@ -115,7 +115,7 @@ func (m *Model) Check() fault.List {
 	for _, name := range names {
 		if d := m.Drivers[name]; !(d.Volatility >= 0 && d.Volatility <= 3 && d.Months >= 0 && d.Months <= 120) {
 			faults.Add(fault.New(fault.Invalid, "volatility-range",
-				fmt.Sprintf("a volatility lies between 0 and 3 a year over 0 to 120 months, but %s has %g over %g",
+				fmt.Sprintf("a volatility must lie between 0 and 3 a year over 0 to 120 months, but %s has %g over %g",
 					name, d.Volatility, d.Months), "write 15 % as 0.15").AtRef(name))
 		}
 	}

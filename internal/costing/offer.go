@@ -145,7 +145,8 @@ func (in OfferInput) check() error {
 		}
 	case "total":
 	default:
-		faults.Add(fault.New(fault.Usage, "offer-per", "a parcel is quoted by carat, piece or total, but not by \""+
+		faults.Add(fault.New(fault.Usage, "offer-per", "a parcel must be quoted by carat, piece or total, but is "+
+			"quoted by \""+
 			in.Per+"\"", "write carat, piece or total").AtField("per"))
 	}
 	return faults.Err()

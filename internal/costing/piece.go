@@ -116,7 +116,8 @@ func (p *pricing) check() {
 		p.faults.Add(CheckFineness(in.Fineness))
 	}
 	if in.MetalWeight < 0 || in.Labour.Sign() < 0 || in.Findings.Sign() < 0 {
-		p.faults.Add(fault.New(fault.Invalid, "design-negative", "metal weight, labour and findings are not negative",
+		p.faults.Add(fault.New(fault.Invalid, "design-negative", "metal weight, labour and findings must not be "+
+			"negative",
 			"enter them as positive numbers").AtRef(in.Design))
 	}
 	// An amount in another currency is a fault and then read as nothing, so that
@@ -137,24 +138,24 @@ func (p *pricing) check() {
 	}
 	if b := in.Returns; !isRate(b) {
 		p.faults.Add(fault.New(fault.Invalid, "returns-range",
-			fmt.Sprintf("a rate of returns lies between 0 and under 100 %%, but is %g of %g", b.A, b.A+b.B),
+			fmt.Sprintf("a rate of returns must lie between 0 and under 100 %%, but is %g of %g", b.A, b.A+b.B),
 			"check the loss rates").AtRef(in.Design))
 	}
 	for _, s := range in.Stones {
 		if s.Pieces <= 0 || s.Cost.Sign() < 0 {
 			p.faults.Add(fault.New(fault.Invalid, "stone-count",
-				fmt.Sprintf("a position takes at least one stone at a cost of at least 0, but %s has %d at %s",
+				fmt.Sprintf("a position must take at least one stone at a cost of at least 0, but %s has %d at %s",
 					s.Position, s.Pieces, s.Cost), "check the plan of the design").AtRef(in.Design + "/" + s.Position))
 		}
 		if b := s.Breakage; !isRate(b) {
 			p.faults.Add(fault.New(fault.Invalid, "breakage-range",
-				fmt.Sprintf("a breakage rate lies between 0 and under 100 %%, but %s has %g of %g", s.Position, b.A,
+				fmt.Sprintf("a breakage rate must lie between 0 and under 100 %%, but %s has %g of %g", s.Position, b.A,
 					b.A+b.B), "check the loss rates").AtRef(in.Design + "/" + s.Position))
 		}
 	}
 }
 
-// isRate tells whether a belief is a rate from 0 to under 100 %.
+// isRate reports whether a belief is a rate from 0 to under 100 %.
 func isRate(b chance.Beta) bool { return b == chance.Beta{} || b.A >= 0 && b.B > 0 }
 
 // need is the card's rate; a missing one is kept as a fault and reads as 0.

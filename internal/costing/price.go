@@ -53,24 +53,27 @@ func priceBy(cost formula.Expr, basis Basis, by Input) (formula.Expr, *fault.Fau
 	percent := formula.Of(by.Key, string(basis))
 	switch p := by.Value; {
 	case basis == Margin && (p.Sign() < 0 || p.Cmp(hundred) >= 0):
-		return cost, fault.New(fault.Invalid, "margin-range", "a margin lies between 0 and under 100 % of the price, "+
+		return cost, fault.New(fault.Invalid, "margin-range", "a margin must lie between 0 and under 100 % of the "+
+			"price, "+
 			"but is "+p.String()+" %", "a percentage of the cost is a markup: give it as the markup").AtField("margin")
 	case basis == Margin:
 		return cost.Times(formula.Number(hundred)).Over(formula.Number(hundred).Minus(percent)).
 			Named("cost / (1 - margin)"), nil
 	case basis == Markup && p.Sign() < 0:
-		return cost, fault.New(fault.Invalid, "markup-negative", "a markup is not negative, but is "+p.String()+" %",
+		return cost, fault.New(fault.Invalid, "markup-negative", "a markup must not be negative, but is "+
+			p.String()+" %",
 			"enter a positive percentage of the cost").AtField("markup")
 	case basis == Markup:
 		return cost.Times(formula.Int(1).Plus(percent.Percent())), nil
 	}
-	return cost, fault.New(fault.Invalid, "basis-unknown", "a percentage is a margin on the price or a markup on the "+
+	return cost, fault.New(fault.Invalid, "basis-unknown", "a percentage must be a margin on the price or a markup "+
+		"on the "+
 		"cost, but is \""+string(basis)+"\"", "say margin or markup")
 }
 
 func checkCost(cost num.Money) *fault.Fault {
 	if cost.Sign() < 0 {
-		return fault.New(fault.Invalid, "cost-negative", "a cost is not negative, but is "+cost.Words(),
+		return fault.New(fault.Invalid, "cost-negative", "a cost must not be negative, but is "+cost.Words(),
 			"enter the cost as a positive amount").AtField("cost")
 	}
 	return nil
@@ -194,7 +197,7 @@ func indexOf(offered []Offered, tier string) int {
 func (p *pricer) check(t Tier, list num.Currency) fault.List {
 	var faults fault.List
 	if t.Tax.Sign() < 0 || t.Tax.Cmp(hundred) > 0 {
-		faults.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+t.Tax.String(),
+		faults.Add(fault.New(fault.Invalid, "tax-range", "a tax must lie between 0 and 100 %, but is "+t.Tax.String(),
 			"enter percent, e.g. 19").AtRef(t.Name))
 	}
 	if book := p.cost.Currency(); list != book && t.FX == (num.Rate{}) {
@@ -341,8 +344,9 @@ func Set(prices []num.Money, discount num.Percent) (num.Money, *fault.Fault) {
 		total = total.Add(p)
 	}
 	if discount.Sign() < 0 || discount.Cmp(hundred) >= 0 {
-		return num.Money{}, fault.New(fault.Invalid, "discount-range", "a discount lies between 0 and under 100 %, "+
-			"but is "+discount.String(), "enter percent, e.g. 10")
+		return num.Money{}, fault.New(fault.Invalid, "discount-range",
+			"a discount must lie between 0 and under 100 %, "+
+				"but is "+discount.String(), "enter percent, e.g. 10")
 	}
 	return total.Times(num.Int(1).Sub(discount.Fraction()), num.HalfUp), nil
 }

@@ -100,10 +100,11 @@ func checkRate(r book.Rate) *fault.Fault {
 	ref := r.Kind + "/" + r.Name
 	switch sign := r.Value.Sign(); {
 	case sign < 0:
-		return fault.New(fault.Invalid, "rate-negative", "a rate is not negative, but "+ref+" is "+r.Value.String(),
+		return fault.New(fault.Invalid, "rate-negative", "a rate must not be negative, but "+ref+" is "+
+			r.Value.String(),
 			"enter the rate as a positive number").AtRef(ref)
 	case sign == 0 && !zeroAllowed[r.Kind]:
-		return fault.New(fault.Invalid, "rate-zero", "a rate is more than 0, but "+ref+" is 0",
+		return fault.New(fault.Invalid, "rate-zero", "a rate must be more than 0, but "+ref+" is 0",
 			"enter the rate, or remove the row").AtRef(ref)
 	case r.Unit == "%" && r.Value.Cmp(num.Int(1000)) > 0:
 		return fault.New(fault.Invalid, "rate-large", "a percentage of "+r.Value.String()+" for "+ref+

@@ -68,7 +68,7 @@ func (in PieceInput) Replace(value Replacing) PieceInput {
 	return out
 }
 
-// uses tells whether a tree has an input of that key.
+// uses reports whether a tree has an input of that key.
 func (n *Node) uses(key formula.Key) bool {
 	found := false
 	n.Walk(func(_ int, n *Node) {

@@ -71,8 +71,9 @@ func RingBySize(system, size string) (RingSize, *fault.Fault) {
 // RingByDiameter converts an inside diameter in mm.
 func RingByDiameter(d num.Dec) (RingSize, *fault.Fault) {
 	if v := d.Float(); v < 10 || v > 30 {
-		return RingSize{}, fault.New(fault.Invalid, "ring-diameter", "a ring's inside diameter lies between 10 and "+
-			"30 mm, but is "+d.String(), "measure the inside diameter in mm, e.g. 17.3").AtField("diameter")
+		return RingSize{}, fault.New(fault.Invalid, "ring-diameter",
+			"a ring's inside diameter must lie between 10 and "+
+				"30 mm, but is "+d.String(), "measure the inside diameter in mm, e.g. 17.3").AtField("diameter")
 	}
 	return ringOf(d.Float() * math.Pi), nil
 }

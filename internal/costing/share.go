@@ -56,7 +56,8 @@ func ShareCost(total num.Money, by book.ShareKey, parts []Part) (Sharing, fault.
 			"add a part, NAME=QUANTITYxPRICE").AtField("part"))
 	}
 	if total.Sign() < 0 {
-		faults.Add(fault.New(fault.Invalid, "total-negative", "a cost to share is not negative, but is "+total.Words(),
+		faults.Add(fault.New(fault.Invalid, "total-negative", "a cost to share must not be negative, but is "+
+			total.Words(),
 			"enter it as a positive amount").AtField("total"))
 	}
 	weights := make([]num.Dec, len(parts))

@@ -64,11 +64,12 @@ func (t Terms) Words() string {
 func (t Terms) Check() fault.List {
 	var faults fault.List
 	if t.CashDiscount.Sign() < 0 || t.CashDiscount.Cmp(hundred) >= 0 {
-		faults.Add(fault.New(fault.Invalid, "discount-range", "a cash discount lies between 0 and under 100 %, but is "+
+		faults.Add(fault.New(fault.Invalid, "discount-range", "a cash discount must lie between 0 and under 100 %, "+
+			"but is "+
 			t.CashDiscount.String(), "enter percent, e.g. 3"))
 	}
 	if t.PayDays < 0 || t.SellMonths.Sign() < 0 || t.MoneyCost.Sign() < 0 {
-		faults.Add(fault.New(fault.Invalid, "terms-negative", "days, months and the cost of money are not negative",
+		faults.Add(fault.New(fault.Invalid, "terms-negative", "days, months and the cost of money must not be negative",
 			"enter positive numbers"))
 	}
 	return faults

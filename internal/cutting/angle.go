@@ -28,7 +28,8 @@ const pavilionOver = 2
 func AnglesOf(ri num.Dec) (Angles, *fault.Fault) {
 	n := ri.Float()
 	if n < 1.3 || n > 4 {
-		return Angles{}, fault.New(fault.Invalid, "ri-range", "the refractive index of a gem lies between 1.3 and 4, "+
+		return Angles{}, fault.New(fault.Invalid, "ri-range", "the refractive index of a gem must lie between 1.3 "+
+			"and 4, "+
 			"but is "+ri.String(), "enter it as read, e.g. 1.544").AtField("ri")
 	}
 	critical := math.Asin(1/n) * 180 / math.Pi

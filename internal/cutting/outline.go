@@ -166,7 +166,7 @@ func (p Path) Box() (low, high Point) {
 	return low, high
 }
 
-// holds tells whether q lies inside the path or on it (within slack).
+// holds reports whether q lies inside the path or on it (within slack).
 func (p Path) holds(q Point, slack float64) bool {
 	inside := false
 	for i := range p {
@@ -194,7 +194,7 @@ func distance(q, a, b Point) float64 {
 // slack is how far a point may stand out by rounding of curves into chords.
 const slack = 0.02
 
-// Inside tells whether the path lies within outer, when turned by a quarter if
+// Inside reports whether the path lies within outer, when turned by a quarter if
 // that is asked and moved by (dx, dy).
 func (p Path) inside(outer Path, quarter bool, dx, dy float64) bool {
 	moved := make(Path, len(p))

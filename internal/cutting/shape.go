@@ -145,5 +145,5 @@ func shapeList(shapes []Shape) string {
 // Outline is the shape seen from above, whether faceted or cabochon.
 func (s Shape) Outline() Shape { return Shape(strings.TrimSuffix(string(s), cabochonSuffix)) }
 
-// IsCabochon tells whether s is domed rather than faceted.
+// IsCabochon reports whether s is domed rather than faceted.
 func (s Shape) IsCabochon() bool { return strings.HasSuffix(string(s), cabochonSuffix) }

@@ -156,16 +156,19 @@ func (m Measured) check() (Measured, fault.List) {
 		mm   num.Millimetre
 	}{{"length", m.Length}, {"width", m.Width}, {"depth", m.Depth}} {
 		if x.mm <= 0 {
-			faults.Add(fault.New(fault.Invalid, x.name+"-missing", fmt.Sprintf("the %s is more than 0 mm, but is %s",
-				x.name, x.mm), "measure the stone and enter the "+x.name+" in mm").AtField(x.name))
+			faults.Add(fault.New(fault.Invalid, x.name+"-missing",
+				fmt.Sprintf("the %s must be more than 0 mm, but is %s",
+					x.name, x.mm), "measure the stone and enter the "+x.name+" in mm").AtField(x.name))
 		}
 	}
 	if !m.Diamond && (m.SG.Cmp(num.Int(1)) < 0 || m.SG.Cmp(num.Int(9)) > 0) {
-		faults.Add(fault.New(fault.Invalid, "sg-range", "the specific gravity of a gem lies between 1 and 9, but is "+
+		faults.Add(fault.New(fault.Invalid, "sg-range", "the specific gravity of a gem must lie between 1 and 9, but "+
+			"is "+
 			m.SG.String(), "name the species, or enter its specific gravity, e.g. 3.53").AtField("sg"))
 	}
 	if m.HasBulge && (m.Bulge.Cmp(num.Int(-30)) < 0 || m.Bulge.Cmp(num.Int(50)) > 0) {
-		faults.Add(fault.New(fault.Invalid, "bulge-range", "a girdle and bulge allowance lies between -30 and 50 %, "+
+		faults.Add(fault.New(fault.Invalid, "bulge-range", "a girdle and bulge allowance must lie between -30 and 50 "+
+			"%, "+
 			"but is "+m.Bulge.String(), "published corrections are 2 to 10 %").AtField("bulge"))
 	}
 	return m, faults
@@ -225,7 +228,7 @@ func Weigh(m Measured) (Estimate, fault.List) {
 // carats x SG to / SG from.
 func BySG(w num.Carat, from, to num.Dec) (num.Carat, *fault.Fault) {
 	if from.Sign() <= 0 || to.Sign() <= 0 {
-		return 0, fault.New(fault.Invalid, "sg-range", "a specific gravity is more than 0",
+		return 0, fault.New(fault.Invalid, "sg-range", "a specific gravity must be more than 0",
 			"enter both specific gravities, e.g. 3.52 and 4.00")
 	}
 	d := w.Dec().Mul(to).Over(from, 3, num.HalfUp)

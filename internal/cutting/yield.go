@@ -18,7 +18,8 @@ type Yield struct {
 func YieldOf(rough, finished num.Carat) (Yield, *fault.Fault) {
 	if rough <= 0 || finished <= 0 || finished > rough {
 		return Yield{}, fault.New(fault.Invalid, "yield-weights",
-			fmt.Sprintf("the finished weight lies above 0 and at most at the rough weight, but they are %s and %s ct",
+			fmt.Sprintf("the finished weight must be more than 0 and at most the rough weight, but they are %s and "+
+				"%s ct",
 				finished, rough), "weigh both in carats")
 	}
 	var y Yield
@@ -41,8 +42,8 @@ type RoughCost struct {
 // finished from it.
 func CostOfRough(rough num.Carat, price num.UnitPrice, cutting num.Money, yield num.Percent) (RoughCost, *fault.Fault) {
 	if rough <= 0 || yield.Sign() <= 0 || yield.Cmp(num.Int(100)) > 0 {
-		return RoughCost{}, fault.New(fault.Invalid, "yield-range", "rough weighs more than 0 ct and yields more "+
-			"than 0 and at most 100 %, but it is "+rough.String()+" ct at "+yield.String()+" %",
+		return RoughCost{}, fault.New(fault.Invalid, "yield-range", "rough must weigh more than 0 ct and yield "+
+			"more than 0 and at most 100 %, but it is "+rough.String()+" ct at "+yield.String()+" %",
 			"published yields run from 15 to 40 %")
 	}
 	r := RoughCost{Cost: price.ForCarats(rough, num.HalfUp), Formula: "(rough x price + cutting) / (rough x yield)"}

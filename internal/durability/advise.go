@@ -97,13 +97,13 @@ func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, w
 	return a
 }
 
-// suits tells whether a setting is made for a piece, as far as its row says.
+// suits reports whether a setting is made for a piece, as far as its row says.
 func suits(set *facts.Setting, piece string) bool {
 	row, f := facts.PieceNamed(piece)
 	return f != nil || len(set.Pieces) == 0 || slices.Contains(set.Pieces, row.Name)
 }
 
-// holds tells whether a setting can hold each of the stones: one that puts no force on
+// holds reports whether a setting can hold each of the stones: one that puts no force on
 // it holds it by glue or thread in a drill hole, and so takes beads and the
 // organic materials only.
 func holds(t *ruleTables, set *facts.Setting, stones []Stone) bool {

@@ -66,7 +66,8 @@ func Check(s Situation) fault.List {
 		}
 	}
 	if s.HoursPerDay > 24 || s.DaysPerYear > 366 {
-		l.Add(fault.New(fault.Invalid, "durability-number", "a day has 24 hours and a year 366 days at most",
+		l.Add(fault.New(fault.Invalid, "durability-number", "hours per day must be at most 24 and days per year at "+
+			"most 366",
 			"give hours per day up to 24 and days per year up to 366"))
 	}
 	return l

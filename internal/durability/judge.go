@@ -95,7 +95,7 @@ func (b *rulebook) why(fired set, level Level, p *profile) (reason string) {
 	return reason
 }
 
-// covers tells whether rule s speaks of all the facts that r speaks of.
+// covers reports whether rule s speaks of all the facts that r speaks of.
 func covers(s, r *rule) bool {
 	if s.hazard != r.hazard || s.part != r.part {
 		return false

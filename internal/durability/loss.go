@@ -109,12 +109,14 @@ func readPriors() ([]Prior, error) {
 // Check returns the fault of a prior that cannot be a belief.
 func (p Prior) Check() *fault.Fault {
 	if !(p.Mean > 0 && p.Mean < 1) {
-		return fault.New(fault.Invalid, "loss-rate", fmt.Sprintf("a loss rate lies between 0 and 100 %%, but is %g %%",
+		return fault.New(fault.Invalid, "loss-rate", fmt.Sprintf("a loss rate must lie between 0 and 100 %%, but is "+
+			"%g %%",
 			p.Mean*100), "give a rate above 0 and below 100, e.g. 0.5")
 	}
 	if !(p.Stones > 0) || math.IsInf(p.Stones, 1) {
-		return fault.New(fault.Invalid, "loss-weight", fmt.Sprintf("the weight of an estimate is a number of stones "+
-			"above 0, but is %g", p.Stones), "give the number of stones that the estimate is worth, e.g. 50")
+		return fault.New(fault.Invalid, "loss-weight",
+			fmt.Sprintf("the weight of an estimate must be a number of stones "+
+				"above 0, but is %g", p.Stones), "give the weight of the estimate in stones, e.g. 50")
 	}
 	return nil
 }

@@ -170,7 +170,7 @@ func override[W ~string](p *profile, a attribute, word W) {
 	}
 }
 
-// untreated tells whether the stone is stated to have no treatment, or only
+// untreated reports whether the stone is stated to have no treatment, or only
 // such as leave its durability alone.
 func (t *ruleTables) untreated(stated []string) bool {
 	for _, w := range stated {
@@ -213,7 +213,7 @@ func (t *ruleTables) treat(p *profile, s *Stone, list []string, said *[]string) 
 	}
 }
 
-// spoken tells whether a variety has its own published word on a fact: that
+// spoken reports whether a variety has its own published word on a fact: that
 // word is of the stone as it is traded, its usual treatment included.
 func spoken(v *facts.Variety, a attribute) bool {
 	if v == nil {

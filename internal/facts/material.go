@@ -15,7 +15,7 @@ type Range struct {
 // Span returns the known range from low to high.
 func Span(low, high float64) Range { return Range{Min: low, Max: high, Known: true} }
 
-// Contains tells whether v lies in the range; an unknown range contains nothing.
+// Contains reports whether v lies in the range; an unknown range contains nothing.
 func (r Range) Contains(v float64) bool { return r.Known && v >= r.Min && v <= r.Max }
 
 // Distance is how far v lies outside the range: 0 inside it or when unknown.
@@ -31,7 +31,7 @@ func (r Range) Distance(v float64) float64 {
 	return 0
 }
 
-// Overlaps tells whether two known ranges share a value.
+// Overlaps reports whether two known ranges share a value.
 func (r Range) Overlaps(o Range) bool {
 	return r.Known && o.Known && r.Min <= o.Max && o.Min <= r.Max
 }

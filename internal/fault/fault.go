@@ -189,7 +189,7 @@ func (l *List) Add(faults ...*Fault) {
 	}
 }
 
-// Blocks tells whether any fault of the list is an error.
+// Blocks reports whether any fault of the list is an error.
 func (l List) Blocks() bool {
 	for _, f := range l {
 		if !f.Warning {

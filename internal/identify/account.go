@@ -137,7 +137,7 @@ func (v *Verdict) standing(c Candidate) string {
 	return fits
 }
 
-// opticAgainst tells whether the polariscope or the figure speaks against a
+// opticAgainst reports whether the polariscope or the figure speaks against a
 // material without excluding it.
 func (v *Verdict) opticAgainst(r *row) bool {
 	return v.bench.done(TestFigure) && r.class != facts.Aggregate && figureChance(r, v.bench.optic,

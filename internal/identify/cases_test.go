@@ -74,7 +74,7 @@ func caseOf(t testing.TB, m map[string]string) Observations {
 	return o
 }
 
-// named tells whether the material is what the case was published as: by name,
+// named reports whether the material is what the case was published as: by name,
 // short name or group.
 func named(m *facts.Material, published string) bool {
 	for _, p := range strings.Split(published, ";") {

@@ -21,7 +21,7 @@ type Weighing struct {
 	Wire       float64 // allowance in ct for wire and surface tension; 0: 0.003, with a wetting agent
 }
 
-// Done tells whether the stone was weighed.
+// Done reports whether the stone was weighed.
 func (w Weighing) Done() bool { return w.Air != 0 || w.Water != 0 }
 
 // Validate reports weighings that cannot be.
@@ -43,7 +43,7 @@ func (w Weighing) Validate() fault.List {
 			"taken off; a stone that floats needs a sinker")
 	}
 	if !(w.Balance >= 0 && w.Wire >= 0) || w.Repeats < 0 {
-		bad("balance_ct", "balance-negative", "balance resolution, wire allowance and repeats are not negative",
+		bad("balance_ct", "balance-negative", "balance resolution, wire allowance and repeats must not be negative",
 			"enter e.g. 0.01")
 	}
 	if w.TempKnown && !(w.WaterC >= 0 && w.WaterC <= 40) {

@@ -24,7 +24,7 @@ const (
 	Contradicted State = "contradicted" // all do
 )
 
-// Fenced tells whether a lot of this state stays out of plans and proposals
+// Fenced reports whether a lot of this state stays out of plans and proposals
 // until it is sorted.
 func (s State) Fenced() bool { return s == Mixed || s == Contradicted }
 
@@ -119,7 +119,8 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 	var faults fault.List
 	bad := func(code, what, mend string) { faults.Add(fault.New(fault.Invalid, code, what, mend)) }
 	if l.Pieces < 1 {
-		bad("pieces-not-positive", fmt.Sprintf("a lot has at least one piece, not %d", l.Pieces), "count the lot")
+		bad("pieces-not-positive", fmt.Sprintf("a lot must have at least one piece, but has %d", l.Pieces),
+			"count the lot")
 	}
 	if len(l.Tested) > l.Pieces {
 		bad("tested-above-pieces", fmt.Sprintf("%d stones tested of a lot of %d", len(l.Tested), l.Pieces),

@@ -69,7 +69,7 @@ func distance(test Test, excess float64) string {
 	return fmt.Sprintf("%s, %.1f standard uncertainties outside", test, excess)
 }
 
-// decided tells whether enough was tested for a verdict to rest on.
+// decided reports whether enough was tested for a verdict to rest on.
 func (v *Verdict) decided() bool {
 	const decisive = propertyIndex | propertyGravity | propertySpectrum
 	return v.Properties >= 2 && v.bench.have&decisive != 0

@@ -13,7 +13,7 @@ type Edge struct {
 	Over bool    // beyond the scale: the edge lies above N, the contact liquid's index (0: Settings.Liquid)
 }
 
-// Read tells whether the edge was read at all.
+// Read reports whether the edge was read at all.
 func (e Edge) Read() bool { return e.Over || e.N != 0 }
 
 // Pair is one look through the refractometer: the two edges of a facet in one
@@ -132,7 +132,7 @@ func (o *Observations) Validate() fault.List {
 	}
 	index := func(header string, e Edge) {
 		if e.N != 0 && !(e.N >= 1 && e.N <= 4) {
-			bad(header, "index-impossible", fmt.Sprintf("a refractive index lies between 1 and 4, but is %g", e.N),
+			bad(header, "index-impossible", fmt.Sprintf("a refractive index must lie between 1 and 4, but is %g", e.N),
 				"enter it as read, e.g. 1.660, or >1.79 when over the limit")
 		}
 	}
@@ -150,17 +150,19 @@ func (o *Observations) Validate() fault.List {
 	}
 	index("ri_spot", o.Spot)
 	if !(o.RIU >= 0 && o.RIU <= 0.1) {
-		bad("ri_u", "uncertainty-impossible", fmt.Sprintf("the uncertainty of an index lies between 0 and 0.1, but "+
-			"is %g", o.RIU), "enter one standard uncertainty, e.g. 0.002")
+		bad("ri_u", "uncertainty-impossible",
+			fmt.Sprintf("the uncertainty of an index must lie between 0 and 0.1, but "+
+				"is %g", o.RIU), "enter one standard uncertainty, e.g. 0.002")
 	}
 	if !(o.SpotU >= 0 && o.SpotU <= 0.1 && o.BirefringenceU >= 0 && o.BirefringenceU <= 0.1) {
 		bad("plus_minus", "uncertainty-impossible",
-			fmt.Sprintf("the uncertainty of a spot reading and of a birefringence lies between 0 and 0.1, but they "+
-				"are %g and %g", o.SpotU, o.BirefringenceU), "enter one standard uncertainty, e.g. 0.01")
+			fmt.Sprintf("the uncertainty of a spot reading and of a birefringence must lie between 0 and 0.1, "+
+				"but they are %g and %g", o.SpotU, o.BirefringenceU), "enter one standard uncertainty, e.g. 0.01")
 	}
 	if !(o.Birefringence >= 0 && o.Birefringence <= 1) {
-		bad("birefringence", "birefringence-impossible", fmt.Sprintf("a birefringence lies between 0 and 1, but is %g",
-			o.Birefringence), "enter the high less the low edge, e.g. 0.015")
+		bad("birefringence", "birefringence-impossible",
+			fmt.Sprintf("a birefringence must lie between 0 and 1, but is %g",
+				o.Birefringence), "enter the high less the low edge, e.g. 0.015")
 	}
 	if o.Optic != OpticUntested {
 		if class, _ := o.Optic.split(); class == "" || !known(o.Optic) {
@@ -194,7 +196,7 @@ func (o *Observations) Validate() fault.List {
 	}
 	for _, nm := range o.Lines {
 		if !(nm >= 200 && nm <= 1100) {
-			bad("spectrum", "line-impossible", fmt.Sprintf("a line lies between 200 and 1100 nm, but is %g", nm),
+			bad("spectrum", "line-impossible", fmt.Sprintf("a line must lie between 200 and 1100 nm, but is %g", nm),
 				"enter the wavelength in nanometres, e.g. 437")
 		}
 	}

@@ -26,7 +26,7 @@ const (
 	reportMM     = 0.15
 )
 
-// Matches tells whether the stone in hand can be the stone of the report, by
+// Matches reports whether the stone in hand can be the stone of the report, by
 // weight and size, and why. A report without a weight matches nothing.
 func (r LabReport) Matches(m Measured) (ok bool, why string) {
 	if r.Carats == 0 || m.Carats == 0 {
@@ -87,7 +87,7 @@ func (v *Verdict) Facets(r *LabReport, m Measured) []Facet {
 	return out
 }
 
-// allows tells whether a species of that name is left.
+// allows reports whether a species of that name is left.
 func (v *Verdict) allows(name string) bool {
 	for _, c := range v.Candidates {
 		if c.Material.Name == name || c.Material.Short == name {

@@ -190,7 +190,7 @@ func count(p property) int {
 	return n
 }
 
-// Holds tells whether the material is among the candidates, and its share.
+// Holds reports whether the material is among the candidates, and its share.
 func (v *Verdict) Holds(m *facts.Material) (share float64, ok bool) {
 	for _, c := range v.Candidates {
 		if c.Material == m || c.Material.Name == m.Name {

@@ -208,10 +208,10 @@ func (r *row) limits() limits {
 	return limits{of(r.whole), of(r.low), of(r.high), of(r.sep), of(r.sg)}
 }
 
-// miss tells whether two intervals have no value in common.
+// miss reports whether two intervals have no value in common.
 func (e ends) miss(o ends) bool { return e.min > o.max || e.max < o.min }
 
-// shows tells whether a figure of that class is published for the material.
+// shows reports whether a figure of that class is published for the material.
 func (r *row) shows(class Optic) bool {
 	if string(r.class) == string(class) {
 		return true

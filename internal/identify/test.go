@@ -340,7 +340,7 @@ func (b *bench) reach() {
 	}
 }
 
-// misses tells whether a number alone excludes a material.
+// misses reports whether a number alone excludes a material.
 func (b *bench) misses(h *limits) bool {
 	return b.allow.low.miss(h.low) || b.allow.high.miss(h.high) || b.allow.sg.miss(h.sg) ||
 		b.allow.whole.miss(h.whole) || b.allow.sep.miss(h.sep) || b.spotAllow.miss(h.whole)

@@ -36,7 +36,7 @@ func (c cells) warnf(column, code, mend, format string, args ...any) {
 	c.add(column, fault.New(fault.Invalid, code, fmt.Sprintf(format, args...), mend).AsWarning())
 }
 
-// filled tells whether the cell has a sound text.
+// filled reports whether the cell has a sound text.
 func (c cells) filled(column string) bool { return c.Text(column) != "" && !c.IsBad(column) }
 
 // text is the cell's text, empty when it is faulty.
@@ -87,7 +87,7 @@ func (c cells) word(column, otherwise string, words []string) string {
 	if hint := fault.DidYouMean(w, words); hint != "" {
 		mend = hint + " Else " + mend
 	}
-	c.faultf(column, "word-unknown", mend, "%s is one of %s, but is %q", column, strings.Join(words, ", "),
+	c.faultf(column, "word-unknown", mend, "%s must be one of %s, but is %q", column, strings.Join(words, ", "),
 		c.Text(column))
 	return otherwise
 }
@@ -128,7 +128,7 @@ func (c cells) yes(column string) bool {
 	case "yes", "y", "true", "1", "x":
 		return true
 	}
-	c.faultf(column, "yes-no", "write yes or no", "%s is yes or no, but is %q", column, c.Text(column))
+	c.faultf(column, "yes-no", "write yes or no", "%s must be yes or no, but is %q", column, c.Text(column))
 	return false
 }
 
@@ -143,7 +143,7 @@ func (c cells) count(column string) (n int64, ok bool) {
 		c.add(column, f)
 		return 0, false
 	case d.Places() > 0:
-		c.faultf(column, "count-fraction", "enter a whole number", "%s is a whole number, but is %s", column,
+		c.faultf(column, "count-fraction", "enter a whole number", "%s must be a whole number, but is %s", column,
 			c.Text(column))
 		return 0, false
 	case d.Sign() < 0:

@@ -185,7 +185,7 @@ func (r *lineReader) design(c cells, seen map[string]int) {
 	if n, ok := c.count("quantity"); ok {
 		if d.Quantity = n; n == 0 {
 			c.faultf("quantity", "quantity-zero", "enter how many sale units are planned, or remove the design",
-				"a design is made at least once")
+				"a design must be made at least once")
 		}
 	} else {
 		c.need("quantity", "enter how many sale units are planned")
@@ -209,7 +209,8 @@ func (r *lineReader) design(c cells, seen map[string]int) {
 func (c cells) hours(column string) num.Dec {
 	d := c.positive(column)
 	if d.Cmp(num.Int(24)) > 0 {
-		c.faultf(column, "hours-day", "enter hours a day, at most 24", "a day has 24 hours, but %s is %s", column, d)
+		c.faultf(column, "hours-day", "enter hours a day, at most 24", "hours a day must be at most 24, but %s is %s",
+			column, d)
 		return num.Dec{}
 	}
 	return d
@@ -222,7 +223,7 @@ func (r *lineReader) metal(c cells, d *book.Design) {
 	d.Fineness = c.positive("fineness")
 	if c.filled("fineness") && (d.Fineness.Sign() == 0 || d.Fineness.Cmp(num.Int(1000)) > 0) {
 		c.faultf("fineness", "fineness-range", "enter parts per thousand, e.g. 925 or 585",
-			"a fineness lies between 1 and 1000 parts per thousand, but is %s", c.Text("fineness"))
+			"a fineness must lie between 1 and 1000 parts per thousand, but is %s", c.Text("fineness"))
 	}
 	if c.need("metal", "name the metal or the alloy") {
 		d.Metal = strings.ToLower(c.Text("metal"))
@@ -315,7 +316,7 @@ func (r *lineReader) position(c cells, seen map[string]int) {
 	if n, ok := c.count("count"); ok {
 		if p.Count = n; n == 0 {
 			c.faultf("count", "count-zero", "enter the stones per sale unit, or remove the position",
-				"a position takes at least one stone")
+				"a position must take at least one stone")
 		}
 	} else {
 		c.need("count", "enter the stones per sale unit")

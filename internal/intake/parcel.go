@@ -368,7 +368,7 @@ func (r *parcelReader) amount(c cells, l *Lot, basis string, measured bool) (num
 		m := read(c, "price", func(s string) (num.Money, *fault.Fault) { return num.ParseMoney(s, r.Currency) })
 		if m.Sign() < 0 {
 			c.faultf("price", "price-negative", "enter the price as a positive number",
-				"a price is not negative, but is %s", c.Text("price"))
+				"a price must not be negative, but is %s", c.Text("price"))
 		}
 		return m, len(*c.faults) == before
 	}
@@ -405,7 +405,7 @@ func (r *parcelReader) currency(c cells) {
 		}
 	default:
 		c.faultf("currency", "currency-mixed", "import each currency as a parcel of its own",
-			"a parcel has one currency, %s, but the row says %s", r.Currency, cur)
+			"a parcel must have one currency, %s, but the row says %s", r.Currency, cur)
 	}
 }
 

@@ -71,7 +71,7 @@ func price(c cells, currency num.Currency) book.Price {
 		if p.Loose = read(c, "loose", unit); p.Loose.IsZero() {
 			if d, bad := num.ParseDec(c.Text("loose")); bad == nil && d.IsZero() {
 				c.faultf("loose", "price-zero", "enter the price per carat, or remove the row",
-					"a price is more than 0")
+					"a price must be more than 0")
 			}
 		}
 	}

@@ -128,20 +128,20 @@ func rate(c cells, currency num.Currency) book.Rate {
 		case bad != nil:
 		case percentSign && !kind.Percent && r.Kind != "":
 			c.faultf("value", "rate-percent", "enter the amount, or choose a kind that is a percentage",
-				"a rate of kind %s is no percentage, but is %s", r.Kind, c.Text("value"))
+				"a rate of kind %s must not be a percentage, but is %s", r.Kind, c.Text("value"))
 		case r.Value.Sign() < 0:
 			c.faultf("value", "rate-negative", "enter the rate as a positive number",
-				"a rate is not negative, but is %s", c.Text("value"))
+				"a rate must not be negative, but is %s", c.Text("value"))
 		case r.Value.IsZero() && !kind.Percent && r.Kind != "":
 			c.faultf("value", "rate-not-positive", "enter the rate, or remove the row",
-				"a rate of kind %s is more than 0", r.Kind)
+				"a rate of kind %s must be more than 0", r.Kind)
 		}
 	}
 	if n, ok := c.count("per"); ok {
 		r.Per = n
 		if r.Kind != "fx" && n != 1 {
 			c.faultf("per", "rate-per", "leave per empty, and give the value for one unit",
-				"only a rate of exchange is quoted per 100 or 1000")
+				"only a rate of exchange can be quoted per 100 or 1000")
 		}
 	}
 	if r.Kind == "fx" && r.Value.Sign() > 0 {
@@ -220,13 +220,13 @@ func rateUnit(c cells, r *book.Rate, kind RateKind, currency num.Currency) {
 	switch {
 	case isPercent && !kind.Percent, !isPercent && kind.Percent && kind.Name != "overhead":
 		c.faultf("unit", "rate-unit", "write the unit as "+strings.ReplaceAll(kind.Units, "EUR", string(currency)),
-			"a rate of kind %s is in %s, but the unit says %q", kind.Name, strings.ReplaceAll(kind.Units, "EUR",
+			"a rate of kind %s must be in %s, but the unit says %q", kind.Name, strings.ReplaceAll(kind.Units, "EUR",
 				string(currency)), r.Unit)
 	case !isPercent:
 		code, _, _ := strings.Cut(r.Unit, "/")
 		if num.Currency(strings.ToUpper(strings.TrimSpace(code))) != currency {
 			c.faultf("unit", "rate-unit", "enter the rate in the book's currency, and the unit as "+
-				strings.ReplaceAll(kind.Units, "EUR", string(currency)), "amounts are in %s, but the unit says %q",
+				strings.ReplaceAll(kind.Units, "EUR", string(currency)), "amounts must be in %s, but the unit says %q",
 				currency, r.Unit)
 		}
 	}

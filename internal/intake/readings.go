@@ -106,7 +106,7 @@ func (c cells) measure(column string, low, high int64) string {
 	}
 	if d.Cmp(num.Int(low)) < 0 || d.Cmp(num.Int(high)) > 0 {
 		c.faultf(column, "reading-range", "check the decimal point and the column",
-			"%s lies between %d and %d, but is %s", column, low, high, c.Text(column))
+			"%s must lie between %d and %d, but is %s", column, low, high, c.Text(column))
 		return ""
 	}
 	return c.Text(column)
@@ -149,7 +149,7 @@ func (c cells) checkTest(r *book.Reading) {
 		if air && water && (r.Air <= 0 || r.Water < 0 || r.Water >= r.Air) {
 			c.faultf("weight_water_ct", "weighing-order", "check both weights; a stone that floats needs a sinker, "+
 				"and cannot be entered so",
-				"the weight in water lies between 0 and the weight in air, but is %s of %s", r.Water, r.Air)
+				"the weight in water must lie between 0 and the weight in air, but is %s of %s", r.Water, r.Air)
 		}
 	case "lw", "sw", "pleochroism":
 		if r.Strength == "" && r.Color == "" && r.Result == "" {
@@ -165,7 +165,7 @@ func (c cells) checkTest(r *book.Reading) {
 			d, bad := num.ParseDec(part)
 			if strings.TrimSpace(part) != "" && (bad != nil || d.Cmp(num.Int(300)) < 0 || d.Cmp(num.Int(1100)) > 0) {
 				c.faultf("result", "reading-range", "write the lines in nm with ; between them, e.g. 430;460",
-					"a line lies between 300 and 1100 nm, but is %q", strings.TrimSpace(part))
+					"a line must lie between 300 and 1100 nm, but is %q", strings.TrimSpace(part))
 			}
 		}
 	case "thermal", "electrical", "magnification":
@@ -188,6 +188,6 @@ func (c cells) edge(column string, low, high num.Dec, over bool) {
 		c.add(column, bad)
 	case d.Cmp(low) < 0 || d.Cmp(high) > 0:
 		c.faultf(column, "reading-range", "check the decimal point and the test",
-			"%s lies between %s and %s, but is %s", column, low, high, c.Text(column))
+			"%s must lie between %s and %s, but is %s", column, low, high, c.Text(column))
 	}
 }

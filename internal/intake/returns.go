@@ -135,7 +135,8 @@ func (c cells) span(column string) book.Size {
 			"a size is wanted, but found %q", c.Text(column))
 		return book.Size{}
 	case least <= 0 || least > most:
-		c.faultf(column, "size-order", "write the smallest first: 6.95-7.05", "a size runs from the smallest to the "+
+		c.faultf(column, "size-order", "write the smallest first: 6.95-7.05", "a size must run from the smallest to "+
+			"the "+
 			"largest, but is %q", c.Text(column))
 		return book.Size{}
 	}

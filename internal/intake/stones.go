@@ -148,7 +148,7 @@ func (r *parcelReader) stonePrice(c cells, s *Stone, lot *Lot) {
 	amount := read(c, "price", func(t string) (num.Money, *fault.Fault) { return num.ParseMoney(t, r.Currency) })
 	if amount.Sign() < 0 {
 		c.faultf("price", "price-negative", "enter the price as a positive number",
-			"a price is not negative, but is %s", c.Text("price"))
+			"a price must not be negative, but is %s", c.Text("price"))
 		return
 	}
 	s.Agreed = amount // converted with the lot, when all are read

@@ -84,7 +84,7 @@ func Divide(from Balance, parts []Part, tolerance num.Carat) ([]Posting, fault.L
 	for i, p := range parts {
 		if p.Pieces <= 0 || p.Carats <= 0 {
 			l.Add(fault.New(fault.Invalid, "part-empty", fmt.Sprintf("part %s has %d pieces and %s ct", p.Lot, p.Pieces,
-				p.Carats), "each part has pieces and weight").AtRef(p.Lot))
+				p.Carats), "give each part its pieces and weight").AtRef(p.Lot))
 		}
 		pieces += p.Pieces
 		carats += p.Carats

@@ -70,7 +70,7 @@ type Total struct {
 	Cost   num.Money
 }
 
-// IsZero tells whether nothing is left.
+// IsZero reports whether nothing is left.
 func (t Total) IsZero() bool { return t.Pieces == 0 && t.Carats == 0 && t.Cost.IsZero() }
 
 // Add returns t with p added.
@@ -107,7 +107,7 @@ func (e Entry) Check(currency num.Currency) fault.List {
 					currency), "round it, or convert it at the rate of the day"))
 		}
 		if p.Place == book.MadeCutting && (p.Carats != 0 || !p.Cost.IsZero()) {
-			l.Add(fault.New(fault.Invalid, "posting-made", "made/cutting takes a difference in pieces only",
+			l.Add(fault.New(fault.Invalid, "posting-made", "made/cutting must take a difference in pieces only",
 				"post weight to loss/cutting"))
 		}
 	}

@@ -29,7 +29,7 @@ func (e Entry) Blockers(later []Entry) []Entry {
 	return out
 }
 
-// takes tells whether the posting takes something away.
+// takes reports whether the posting takes something away.
 func (p Posting) takes() bool { return p.Pieces < 0 || p.Carats < 0 || p.Cost.Sign() < 0 }
 
 // Lots returns the lots that the entry touches, in order of first mention.

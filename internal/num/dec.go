@@ -66,7 +66,7 @@ func ParseDec(s string) (Dec, *fault.Fault) {
 			points++
 		case !letters && (c == ',' || c == '\'' || c == ' ' || c == '\u00a0' || c == '\u202f'):
 			return Dec{}, fault.New(fault.Invalid, "number-grouping",
-				"a number has a decimal point only and no grouping, but is "+quote(t),
+				"a number must have a decimal point and no grouping, but is "+quote(t),
 				"write it like 1234.56: no thousands separator, and a point before the decimals")
 		default:
 			return Dec{}, fault.New(fault.Invalid, "number-text", "a number is wanted, but found "+quote(t),
@@ -75,7 +75,7 @@ func ParseDec(s string) (Dec, *fault.Fault) {
 	}
 	if points > 1 {
 		return Dec{}, fault.New(fault.Invalid, "number-grouping",
-			"a number has one decimal point and no grouping, but is "+quote(t),
+			"a number must have one decimal point and no grouping, but is "+quote(t),
 			"write it like 1234.56: no thousands separator, and a point before the decimals")
 	}
 	if digits == 0 || strings.HasSuffix(body, ".") || strings.HasPrefix(body, ".") {
@@ -83,7 +83,7 @@ func ParseDec(s string) (Dec, *fault.Fault) {
 			"write digits on both sides of the point, e.g. 0.5")
 	}
 	if digits > maxDigits {
-		return Dec{}, fault.New(fault.Invalid, "number-long", "a number has at most 30 digits, but found "+
+		return Dec{}, fault.New(fault.Invalid, "number-long", "a number must have at most 30 digits, but found "+
 			quote(t[:20]+"..."), "round it before entering")
 	}
 	d, err := decimal.NewFromString(t)
@@ -128,7 +128,7 @@ func (d Dec) Cmp(o Dec) int { return d.d.Cmp(o.d) }
 // Sign is -1, 0 or 1.
 func (d Dec) Sign() int { return d.d.Sign() }
 
-// IsZero tells whether d is 0.
+// IsZero reports whether d is 0.
 func (d Dec) IsZero() bool { return d.d.IsZero() }
 
 // Rat returns d as a fraction.

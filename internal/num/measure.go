@@ -43,7 +43,7 @@ func ParseWeightUnit(s string) (WeightUnit, *fault.Fault) {
 		return UnitCarat, nil
 	}
 	if _, ok := caratsPer[u]; !ok {
-		return "", fault.New(fault.Invalid, "weight-unit", "the weight unit is ct, g or momme, but is "+quote(s),
+		return "", fault.New(fault.Invalid, "weight-unit", "the weight unit must be ct, g or momme, but is "+quote(s),
 			"write ct, g or momme, or leave it empty for ct")
 	}
 	return u, nil
@@ -94,7 +94,7 @@ func parseScaled(s string, places int, what, unit, code string) (int64, *fault.F
 	}
 	if d.Places() > places {
 		return 0, fault.New(fault.Invalid, code+"-too-fine",
-			what+" has at most "+strconv.Itoa(places)+" decimals in "+unit+", but is "+quote(s),
+			what+" must have at most "+strconv.Itoa(places)+" decimals in "+unit+", but is "+quote(s),
 			"round it to "+Scaled(1, places).String()+" "+unit)
 	}
 	n, ok := d.scaledInt(places)
@@ -202,7 +202,7 @@ func ParseCaratRule(s string) (CaratRule, *fault.Fault) {
 	case RuleNine, RuleHalfUp:
 		return r, nil
 	}
-	return "", fault.New(fault.Invalid, "carat-rule", "the carat rule is nine or half-up, but is "+quote(s),
+	return "", fault.New(fault.Invalid, "carat-rule", "the carat rule must be nine or half-up, but is "+quote(s),
 		"write nine or half-up")
 }
 

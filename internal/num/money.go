@@ -36,7 +36,7 @@ func ParseMoney(s string, c Currency) (Money, *fault.Fault) {
 	}
 	if d.Places() > c.Digits() {
 		return Money{}, fault.New(fault.Invalid, "money-too-fine",
-			fmt.Sprintf("an amount of %s has at most %d decimals, but is %s", c, c.Digits(), quote(s)),
+			fmt.Sprintf("an amount of %s must have at most %d decimals, but is %s", c, c.Digits(), quote(s)),
 			"round it to the currency's minor unit")
 	}
 	n, ok := d.scaledInt(moneyPlaces)
@@ -75,7 +75,7 @@ func (m Money) Sign() int {
 	return 0
 }
 
-// IsZero tells whether there is no money, of whatever currency.
+// IsZero reports whether there is no money, of whatever currency.
 func (m Money) IsZero() bool { return m.micros == 0 }
 
 // Add returns m + o. Amounts of two currencies never meet: input is converted
@@ -112,7 +112,7 @@ func (m Money) with(o Money) Currency {
 	panic(fmt.Sprintf("num: %s met %s", m.currency, o.currency))
 }
 
-// IsWhole tells whether the amount is a whole number of minor units.
+// IsWhole reports whether the amount is a whole number of minor units.
 func (m Money) IsWhole() bool { return m.micros%minorMicros(m.currency) == 0 }
 
 // Minor returns the amount in minor units (cents), rounded by r.
@@ -197,12 +197,13 @@ func ParseUnitPrice(s string, c Currency) (UnitPrice, *fault.Fault) {
 		return UnitPrice{}, f
 	}
 	if d.Sign() < 0 {
-		return UnitPrice{}, fault.New(fault.Invalid, "price-negative", "a price is not negative, but is "+quote(s),
+		return UnitPrice{}, fault.New(fault.Invalid, "price-negative", "a price must not be negative, but is "+quote(s),
 			"enter the price as a positive number")
 	}
 	n, ok := d.scaledInt(moneyPlaces)
 	if !ok || n > maxMoney {
-		return UnitPrice{}, fault.New(fault.Invalid, "price-too-fine", "a price has at most 6 decimals and a sane "+
+		return UnitPrice{}, fault.New(fault.Invalid, "price-too-fine", "a price must have at most 6 decimals and a "+
+			"sane "+
 			"size, but is "+quote(s), "round it to "+strconv.Itoa(moneyPlaces)+" decimals")
 	}
 	return UnitPrice{Money{n, c}}, nil

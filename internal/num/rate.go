@@ -21,16 +21,17 @@ func ParseRate(s string, per int64) (Rate, *fault.Fault) {
 		return Rate{}, f
 	}
 	if d.Sign() <= 0 {
-		return Rate{}, fault.New(fault.Invalid, "rate-not-positive", "a rate is more than 0, but is "+quote(s),
+		return Rate{}, fault.New(fault.Invalid, "rate-not-positive", "a rate must be more than 0, but is "+quote(s),
 			"enter the rate as a positive number")
 	}
 	if significant(d.String()) > 12 {
-		return Rate{}, fault.New(fault.Invalid, "rate-too-fine", "a rate has at most 12 significant digits, but is "+
+		return Rate{}, fault.New(fault.Invalid, "rate-too-fine", "a rate must have at most 12 significant digits, "+
+			"but is "+
 			quote(s), "round the rate")
 	}
 	if per != 1 && per != 100 && per != 1000 {
 		return Rate{}, fault.New(fault.Invalid, "rate-per",
-			fmt.Sprintf("a rate is quoted per 1, 100 or 1000 units, but is per %d", per), "write 1, 100 or 1000")
+			fmt.Sprintf("a rate must be quoted per 1, 100 or 1000 units, but is per %d", per), "write 1, 100 or 1000")
 	}
 	return Rate{d, per}, nil
 }
@@ -62,7 +63,7 @@ func (r Rate) PerOne() Dec {
 	return r.value
 }
 
-// IsOne tells whether the rate changes nothing.
+// IsOne reports whether the rate changes nothing.
 func (r Rate) IsOne() bool { return r.PerOne().Cmp(Int(1)) == 0 }
 
 // String prints "1.0834" or "0.6312 per 100".

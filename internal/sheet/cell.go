@@ -156,7 +156,7 @@ func (c Cell) Right() Cell { c.right = true; return c }
 // columns. The caller leaves those cells out of the row's data as Empty.
 func (c Cell) Span(n int) Cell { c.span = uint16(max(n-1, 0)); return c }
 
-// IsBlank tells whether the cell has no value.
+// IsBlank reports whether the cell has no value.
 func (c Cell) IsBlank() bool { return c.kind == blank && c.formula == "" }
 
 // String is the cell as a person reads it, for widths and for text output.

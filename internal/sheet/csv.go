@@ -103,7 +103,7 @@ func (s *csvSource) next() (rawRow, error) {
 			s.cells = append(s.cells, rawCell{text: unguard(text)})
 		}
 		if row.number > maxRows {
-			return rawRow{}, fault.New(fault.Invalid, "rows-too-many", "a table has at most 1,048,576 rows",
+			return rawRow{}, fault.New(fault.Invalid, "rows-too-many", "a table must have at most 1,048,576 rows",
 				"split the file").At(fault.Where{Row: row.number})
 		}
 		if empty {

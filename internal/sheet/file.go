@@ -41,7 +41,7 @@ func Open(r io.ReaderAt, size int64, name string, opt Options) (*File, fault.Lis
 
 func (f *File) recognise() *fault.Fault {
 	if f.options.Encoding != "" && !slices.Contains(Encodings, f.options.Encoding) {
-		return fault.New(fault.Usage, "encoding-unknown", "the encoding is utf-8 or windows-1252, but is \""+
+		return fault.New(fault.Usage, "encoding-unknown", "the encoding must be utf-8 or windows-1252, but is \""+
 			f.options.Encoding+"\"", "write windows-1252, or leave it out for UTF-8").AtField("encoding")
 	}
 	if f.size == 0 {
@@ -100,7 +100,7 @@ func looksLikeMarkup(head []byte) bool {
 	return false
 }
 
-// IsCSV tells whether the file is one CSV table.
+// IsCSV reports whether the file is one CSV table.
 func (f *File) IsCSV() bool { return f.book == nil }
 
 // Sheets returns the names of the visible sheets in order; for CSV one empty name.
@@ -227,7 +227,7 @@ func (f *File) open(sheet string) (source, *fault.Fault) {
 	return f.book.openSheet(sheet)
 }
 
-// validText tells whether s can be a cell's text: UTF-8, and no control
+// validText reports whether s can be a cell's text: UTF-8, and no control
 // characters but tabs and line ends.
 func validText(s string) bool {
 	for i := 0; i < len(s); i++ {

@@ -41,7 +41,7 @@ func (l look) size() float64 {
 	return typeSize
 }
 
-// lineless tells whether a table's hairline may run below such a cell.
+// lineless reports whether a table's hairline may run below such a cell.
 func (l look) lineless() bool { return !l.box && !l.top && !l.bottom }
 
 // styleKey is everything that makes two cells look alike.

@@ -41,7 +41,7 @@ type Row struct {
 	bad    []bool
 }
 
-// Has tells whether the file has the column.
+// Has reports whether the file has the column.
 func (r Row) Has(column string) bool {
 	i, ok := r.table.index[column]
 	return ok && (r.table.fields != nil || r.table.at[i] >= 0)
@@ -57,7 +57,7 @@ func (r Row) Text(column string) string {
 	return r.text[i]
 }
 
-// IsBad tells whether the cell already has a fault, so that its text says
+// IsBad reports whether the cell already has a fault, so that its text says
 // nothing.
 func (r Row) IsBad(column string) bool { return r.bad[r.table.index[column]] }
 

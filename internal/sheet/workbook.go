@@ -67,7 +67,7 @@ type Picture struct {
 	Width, Height float64 // mm
 }
 
-// HasHeader tells whether the sheet is a table.
+// HasHeader reports whether the sheet is a table.
 func (s *Sheet) HasHeader() bool {
 	for _, c := range s.Columns {
 		if c.Header != "" {

@@ -9,7 +9,7 @@ import (
 
 var update = flag.Bool("update", false, "write golden files instead of comparing with them")
 
-// Updating tells whether the test was run with -update.
+// Updating reports whether the test was run with -update.
 func Updating() bool { return *update }
 
 // Testdata is a path under the module's testdata folder.

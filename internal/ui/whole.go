@@ -121,7 +121,7 @@ func (d *document) value(v reflect.Value) error {
 	return d.plain(v)
 }
 
-// bare tells whether a text stands in JSON as it is.
+// bare reports whether a text stands in JSON as it is.
 func bare(s string) bool {
 	for _, r := range s { // what is not UTF-8 comes as RuneError
 		switch {
@@ -170,7 +170,7 @@ func (d *document) object(v reflect.Value) error {
 	return nil
 }
 
-// unset tells whether a value that may be left out has none. Flags, lists and
+// unset reports whether a value that may be left out has none. Flags, lists and
 // maps always have one.
 func unset(v reflect.Value) bool {
 	switch v.Kind() {
@@ -254,7 +254,7 @@ func fieldsOf(t reflect.Type) []wholeField {
 	return out
 }
 
-// hidden tells whether a promoted field lies in an embedded struct that has a
+// hidden reports whether a promoted field lies in an embedded struct that has a
 // name of its own in JSON, prints itself or is left out: it is then printed
 // there or not at all.
 func hidden(t reflect.Type, index []int) bool {
