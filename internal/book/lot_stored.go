@@ -2,7 +2,7 @@ package book
 
 import "lotpaper/internal/num"
 
-// lotStored is a Lot without what is not known.
+// lotStored is a Lot that omits its unknown fields.
 type lotStored struct {
 	Code       string        `json:"code"`
 	Label      string        `json:"label,omitzero"`
@@ -38,7 +38,7 @@ type facetsStored struct {
 	Origin    Facet `json:"origin,omitzero"`
 }
 
-// StoredForm is the lot without what is not known.
+// StoredForm is the lot without its unknown fields.
 func (l Lot) StoredForm() any {
 	return lotStored{
 		Code:       l.Code,

@@ -24,8 +24,8 @@ func (o Outline) bounds() (x0, y0, x1, y1 float64) {
 	return x0, y0, x1, y1
 }
 
-// stroke draws the outline with its middle at (cx, cy) at so many millimetres
-// of paper per millimetre of stone.
+// stroke draws the outline with its middle at (cx, cy); scale is millimetres of
+// paper per millimetre of stone.
 func (o Outline) stroke(c draw.Canvas, cx, cy vg.Length, scale float64, style draw.LineStyle, fill bool) {
 	if len(o) < 3 {
 		return

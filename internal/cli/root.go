@@ -1,5 +1,5 @@
-// Package cli is the command line: flags become requests, the use cases of app
-// answer, and the answer is printed. It holds no logic of the trade.
+// Package cli is the command line: it turns flags into a request, asks a room,
+// and prints the answer as text, JSON or a file. It holds no logic of the trade.
 package cli
 
 import (

@@ -2,11 +2,11 @@
 // the stone, the setting, the piece, the wear, the bench steps and the display
 // give findings, and the worst finding of each part is its verdict. The engine
 // knows no gem and no setting by name; the rules are rows of
-// data/rules_HAZARD.csv, each with its source. The source of a rule stands for
-// what the rule says; where it draws a line on the scores of rub and knocks is
-// the project's own setting, held to published advice by the tests. Words on hazards are the usual
-// cautions of the trade: local rules and a licensed or experienced bench
-// jeweller come first.
+// data/rules_HAZARD.csv, each with its source. The source supports what the rule
+// says; where the rule draws a line on the scores of rub and knocks is the
+// project's own choice, which tests compare with published advice. Words on
+// hazards are the usual cautions of the trade: local rules and a licensed or
+// experienced bench jeweller come first.
 package durability
 
 import "encoding/json"

@@ -19,7 +19,7 @@ import (
 // gave to a design, a position or a stone never stands in one.
 type Key string
 
-// At returns the key of what stands at the places: At("stone", 3, 1) is
+// At returns the key of a thing at its places: At("stone", 3, 1) is
 // "stone/3/1".
 func At(what string, places ...int) Key {
 	for _, p := range places {

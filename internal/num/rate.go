@@ -41,7 +41,7 @@ func significant(s string) int {
 	return len(s)
 }
 
-// Quoted is the rate as it was quoted: its value for so many foreign units. The
+// Quoted is the rate as it was quoted: its value for per foreign units. The
 // zero Rate is 1 for 1.
 func (r Rate) Quoted() (value Dec, per int64) {
 	if r.per == 0 {

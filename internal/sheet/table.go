@@ -211,8 +211,8 @@ func (t *table) stopped(err error, ifEmpty string) *fault.Fault {
 	return t.place(f)
 }
 
-// fill turns the raw cells into the row's texts, column by column. A row that
-// holds nothing in a known column is no row of the table: any is false.
+// fill turns the raw cells into the row's texts, column by column. Rows without
+// a value in a known column are skipped: any is false for them.
 func (t *table) fill(row *Row, raw rawRow, faults *fault.List) (any bool) {
 	for i := range t.cols {
 		row.text[i], row.bad[i] = "", false

@@ -135,8 +135,7 @@ func Decode(kind book.Kind, key string, doc []byte) (book.Record, error) {
 }
 
 // Canonical is the form in which a record is stored and sealed: its JSON, with
-// <, > and & as they are, and without what is not known where the record says
-// so.
+// <, > and & as they are. A record that is book.Stored omits unknown fields.
 func Canonical(r book.Record) ([]byte, error) {
 	if p, ok := r.(prepared); ok {
 		return p.doc, nil

@@ -1,7 +1,7 @@
 // Package store says what keeps a book: transactions over entries, balances,
 // records and files. It holds no SQL. Every engine passes the suite in
-// store/storetest. A book's address is a text that only its engine reads: a
-// file's path, for one.
+// store/storetest. A book's address, such as a file's path, is a text that only
+// its engine reads.
 package store
 
 import (

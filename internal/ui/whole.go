@@ -25,7 +25,7 @@ func wholeIndented(v any, prefix string) ([]byte, error) {
 // document is JSON while it is written.
 type document struct {
 	b     []byte
-	line  string // a new line and what stands before its indent
+	line  string // a new line and the prefix before its indent
 	depth int
 }
 

@@ -1,4 +1,5 @@
-// Package wholefile writes a file whole or not at all, for its owner alone.
+// Package wholefile writes a file whole or not at all, readable by its owner
+// alone.
 package wholefile
 
 import (

@@ -78,7 +78,7 @@ type model struct {
 	day     int
 }
 
-// state adds up what stands.
+// state adds up the entries that are not reversed.
 func (m *model) state() map[at]amount {
 	out := map[at]amount{}
 	for _, h := range m.history {
@@ -92,7 +92,7 @@ func (m *model) state() map[at]amount {
 	return out
 }
 
-// list is what stands, without zeros, ordered by lot and place.
+// list is the balances that are not zero, ordered by lot and place.
 func (m *model) list() []ledger.Balance {
 	var out []ledger.Balance
 	for k, x := range m.state() {

@@ -1,6 +1,6 @@
 // Package storetest is the suite that every store passes: what it keeps, what
 // it refuses, what the database refuses by itself, what a check finds, and that
-// processes that write at once or die leave a right book. It holds nothing of one
+// a book stays right when processes write at once or die. It holds nothing of one
 // engine. Only tests import it.
 package storetest
 
