@@ -2,6 +2,7 @@ package bench
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"lotpaper/internal/answer"
@@ -42,7 +43,7 @@ func (room *Room) ImportReadings(ctx context.Context, req ImportReadingsRequest)
 			if !known {
 				var err error
 				lot, err = store.Get[book.Lot](ctx, tx, row.Lot)
-				if desk.IsNotFound(err) {
+				if errors.Is(err, store.ErrNotFound) {
 					return nil, fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book",
 						row.Lot), "use the book's code").At(row.Where).Do("lot", "list"), nil
 				}

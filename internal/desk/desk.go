@@ -149,8 +149,6 @@ func NotFound(err error, noun, code string) error {
 		AtRef(code).Do(list.Noun, list.Verb)
 }
 
-func IsNotFound(err error) bool { return errors.Is(err, store.ErrNotFound) }
-
 // LotNamed reads a lot or gives the fault that it is unknown.
 func LotNamed(ctx context.Context, tx store.ReadTx, code string) (book.Lot, error) {
 	lot, err := store.Get[book.Lot](ctx, tx, code)

@@ -1,22 +1,14 @@
 package desk
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
-// Fields splits s at semicolons and drops what is empty.
-func Fields(s string) []string {
+// Fields splits a list at its semicolons and leaves out what is empty.
+func Fields(list string) []string {
 	var out []string
-	for _, f := range strings.Split(s, ";") {
+	for f := range strings.SplitSeq(list, ";") {
 		if f = strings.TrimSpace(f); f != "" {
 			out = append(out, f)
 		}
 	}
 	return out
-}
-
-// ContainsFold reports whether list holds s in upper or lower case.
-func ContainsFold(list []string, s string) bool {
-	return slices.ContainsFunc(list, func(v string) bool { return strings.EqualFold(v, s) })
 }

@@ -142,16 +142,20 @@ func (b *basis) solve(ctx context.Context, r Plan, task *lineplan.Input) (*solut
 			return nil, lockFault(err)
 		}
 	}
-	plan, err := model.Solve(ctx, b.settings(r), b.currency)
+	plan, err := model.Solve(ctx, b.settings(ctx, r), b.currency)
 	if err != nil {
 		return nil, lockFault(err)
 	}
 	return &solution{Plan: plan, task: task, model: model}, nil
 }
 
-// settings limit the solver.
-func (b *basis) settings(r Plan) allocate.Settings {
-	s := allocate.Settings{Work: r.Work, WallLimit: r.Limit, Seed: r.Seed}
+// settings limit the solver, which says how near to the best possible it is.
+func (b *basis) settings(ctx context.Context, r Plan) allocate.Settings {
+	s := allocate.Settings{Work: r.Work, WallLimit: r.Limit, Seed: r.Seed, Progress: func(p allocate.Progress) {
+		if p.Bound > 0 {
+			desk.Doing(ctx, "at most %.2f %% below the best possible plan", p.GapPercent)
+		}
+	}}
 	if s.Work == 0 {
 		s.Work = b.config.PlanWork
 	}

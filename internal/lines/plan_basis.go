@@ -118,7 +118,7 @@ func (b *basis) verdict(s lineplan.Stone, d lineplan.Design, pos book.Position) 
 func (b *basis) readDesigns(ctx context.Context, tx store.ReadTx, r Plan) error {
 	b.units, b.bare = map[string]costing.PieceInput{}, map[string]num.Money{}
 	for name := range r.Quantities {
-		if !desk.ContainsFold(b.line.Designs, name) {
+		if !containsFold(b.line.Designs, name) {
 			return fault.New(fault.NotFound, "design-unknown", fmt.Sprintf("the line %s has no design %q", b.line.Name,
 				name), cmp.Or(fault.DidYouMean(name, b.line.Designs), "see the line")).AtRef(name).Do("line",
 				"show", b.line.Name)
@@ -240,4 +240,9 @@ func (b *basis) bookCost(lot string, n int64) num.Money {
 	}
 	q := cost.Dec().Mul(num.Int(n)).Each(s.Pieces, b.currency.Digits(), num.HalfUp)
 	return num.MoneyFromDec(q, b.currency, num.HalfUp)
+}
+
+// containsFold reports whether list holds s, whatever the case of its letters.
+func containsFold(list []string, s string) bool {
+	return slices.ContainsFunc(list, func(v string) bool { return strings.EqualFold(v, s) })
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
@@ -52,7 +51,7 @@ func (b *basis) replan(ctx context.Context, r Plan) (*solution, error) {
 		task.KeepWorth = num.MoneyFromDec(*r.Keep, b.currency, num.HalfUp)
 	}
 	out := &solution{task: task, keepWorth: task.KeepWorth}
-	out.model, out.Plan, out.freely, err = lineplan.Replan(ctx, task, b.settings(r), b.currency)
+	out.model, out.Plan, out.freely, err = lineplan.Replan(ctx, task, b.settings(ctx, r), b.currency)
 	if err != nil {
 		return nil, lockFault(err)
 	}
@@ -67,7 +66,7 @@ func (b *basis) keepWorth() num.Money {
 	for _, d := range b.task.Designs {
 		sum = sum.Add(d.PriceTrade)
 	}
-	return desk.AverageOf(sum, int64(20*max(1, len(b.task.Designs))))
+	return sum.Each(int64(20*max(1, len(b.task.Designs))), num.HalfUp)
 }
 
 // heldUses are the holds of the line as uses of an earlier plan.

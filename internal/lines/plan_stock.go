@@ -116,7 +116,7 @@ func (b *basis) checkLots(r Plan) error {
 		codes = append(codes, code)
 	}
 	check := func(lot, field string) {
-		if !desk.ContainsFold(codes, lot) {
+		if !containsFold(codes, lot) {
 			l.Add(fault.New(fault.NotFound, "lot-unknown", fmt.Sprintf("no lot %q in this book has stones", lot),
 				cmp.Or(fault.DidYouMean(lot, codes), "list them")).AtField(field).Do("stock", "list"))
 		}

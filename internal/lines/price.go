@@ -162,7 +162,7 @@ func (b *basis) priceDesign(p *solution, d lineplan.Design) (pricedDesign, fault
 		return out, faults
 	}
 	out.cost = node
-	offered, more := b.config.Offered(b.card, out.unit.Number, d.Design, node.Amount)
+	offered, more := b.offered(out.unit.Number, d.Design, node.Amount)
 	faults.Add(more...)
 	if more.Blocks() {
 		return out, faults
@@ -253,7 +253,7 @@ func (b *basis) averageStones(p *solution, d lineplan.Design, made int64) []cost
 			}
 		}
 		s.Lot, s.Name = strings.Join(lots, ", "), strings.Join(names, ", ")
-		s.Cost = desk.AverageOf(s.Cost, made)
+		s.Cost = s.Cost.Each(made, num.HalfUp)
 		q := carats.Dec().Each(made, 3, num.HalfUp)
 		s.Carats = num.CaratFromDec(q, num.HalfUp)
 		if r, f := b.judge.Rate(durability.LossSetting, level); f == nil {

@@ -57,7 +57,7 @@ func (b *basis) setOpenMargins(model *lineplan.Model, designs []lineplan.Design)
 			}
 		}
 		price := num.Zero(b.currency)
-		if offered, faults := b.config.Offered(b.card, i+1, d.Design, cost); !faults.Blocks() && len(offered) > 0 {
+		if offered, faults := b.offered(i+1, d.Design, cost); !faults.Blocks() && len(offered) > 0 {
 			price = offered[0].Price
 		}
 		d.Margin = price.Sub(b.bare[d.Name])

@@ -6,7 +6,6 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/num"
 )
@@ -52,8 +51,8 @@ func asksFor(p book.Position, l book.Lot) bool {
 	inside := func(s book.Size, low, high num.Millimetre) bool {
 		return low == 0 && high == 0 || !s.IsZero() && s.Min >= low && (high == 0 || s.Max <= high)
 	}
-	kind := len(p.Species) == 0 || desk.ContainsFold(p.Species, l.Species) || l.Variety != "" &&
-		desk.ContainsFold(p.Species, l.Variety)
+	kind := len(p.Species) == 0 || containsFold(p.Species, l.Species) || l.Variety != "" &&
+		containsFold(p.Species, l.Variety)
 	return kind && strings.EqualFold(p.Shape, l.Shape) && inside(l.Length, p.LengthMin, p.LengthMax) &&
 		inside(l.Width, p.WidthMin, p.WidthMax)
 }

@@ -7,7 +7,6 @@ import (
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
@@ -172,7 +171,7 @@ func (m *modelBuilder) addForeign(d *pricedDesign, x *costing.ModelDesign) {
 	}
 	slices.Sort(currencies)
 	for _, c := range currencies {
-		amount := desk.AverageOf(owed[c], d.made)
+		amount := owed[c].Each(d.made, num.HalfUp)
 		x.Exposed = append(x.Exposed, costing.Exposed{Driver: c, Amount: amount})
 		x.Base = x.Base.Sub(amount)
 		wander(c)

@@ -138,6 +138,12 @@ func (m Money) Round(r Rounding) Money { return MoneyFromDec(m.Dec(), m.currency
 // Times returns m x d rounded by r to the minor unit.
 func (m Money) Times(d Dec, r Rounding) Money { return MoneyFromDec(m.Dec().Mul(d), m.currency, r) }
 
+// Each returns the n-th part of m, rounded by r to the minor unit; n must not be
+// 0.
+func (m Money) Each(n int64, r Rounding) Money {
+	return MoneyFromDec(m.Dec().Each(n, m.currency.Digits(), r), m.currency, r)
+}
+
 // Convert turns m into currency to at rate x (units of to per unit of m),
 // rounded by r to the minor unit.
 func (m Money) Convert(x Rate, to Currency, r Rounding) Money {

@@ -127,7 +127,7 @@ func (r *SetterBack) set(ctx context.Context, tx store.ReadTx, from book.Place) 
 			if carats = weighed; carats == 0 {
 				carats = left.Carats * num.Carat(pieces) / num.Carat(left.Pieces)
 			}
-			cost = desk.AverageOf(left.Cost, left.Pieces).Times(num.Int(pieces), num.HalfUp)
+			cost = left.Cost.Each(left.Pieces, num.HalfUp).Times(num.Int(pieces), num.HalfUp)
 		}
 		if keepCost && !last {
 			cost = num.Zero(left.Cost.Currency())

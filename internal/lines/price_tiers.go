@@ -1,4 +1,4 @@
-package desk
+package lines
 
 import (
 	"fmt"
@@ -10,7 +10,8 @@ import (
 )
 
 // tiers are the prices that the book makes of a design, the trade price first.
-func (c Config) tiers(card costing.RateCard, d book.Design) ([]costing.Tier, fault.List) {
+func (b *basis) tiers(d book.Design) ([]costing.Tier, fault.List) {
+	c, card := b.config, b.card
 	var faults fault.List
 	points := func(in num.Currency) costing.Points {
 		return costing.Points{Step: num.MoneyFromDec(c.Step, in, num.HalfUp), Below: num.MoneyFromDec(c.Below, in,
@@ -51,6 +52,32 @@ func (c Config) tiers(card costing.RateCard, d book.Design) ([]costing.Tier, fau
 	return out, faults
 }
 
+// offered are the prices of a design, by its number in the line, at a cost. A
+// retail price that the line sets is the wearer's: it includes the tax when the
+// book says so, and is never rounded.
+func (b *basis) offered(number int, d book.Design, cost num.Money) ([]costing.Offered,
+	fault.List) {
+	tiers, faults := b.tiers(d)
+	if faults.Blocks() {
+		return nil, faults
+	}
+	out, more := costing.Prices(number, cost, tiers)
+	faults.Add(more...)
+	if faults.Blocks() {
+		return nil, faults
+	}
+	for i := range out {
+		if list := out[i].List.Currency(); list != b.card.Currency {
+			fx, _ := listRate(b.card, list)
+			out[i].Words = fmt.Sprintf("the trade price at %s %s for one %s", fx.PerOne(), b.card.Currency, list)
+		}
+	}
+	for i := range faults {
+		faults[i] = faults[i].At(fault.Where{Ref: d.Name})
+	}
+	return out, faults
+}
+
 // listRate is the card's rate of a price list's currency.
 func listRate(card costing.RateCard, list num.Currency) (num.Rate, *fault.Fault) {
 	r, f := card.Need(costing.RateFX, string(card.Currency)+"/"+string(list), string(list))
@@ -62,30 +89,4 @@ func listRate(card costing.RateCard, list num.Currency) (num.Rate, *fault.Fault)
 		return num.Rate{}, f.At(fault.Where{Ref: costing.RateFX + "/" + r.Name})
 	}
 	return rate, nil
-}
-
-// Offered are the prices of a design, by its number in the line, at a cost. A
-// retail price that the line sets is the wearer's: it includes the tax when the
-// book says so, and is never rounded.
-func (c Config) Offered(card costing.RateCard, number int, d book.Design, cost num.Money) ([]costing.Offered,
-	fault.List) {
-	tiers, faults := c.tiers(card, d)
-	if faults.Blocks() {
-		return nil, faults
-	}
-	out, more := costing.Prices(number, cost, tiers)
-	faults.Add(more...)
-	if faults.Blocks() {
-		return nil, faults
-	}
-	for i := range out {
-		if list := out[i].List.Currency(); list != card.Currency {
-			fx, _ := listRate(card, list)
-			out[i].Words = fmt.Sprintf("the trade price at %s %s for one %s", fx.PerOne(), card.Currency, list)
-		}
-	}
-	for i := range faults {
-		faults[i] = faults[i].At(fault.Where{Ref: d.Name})
-	}
-	return out, faults
 }
