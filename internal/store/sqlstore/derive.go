@@ -120,14 +120,14 @@ func (w *writeTx) rebuild(ctx context.Context) error {
 			return err
 		}
 	}
-	balances, current, counters, refs := intoBalances(), intoCurrent(), intoCounters(), intoRefs()
+	balances, counters, byKind := intoBalances(), intoCounters(), newKindBulks()
 	for at, x := range sorted(d.balances, compareSpots) {
 		if err := balances.add(ctx, w.readTx, at.lot, at.place, x.pieces, x.carats, x.cost); err != nil {
 			return err
 		}
 	}
 	for n, v := range sorted(d.current, compareNames) {
-		if err := current.add(ctx, w.readTx, string(n.kind), n.key, v.first, v.newest); err != nil {
+		if err := byKind.current(n.kind, true).add(ctx, w.readTx, n.key, v.first, v.newest); err != nil {
 			return err
 		}
 	}
@@ -137,35 +137,98 @@ func (w *writeTx) rebuild(ctx context.Context) error {
 		}
 	}
 	for r := range sorted(d.refs, compareReferences) {
-		if err := refs.add(ctx, w.readTx, string(r.kind), r.ref, r.record); err != nil {
+		if err := byKind.refs(r.kind).add(ctx, w.readTx, r.ref, r.record); err != nil {
 			return err
 		}
 	}
-	for _, rows := range []*bulk{balances, current, counters, refs} {
+	for _, rows := range []*bulk{balances, counters} {
 		if err := rows.flush(ctx, w.readTx); err != nil {
 			return err
 		}
+	}
+	if err := byKind.flush(ctx, w.readTx); err != nil {
+		return err
 	}
 	_, err = w.tx.ExecContext(ctx, `UPDATE derived SET version = $1`, derivedVersion)
 	return err
 }
 
 func intoBalances() *bulk {
-	return newBulk(`INSERT INTO balances (lot_id, place, pieces, carats, cost)`, 5, "")
-}
-
-func intoCurrent() *bulk {
-	return newBulk(`INSERT INTO current_versions (kind, key, first_id, version_id)`, 4,
-		` ON CONFLICT (kind, key) DO UPDATE SET version_id = excluded.version_id`)
+	return newBulk(`INSERT INTO balances (lot_id, place, pieces, carats, cost)`, `(?, ?, ?, ?, ?)`, "")
 }
 
 func intoCounters() *bulk {
-	return newBulk(`INSERT INTO counters (series, last)`, 2,
+	return newBulk(`INSERT INTO counters (series, last)`, `(?, ?)`,
 		` ON CONFLICT (series) DO UPDATE SET last = excluded.last WHERE excluded.last > counters.last`)
 }
 
-func intoRefs() *bulk {
-	return newBulk(`INSERT INTO refs (kind, ref, record)`, 3, ` ON CONFLICT (kind, ref, record) DO NOTHING`)
+// intoCurrent takes key, first and newest version of keys of one kind.
+func intoCurrent(kind book.Kind, isNew bool) *bulk {
+	b := newBulk(`INSERT INTO current_versions (kind, key, first_id, version_id)`, `('`+string(kind)+`', ?, ?, ?)`, "")
+	if !isNew {
+		b.suffix = ` ON CONFLICT (kind, key) DO UPDATE SET version_id = excluded.version_id`
+	}
+	return b
+}
+
+// intoRefs takes the name and the record of refs of one kind.
+func intoRefs(kind book.RefKind) *bulk {
+	return newBulk(`INSERT INTO refs (kind, ref, record)`, `('`+string(kind)+`', ?, ?)`,
+		` ON CONFLICT (kind, ref, record) DO NOTHING`)
+}
+
+// kindBulks are the bulks of tables whose rows have a kind, one a kind.
+type kindBulks struct {
+	of    map[kindBulk]*bulk
+	order []*bulk // as they were asked for
+}
+
+type kindBulk struct {
+	table, kind string
+	isNew       bool
+}
+
+func newKindBulks() *kindBulks { return &kindBulks{of: map[kindBulk]*bulk{}} }
+
+func (k *kindBulks) get(key kindBulk, make func() *bulk) *bulk {
+	b := k.of[key]
+	if b == nil {
+		b = make()
+		k.of[key] = b
+		k.order = append(k.order, b)
+	}
+	return b
+}
+
+// records takes id, key, entry, line and document of records of one kind, and
+// before the document the version that each replaces, unless their keys are new.
+func (k *kindBulks) records(kind book.Kind, isNew bool) *bulk {
+	return k.get(kindBulk{"records", string(kind), isNew}, func() *bulk {
+		previous := "?"
+		if isNew {
+			previous = "NULL"
+		}
+		return newBulk(`INSERT INTO records (id, kind, key, entry_id, line, previous, doc)`,
+			`(?, '`+string(kind)+`', ?, ?, ?, `+previous+`, ?)`, "")
+	})
+}
+
+func (k *kindBulks) current(kind book.Kind, isNew bool) *bulk {
+	return k.get(kindBulk{"current_versions", string(kind), isNew}, func() *bulk { return intoCurrent(kind, isNew) })
+}
+
+func (k *kindBulks) refs(kind book.RefKind) *bulk {
+	return k.get(kindBulk{"refs", string(kind), false}, func() *bulk { return intoRefs(kind) })
+}
+
+// flush writes the rows that wait.
+func (k *kindBulks) flush(ctx context.Context, t *readTx) error {
+	for _, b := range k.order {
+		if err := b.flush(ctx, t); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // sorted walks a map in the order of its keys.

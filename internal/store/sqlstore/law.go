@@ -45,7 +45,7 @@ func (w *writeTx) checkNewLots(ctx context.Context, d *draft) (fault.List, error
 	}
 	var l fault.List
 	for _, r := range d.records {
-		f := fold(r.key)
+		f := r.name.key
 		if r.kind != book.KindLot || suspects[f] == "" {
 			continue
 		}
@@ -70,7 +70,7 @@ func (w *writeTx) suspects(ctx context.Context, d *draft) (map[string]string, er
 	known := map[string]string{} // folded code -> parcel now written
 	for i, r := range d.records {
 		if r.kind == book.KindLot && d.current[i].newest != 0 {
-			known[fold(r.key)] = parcelOf(r.doc)
+			known[r.name.key] = parcelOf(r.doc)
 		}
 	}
 	if len(known) == 0 {

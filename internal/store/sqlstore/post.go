@@ -116,21 +116,22 @@ func (w *writeTx) draft(ctx context.Context, e *ledger.Entry) (*draft, fault.Lis
 // seal renders the records.
 func (d *draft) seal(records []book.Record) (fault.List, error) {
 	var l fault.List
-	seen := make(map[string]bool, len(records))
+	seen := make(map[name]bool, len(records))
+	d.records = make([]sealedRecord, 0, len(records))
 	for _, r := range records {
 		s := sealedRecord{kind: r.RecordKind(), key: r.RecordKey()}
+		s.name = name{s.kind, fold(s.key)}
 		if !s.kind.Known() {
 			return l, fmt.Errorf("there is no kind of record %q", s.kind)
 		}
-		id := string(s.kind) + "/" + fold(s.key)
 		switch {
 		case s.key == "":
 			l.Add(fault.New(fault.Invalid, "record-key", fmt.Sprintf("a %s has no name", s.kind), "name it"))
-		case seen[id]:
+		case seen[s.name]:
 			l.Add(fault.New(fault.Invalid, "record-twice", fmt.Sprintf("%s %s stands twice in one entry", s.kind,
 				s.key), "keep one of them").AtRef(s.key))
 		}
-		seen[id] = true
+		seen[s.name] = true
 		if file, ok := asDocument(r); ok && hashOf(file.Bytes) != file.SHA256 {
 			return l, fmt.Errorf("document %s: its SHA-256 is not that of its bytes", file.Number)
 		}
@@ -172,7 +173,7 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 		if r.kind != book.KindLot {
 			continue
 		}
-		f := fold(r.key)
+		f := r.name.key
 		if x, ok := d.lots[f]; ok {
 			if x.code != r.key {
 				l.Add(fault.New(fault.Refused, "lot-case", fmt.Sprintf("the book has lot %s, but here it is written %s",
@@ -210,19 +211,19 @@ func (w *writeTx) resolveLots(ctx context.Context, d *draft) (fault.List, error)
 func (w *writeTx) findLots(ctx context.Context, d *draft) error {
 	var folds []string
 	seen := make(map[string]bool, len(d.records)+len(d.entry.Postings))
-	want := func(code string) {
-		if f := fold(code); !seen[f] {
+	want := func(f string) {
+		if !seen[f] {
 			seen[f] = true
 			folds = append(folds, f)
 		}
 	}
 	for _, r := range d.records {
 		if r.kind == book.KindLot {
-			want(r.key)
+			want(r.name.key)
 		}
 	}
 	for _, p := range d.entry.Postings {
-		want(p.Lot)
+		want(fold(p.Lot))
 	}
 	d.lots = make(map[string]lot, len(folds))
 	return in(ctx, w.readTx, folds, func(rows *sql.Rows) error {
@@ -256,14 +257,13 @@ func (w *writeTx) resolveVersions(ctx context.Context, d *draft) (fault.List, er
 	var l fault.List
 	d.current = make([]version, len(d.records))
 	keys := map[book.Kind][]string{}
-	at := map[string]int{}
+	at := map[name]int{}
 	for i, r := range d.records {
-		f := fold(r.key)
-		if r.kind == book.KindLot && d.lots[f].isNew {
+		if r.kind == book.KindLot && d.lots[r.name.key].isNew {
 			continue
 		}
-		keys[r.kind] = append(keys[r.kind], f)
-		at[string(r.kind)+"/"+f] = i
+		keys[r.kind] = append(keys[r.kind], r.name.key)
+		at[r.name] = i
 	}
 	for kind, folds := range keys {
 		err := in(ctx, w.readTx, folds, func(rows *sql.Rows) error {
@@ -272,7 +272,7 @@ func (w *writeTx) resolveVersions(ctx context.Context, d *draft) (fault.List, er
 			if err := rows.Scan(&key, &v.first, &v.newest); err != nil {
 				return err
 			}
-			i := at[string(kind)+"/"+key]
+			i := at[name{kind, key}]
 			d.current[i] = v
 			if journal(kind) {
 				l.Add(fault.New(fault.Refused, "record-exists", fmt.Sprintf("the book has %s %s already", kind,
@@ -345,7 +345,8 @@ func (w *writeTx) write(ctx context.Context, d *draft) error {
 }
 
 func (w *writeTx) writePostings(ctx context.Context, d *draft) error {
-	rows := newBulk(`INSERT INTO postings (entry_id, line, lot_id, place, pieces, carats, cost)`, 7, "")
+	rows := newBulk(`INSERT INTO postings (entry_id, line, lot_id, place, pieces, carats, cost)`,
+		`(?, ?, ?, ?, ?, ?, ?)`, "")
 	for i, p := range d.entry.Postings {
 		err := rows.add(ctx, w.readTx, d.entry.Sequence, i+1, d.lotIDs[i], string(p.Place), p.Pieces, int64(p.Carats),
 			p.Cost.Micros())
@@ -359,24 +360,30 @@ func (w *writeTx) writePostings(ctx context.Context, d *draft) error {
 // writeRecords writes the records, the files of documents, and what is derived
 // from records: current versions, counters and refs.
 func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
-	rows := newBulk(`INSERT INTO records (id, kind, key, entry_id, line, previous, doc)`, 7, "")
-	current, counters, refs := intoCurrent(), intoCounters(), intoRefs()
+	byKind, counters := newKindBulks(), intoCounters()
 	last := map[string]int64{}
+	var rows, current *bulk // of the record before, mostly of the same kind
 	for i, r := range d.records {
-		id, first := d.id(i), d.current[i].first
-		previous := sql.NullInt64{Int64: d.current[i].newest, Valid: d.current[i].newest != 0}
-		if !previous.Valid {
-			first = id
+		id, v := d.id(i), d.current[i]
+		isNew := v.newest == 0
+		if i == 0 || r.kind != d.records[i-1].kind || isNew != (d.current[i-1].newest == 0) {
+			rows, current = byKind.records(r.kind, isNew), byKind.current(r.kind, isNew)
 		}
-		if err := rows.add(ctx, w.readTx, id, string(r.kind), r.key, d.entry.Sequence, i+1, previous,
-			string(r.doc)); err != nil {
+		var err error
+		if isNew {
+			v.first = id
+			err = rows.add(ctx, w.readTx, id, r.key, d.entry.Sequence, i+1, string(r.doc))
+		} else {
+			err = rows.add(ctx, w.readTx, id, r.key, d.entry.Sequence, i+1, v.newest, string(r.doc))
+		}
+		if err != nil {
 			return err
 		}
-		if err := current.add(ctx, w.readTx, string(r.kind), fold(r.key), first, id); err != nil {
+		if err := current.add(ctx, w.readTx, r.name.key, v.first, id); err != nil {
 			return err
 		}
 		for _, ref := range d.entry.Records[i].Refs() {
-			if err := refs.add(ctx, w.readTx, string(ref.Kind), fold(ref.Name), first); err != nil {
+			if err := byKind.refs(ref.Kind).add(ctx, w.readTx, fold(ref.Name), v.first); err != nil {
 				return err
 			}
 		}
@@ -394,10 +401,11 @@ func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
 			return err
 		}
 	}
-	for _, rows := range []*bulk{rows, current, counters, refs} {
-		if err := rows.flush(ctx, w.readTx); err != nil {
-			return err
-		}
+	if err := byKind.flush(ctx, w.readTx); err != nil {
+		return err
+	}
+	if err := counters.flush(ctx, w.readTx); err != nil {
+		return err
 	}
 	w.last = d.id(len(d.records) - 1)
 	return nil

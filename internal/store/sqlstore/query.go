@@ -73,21 +73,26 @@ func in[V any](ctx context.Context, t *readTx, values []V, scan func(rows *sql.R
 
 // bulk inserts rows many at a time.
 type bulk struct {
-	into    string // INSERT INTO table (columns)
-	columns int
-	suffix  string // ON CONFLICT ...
-	full    string // the statement for listSize rows, once it was needed
-	args    []any
+	into   string   // INSERT INTO table (columns)
+	row    []string // what stands between a row's values
+	suffix string   // ON CONFLICT ...
+	full   string   // the statement for listSize rows, once it was needed
+	args   []any
 }
 
-func newBulk(into string, columns int, suffix string) *bulk {
-	return &bulk{into: into, columns: columns, suffix: suffix, args: make([]any, 0, columns*listSize)}
+// newBulk returns a bulk of rows written like (?, 'lot', ?): what is the same in
+// every row stands in the statement, for each value that is bound takes time.
+func newBulk(into, row, suffix string) *bulk {
+	return &bulk{into: into, row: strings.Split(row, "?"), suffix: suffix}
 }
+
+// columns is how many values a row has.
+func (b *bulk) columns() int { return len(b.row) - 1 }
 
 // add queues one row and writes when listSize rows are waiting.
 func (b *bulk) add(ctx context.Context, t *readTx, values ...any) error {
 	b.args = append(b.args, values...)
-	if len(b.args) < b.columns*listSize {
+	if len(b.args) < b.columns()*listSize {
 		return nil
 	}
 	return b.flush(ctx, t)
@@ -95,7 +100,7 @@ func (b *bulk) add(ctx context.Context, t *readTx, values ...any) error {
 
 // flush writes the rows that wait.
 func (b *bulk) flush(ctx context.Context, t *readTx) error {
-	rows := len(b.args) / b.columns
+	rows := len(b.args) / b.columns()
 	if rows == 0 {
 		return nil
 	}
@@ -125,9 +130,12 @@ func (b *bulk) text(d Dialect, rows int) string {
 		if i > 0 {
 			text.WriteByte(',')
 		}
-		text.WriteByte('(')
-		text.WriteString(d.Marks(i*b.columns+1, b.columns))
-		text.WriteByte(')')
+		for k, between := range b.row {
+			text.WriteString(between)
+			if k < b.columns() {
+				text.WriteString(d.Marks(i*b.columns()+k+1, 1))
+			}
+		}
 	}
 	text.WriteString(b.suffix)
 	return text.String()

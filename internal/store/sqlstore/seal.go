@@ -31,6 +31,7 @@ type sealedRecord struct {
 	kind book.Kind
 	key  string
 	doc  []byte
+	name name // to compare it by
 }
 
 // head is the part of a body before its rows.
