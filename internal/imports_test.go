@@ -56,7 +56,7 @@ var allowed = map[string][]string{
 		"internal/identify", "internal/intake", "internal/num", "internal/sheet", "internal/store"},
 	"internal/stockroom": {"internal/answer", "internal/bench", "internal/book", "internal/chance",
 		"internal/costing", "internal/cutting", "internal/desk", "internal/facts", "internal/fault", "internal/fitting",
-		"internal/identify", "internal/intake", "internal/ledger", "internal/num", "internal/sheet", "internal/store"},
+		"internal/identify", "internal/intake", "internal/ledger", "internal/num", "internal/store"},
 	"internal/lines": {"internal/allocate", "internal/answer", "internal/bench", "internal/book",
 		"internal/chance", "internal/costing", "internal/cutting", "internal/desk", "internal/durability",
 		"internal/facts", "internal/fault", "internal/fitting", "internal/formula", "internal/identify",

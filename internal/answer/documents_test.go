@@ -149,7 +149,8 @@ func renderBooks(t *testing.T) map[string][]byte {
 		out[name] = writeBook(t, b)
 	}
 	list := sampleStock()
-	b, err := list.Workbook(sampleIdentity())
+	doubt := StockInDoubt{*list, *sampleIdentity()}
+	b, err := doubt.Workbook()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,6 +16,13 @@ type StockRow struct {
 	Identity string `json:"identity"` // what the tests say of it
 }
 
+// StockInDoubt is a list of lots with those whose tests do not settle what they
+// are.
+type StockInDoubt struct {
+	StockList
+	Doubt Identity `json:"doubt"`
+}
+
 // columns are the columns of the list. Widths are fixed, since rows are
 // streamed and cannot be measured first.
 func (l *StockList) columns() []column[StockRow] {

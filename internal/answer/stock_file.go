@@ -41,9 +41,9 @@ func (l *StockList) WriteXLSX(w io.Writer, next func() (*StockRow, bool)) error 
 	})
 }
 
-// Workbook is a list that fits in memory, with a sheet and a chart for each lot
-// in doubt. doubt may be nil.
-func (l *StockList) Workbook(doubt *Identity) (*sheet.Workbook, error) {
+// Workbook is the list as a workbook, with a sheet and a chart for each lot in
+// doubt.
+func (l *StockInDoubt) Workbook() (*sheet.Workbook, error) {
 	s := &page{Sheet: l.sheet()}
 	add := func(row []sheet.Cell) {
 		var out []cell
@@ -60,14 +60,11 @@ func (l *StockList) Workbook(doubt *Identity) (*sheet.Workbook, error) {
 	}
 	add(l.totalCells(total))
 	pages := []*page{s}
-	if doubt != nil {
-		lots, err := doubt.lotPages()
-		if err != nil {
-			return nil, err
-		}
-		pages = append(pages, lots...)
+	lots, err := l.Doubt.lotPages()
+	if err != nil {
+		return nil, err
 	}
-	return assemble(l.Head, newTally(l.Currency), pages)
+	return assemble(l.Head, newTally(l.Currency), append(pages, lots...))
 }
 
 // sheet is the list's sheet without its rows.

@@ -35,7 +35,11 @@ func (r *root) stockList() *cobra.Command {
 		}
 		return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
 			if doubt {
-				wb, err := a.Stockroom.StockInDoubt(ctx, req)
+				list, err := a.Stockroom.StockInDoubt(ctx, req)
+				if err != nil {
+					return err
+				}
+				wb, err := list.Workbook()
 				if err != nil {
 					return err
 				}

@@ -20,8 +20,8 @@ var chargeKeys = map[string]book.ShareKey{
 	"laboratory": book.ByPieces, "broker": book.ByCost, "bank": book.ByCost, "other": book.ByCost,
 }
 
-// ChargeKinds lists the kinds of landed cost.
-var ChargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", "broker", "bank", "other"}
+// chargeKinds are the kinds of landed cost.
+var chargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", "broker", "bank", "other"}
 
 // ChargeAdd asks to put a landed cost on a parcel or on one lot.
 type ChargeAdd struct {
@@ -41,9 +41,9 @@ type ChargeAdd struct {
 func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, error) {
 	var out answer.Charged
 	if _, known := chargeKeys[r.Kind]; !known {
-		mend := fault.DidYouMean(r.Kind, ChargeKinds)
+		mend := fault.DidYouMean(r.Kind, chargeKinds)
 		if mend == "" {
-			mend = fmt.Sprintf("write one of %v", ChargeKinds)
+			mend = fmt.Sprintf("write one of %v", chargeKinds)
 		}
 		return out, fault.New(fault.Usage, "charge-kind", fmt.Sprintf("%q is no kind of charge", r.Kind), mend).
 			AtField("kind")

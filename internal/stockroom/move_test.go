@@ -163,6 +163,33 @@ func TestMemo_OutBackSell(t *testing.T) {
 	books.Sound(t, a)
 }
 
+// An order is sent with its paper in one write: no kill leaves one without the
+// other.
+func TestOrderSend_OneWrite(t *testing.T) {
+	a, store := books.Interrupted(t)
+	books.Buy(t, a, books.OneLot)
+	ctx := t.Context()
+	drafted, err := a.Stockroom.OrderDraft(ctx, stockroom.OrderDraft{Write: books.Who, Cutter: "K", Note: "recut"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	writes := 0
+	var count func()
+	count = func() { writes++; store.Before = count }
+	store.Before = count
+	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: drafted.Orders[0].Number,
+		Lots: []stockroom.Moving{{Lot: "A"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown, err := a.Stockroom.OrderShow(ctx, stockroom.OrderShow{Number: sent.Order.Number})
+	if err != nil || writes != 1 || shown.Orders[0].State != "sent" ||
+		shown.Orders[0].Document != sent.Document.Number || len(sent.Document.Bytes) == 0 {
+		t.Errorf("%d writes, the book has %+v, %v", writes, shown.Orders, err)
+	}
+	books.Sound(t, a)
+}
+
 // Cut stones keep the cost of what was cut, their weight loss is a loss of
 // cutting, and they are nobody's tested stones any more.
 func TestOrder_SendReceive(t *testing.T) {

@@ -8,7 +8,6 @@ import (
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
-	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
 
@@ -148,22 +147,21 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 	return next, stop, func() error { return walkErr }
 }
 
-// StockInDoubt is the stock list as a workbook with a sheet and a chart for
-// each lot whose tests do not settle what it is.
-func (room *Room) StockInDoubt(ctx context.Context, r StockList) (*sheet.Workbook, error) {
-	var out *sheet.Workbook
-	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		doubt, err := room.bench.IdentifyIn(ctx, tx, bench.IdentifyRequest{Filter: r.Filter, Doubt: true, Chart: true,
-			On: r.On})
-		if err != nil {
+// StockInDoubt returns the stock list with what the tests say of each lot that
+// they do not settle.
+func (room *Room) StockInDoubt(ctx context.Context, r StockList) (answer.StockInDoubt, error) {
+	var out answer.StockInDoubt
+	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Doubt, err = room.bench.IdentifyIn(ctx, tx, bench.IdentifyRequest{Filter: r.Filter, Doubt: true,
+			Chart: true, On: r.On}); err != nil {
 			return err
 		}
 		return room.listStock(ctx, tx, r, func(l *answer.StockList, next func() (*answer.StockRow, bool)) error {
 			for row, ok := next(); ok; row, ok = next() {
 				l.Lots = append(l.Lots, *row)
 			}
-			out, err = l.Workbook(&doubt)
-			return err
+			out.StockList = *l
+			return nil
 		})
 	})
 	return out, err
