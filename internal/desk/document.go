@@ -33,14 +33,6 @@ type Draft struct {
 	Make  func(answer.Head) Model
 }
 
-// Paper is the head of a paper without a number, made from what tx reads; an
-// empty date is today.
-func (desk *Desk) Paper(ctx context.Context, tx store.ReadTx, c Config, on book.Date, title string) (answer.Head,
-	error) {
-	head, err := tx.Head(ctx)
-	return DocumentHead(c, tx.Meta(), head, desk.Today(tx, on), "", title), err
-}
-
 // DocumentHead is what every paper says of itself: head is the state of the
 // book that it was read from.
 func DocumentHead(c Config, meta store.Meta, head store.Head, on book.Date, number, title string) answer.Head {
