@@ -93,7 +93,8 @@ type LotIdentity struct {
 	Confidence float64       `json:"confidence"`
 	More       int           `json:"more"` // further stones, drawn at random, that would verify it
 	Reasons    []string      `json:"reasons"`
-	Facets     []NamedFacet  `json:"facets"` // as the book holds them
+	Facets     []NamedFacet  `json:"facets"`            // as the book holds them
+	Assumed    string        `json:"treatment_assumed"` // for wear, care and disclosure; empty: a treatment is stated
 	Report     *book.Report  `json:"report"`
 	Strata     []Stratum     `json:"strata"` // the lot by appearance, when its parts were counted
 	Stones     []TestedStone `json:"stones"`
@@ -113,11 +114,22 @@ type NamedFacet struct {
 
 // TestedStone is one tested stone of a lot.
 type TestedStone struct {
-	Stone    string `json:"stone"`
-	Drawn    string `json:"drawn"`
-	Standing string `json:"standing"`
-	Why      string `json:"why"`
+	Stone    string    `json:"stone"`
+	Drawn    string    `json:"drawn"`
+	Standing string    `json:"standing"`
+	Why      string    `json:"why"`
+	TooLight *TooLight `json:"too_light"` // null: its weight is not what leaves it open
 	Case
+}
+
+// TooLight says that the specific gravity of a stone, its only reading, cannot
+// decide at its weight: even the easiest common rival takes a heavier stone.
+type TooLight struct {
+	Gravity string  `json:"gravity"` // as it was read, with its uncertainty
+	Carats  float64 `json:"carats"`
+	Claim   string  `json:"claim"`
+	Rival   string  `json:"rival"`
+	Needs   float64 `json:"needs_carats"` // the least weight that separates the two
 }
 
 // Stratum is the bound within one part of a lot.

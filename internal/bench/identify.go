@@ -111,7 +111,8 @@ func (b *Identifier) lotAnswer(id *LotIdentity, chart bool) answer.LotIdentity {
 	l := answer.LotIdentity{
 		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: id.Judged.Tested, Of: id.Judged.Of,
 		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: answer.List(id.Judged.Reasons),
-		Facets: facetsOf(id.Lot), Report: id.Report, Strata: []answer.Stratum{}, Stones: []answer.TestedStone{},
+		Facets: facetsOf(id.Lot), Assumed: assumed(id.Lot), Report: id.Report, Strata: []answer.Stratum{},
+		Stones:       []answer.TestedStone{},
 		ExpectedLoss: id.Loss, Minutes: float64(id.Judged.More) * b.minutes(identify.Refractometer, identify.Balance),
 	}
 	for _, t := range id.Judged.Strata {
@@ -127,7 +128,7 @@ func (b *Identifier) lotAnswer(id *LotIdentity, chart bool) answer.LotIdentity {
 	for _, t := range id.Stones {
 		s := standing[t.Stone]
 		l.Stones = append(l.Stones, answer.TestedStone{Stone: t.Stone, Drawn: string(t.Drawn), Standing: s.Standing,
-			Why: s.Why, Case: caseOf(t.Stone, t.Account, t.Next)})
+			Why: s.Why, TooLight: b.tooLight(id.Lot, &t), Case: caseOf(t.Stone, t.Account, t.Next)})
 	}
 	if chart {
 		l.Chart = chartOf(id)

@@ -66,7 +66,8 @@ type demo struct {
 	*house.House
 	clock  *Clock
 	report answer.Demo
-	first  []bench.LotIdentity // before anything was sorted
+	first  []answer.LotIdentity       // before anything was sorted
+	lots   map[string]answer.StockLot // as they were then; at the end as they are
 	line   answer.LineProposed
 	plan   lines.Plan
 	orders []book.Order
@@ -187,7 +188,7 @@ func (d *demo) test(ctx context.Context) error {
 		File: readings}); err != nil {
 		return err
 	}
-	d.first, err = d.identities(ctx)
+	d.first, d.lots, err = d.identities(ctx)
 	return err
 }
 
@@ -195,11 +196,11 @@ func (d *demo) test(ctx context.Context) error {
 // mixed lot.
 func (d *demo) sort(ctx context.Context) error {
 	for _, id := range d.first {
-		if id.Judged.State != "mixed" {
+		if id.State != "mixed" {
 			continue
 		}
 		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Write: d.write(),
-			Lot: id.Lot.Code}); err != nil {
+			Lot: id.Lot}); err != nil {
 			return err
 		}
 	}

@@ -17,9 +17,6 @@ func (d *demo) look(ctx context.Context) error {
 	if err := d.found(ctx); err != nil {
 		return err
 	}
-	if err := d.facets(ctx); err != nil {
-		return err
-	}
 	d.report.Refused = d.line.Refused
 	if err := d.cautions(ctx); err != nil {
 		return err

@@ -19,10 +19,6 @@ func (d *demo) cautions(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	parents, err := d.parents(ctx)
-	if err != nil {
-		return err
-	}
 	d.report.Caution, d.report.Assumed = []answer.Refusal{}, []answer.DemoAssumed{}
 	assumed := map[string]bool{}
 	for i, design := range d.line.Proposal.Designs {
@@ -33,7 +29,7 @@ func (d *demo) cautions(ctx context.Context) error {
 					d.report.Caution = append(d.report.Caution, c)
 				}
 			}
-			if paper := cmp.Or(parents[s.Lot], s.Lot); s.Treatment.Value == "" && !assumed[paper] {
+			if paper := d.paper(s.Lot); s.Treatment.Value == "" && !assumed[paper] {
 				assumed[paper] = true
 				d.report.Assumed = append(d.report.Assumed, answer.DemoAssumed{Lots: paper, Stone: s.Name,
 					Assumed: s.Assumed})
