@@ -1,6 +1,9 @@
 package answer
 
-import "lotpaper/internal/book"
+import (
+	"lotpaper/internal/book"
+	"lotpaper/internal/sheet"
+)
 
 // Issued is a numbered document as it was issued.
 type Issued struct {
@@ -18,6 +21,16 @@ func IssuedOf(d book.Document) Issued { return Issued{d.Number, d.Title, d.On, d
 type DocumentList struct {
 	Documents []Issued `json:"documents"`
 }
+
+var issuedColumns = []column[Issued]{
+	screen("document", func(d *Issued) sheet.Cell { return sheet.Text(d.Number) }),
+	screen("date", func(d *Issued) sheet.Cell { return sheet.Date(string(d.On)) }),
+	screen("title", func(d *Issued) sheet.Cell { return sheet.Text(d.Title) }),
+	screen("file", func(d *Issued) sheet.Cell { return sheet.Text(d.File) }),
+}
+
+// Table is the documents for the screen.
+func (l *DocumentList) Table() *Table { return tableOf(issuedColumns, l.Documents) }
 
 // DocumentsOf lists documents of the book.
 func DocumentsOf(docs []book.Document) DocumentList {

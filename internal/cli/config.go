@@ -6,11 +6,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) configCommands() *cobra.Command {
@@ -27,17 +25,7 @@ func (r *root) configShow() *cobra.Command {
 			if r.Streams.JSON {
 				return r.Streams.Document("config-show", show)
 			}
-			t := &ui.Table{Header: []string{"setting", "value", "default", "what it does"}}
-			t.Add("currency", show.Currency, "", "of all cost in this book (fixed)")
-			t.Add("zone", show.Zone, "", "decides today's business date (fixed)")
-			for _, s := range show.Settings {
-				byDefault := ""
-				if s.Default {
-					byDefault = "yes"
-				}
-				t.Add(s.Key, s.Value, byDefault, s.Words)
-			}
-			r.Streams.Table(t)
+			r.table(show.Table())
 			return nil
 		}))
 }
@@ -59,7 +47,12 @@ func (r *root) configSet() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return r.configChanged(done)
+				if r.Streams.JSON {
+					return r.Streams.Document("config-set", done)
+				}
+				r.table(done.Table())
+				r.dryNote()
+				return nil
 			})
 		}))
 }
@@ -77,18 +70,4 @@ func settingPairs(args []string) (map[string]string, error) {
 		values[strings.TrimSpace(key)] = strings.TrimSpace(value)
 	}
 	return values, nil
-}
-
-// configChanged prints the settings that were changed.
-func (r *root) configChanged(done answer.ConfigSet) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("config-set", done)
-	}
-	t := &ui.Table{Header: []string{"entry", "setting", "before", "now"}}
-	for _, c := range done.Changed {
-		t.Add(done.Entry, c.Key, c.Before, c.Value)
-	}
-	r.Streams.Table(t)
-	r.dryNote()
-	return nil
 }

@@ -8,7 +8,6 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/house"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) documentCommands() *cobra.Command {
@@ -31,11 +30,7 @@ func (r *root) documents(list answer.DocumentList) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("document-list", list)
 	}
-	t := &ui.Table{Header: []string{"document", "date", "title", "file"}}
-	for _, d := range list.Documents {
-		t.Add(d.Number, string(d.On), d.Title, d.File)
-	}
-	r.Streams.Table(t)
+	r.table(list.Table())
 	return nil
 }
 

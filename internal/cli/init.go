@@ -90,7 +90,7 @@ seals everything before it: keep it with the copy.
 		if r.Streams.JSON {
 			return r.Streams.Document("backup", done)
 		}
-		r.Streams.Printf("wrote %s\nentries: %d\nhead:    %s\n", done.File, done.Entries, done.Head)
+		r.Streams.Printf("%s", done.Text())
 		return nil
 	}))
 }

@@ -2,9 +2,7 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"io"
-	"strconv"
 
 	"github.com/spf13/cobra"
 
@@ -12,7 +10,6 @@ import (
 	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
 	"lotpaper/internal/stockroom"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) ledgerCommands() *cobra.Command {
@@ -35,39 +32,13 @@ func (r *root) ledgerShow() *cobra.Command {
 		if r.Streams.JSON {
 			return r.Streams.Document("ledger-show", show)
 		}
-		t := (&ui.Table{Header: []string{"entry", "date", "kind", "lot", "place", "pieces", "carats", "cost", "reason",
-			"who"}}).Numbers(5, 6, 7)
-		for _, e := range show.Entries {
-			reason := e.Reason
-			if e.Reverses != "" {
-				reason += " (reverses " + e.Reverses + ")"
-			}
-			if len(e.Postings) == 0 {
-				t.Add(e.Code, string(e.PostedOn), string(e.Kind), "", "", "", "", "", reason, e.Who)
-			}
-			for i, p := range e.Postings {
-				if i > 0 {
-					reason = ""
-				}
-				t.Add(e.Code, string(e.PostedOn), string(e.Kind), p.Lot, string(p.Place), fmt.Sprintf("%+d", p.Pieces),
-					signed(p.Carats.String()), signed(p.Cost.String()), reason, e.Who)
-			}
-		}
-		r.Streams.Table(t)
+		r.table(show.Table())
 		return nil
 	}))
 	c.Flags().StringVar(&q.Lot, "lot", "", "only entries that touch this lot")
 	c.Flags().Int64Var(&q.After, "after", 0, "only entries after this number")
 	c.Flags().IntVar(&q.Limit, "limit", 0, "at most this many (default all)")
 	return c
-}
-
-// signed puts a plus before a positive number.
-func signed(s string) string {
-	if f, err := strconv.ParseFloat(s, 64); err == nil && f > 0 {
-		return "+" + s
-	}
-	return s
 }
 
 func (r *root) ledgerCheck() *cobra.Command {

@@ -8,7 +8,6 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) pricesCommands() *cobra.Command {
@@ -38,13 +37,7 @@ func (r *root) pricesShow() *cobra.Command {
 		if r.Streams.JSON {
 			return r.Streams.Document("prices-show", show)
 		}
-		t := (&ui.Table{Header: []string{"species", "variety", "shape", "from mm", "to mm", "grade", "loose per ct",
-			"replacement per ct", "date", "source"}}).Numbers(3, 4, 6, 7)
-		for _, p := range show.Prices {
-			t.Add(p.Species, p.Variety, p.Shape, p.LengthMin.String(), p.LengthMax.String(), p.Grade, p.Loose.String(),
-				p.Replacement.String(), string(p.On), p.Source)
-		}
-		r.Streams.Table(t)
+		r.table(show.Table())
 		return nil
 	}))
 	c.Flags().StringVar(&on, "on", "", "only those valid on this date")

@@ -8,7 +8,6 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) ratesCommands() *cobra.Command {
@@ -38,11 +37,7 @@ func (r *root) ratesShow() *cobra.Command {
 			if r.Streams.JSON {
 				return r.Streams.Document("rates-show", show)
 			}
-			t := (&ui.Table{Header: []string{"kind", "name", "value", "unit", "date", "source"}}).Numbers(2)
-			for _, x := range show.Rates {
-				t.Add(x.Kind, x.Name, x.Value.String(), x.Unit, string(x.On), x.Source)
-			}
-			r.Streams.Table(t)
+			r.table(show.Table())
 			return nil
 		}))
 	c.Flags().StringVar(&kind, "kind", "", "only this kind")
