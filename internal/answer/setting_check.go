@@ -12,7 +12,7 @@ import (
 // every pair of a file.
 type SettingCheck struct {
 	Pairs    []SettingPair `json:"pairs"`
-	Warnings fault.List    `json:"-"` // of the file; they are told beside the answer
+	Warnings fault.List    `json:"-"` // of the file; shown beside the answer
 }
 
 // SettingPair is the verdict on one stone in one situation. Level is the

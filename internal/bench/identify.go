@@ -19,7 +19,7 @@ type IdentifyRequest struct {
 	Strata map[string]int // of the one lot: its pieces by appearance, when it is not of one look
 	Filter desk.StockFilter
 	// Doubt leaves only lots whose tests do not settle what they are; single
-	// stones of one paper that read alike are told together.
+	// stones of one paper that read alike stand together.
 	Doubt bool
 	Chart bool      // with the picture of n against SG of each lot
 	On    book.Date // of the paper; empty: today

@@ -36,7 +36,7 @@ func (room *Room) ImportReadings(ctx context.Context, req ImportReadingsRequest)
 					return nil, nil, err
 				}
 			}
-			if row.Lot == "" { // the file's fault is told already
+			if row.Lot == "" { // the file's fault is in the list already
 				return row.Reading, nil, nil
 			}
 			lot, known := lots[row.Lot]

@@ -1,6 +1,3 @@
-// Package calc holds the calculators of the bench and the desk. Each takes one
-// request and gives one answer, and none needs a book or waits for anything: so
-// they are plain functions without a room and without a context.
 package calc
 
 import (

@@ -56,19 +56,23 @@ func Check(s Situation) fault.List {
 	}
 	word("girdle", s.Girdle, []string{"thin", "medium", "thick"})
 	for _, v := range []struct {
-		field string
-		v     float64
-	}{{"length", s.Length}, {"width", s.Width}, {"lux", s.Lux}, {"hours_per_day", s.HoursPerDay}, {"days_per_year",
-		s.DaysPerYear}, {"light limit", s.LimitMlxh}} {
+		words, field string
+		v            float64
+	}{{"length", "length", s.Length}, {"width", "width", s.Width}, {"lux", "lux", s.Lux},
+		{"hours_per_day", "hours_per_day", s.HoursPerDay}, {"days_per_year", "days_per_year", s.DaysPerYear},
+		{"light limit", "limit_mlxh", s.LimitMlxh}} {
 		if v.v < 0 || math.IsNaN(v.v) || math.IsInf(v.v, 0) {
-			l.Add(fault.New(fault.Invalid, "durability-number", fmt.Sprintf("%s must be 0 or more, but is %v", v.field,
-				v.v), "give a positive number, or leave it empty"))
+			l.Add(fault.New(fault.Invalid, "durability-number", fmt.Sprintf("%s must be 0 or more, but is %v", v.words,
+				v.v), "give a positive number, or leave it empty").AtField(v.field))
 		}
 	}
-	if s.HoursPerDay > 24 || s.DaysPerYear > 366 {
-		l.Add(fault.New(fault.Invalid, "durability-number", "hours per day must be at most 24 and days per year at "+
-			"most 366",
-			"give hours per day up to 24 and days per year up to 366"))
+	if s.HoursPerDay > 24 {
+		l.Add(fault.New(fault.Invalid, "durability-number", fmt.Sprintf("hours per day must be at most 24, but "+
+			"are %v", s.HoursPerDay), "give hours per day up to 24").AtField("hours_per_day"))
+	}
+	if s.DaysPerYear > 366 {
+		l.Add(fault.New(fault.Invalid, "durability-number", fmt.Sprintf("days per year must be at most 366, but "+
+			"are %v", s.DaysPerYear), "give days per year up to 366").AtField("days_per_year"))
 	}
 	return l
 }

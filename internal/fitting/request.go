@@ -2,7 +2,6 @@ package fitting
 
 import (
 	"context"
-	"strings"
 
 	"lotpaper/internal/bench"
 	"lotpaper/internal/desk"
@@ -153,25 +152,18 @@ func namedStones(named facts.Named, s durability.Stone) []durability.Stone {
 	return stones
 }
 
-// fieldOf names the field of a request by the code of a fault in it, or by the
-// words that the fault begins with.
+// fieldOf names the field of a request by the code of a fault in it.
 var fieldOf = map[string]string{
 	"unknown-wear": "wear", "unknown-piece": "piece", "durability-bench": "bench", "durability-shape": "shape",
 	"durability-lamp": "lamp", "durability-treatment": "treatment", "durability-inclusions": "inclusions",
-	"durability-girdle": "girdle", "length": "length", "width": "width", "lux": "lux",
-	"hours_per_day": "hours_per_day", "days_per_year": "days_per_year", "light limit": "limit_mlxh",
+	"durability-girdle": "girdle",
 }
 
 // atFields points the faults of a situation at the fields of the request.
 func atFields(l fault.List) fault.List {
 	var out fault.List
 	for _, f := range l {
-		field, known := fieldOf[f.Code]
-		if !known {
-			words, _, _ := strings.Cut(f.What, " must be")
-			field, known = fieldOf[words]
-		}
-		if known {
+		if field, known := fieldOf[f.Code]; known {
 			f = f.AtField(field)
 		}
 		out.Add(f)
