@@ -20,7 +20,7 @@ type clock struct {
 func newClock(ctx context.Context, s Settings, m *model) *clock {
 	c := &clock{ctx: ctx, started: time.Now(), limit: int64(s.Work) * 1e6}
 	if s.Work == 0 {
-		c.limit = defaultWork(len(m.cap), len(m.entItem)+len(m.edgeA))
+		c.limit = defaultWork(m)
 	}
 	if s.WallLimit > 0 {
 		c.deadline = c.started.Add(s.WallLimit)
@@ -59,19 +59,18 @@ func (c *clock) stop() bool {
 	return c.stopped
 }
 
-// defaultWork is the work (see Settings) for a problem of so many items and of
-// so many entries and edges. First it grows with the linear programs, beyond them
-// with what the price search must look at.
-func defaultWork(items, entries int) int64 {
-	work := 300
+// defaultWork is the work (see Settings) for a model. First it grows with the
+// linear programs, beyond them with what the price search must look at.
+func defaultWork(m *model) int64 {
+	size, work := m.size(), 300
 	switch {
-	case items <= 500:
-	case items <= 2000:
-		work += (items - 500) * 3 / 5
-	case items <= 10_000:
-		work = 1200 + (items-2000)/2
+	case size <= 600:
+	case size <= 2500:
+		work += (size - 600) * 9 / 19
+	case size <= treeSize:
+		work = 1200 + (size-2500)*2/5
 	default:
-		work = 600 + items/100
+		work = 600 + len(m.cap)/100
 	}
-	return int64(work)*1e6 + 500*int64(entries)
+	return int64(work)*1e6 + 500*int64(len(m.entItem)+len(m.edgeA))
 }

@@ -51,7 +51,7 @@ type selection struct {
 
 // sifted is the most entries and edges of which a program starts with all: from
 // a good basis that takes fewer steps than bringing columns in as they gain.
-const sifted = 250_000
+const sifted = 500_000
 
 // near is how far from paying for itself, as a share of the price, a column may
 // be that a program of many starts with; others come in when they gain.

@@ -68,7 +68,7 @@ func (s *solver) search() {
 	if gapPercent(s.best.value, s.bound) > wideGap {
 		s.restart()
 	}
-	if s.m.size() <= treeSize {
+	if size := int64(s.m.size()); size <= treeSize || s.c.limit-s.c.work >= programWork*size*size {
 		s.plant()
 	}
 	for turn := 0; !s.done(); turn++ {
@@ -86,9 +86,13 @@ func (s *solver) search() {
 // mostly proves the best plan at once.
 const proofItems = 500
 
-// treeSize is the most items and groups for which linear programs are solved;
-// beyond, a program costs more than it brings.
-const treeSize = 14_000
+// treeSize is the most items and groups for which linear programs are solved
+// with the default work; beyond, a program costs all of it. Who allows so many
+// steps for the square of the size gets programs there, too.
+const (
+	treeSize    = 14_000
+	programWork = 10
+)
 
 // tell reports the progress at the beginning of a stage or a turn of it.
 func (s *solver) tell(stage Stage) {
