@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -58,6 +59,7 @@ func TestScripts(t *testing.T) {
 			"latin1":     latin1Command,
 			"cut":        cutCommand,
 			"bom":        bomCommand,
+			"part":       partCommand,
 			"workbook":   workbookCommand,
 			"fill":       fillCommand,
 			"badxlsx":    badWorkbookCommand,
@@ -184,6 +186,18 @@ func cutCommand(ts *testscript.TestScript, neg bool, args []string) {
 func bomCommand(ts *testscript.TestScript, neg bool, args []string) {
 	want(ts, neg, args, 2, "bom IN OUT")
 	write(ts, args[1], append([]byte("\xEF\xBB\xBF"), ts.ReadFile(args[0])...))
+}
+
+// part KEY OUT: keeps one value of the JSON document on stdout, without the head
+// of the book that it was read from.
+func partCommand(ts *testscript.TestScript, neg bool, args []string) {
+	want(ts, neg, args, 2, "part KEY OUT")
+	var doc map[string]json.RawMessage
+	ts.Check(json.Unmarshal([]byte(ts.ReadFile("stdout")), &doc))
+	if doc[args[0]] == nil {
+		ts.Fatalf("the document has no %s", args[0])
+	}
+	write(ts, args[1], doc[args[0]])
 }
 
 func write(ts *testscript.TestScript, name string, raw []byte) {

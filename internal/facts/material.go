@@ -15,9 +15,6 @@ type Range struct {
 // Span returns the known range from low to high.
 func Span(low, high float64) Range { return Range{Min: low, Max: high, Known: true} }
 
-// Contains reports whether v lies in the range; an unknown range contains nothing.
-func (r Range) Contains(v float64) bool { return r.Known && v >= r.Min && v <= r.Max }
-
 // Distance is how far v lies outside the range: 0 inside it or when unknown.
 func (r Range) Distance(v float64) float64 {
 	switch {

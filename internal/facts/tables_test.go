@@ -18,13 +18,13 @@ func TestRangeLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r, o := aRange.Draw(t, "r"), aRange.Draw(t, "o")
 		v := rapid.Float64Range(-1, 11).Draw(t, "v")
-		if r.Contains(v) != (r.Distance(v) == 0) {
-			t.Fatalf("%v contains %v: %v, at distance %v", r, v, r.Contains(v), r.Distance(v))
+		if inside := v >= r.Min && v <= r.Max; inside != (r.Distance(v) == 0) {
+			t.Fatalf("%v contains %v: %v, at distance %v", r, v, inside, r.Distance(v))
 		}
 		if r.Overlaps(o) != o.Overlaps(r) || !r.Overlaps(r) {
 			t.Fatalf("overlap of %v and %v is not symmetric", r, o)
 		}
-		if (Range{}).Contains(v) || (Range{}).Overlaps(r) || (Range{}).Distance(v) != 0 {
+		if (Range{}).Overlaps(r) || (Range{}).Distance(v) != 0 {
 			t.Fatal("an unknown range says something")
 		}
 	})
@@ -55,7 +55,7 @@ func TestAlloyByRecipe(t *testing.T) {
 // thumb for casting from wax.
 func TestAlloys(t *testing.T) {
 	for _, a := range Alloys() {
-		if !a.DensityRange.Contains(a.Density) {
+		if !a.DensityRange.Known || a.DensityRange.Distance(a.Density) > 0 {
 			t.Errorf("%s: density %v is outside its own range %v", a.Name, a.Density, a.DensityRange)
 		}
 		if a.Metal == "gold" && a.Karat != 24 {
