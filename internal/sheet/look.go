@@ -72,8 +72,8 @@ type styleMemo struct {
 
 func newStylist(f *excelize.File) *stylist { return &stylist{file: f, ids: map[styleKey]int{}} }
 
-func (s *stylist) of(column int, c *Cell, line bool) (int, error) {
-	inTable := line || c.style == Header
+func (s *stylist) of(column int, c *Cell, line, inTable bool) (int, error) {
+	inTable = inTable || c.style == Header
 	k := styleKey{c.style, c.format, c.wrap, c.right, c.kind == numberValue, line && looks[c.style].lineless(),
 		inTable && c.kind == textValue && !c.right && column > 0}
 	if column < len(s.last) {

@@ -211,13 +211,16 @@ func (x *writer) rows(sw *excelize.StreamWriter, s *Sheet, widths []float64, nex
 		return nil
 	}
 	for row, ok := next(); ok; row, ok = next() {
-		if err := x.put(sw, at, row, 0, 0); err != nil {
+		if err := x.put(sw, at, row, 0, unruled); err != nil {
 			return err
 		}
 		at++
 	}
 	return nil
 }
+
+// unruled is the fill of the rows of a table without hairlines.
+const unruled = -1
 
 func headerCells(s *Sheet) []Cell {
 	row := make([]Cell, len(s.Columns))
@@ -235,7 +238,8 @@ func headerCells(s *Sheet) []Cell {
 	return row
 }
 
-// put writes one row; fill > 0 rules a hairline below the first fill columns.
+// put writes one row; fill > 0 rules a hairline below the first fill columns,
+// and any fill but 0 makes it a row of a table, whose text keeps off the numbers.
 func (x *writer) put(sw *excelize.StreamWriter, at int, row []Cell, height float64, fill int) error {
 	n := max(len(row), fill)
 	for len(x.values) < n {
@@ -256,11 +260,11 @@ func (x *writer) put(sw *excelize.StreamWriter, at int, row []Cell, height float
 			v.Value = c.number
 		}
 		v.Formula = c.formula
-		if *c == (Cell{}) && fill == 0 {
+		if *c == (Cell{}) && fill <= 0 {
 			x.row = append(x.row, nil)
 			continue
 		}
-		id, err := x.styles.of(i, c, fill > 0)
+		id, err := x.styles.of(i, c, fill > 0, fill != 0)
 		if err != nil {
 			return err
 		}
