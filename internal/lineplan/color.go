@@ -146,7 +146,7 @@ type span struct {
 	known     bool
 }
 
-// holds tells whether o lies in the span; on the hue circle when circle.
+// holds reports whether o lies in the span; on the hue circle when circle.
 func (s span) holds(o span, circle bool) bool {
 	if !circle {
 		return o.low >= s.low && o.high <= s.high
@@ -280,7 +280,7 @@ func readWindow(wanted string) colorWindow {
 	return out
 }
 
-// accepts tells whether a stone's colour is wanted, and why not. Words are met
+// accepts reports whether a stone's colour is wanted, and why not. Words are met
 // by the same words, or within a step and a half of what both say. Numbers are
 // met by a whole range inside the window: what the stone does not say is not
 // taken for granted.

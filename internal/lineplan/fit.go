@@ -180,7 +180,7 @@ func acceptsSpecies(accepted []string, s *Stone) bool {
 	return false
 }
 
-// inside tells whether a lot's whole size range lies in the window; 0 is open.
+// inside reports whether a lot's whole size range lies in the window; 0 is open.
 // A lot without that size does not fit a window that asks for it.
 func inside(s book.Size, low, high num.Millimetre) bool {
 	if low == 0 && high == 0 {

@@ -128,7 +128,7 @@ func identityRank(state string) int {
 	return 0
 }
 
-// matched tells whether a position's stones must go together.
+// matched reports whether a position's stones must go together.
 func matched(p book.Position) bool { return p.Match != "" && p.Match != "none" }
 
 // meleeMost is the largest melee: rounds up to 0.20 ct, about 3.8 mm, are sold
@@ -136,7 +136,7 @@ func matched(p book.Position) bool { return p.Match != "" && p.Match != "none" }
 // (common practice).
 const meleeMost = num.Millimetre(250)
 
-// IsMelee tells whether a position draws pieces from lots by size and weight
+// IsMelee reports whether a position draws pieces from lots by size and weight
 // instead of naming stones.
 func IsMelee(p book.Position) bool {
 	return !matched(p) && p.LengthMax > 0 && p.LengthMax <= meleeMost

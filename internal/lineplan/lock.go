@@ -60,7 +60,7 @@ func (m *Model) locks() (map[int][]map[int][]int, error) {
 	return out, nil
 }
 
-// joins tells whether a locked stone can share a piece with those that are
+// joins reports whether a locked stone can share a piece with those that are
 // locked at the same position already.
 func (m *Model) joins(p *place, have []int, item int) bool {
 	if int64(len(have)) >= p.Count {

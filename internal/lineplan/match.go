@@ -20,7 +20,7 @@ type pairLimits struct{ all, each int }
 
 var standard = pairLimits{all: 3000, each: 6}
 
-// matchable tells whether each piece of a lot has the size that the lot says:
+// matchable reports whether each piece of a lot has the size that the lot says:
 // one stone, or a lot marked calibrated.
 func matchable(s *Stone) bool { return s.Calibrated || s.total() == 1 }
 
@@ -72,7 +72,7 @@ func (m *Model) mismatch(a, b candidate, tol num.Millimetre) (permille int64, ok
 	return int64(math.Round(100*worst + 60*apart)), true
 }
 
-// ownPair tells whether two stones of one calibrated lot go together: always
+// ownPair reports whether two stones of one calibrated lot go together: always
 // when its range is within the tolerance; else when it holds twice as many
 // stones as classes of that width, so that two of one class are sure to be
 // found (with n stones in b classes there are at least (n-b)/2 pairs).

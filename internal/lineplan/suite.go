@@ -275,7 +275,7 @@ func (m *Model) steps(p *place, group []candidate, high, low num.Millimetre, wid
 	return out
 }
 
-// near tells whether a range lies within half the tolerance of a target.
+// near reports whether a range lies within half the tolerance of a target.
 func near(s book.Size, target, tol num.Millimetre) bool {
 	return 2*(s.Max-target) <= tol && 2*(target-s.Min) <= tol
 }
@@ -367,7 +367,7 @@ func best(refs []allocate.Reference) []allocate.Reference {
 	return out
 }
 
-// covered tells whether another reference holds all entries of r at no higher
+// covered reports whether another reference holds all entries of r at no higher
 // cost.
 func covered(r allocate.Reference, h map[[2]int]int64) bool {
 	for t, s := range r.Slots {
