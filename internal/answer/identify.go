@@ -211,7 +211,7 @@ func (c *Case) text(b *strings.Builder, indent string) {
 	line := func(format string, args ...any) {
 		text := fmt.Sprintf(format, args...)
 		in := indent + text[:len(text)-len(strings.TrimLeft(text, " "))]
-		fmt.Fprintf(b, "%s%s\n", in, wrap(text, 100, in+"    "))
+		fmt.Fprintf(b, "%s%s\n", in, Wrap(text, 100, in+"    "))
 	}
 	line("%s (%d materials considered)", c.Headline, c.Considered)
 	c.candidateLines(line)
@@ -299,7 +299,7 @@ func (d *Identity) Text() string {
 func (l *LotIdentity) text(b *strings.Builder) {
 	fmt.Fprintf(b, "%s, claimed %s: %s (%d of %d tested)\n", l.Lot, l.Claim, l.State, l.Tested, l.Of)
 	for _, why := range l.Reasons {
-		fmt.Fprintf(b, "  %s\n", wrap(why, 100, "    "))
+		fmt.Fprintf(b, "  %s\n", Wrap(why, 100, "    "))
 	}
 	if l.ExpectedLoss != nil {
 		fmt.Fprintf(b, "  expected loss if sold as claimed now: %s", l.ExpectedLoss.Words())

@@ -24,7 +24,7 @@ func (a *SettingAdvice) Text() string {
 	fmt.Fprintf(&b, "%s as asked (%s, %s, %s): %s (bench %s, display %s)\n", a.Stone, a.Setting, a.Piece, a.Wear,
 		a.Asked.Setting, a.Asked.Bench, a.Asked.Display)
 	for _, l := range a.Lifts {
-		fmt.Fprintf(&b, "  %s: %s brings it from avoid to %s\n", l.Part, wrap(l.Change, 80, "      "), l.To)
+		fmt.Fprintf(&b, "  %s: %s brings it from avoid to %s\n", l.Part, Wrap(l.Change, 80, "      "), l.To)
 	}
 	for _, p := range a.Stuck {
 		fmt.Fprintf(&b, "  %s: nothing tried here lifts it\n", p)

@@ -63,43 +63,43 @@ func (p *SettingPair) text(b *strings.Builder) {
 		line("  read as %s", p.ReadAs)
 	}
 	for _, f := range p.Findings {
-		line("  %s %s: %s", f.Level, f.Part, wrap(f.Reason, 96, "      "))
+		line("  %s %s: %s", f.Level, f.Part, Wrap(f.Reason, 96, "      "))
 		var numbers []string
 		for _, n := range f.Numbers {
 			numbers = append(numbers, n.Name+" "+n.Value+" ("+n.Limit+")")
 		}
 		if len(numbers) > 0 {
-			line("      %s", wrap(strings.Join(numbers, ", "), 94, "      "))
+			line("      %s", Wrap(strings.Join(numbers, ", "), 94, "      "))
 		}
 		if f.Mend != "" {
-			line("      mend: %s", wrap(f.Mend, 90, "      "))
+			line("      mend: %s", Wrap(f.Mend, 90, "      "))
 		}
-		line("      rule %s, %s", f.Rule, wrap(f.Source, 88, "      "))
+		line("      rule %s, %s", f.Rule, Wrap(f.Source, 88, "      "))
 	}
 	for _, w := range p.If {
-		line("  %s", wrap(w, 98, "      "))
+		line("  %s", Wrap(w, 98, "      "))
 	}
 	for i, w := range p.WorkOrder {
-		line("  work %d: %s", i+1, wrap(w, 92, "      "))
+		line("  work %d: %s", i+1, Wrap(w, 92, "      "))
 	}
 	for _, w := range p.Forbidden {
-		line("  never: %s", wrap(w, 92, "      "))
+		line("  never: %s", Wrap(w, 92, "      "))
 	}
 	for _, w := range p.Guarded {
-		line("  with caution: %s", wrap(w, 86, "      "))
+		line("  with caution: %s", Wrap(w, 86, "      "))
 	}
 	for _, d := range p.Disputed {
 		words := fmt.Sprintf("taken: %s (%s); against it: %s (%s)", d.Taken, d.TakenSource, d.Other, d.OtherSource)
-		line("  disputed, %s: %s", d.Hazard, wrap(words, 84, "      "))
+		line("  disputed, %s: %s", d.Hazard, Wrap(words, 84, "      "))
 	}
 	if p.Spares != "" {
-		line("  spare stones, usual for the setting: %s", wrap(p.Spares, 70, "      "))
+		line("  spare stones, usual for the setting: %s", Wrap(p.Spares, 70, "      "))
 	}
 	for _, x := range p.Losses {
 		line("  loss, %s: %.2f %% (90 %% interval %.2f to %.2f), %s", lossWords[x.Kind], 100*x.Mean, 100*x.Low,
 			100*x.High, x.Words)
 	}
 	for _, w := range p.Assumed {
-		line("  assumed: %s", wrap(w, 90, "      "))
+		line("  assumed: %s", Wrap(w, 90, "      "))
 	}
 }

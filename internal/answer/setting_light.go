@@ -26,7 +26,7 @@ func (l *SettingLight) Text() string {
 	fmt.Fprintf(&b, "%s (read as %s): light sensitivity %s\n", l.Stone, l.ReadAs, l.Class)
 	fmt.Fprintf(&b, "  change in strong light: %s\n", l.Order)
 	if l.Fade != "" {
-		fmt.Fprintf(&b, "  %s\n", wrap(l.Fade, 98, "    "))
+		fmt.Fprintf(&b, "  %s\n", Wrap(l.Fade, 98, "    "))
 	}
 	fmt.Fprintf(&b, "  dose as it lies now: %s lux-hours a year\n", Dose(l.LuxHoursPerYear))
 	switch {
@@ -39,10 +39,10 @@ func (l *SettingLight) Text() string {
 		fmt.Fprintf(&b, "  limit given: %s lux-hours; in the dark it is never reached\n", Dose(*l.LimitLuxHours))
 	}
 	for _, w := range l.If {
-		fmt.Fprintf(&b, "  %s\n", wrap(w, 98, "      "))
+		fmt.Fprintf(&b, "  %s\n", Wrap(w, 98, "      "))
 	}
 	for _, w := range l.Assumed {
-		fmt.Fprintf(&b, "  assumed: %s\n", wrap(w, 90, "      "))
+		fmt.Fprintf(&b, "  assumed: %s\n", Wrap(w, 90, "      "))
 	}
 	return b.String()
 }

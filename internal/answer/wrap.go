@@ -5,9 +5,9 @@ import (
 	"unicode/utf8"
 )
 
-// wrap breaks text into lines of at most width characters, each after the
+// Wrap breaks text into lines of at most width characters, each after the
 // first indented by indent.
-func wrap(text string, width int, indent string) string {
+func Wrap(text string, width int, indent string) string {
 	var b strings.Builder
 	n := 0
 	for i, word := range strings.Fields(text) {

@@ -254,15 +254,15 @@ func (r *root) showCalculation(name string, c answer.Calculation) error {
 	for _, f := range tables {
 		r.figureTable(f)
 	}
-	r.Streams.Printf("formula: %s\n", ui.Wrap(c.Formula, 91, "  "))
-	r.Streams.Printf("source: %s\n", ui.Wrap(c.Source, 92, "  "))
+	r.Streams.Printf("formula: %s\n", answer.Wrap(c.Formula, 91, "  "))
+	r.Streams.Printf("source: %s\n", answer.Wrap(c.Source, 92, "  "))
 	for _, f := range c.Inputs {
 		if f.Name == "read_as" {
-			r.Streams.Printf("read as: %s\n", ui.Wrap(f.Value.(string), 91, "  "))
+			r.Streams.Printf("read as: %s\n", answer.Wrap(f.Value.(string), 91, "  "))
 		}
 	}
 	for _, n := range c.Notes {
-		r.Streams.Printf("note: %s\n", ui.Wrap(n, 94, "  "))
+		r.Streams.Printf("note: %s\n", answer.Wrap(n, 94, "  "))
 	}
 	return nil
 }

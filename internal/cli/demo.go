@@ -94,7 +94,7 @@ func (r *root) title(text string) { r.Streams.Printf("\n%s\n", strings.ToUpper(t
 
 // point prints one point of a report, wrapped.
 func (r *root) point(format string, args ...any) {
-	r.Streams.Printf("- %s\n", ui.Wrap(fmt.Sprintf(format, args...), 94, "  "))
+	r.Streams.Printf("- %s\n", answer.Wrap(fmt.Sprintf(format, args...), 94, "  "))
 }
 
 // aligned prints a table for people, also into a pipe: a report is read, not

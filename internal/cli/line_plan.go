@@ -341,8 +341,8 @@ func (r *root) showPlan(p answer.LinePlan) {
 	}
 	r.Streams.Table(t)
 	for _, s := range p.Short {
-		r.Streams.Printf("short: %s\n", ui.Wrap(s.Design+" "+s.Position+" "+s.Why, 96, "    "))
-		r.Streams.Printf("    %s\n", ui.Wrap(s.Words(), 92, "    "))
+		r.Streams.Printf("short: %s\n", answer.Wrap(s.Design+" "+s.Position+" "+s.Why, 96, "    "))
+		r.Streams.Printf("    %s\n", answer.Wrap(s.Words(), 92, "    "))
 		for i, w := range s.Relaxed {
 			if i == 3 {
 				r.Streams.Printf("    ... and %d more; see all with --json\n", len(s.Relaxed)-i)
@@ -352,13 +352,14 @@ func (r *root) showPlan(p answer.LinePlan) {
 		}
 	}
 	for _, u := range p.Unmade {
-		r.Streams.Printf("not made: %s\n", ui.Wrap(fmt.Sprintf("%d of %s: %s", u.Pieces, u.Design, u.Why), 96, "    "))
+		r.Streams.Printf("not made: %s\n", answer.Wrap(fmt.Sprintf("%d of %s: %s", u.Pieces, u.Design, u.Why), 96,
+			"    "))
 	}
 	for _, c := range p.Changes {
-		r.Streams.Printf("moved: %s\n", ui.Wrap(c.Words(), 96, "    "))
+		r.Streams.Printf("moved: %s\n", answer.Wrap(c.Words(), 96, "    "))
 	}
-	r.Streams.Notef("Stones count at %s.\n", ui.Wrap(p.Basis, 96, ""))
+	r.Streams.Notef("Stones count at %s.\n", answer.Wrap(p.Basis, 96, ""))
 	for _, n := range p.Notes {
-		r.Streams.Notef("%s\n", ui.Wrap(n, 96, ""))
+		r.Streams.Notef("%s\n", answer.Wrap(n, 96, ""))
 	}
 }

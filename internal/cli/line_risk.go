@@ -136,10 +136,10 @@ func (r *root) showRisk(line answer.LineRisk, rows int) error {
 	r.Streams.Table(figures)
 	r.Streams.Printf("%d runs, seed %d\n", o.Runs, o.Seed)
 	for _, c := range line.Counted {
-		r.Streams.Printf("counted: %s\n", ui.Wrap(c, 88, "    "))
+		r.Streams.Printf("counted: %s\n", answer.Wrap(c, 88, "    "))
 	}
 	for _, n := range line.NotCounted {
-		r.Streams.Printf("not counted: %s\n", ui.Wrap(n, 84, "    "))
+		r.Streams.Printf("not counted: %s\n", answer.Wrap(n, 84, "    "))
 	}
 	r.Streams.Table(t)
 	if len(line.Moves) > rows {

@@ -14,7 +14,6 @@ import (
 	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) orderCommands() *cobra.Command {
@@ -133,13 +132,13 @@ func (r *root) orderShow() *cobra.Command {
 				return err
 			}
 			for _, l := range orders.Orders[0].Lines {
-				r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, ui.Wrap(l.Why, 96, "    "))
+				r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, answer.Wrap(l.Why, 96, "    "))
 				if l.Risk != "" {
-					r.Streams.Printf("    risk: %s\n", ui.Wrap(l.Risk, 90, "    "))
+					r.Streams.Printf("    risk: %s\n", answer.Wrap(l.Risk, 90, "    "))
 				}
 			}
 			for _, s := range orders.Cutters {
-				r.Streams.Printf("cutter %s\n", ui.Wrap(s.Sentence(), 96, "    "))
+				r.Streams.Printf("cutter %s\n", answer.Wrap(s.Sentence(), 96, "    "))
 			}
 			return nil
 		}))

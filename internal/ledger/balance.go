@@ -37,47 +37,49 @@ func (b Balance) Check() *fault.Fault {
 	return nil
 }
 
-type spot struct {
-	lot   string
-	place book.Place
+// Spot is a lot at a place.
+type Spot struct {
+	Lot   string
+	Place book.Place
 }
 
-// Balances is the state of a book: what each lot has at each place.
-type Balances struct{ at map[spot]Total }
+// Balances is the state of a book: what each lot has at each place, without
+// zeros.
+type Balances struct{ Held map[Spot]Total }
 
 // NewBalances returns an empty state.
-func NewBalances() *Balances { return &Balances{at: map[spot]Total{}} }
+func NewBalances() *Balances { return &Balances{Held: map[Spot]Total{}} }
 
 // Put sets what a lot has at a place, as loaded from a store.
-func (b *Balances) Put(x Balance) { b.at[spot{x.Lot, x.Place}] = Total{x.Pieces, x.Carats, x.Cost} }
+func (b *Balances) Put(x Balance) { b.Held[Spot{x.Lot, x.Place}] = Total{x.Pieces, x.Carats, x.Cost} }
 
 // Apply checks the law for the state after the whole entry and, when it holds,
 // takes the entry in; otherwise the state is as before.
 func (b *Balances) Apply(e Entry, currency num.Currency) fault.List {
 	l := e.Check(currency)
-	next := make(map[spot]Total, len(e.Postings))
-	order := make([]spot, 0, len(e.Postings))
+	next := make(map[Spot]Total, len(e.Postings))
+	order := make([]Spot, 0, len(e.Postings))
 	for _, p := range e.Postings {
-		k := spot{p.Lot, p.Place}
+		k := Spot{p.Lot, p.Place}
 		t, seen := next[k]
 		if !seen {
-			t = b.at[k]
+			t = b.Held[k]
 			order = append(order, k)
 		}
 		next[k] = t.Add(p)
 	}
 	for _, k := range order {
 		t := next[k]
-		l.Add(Balance{k.lot, k.place, t.Pieces, t.Carats, t.Cost}.Check())
+		l.Add(Balance{k.Lot, k.Place, t.Pieces, t.Carats, t.Cost}.Check())
 	}
 	if l.Blocks() {
 		return l
 	}
 	for k, t := range next {
 		if t.IsZero() {
-			delete(b.at, k)
+			delete(b.Held, k)
 		} else {
-			b.at[k] = t
+			b.Held[k] = t
 		}
 	}
 	return nil

@@ -6,16 +6,16 @@ package ledger
 // from e: e changed what its lot is worth on average, and the later entry took
 // cost out of that lot somewhere else.
 func (e Entry) Blockers(later []Entry) []Entry {
-	touched := map[spot]bool{}
+	touched := map[Spot]bool{}
 	whole := map[string]Total{}
 	for _, p := range e.Postings {
-		touched[spot{p.Lot, p.Place}] = true
+		touched[Spot{p.Lot, p.Place}] = true
 		if p.Place.IsReal() {
 			whole[p.Lot] = whole[p.Lot].Add(p)
 		}
 	}
 	blocks := func(p Posting) bool {
-		return touched[spot{p.Lot, p.Place}] || p.Place.IsReal() && p.takes() && !whole[p.Lot].IsZero()
+		return touched[Spot{p.Lot, p.Place}] || p.Place.IsReal() && p.takes() && !whole[p.Lot].IsZero()
 	}
 	var out []Entry
 	for _, x := range later {

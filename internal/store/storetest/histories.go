@@ -20,7 +20,7 @@ import (
 
 // testHistories posts 100 histories of 100 random steps to the store, to the
 // pure ledger and to a naive model. All three take and refuse the same entries,
-// and store and model agree on every balance at the end. The model knows no
+// and agree on every balance at the end. The model knows no
 // reversal: its state is the sum over the entries that stand. Each history ends
 // in a rollback, so that the next one begins with an empty book. A short run
 // posts 20 histories.
@@ -442,7 +442,7 @@ func (m *model) nonsense(e *ledger.Entry) *ledger.Entry {
 	return e
 }
 
-// compare: model and store have the same balances.
+// compare: model, pure ledger and store have the same balances.
 func (m *model) compare(tx store.ReadTx) {
 	state := m.state()
 	for k, x := range state {
@@ -460,6 +460,15 @@ func (m *model) compare(tx store.ReadTx) {
 	for _, b := range stored {
 		if got := (amount{b.Pieces, int64(b.Carats), b.Cost.Minor(num.HalfUp)}); got != state[at{b.Lot, b.Place}] {
 			m.Errorf("%s at %s is %+v, the model says %+v", b.Lot, b.Place, got, state[at{b.Lot, b.Place}])
+		}
+	}
+	if len(m.pure.Held) != len(state) {
+		m.Errorf("the pure ledger has %d balances, the model %d", len(m.pure.Held), len(state))
+	}
+	for k, x := range m.pure.Held {
+		if got := (amount{x.Pieces, int64(x.Carats), x.Cost.Minor(num.HalfUp)}); got != state[at{k.Lot, k.Place}] {
+			m.Errorf("the pure ledger has %+v of %s at %s, the model %+v", got, k.Lot, k.Place,
+				state[at{k.Lot, k.Place}])
 		}
 	}
 	if _, err := tx.Entry(context.Background(), ledger.Code(int64(len(m.history)+1))); !errors.Is(err,
