@@ -1,0 +1,128 @@
+package facts
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+// The floors of TestCellsAreSourced: raise them when cells gain a source,
+// never lower them.
+const (
+	leastSourced  = 304 // cells that any published page decides
+	leastStrictly = 171 // indices, gravities, hardness and cleavage that a strict source decides
+)
+
+// strictKinds are the kinds of source that may decide index, gravity, hardness
+// and cleavage. Encyclopedias are the only other kind; shops and blogs have no
+// row.
+var strictKinds = []string{"institute", "journal", "university", "museum", "survey", "handbook", "manufacturer"}
+
+// printedColumns are the number columns of materials.csv that
+// material_sources.csv may speak of, each with the greatest difference at which
+// a printed value still decides the table's.
+var printedColumns = map[string]float64{
+	"ri": 0.002, "alpha": 0.002, "beta": 0.002, "gamma": 0.002, "omega": 0.002, "epsilon": 0.002,
+	"birefringence": 0.0006, "sg": 0.011, "dispersion": 0.0006, "hardness": 0,
+}
+
+// pagesByCell returns the rows of material_sources.csv by material and column.
+func pagesByCell() map[string][]row {
+	pages := map[string][]row{}
+	for _, r := range readRows("material_sources.csv") {
+		key := r.must("material") + "|" + r.must("column")
+		pages[key] = append(pages[key], r)
+	}
+	return pages
+}
+
+// TestMaterialSources reads every row of data/material_sources.csv: what a page
+// prints of one column of one material.
+func TestMaterialSources(t *testing.T) {
+	for key, pages := range pagesByCell() {
+		name, column, _ := strings.Cut(key, "|")
+		if MaterialNamed(name) == nil {
+			t.Errorf("material_sources.csv: no material is named %s", name)
+		}
+		_, isNumber := printedColumns[column]
+		if !isNumber && column != "cleavage" {
+			t.Errorf("material_sources.csv: %s: %s has no number", name, column)
+		}
+		seen := map[string]bool{}
+		for _, r := range pages {
+			word(r, "kind", append(slices.Clone(strictKinds), "encyclopedia")...)
+			if r.span("printed").Known != isNumber {
+				t.Errorf("material_sources.csv:%d: a number and only a number has a range", r.line)
+			}
+			if year := r.integer("year"); year != 0 && (year < 1850 || year > 2026) {
+				t.Errorf("material_sources.csv:%d: the year is %d", r.line, year)
+			}
+			page := r.must("printed") + "|" + r.must("title") + "|" + r.must("publisher")
+			if seen[page] {
+				t.Errorf("material_sources.csv:%d: the page is there twice", r.line)
+			}
+			seen[page] = true
+		}
+	}
+}
+
+// TestCellsAreSourced counts the number cells and cleavages of the common
+// materials that a published page decides: it prints the same end of the range,
+// to within half a unit of its last place. The counts may only rise.
+func TestCellsAreSourced(t *testing.T) {
+	pages := pagesByCell()
+	cells, sourced, strictCells, strictly := 0, 0, 0, 0
+	var open []string
+	count := func(cell string, strictCell bool, deciding []row) {
+		cells++
+		if len(deciding) > 0 {
+			sourced++
+		} else {
+			open = append(open, cell)
+		}
+		if !strictCell {
+			return
+		}
+		strictCells++
+		if slices.ContainsFunc(deciding, func(r row) bool { return slices.Contains(strictKinds, r.text("kind")) }) {
+			strictly++
+		}
+	}
+	for _, m := range readRows("materials.csv") {
+		name := m.must("name")
+		if m.text("frequency") != "common" {
+			continue
+		}
+		for column, tolerance := range printedColumns {
+			if column == "birefringence" && m.text("optic") == string(Isotropic) {
+				continue // 0 by its optic class
+			}
+			for _, end := range []string{"_min", "_max"} {
+				value := m.text(column + end)
+				if value == "" {
+					continue
+				}
+				var deciding []row
+				for _, r := range pages[name+"|"+column] {
+					cell := r.text("printed" + end)
+					away := mustFloat(t, cell) - mustFloat(t, value)
+					if max(away, -away) <= min(half(cell), tolerance)+1e-9 {
+						deciding = append(deciding, r)
+					}
+				}
+				strict := column != "birefringence" && column != "dispersion"
+				count(name+" "+column+end+" "+value, strict, deciding)
+			}
+		}
+		if m.text("cleavage") != "" {
+			count(name+" cleavage", true, pages[name+"|cleavage"])
+		}
+	}
+	slices.Sort(open)
+	t.Logf("%d of %d cells are decided by a page, %d of %d strictly; open: %s", sourced, cells, strictly,
+		strictCells, strings.Join(open, "; "))
+	if sourced < leastSourced || strictly < leastStrictly {
+		t.Errorf("%d cells are decided by a page, %d strictly, but they were %d and %d", sourced, strictly,
+			leastSourced, leastStrictly)
+	}
+}
