@@ -1,9 +1,10 @@
 package lineplan
 
 import (
+	"cmp"
 	"context"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/allocate"
@@ -113,11 +114,8 @@ func (m *Model) Compare(before []Use, p *Plan) []Change {
 		}
 		out = append(out, *c)
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		if out[i].Design != out[j].Design {
-			return out[i].Design < out[j].Design
-		}
-		return out[i].Position < out[j].Position
+	slices.SortStableFunc(out, func(a, b Change) int {
+		return cmp.Or(cmp.Compare(a.Design, b.Design), cmp.Compare(a.Position, b.Position))
 	})
 	return out
 }

@@ -3,6 +3,7 @@ package lineplan
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -272,7 +273,7 @@ func (t *tally) reasons(p *place) []string {
 		case ByOut:
 			say(n, "kept out", nil)
 		case ByFree:
-			for _, reason := range sortedKeys(why) {
+			for _, reason := range slices.Sorted(maps.Keys(why)) {
 				out = append(out, fmt.Sprintf("%d %s", why[reason], reason))
 			}
 		}
@@ -288,20 +289,11 @@ func identityWhy(why map[string]int64, asked string) map[string]int64 {
 	return out
 }
 
-func sortedKeys[V any](m map[string]V) []string {
-	out := make([]string, 0, len(m))
-	for k := range m {
-		out = append(out, k)
-	}
-	slices.Sort(out)
-	return out
-}
-
 // mostOf is the reason that takes the most pieces, and how many there are
 // besides.
 func mostOf(reasons map[string]int64) string {
 	best, n := "", int64(-1)
-	for _, reason := range sortedKeys(reasons) {
+	for _, reason := range slices.Sorted(maps.Keys(reasons)) {
 		if reasons[reason] > n {
 			best, n = reason, reasons[reason]
 		}

@@ -1,10 +1,11 @@
 package lineplan
 
 import (
+	"cmp"
 	"fmt"
 	"iter"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/allocate"
@@ -110,15 +111,9 @@ func matchables(fits []candidate) []candidate {
 			list = append(list, c)
 		}
 	}
-	sort.SliceStable(list, func(i, j int) bool {
-		a, b := list[i], list[j]
-		if ka, kb := kind(a.s), kind(b.s); ka != kb {
-			return ka < kb
-		}
-		if a.s.Length.Min != b.s.Length.Min {
-			return a.s.Length.Min < b.s.Length.Min
-		}
-		return a.s.Lot < b.s.Lot
+	slices.SortStableFunc(list, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(kind(a.s), kind(b.s)), cmp.Compare(a.s.Length.Min, b.s.Length.Min),
+			cmp.Compare(a.s.Lot, b.s.Lot))
 	})
 	return list
 }
@@ -171,7 +166,7 @@ func (m *Model) near(list []candidate, i int, tol num.Millimetre) []allocate.Edg
 			out = append(out, allocate.Edge{I: a.item, J: b.item, Cost: sum + sum*permille/1000})
 		}
 	}
-	sort.SliceStable(out, func(x, y int) bool { return out[x].Cost < out[y].Cost })
+	slices.SortStableFunc(out, func(x, y allocate.Edge) int { return cmp.Compare(x.Cost, y.Cost) })
 	return out
 }
 

@@ -1,9 +1,10 @@
 package lineplan
 
 import (
+	"cmp"
 	"context"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/allocate"
@@ -318,8 +319,8 @@ func (a *answer) piece(piece allocate.Piece, p *Plan) Piece {
 			p.Used[m.input.Stones[item].Lot]++
 		}
 		if pl.Match != "graduated" {
-			sort.Slice(order, func(i, j int) bool {
-				return m.input.Stones[order[i]].Lot < m.input.Stones[order[j]].Lot
+			slices.SortFunc(order, func(x, y int) int {
+				return cmp.Compare(m.input.Stones[x].Lot, m.input.Stones[y].Lot)
 			})
 		}
 		for _, item := range order {

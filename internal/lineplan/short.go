@@ -1,8 +1,9 @@
 package lineplan
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/allocate"
@@ -91,7 +92,7 @@ func (m *Model) take(p *place, times int64, left map[int]int64) (stones, cost in
 	switch {
 	case p.Match == "pair" && p.Count%2 == 0:
 		edges, _ := m.pairs(p)
-		sort.SliceStable(edges, func(i, j int) bool { return edges[i].Cost < edges[j].Cost })
+		slices.SortStableFunc(edges, func(x, y allocate.Edge) int { return cmp.Compare(x.Cost, y.Cost) })
 		for _, e := range edges {
 			for stones < times*p.Count && left[e.I] > 0 && left[e.J] > 0 && (e.I != e.J || left[e.I] > 1) {
 				left[e.I]--
@@ -116,7 +117,7 @@ func (m *Model) take(p *place, times int64, left map[int]int64) (stones, cost in
 		}
 	default:
 		fits := append([]candidate{}, p.fits...)
-		sort.SliceStable(fits, func(i, j int) bool { return fits[i].cost < fits[j].cost })
+		slices.SortStableFunc(fits, func(x, y candidate) int { return cmp.Compare(x.cost, y.cost) })
 		for _, c := range fits {
 			n := min(left[c.item], times*p.Count-stones)
 			left[c.item] -= n

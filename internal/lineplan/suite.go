@@ -3,9 +3,9 @@ package lineplan
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"lotpaper/internal/allocate"
@@ -50,8 +50,8 @@ func (m *Model) cliques(list []candidate) [][]candidate {
 	for _, c := range list {
 		words[fold(m.shades[c.item].word)] += c.s.Free
 	}
-	names := sortedKeys(words)
-	sort.SliceStable(names, func(i, j int) bool { return words[names[i]] > words[names[j]] })
+	names := slices.Sorted(maps.Keys(words))
+	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(words[b], words[a]) })
 	n := min(len(names), 16)
 	colors := make([]Color, len(names))
 	for i, w := range names {
@@ -195,7 +195,7 @@ func (m *Model) slot(p *place, set []candidate, count int, tol num.Millimetre) a
 		words[m.shades[c.item].word] += c.s.Free
 	}
 	common, n := "", int64(-1)
-	for _, w := range sortedKeys(words) {
+	for _, w := range slices.Sorted(maps.Keys(words)) {
 		if words[w] > n {
 			common, n = w, words[w]
 		}
@@ -210,7 +210,7 @@ func (m *Model) slot(p *place, set []candidate, count int, tol num.Millimetre) a
 		permille := int64(math.Round(50*math.Min(1, 2*off) + 30*aim.Apart(m.shades[c.item].color)))
 		slot.Entries = append(slot.Entries, allocate.Entry{Item: c.item, Cost: c.cost + c.cost*permille/1000})
 	}
-	sort.SliceStable(slot.Entries, func(i, j int) bool { return slot.Entries[i].Cost < slot.Entries[j].Cost })
+	slices.SortStableFunc(slot.Entries, func(a, b allocate.Entry) int { return cmp.Compare(a.Cost, b.Cost) })
 	if most := max(slotLeast, slotFactor*count); len(slot.Entries) > most {
 		slot.Entries = slot.Entries[:most]
 		p.capped = true
@@ -318,11 +318,8 @@ func commonest(pieces map[int]int64) []int {
 	for r := range pieces {
 		keys = append(keys, r)
 	}
-	sort.Slice(keys, func(i, j int) bool {
-		if pieces[keys[i]] != pieces[keys[j]] {
-			return pieces[keys[i]] > pieces[keys[j]]
-		}
-		return keys[i] < keys[j]
+	slices.SortFunc(keys, func(a, b int) int {
+		return cmp.Or(cmp.Compare(pieces[b], pieces[a]), cmp.Compare(a, b))
 	})
 	return keys[:min(3, len(keys))]
 }
@@ -339,11 +336,8 @@ func best(refs []allocate.Reference) []allocate.Reference {
 		}
 		return sum
 	}
-	sort.SliceStable(refs, func(i, j int) bool {
-		if a, b := least(refs[i]), least(refs[j]); a != b {
-			return a < b
-		}
-		return refs[i].Key < refs[j].Key
+	slices.SortStableFunc(refs, func(a, b allocate.Reference) int {
+		return cmp.Or(cmp.Compare(least(a), least(b)), cmp.Compare(a.Key, b.Key))
 	})
 	var out []allocate.Reference
 	var held []map[[2]int]int64 // of each kept reference: slot and item -> cost

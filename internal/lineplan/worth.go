@@ -1,10 +1,10 @@
 package lineplan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"lotpaper/internal/allocate"
 	"lotpaper/internal/num"
@@ -34,7 +34,7 @@ func (a *answer) least(p *place) (cost int64, ok bool) {
 	at := func(e allocate.Entry) int64 { return e.Cost + rent[e.Item] }
 	cheapest := func(entries []allocate.Entry, count int) (int64, bool) {
 		list := slices.Clone(entries)
-		sort.SliceStable(list, func(i, j int) bool { return at(list[i]) < at(list[j]) })
+		slices.SortStableFunc(list, func(x, y allocate.Entry) int { return cmp.Compare(at(x), at(y)) })
 		sum, need := int64(0), int64(count)
 		for _, e := range list {
 			n := min(need, a.m.input.Stones[e.Item].Free)
@@ -270,7 +270,7 @@ func (a *answer) relaxed(l lack) ([]Relaxed, error) {
 			out = append(out, r)
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].AtMost.Cmp(out[j].AtMost) > 0 })
+	slices.SortStableFunc(out, func(x, y Relaxed) int { return y.AtMost.Cmp(x.AtMost) })
 	return out, nil
 }
 

@@ -2,7 +2,7 @@ package num
 
 import (
 	"math/big"
-	"sort"
+	"slices"
 )
 
 // Share splits m over the weights so that the parts add up to m exactly: each
@@ -70,7 +70,7 @@ func shareInt(total int64, weights []Dec) []int64 {
 	for i := range order {
 		order[i] = i
 	}
-	sort.SliceStable(order, func(a, b int) bool { return rest[order[a]].Cmp(rest[order[b]]) > 0 })
+	slices.SortStableFunc(order, func(a, b int) int { return rest[b].Cmp(rest[a]) })
 	for _, i := range order[:left] {
 		out[i]++
 	}

@@ -3,11 +3,11 @@ package sheet
 import (
 	"archive/zip"
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"regexp"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -57,12 +57,8 @@ func (x *writer) repack(w io.Writer, packed []byte) error {
 		return fmt.Errorf("sheet: repack: %w", err)
 	}
 	files := in.File
-	sort.SliceStable(files, func(a, b int) bool {
-		ra, rb := rank(files[a].Name), rank(files[b].Name)
-		if ra != rb {
-			return ra < rb
-		}
-		return files[a].Name < files[b].Name
+	slices.SortStableFunc(files, func(a, b *zip.File) int {
+		return cmp.Or(cmp.Compare(rank(a.Name), rank(b.Name)), cmp.Compare(a.Name, b.Name))
 	})
 	out := zip.NewWriter(w)
 	for _, f := range files {

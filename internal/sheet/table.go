@@ -1,10 +1,11 @@
 package sheet
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -143,7 +144,7 @@ func (f *File) Read(what Table, each func(Row, *fault.List)) fault.List {
 			At(fault.Where{File: f.Name, Sheet: t.sheet, Row: t.headerRow}))
 	}
 	faults = t.withMerges(faults, src.merged())
-	sort.SliceStable(faults, func(a, b int) bool { return faults[a].Where.Row < faults[b].Where.Row })
+	slices.SortStableFunc(faults, func(a, b *fault.Fault) int { return cmp.Compare(a.Where.Row, b.Where.Row) })
 	return held.closing(faults)
 }
 
