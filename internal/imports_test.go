@@ -41,7 +41,7 @@ var allowed = map[string][]string{
 	"internal/store": {"internal/book", "internal/ledger", "internal/num"},
 	"internal/store/sqlstore": {"internal/book", "internal/fault", "internal/ledger", "internal/num",
 		"internal/store"},
-	"internal/store/sqlite": {"internal/fault", "internal/store", "internal/store/sqlstore",
+	"internal/store/sqlite": {"internal/store", "internal/store/sqlstore",
 		"internal/wholefile", "schema"},
 	"internal/store/storetest": {"internal/testkit", "internal/book", "internal/fault", "internal/ledger",
 		"internal/num", "internal/store"},

@@ -35,8 +35,7 @@ for ever.
 		}
 		path := r.bookPath()
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already",
-				"use it, or name another with --book").AtField("book")
+			return desk.Unopened(store.ErrExists, path)
 		}
 		w, err := r.write()
 		if err != nil {
@@ -49,7 +48,7 @@ for ever.
 		}
 		s, err := r.Create(ctx, path, store.Meta{Currency: cur, Zone: zone, Created: r.Now()}, r.Now)
 		if err != nil {
-			return err
+			return desk.Unopened(err, path)
 		}
 		defer s.Close()
 		values := map[string]string{"carat_rule": string(num.RuleNine)}
@@ -112,8 +111,7 @@ The backup is checked first; an existing book is never written over.
 `, cobra.ExactArgs(1), func(ctx context.Context, args []string) error {
 		path := r.bookPath()
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already",
-				"move it away, or name another with --book").AtField("book")
+			return desk.Unopened(store.ErrExists, path)
 		}
 		target := r.book
 		r.book = args[0]

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"lotpaper/internal/book"
@@ -90,8 +91,8 @@ func today(zone string, now time.Time) book.Date {
 // thisBook names the open book where its file is not known.
 const thisBook = "this book"
 
-// Unopened turns what opening the book at path failed with into a fault that
-// says what to do.
+// Unopened turns what opening or making the book at path failed with into a
+// fault that says what to do.
 func Unopened(err error, path string) error {
 	switch {
 	case errors.Is(err, store.ErrNotFound):
@@ -100,6 +101,12 @@ func Unopened(err error, path string) error {
 	case errors.Is(err, store.ErrNoBook):
 		return fault.New(fault.Refused, "book-not", path+" is no book of lotpaper", "name the right file").
 			AtField("book")
+	case errors.Is(err, store.ErrExists):
+		return fault.New(fault.Refused, "book-exists", "the file "+path+" exists already",
+			"use it, move it away, or name another").AtField("book")
+	case errors.Is(err, store.ErrNoFolder):
+		return fault.New(fault.NotFound, "book-folder", "the folder "+filepath.Dir(path)+" does not exist",
+			"make it first, or choose another").AtField("book")
 	}
 	return mendable(err, path)
 }

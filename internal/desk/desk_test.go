@@ -23,6 +23,8 @@ func TestMendable_OneWording(t *testing.T) {
 	}{
 		{store.ErrNotFound, fault.NotFound, "book-missing", true},
 		{store.ErrNoBook, fault.Refused, "book-not", true},
+		{store.ErrExists, fault.Refused, "book-exists", true},
+		{store.ErrNoFolder, fault.NotFound, "book-folder", true},
 		{store.ErrLocked, fault.Locked, "book-locked", false},
 		{store.ErrNewer, fault.Refused, "book-newer", false},
 		{store.ErrConflict, fault.Conflict, "book-changed", false},

@@ -15,13 +15,16 @@ import (
 	"lotpaper/internal/num"
 )
 
-// The conditions that callers branch on.
+// The conditions that callers branch on. They are no faults: desk words each of
+// them, in one place.
 var (
 	ErrNotFound = errors.New("not found")
 	ErrConflict = errors.New("the book changed under the work")
 	ErrLocked   = errors.New("the book is locked by another process")
 	ErrNewer    = errors.New("the book was written by a newer version")
 	ErrNoBook   = errors.New("this file is no book")
+	ErrExists   = errors.New("the file exists already")
+	ErrNoFolder = errors.New("the folder does not exist")
 	// ErrRollback, returned by the function given to Update, ends the
 	// transaction without writing; Update then returns nil. A dry run is the
 	// same function ended so.

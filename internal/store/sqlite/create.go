@@ -9,14 +9,14 @@ import (
 	"os"
 	"path/filepath"
 
-	"lotpaper/internal/fault"
 	"lotpaper/internal/store"
 	"lotpaper/internal/store/sqlstore"
 	"lotpaper/internal/wholefile"
 )
 
 // Create makes a new book at path and opens it. The file appears whole or not
-// at all; a file that is there already is a fault.
+// at all. A file that is there already is store.ErrExists, a folder that is not
+// there store.ErrNoFolder.
 func Create(ctx context.Context, path string, m store.Meta, o Options) (*sqlstore.Store, error) {
 	err := whole(path, func(temp string) error {
 		h, err := openHandles(temp, o.filled())
@@ -85,11 +85,9 @@ func whole(path string, write func(temp string) error) error {
 	err := wholefile.Write(path, false, func(f *os.File) error { return write(f.Name()) })
 	switch err {
 	case wholefile.ErrExists:
-		return fault.New(fault.Refused, "file-exists", path+" exists already",
-			"choose another name, or move the file away")
+		return fmt.Errorf("%s: %w", path, store.ErrExists)
 	case wholefile.ErrNoFolder:
-		return fault.New(fault.NotFound, "folder-missing", "the folder "+filepath.Dir(path)+" does not exist",
-			"make it first, or choose another")
+		return fmt.Errorf("%s: %w", path, store.ErrNoFolder)
 	}
 	return err
 }

@@ -21,7 +21,6 @@ import (
 
 	driver "modernc.org/sqlite"
 
-	"lotpaper/internal/fault"
 	"lotpaper/internal/store"
 	"lotpaper/internal/store/sqlstore"
 	"lotpaper/schema"
@@ -56,8 +55,8 @@ func migrations() fs.FS {
 }
 
 // Open opens the book at path and brings an older schema up to date, after a
-// backup beside it. A missing file is a fault that is also store.ErrNotFound;
-// a file that is no book, store.ErrNoBook; a newer schema, store.ErrNewer.
+// backup beside it. A missing file is store.ErrNotFound, a file that is no book
+// store.ErrNoBook, a newer schema store.ErrNewer.
 func Open(ctx context.Context, path string, o Options) (*sqlstore.Store, error) {
 	return open(ctx, path, o, migrations())
 }
@@ -65,8 +64,7 @@ func Open(ctx context.Context, path string, o Options) (*sqlstore.Store, error) 
 func open(ctx context.Context, path string, o Options, files fs.FS) (*sqlstore.Store, error) {
 	o = o.filled()
 	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%w: %w", store.ErrNotFound, fault.New(fault.NotFound, "book-missing",
-			"there is no book at "+path, "make one, or name another").Do("init", ""))
+		return nil, fmt.Errorf("%s: %w", path, store.ErrNotFound)
 	} else if err != nil {
 		return nil, fmt.Errorf("open the book: %w", err)
 	} else if info.IsDir() {
@@ -83,10 +81,7 @@ func open(ctx context.Context, path string, o Options, files fs.FS) (*sqlstore.S
 	return s, nil
 }
 
-func notABook(path string) error {
-	return fmt.Errorf("%w: %w", store.ErrNoBook, fault.New(fault.Invalid, "no-book", path+" is no book",
-		"name the right file, or make a book").Do("init", ""))
-}
+func notABook(path string) error { return fmt.Errorf("%s: %w", path, store.ErrNoBook) }
 
 // handles are the two ways into one file.
 type handles struct {
@@ -164,9 +159,7 @@ func (h handles) book(ctx context.Context, o Options, files fs.FS) (*sqlstore.St
 	}
 	switch {
 	case have > want:
-		return nil, fmt.Errorf("%w: %w", store.ErrNewer, fault.New(fault.Refused, "book-newer",
-			fmt.Sprintf("%s was written by a newer version (schema %d, this version knows %d)", h.path,
-				have, want), "install the newer version"))
+		return nil, fmt.Errorf("%s has schema %d, this version knows %d: %w", h.path, have, want, store.ErrNewer)
 	case have < want:
 		if err := h.migrate(ctx, have, want, files); err != nil {
 			return nil, err
@@ -211,11 +204,10 @@ func (h handles) dialect() sqlstore.Dialect {
 // name, which takes a third of a bulk insert's time.
 func marks(_, n int) string { return strings.TrimSuffix(strings.Repeat("?,", n), ",") }
 
-// failed says what failed; a lock becomes a fault.
+// failed says what failed; a lock becomes store.ErrLocked.
 func (h handles) failed(what string, err error) error {
 	if locked(err) {
-		return fmt.Errorf("%s: %w: %w", what, store.ErrLocked, fault.New(fault.Locked, "book-locked",
-			"another process is writing to "+h.path, "wait until it is done, then run the command again"))
+		return fmt.Errorf("%s: %w", what, store.ErrLocked)
 	}
 	return fmt.Errorf("%s: %w", what, err)
 }

@@ -300,9 +300,8 @@ func (w *writeTx) checkNumbers(ctx context.Context, d *draft) error {
 			return err
 		}
 		if n != next+taken[series] {
-			return fmt.Errorf("%w: %w", store.ErrConflict, fault.New(fault.Conflict, "document-number",
-				fmt.Sprintf("document %s is not the next of its series, number %d is", r.key, next+taken[series]),
-				"run the command again").AtRef(r.key))
+			return fmt.Errorf("document %s is not the next of its series, number %d is: %w", r.key,
+				next+taken[series], store.ErrConflict)
 		}
 		taken[series]++
 	}

@@ -192,7 +192,7 @@ func (s *Store) read(tx *sql.Tx) *readTx {
 	return &readTx{store: s, tx: tx, prepared: map[string]*sql.Stmt{}}
 }
 
-// wrap says what failed; a lock becomes a fault that is also ErrLocked.
+// wrap says what failed; a lock becomes store.ErrLocked.
 func (s *Store) wrap(what string, err error) error {
 	if err == nil {
 		return nil
@@ -201,9 +201,7 @@ func (s *Store) wrap(what string, err error) error {
 		return err
 	}
 	if s.dialect.Locked(err) {
-		return fmt.Errorf("%s: %w: %w", what, store.ErrLocked,
-			fault.New(fault.Locked, "book-locked", "another process is writing to the book",
-				"wait until it is done, then run the command again"))
+		return fmt.Errorf("%s: %w", what, store.ErrLocked)
 	}
 	return fmt.Errorf("%s: %w", what, err)
 }
