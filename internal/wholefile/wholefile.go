@@ -8,6 +8,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
+	"syscall"
 )
 
 // ErrExists says that the file is there already, ErrNoFolder that its folder is
@@ -17,12 +19,17 @@ var (
 	ErrNoFolder = errors.New("the folder does not exist")
 )
 
-// Write lets fill write an empty temporary file in the folder of path, syncs it
-// and gives it its name. A file that is there already is replaced if over is
+// Write lets fill write an empty temporary file in the folder of path, syncs it,
+// gives it its name and syncs the folder, so that neither the file nor its name
+// is lost when the machine stops. A file that is there already is replaced if over is
 // true, else kept, and the error is ErrExists. Only the owner may read and
 // write the new file, whatever the mode of the one it replaces: it holds prices
 // and costs.
 func Write(path string, over bool, fill func(*os.File) error) error {
+	return write(path, over, fill, syncFolder)
+}
+
+func write(path string, over bool, fill func(*os.File) error, sync func(folder string) error) error {
 	if _, err := os.Lstat(path); err == nil && !over {
 		return ErrExists
 	}
@@ -46,10 +53,37 @@ func Write(path string, over bool, fill func(*os.File) error) error {
 	} else {
 		err = rename(temp.Name(), path)
 	}
-	if err != nil && err != ErrExists {
+	if err == ErrExists {
+		return err
+	}
+	if err == nil {
+		err = sync(filepath.Dir(path))
+	}
+	if err != nil {
 		return fmt.Errorf("write %s: %w", path, err)
 	}
-	return err
+	return nil
+}
+
+// syncFolder writes a folder's names to the disk. Windows keeps them without
+// that; a folder that may not be read, and a file system that syncs no folders,
+// are left to the system.
+func syncFolder(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	folder, err := os.Open(path)
+	if errors.Is(err, fs.ErrPermission) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	err = folder.Sync()
+	if errors.Is(err, syscall.EINVAL) || errors.Is(err, errors.ErrUnsupported) {
+		err = nil
+	}
+	return errors.Join(err, folder.Close())
 }
 
 // rename renames without writing over a file that came to be meanwhile: a hard

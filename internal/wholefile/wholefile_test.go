@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"testing"
 )
 
@@ -84,4 +85,35 @@ func TestWrite_OwnerOnly(t *testing.T) {
 		t.Fatal(err)
 	}
 	check("over")
+}
+
+// The folder is synced once the file has its name; a file that was not written
+// leaves the folder alone, and what the sync fails with is told.
+func TestWrite_SyncsTheFolder(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.txt")
+	broken := errors.New("broken")
+	var synced []string
+	sync := func(folder string) error {
+		text, _ := os.ReadFile(path)
+		synced = append(synced, folder+": "+string(text))
+		return broken
+	}
+	for _, c := range []struct {
+		text string
+		over bool
+		want error
+	}{{"one", false, broken}, {"two", false, ErrExists}, {"three", true, broken}} {
+		if err := write(path, c.over, put(c.text), sync); !errors.Is(err, c.want) {
+			t.Errorf("%s: %v, want %v", c.text, err, c.want)
+		}
+	}
+	if want := []string{filepath.Dir(path) + ": one", filepath.Dir(path) + ": three"}; !slices.Equal(synced, want) {
+		t.Errorf("synced %q, want %q", synced, want)
+	}
+	if err := syncFolder(filepath.Dir(path)); err != nil {
+		t.Error(err)
+	}
+	if err := syncFolder(path + ".d"); err == nil && runtime.GOOS != "windows" {
+		t.Error("a folder that is not there was synced")
+	}
 }
