@@ -8,6 +8,11 @@ import (
 	"lotpaper/internal/sheet"
 )
 
+// OfferAdded is an ask or a bid as it was written.
+type OfferAdded struct {
+	book.Offer
+}
+
 // Offers are the asks and bids for a parcel, oldest first.
 type Offers struct {
 	Parcel string       `json:"parcel"`

@@ -13,3 +13,7 @@ type Room struct {
 
 // New returns the bench of the book on d.
 func New(d *desk.Desk) *Room { return &Room{d} }
+
+// NoBook returns the bench without a book: it judges stones by their readings
+// alone, with the default settings.
+func NoBook() *Room { return &Room{} }

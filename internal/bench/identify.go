@@ -12,9 +12,9 @@ import (
 	"lotpaper/internal/store"
 )
 
-// IdentifyRequest asks what the tests say of one lot, or of every lot that the
+// Identify asks what the tests say of one lot, or of every lot that the
 // filter selects.
-type IdentifyRequest struct {
+type Identify struct {
 	Lot    string         // empty: those of the filter
 	Strata map[string]int // of the one lot: its pieces by appearance, when it is not of one look
 	Filter desk.StockFilter
@@ -26,7 +26,7 @@ type IdentifyRequest struct {
 }
 
 // Identify says what the tests make of lots of the book, and how sure that is.
-func (room *Room) Identify(ctx context.Context, r IdentifyRequest) (answer.Identity, error) {
+func (room *Room) Identify(ctx context.Context, r Identify) (answer.Identity, error) {
 	var out answer.Identity
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		out, err = room.IdentifyIn(ctx, tx, r)
@@ -37,7 +37,7 @@ func (room *Room) Identify(ctx context.Context, r IdentifyRequest) (answer.Ident
 
 // IdentifyIn is Identify inside a transaction, for answers that show more than
 // the identity of lots.
-func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r IdentifyRequest) (answer.Identity, error) {
+func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r Identify) (answer.Identity, error) {
 	out := answer.Identity{Scope: r.Filter.Words(), Lots: []answer.LotIdentity{}}
 	title := "Identity of lots"
 	if r.Doubt {
@@ -89,7 +89,7 @@ func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r IdentifyReq
 }
 
 // one judges the one lot that is asked about.
-func (b *Identifier) one(ctx context.Context, tx store.ReadTx, r IdentifyRequest, add func(answer.StockLot,
+func (b *Identifier) one(ctx context.Context, tx store.ReadTx, r Identify, add func(answer.StockLot,
 	LotIdentity) error) error {
 	s, err := desk.StockOf(ctx, tx, r.Lot)
 	if err != nil {

@@ -3,9 +3,7 @@ package bench
 import (
 	"context"
 	"math"
-	"runtime"
 	"sync"
-	"sync/atomic"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -14,26 +12,19 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
 	"lotpaper/internal/intake"
-	"lotpaper/internal/sheet"
 )
 
-// Detail says how much of a stone is answered.
-type Detail struct {
-	Next     bool // which test comes next
-	Excluded int  // exclusions, nearest first, at most
-	Brief    bool // nothing but the verdict and the shares
-}
-
-// StonesRequest asks what stones are that are in no book.
-type StonesRequest struct {
-	Stones []intake.Case
-	Detail
-	Chart bool // with the picture of n against SG
+// IdentifyStones asks what stones are that are in no book.
+type IdentifyStones struct {
+	Stones   []intake.Case
+	Next     bool // with the tests that come next
+	Excluded int  // exclusions of each stone at most, nearest first
+	Chart    bool // with the picture of n against SG
 }
 
 // IdentifyStones says what stones are that are in no book, by the default
 // settings.
-func IdentifyStones(_ context.Context, r StonesRequest) (answer.Cases, error) {
+func (room *Room) IdentifyStones(_ context.Context, r IdentifyStones) (answer.Cases, error) {
 	out := answer.Cases{Cases: []answer.Case{}}
 	b, err := withoutBook()
 	if err != nil {
@@ -46,7 +37,7 @@ func IdentifyStones(_ context.Context, r StonesRequest) (answer.Cases, error) {
 		if l.Add(faults...); faults.Blocks() {
 			continue
 		}
-		out.Cases = append(out.Cases, b.answer(c.Name, v, r.Detail))
+		out.Cases = append(out.Cases, b.answer(c.Name, v, detail{next: r.Next, excluded: r.Excluded}))
 		if r.Chart {
 			addStone(chart, c.Name, v, max(4, 14/len(r.Stones)))
 			chart.Title = c.Name
@@ -64,6 +55,13 @@ func IdentifyStones(_ context.Context, r StonesRequest) (answer.Cases, error) {
 // withoutBook is the identification set-up of the default settings.
 var withoutBook = sync.OnceValues(func() (*Identifier, error) { return NewIdentifier(desk.DefaultConfig()) })
 
+// detail says how much of a stone is answered.
+type detail struct {
+	next     bool
+	excluded int
+	brief    bool // nothing but the verdict and the shares
+}
+
 // verdict is what the readings of a stone in no book leave.
 func (b *Identifier) verdict(c intake.Case) (identify.Verdict, fault.List) {
 	o, faults := observations(book.Lot{Code: c.Name, Color: c.Color}, c.Readings)
@@ -76,8 +74,8 @@ func (b *Identifier) verdict(c intake.Case) (identify.Verdict, fault.List) {
 }
 
 // answer words the verdict on a stone in no book.
-func (b *Identifier) answer(name string, v identify.Verdict, d Detail) answer.Case {
-	if d.Brief {
+func (b *Identifier) answer(name string, v identify.Verdict, d detail) answer.Case {
+	if d.brief {
 		c := answer.Case{Name: name, Verdict: string(v.Kind), Considered: v.Considered}
 		for _, k := range v.Candidates {
 			c.Candidates = append(c.Candidates, answer.Candidate{Species: k.Material.Name, Share: k.Share})
@@ -85,10 +83,10 @@ func (b *Identifier) answer(name string, v identify.Verdict, d Detail) answer.Ca
 		return c
 	}
 	var next identify.Advice
-	if d.Next {
+	if d.next {
 		next = v.Next(&b.settings)
 	}
-	return caseOf(name, v.AccountNearest(facts.Varieties(), d.Excluded), next)
+	return caseOf(name, v.AccountNearest(facts.Varieties(), d.excluded), next)
 }
 
 // caseOf words a verdict for people and programs.
@@ -128,87 +126,4 @@ func finite(f float64) *float64 {
 		return nil
 	}
 	return &f
-}
-
-// CaseFile is a file of stones without a fault.
-type CaseFile struct {
-	Cases    int
-	Warnings fault.List
-	file     *sheet.File
-}
-
-// OpenCases checks every row of a file of stones: all its faults come at once,
-// before any stone is judged.
-func OpenCases(in desk.Input) (*CaseFile, error) {
-	file, faults := in.Open()
-	if faults.Blocks() {
-		return nil, faults
-	}
-	out := &CaseFile{file: file}
-	var slips fault.List
-	faults = intake.EachCase(file, func(r intake.Case) {
-		out.Cases++
-		_, l := observations(book.Lot{Code: r.Name, Color: r.Color}, r.Readings)
-		for _, f := range l {
-			slips.Add(f.At(fault.Where{File: in.Name, Row: r.Row}))
-		}
-	})
-	if faults.Blocks() {
-		return nil, faults
-	}
-	if slips.Blocks() {
-		return nil, slips
-	}
-	out.Warnings = faults
-	return out, nil
-}
-
-// batch is how many stones of a file are judged at a time.
-const batch = 256
-
-// Identify judges the stones of a file, by the default settings, and hands them
-// to each in the order of the file, a batch at a time: a file of any size needs
-// no more memory than a small one. A batch is judged on all cores; each may keep
-// nothing of it. The first error ends the work.
-func (f *CaseFile) Identify(ctx context.Context, d Detail, each func([]answer.Case) error) error {
-	b, err := withoutBook()
-	if err != nil {
-		return err
-	}
-	waiting, judged := make([]intake.Case, 0, batch), make([]answer.Case, batch)
-	flush := func() {
-		if err = ctx.Err(); err != nil {
-			return
-		}
-		var next atomic.Int64
-		var wait sync.WaitGroup
-		for range min(runtime.GOMAXPROCS(0), len(waiting)) {
-			wait.Go(func() {
-				for i := int(next.Add(1)) - 1; i < len(waiting); i = int(next.Add(1)) - 1 {
-					v, _ := b.verdict(waiting[i]) // OpenCases saw its faults
-					judged[i] = b.answer(waiting[i].Name, v, d)
-				}
-			})
-		}
-		wait.Wait()
-		err = each(judged[:len(waiting)])
-		waiting = waiting[:0]
-	}
-	faults := intake.EachCase(f.file, func(c intake.Case) {
-		if err != nil {
-			return
-		}
-		if waiting = append(waiting, c); len(waiting) == batch {
-			flush()
-		}
-	})
-	switch {
-	case err != nil:
-		return err
-	case faults.Blocks(): // the file changed under our hands
-		return faults
-	case len(waiting) > 0:
-		flush()
-	}
-	return err
 }

@@ -16,7 +16,8 @@ import (
 	"lotpaper/internal/intake"
 )
 
-// caseFile is a file of n stones, named by their number.
+// caseFile is a file of n stones, named by their number, of which verdicts and
+// shares alone are asked.
 func caseFile(t *testing.T, n int) *CaseFile {
 	t.Helper()
 	var b bytes.Buffer
@@ -25,15 +26,13 @@ func caseFile(t *testing.T, n int) *CaseFile {
 		fmt.Fprintf(&b, "%d,pink,%.3f,%.3f,%.2f\n", i, 1.655+float64(i%10)/1000, 1.670+float64(i%13)/1000,
 			3.15+float64(i%7)/100)
 	}
-	f, err := OpenCases(desk.Input{Name: "cases.csv", Reader: bytes.NewReader(b.Bytes()), Size: int64(b.Len())})
+	f, err := NoBook().IdentifyFile(t.Context(), IdentifyFile{Brief: true,
+		File: desk.Input{Name: "cases.csv", Reader: bytes.NewReader(b.Bytes()), Size: int64(b.Len())}})
 	if err != nil || f.Cases != n {
 		t.Fatalf("%d cases: %v", n, err)
 	}
 	return f
 }
-
-// brief asks for nothing but verdicts and shares.
-var brief = Detail{Brief: true}
 
 // Stones are judged on all cores and come in the file's order, whatever their
 // number; an error of the one who takes them ends the work, and so does an
@@ -41,7 +40,7 @@ var brief = Detail{Brief: true}
 func TestCaseFile_InOrder(t *testing.T) {
 	for _, n := range []int{1, 255, 256, 257, 700} {
 		next := 0
-		err := caseFile(t, n).Identify(t.Context(), brief, func(cases []answer.Case) error {
+		err := caseFile(t, n).Each(t.Context(), func(cases []answer.Case) error {
 			for _, c := range cases {
 				if c.Name != strconv.Itoa(next) {
 					t.Errorf("of %d: %q stands where %d belongs", n, c.Name, next)
@@ -56,7 +55,7 @@ func TestCaseFile_InOrder(t *testing.T) {
 	}
 	stop := errors.New("enough")
 	batches := 0
-	err := caseFile(t, 700).Identify(t.Context(), brief, func([]answer.Case) error {
+	err := caseFile(t, 700).Each(t.Context(), func([]answer.Case) error {
 		batches++
 		return stop
 	})
@@ -65,7 +64,7 @@ func TestCaseFile_InOrder(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	batches = 0
-	err = caseFile(t, 700).Identify(ctx, brief, func([]answer.Case) error { batches++; cancel(); return nil })
+	err = caseFile(t, 700).Each(ctx, func([]answer.Case) error { batches++; cancel(); return nil })
 	if !errors.Is(err, context.Canceled) || batches != 1 {
 		t.Errorf("interrupted in the first batch: %v after %d batches", err, batches)
 	}
@@ -77,7 +76,7 @@ func TestCaseFile_LinearInCases(t *testing.T) {
 		f := caseFile(t, n)
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
-		if err := f.Identify(t.Context(), brief, func([]answer.Case) error { return nil }); err != nil {
+		if err := f.Each(t.Context(), func([]answer.Case) error { return nil }); err != nil {
 			t.Fatal(err)
 		}
 		runtime.ReadMemStats(&after)
@@ -100,9 +99,8 @@ func TestIdentifyStones_AsOfFile(t *testing.T) {
 	if faults.Blocks() {
 		t.Fatal(faults)
 	}
-	detail := Detail{Next: true, Excluded: 5}
-	req := StonesRequest{Stones: []intake.Case{stone}, Detail: detail, Chart: true}
-	byFields, err := IdentifyStones(t.Context(), req)
+	byFields, err := NoBook().IdentifyStones(t.Context(), IdentifyStones{Stones: []intake.Case{stone}, Next: true,
+		Excluded: 5, Chart: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -112,11 +110,12 @@ func TestIdentifyStones_AsOfFile(t *testing.T) {
 	text := "case,color,ri_low,ri_high,ri_u,optic,weight_air_ct,weight_water_ct,water_c,balance_ct,lw,pleochroism," +
 		"birefringence,birefringence_max\na,pink,1.660,1.676,0.002,biaxial+,4.57,3.14,21,0.01,faint orange," +
 		"strong pink / colourless,0.016,yes\n"
-	f, err := OpenCases(desk.Input{Name: "c.csv", Reader: bytes.NewReader([]byte(text)), Size: int64(len(text))})
+	f, err := NoBook().IdentifyFile(t.Context(), IdentifyFile{Next: true, Excluded: 5,
+		File: desk.Input{Name: "c.csv", Reader: bytes.NewReader([]byte(text)), Size: int64(len(text))}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	err = f.Identify(t.Context(), detail, func(cases []answer.Case) error {
+	err = f.Each(t.Context(), func(cases []answer.Case) error {
 		if !reflect.DeepEqual(cases, byFields.Cases) {
 			t.Errorf("of the file %+v, of the fields %+v", cases, byFields.Cases)
 		}

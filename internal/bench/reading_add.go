@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"context"
 
 	"lotpaper/internal/answer"
@@ -10,36 +11,32 @@ import (
 	"lotpaper/internal/store"
 )
 
-// AddReadingRequest is one reading of a stone of a lot.
-type AddReadingRequest struct {
+// ReadingAdd asks to keep one reading of a stone of a lot.
+type ReadingAdd struct {
 	desk.Write
 	Reading book.Reading
 }
 
-// AddReading writes one reading.
-func (room *Room) AddReading(ctx context.Context, req AddReadingRequest) (answer.ReadingAdded, error) {
-	r := req.Reading
-	err := room.desk.Update(ctx, req.Write, func(tx store.Tx, s desk.Stamp) error {
-		lot, err := desk.LotNamed(ctx, tx, r.Lot)
+// ReadingAdd writes one reading.
+func (room *Room) ReadingAdd(ctx context.Context, r ReadingAdd) (answer.ReadingAdded, error) {
+	reading := r.Reading
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		lot, err := desk.LotNamed(ctx, tx, reading.Lot)
 		if err != nil {
 			return err
 		}
-		r.Lot = lot.Code
-		if r.On == "" {
-			r.On = s.On
-		}
-		if r.Observer == "" {
-			r.Observer = s.Who
-		}
-		if _, faults := observations(lot, []book.Reading{r}); faults.Blocks() {
+		reading.Lot = lot.Code
+		reading.On = cmp.Or(reading.On, s.On)
+		reading.Observer = cmp.Or(reading.Observer, s.Who)
+		if _, faults := observations(lot, []book.Reading{reading}); faults.Blocks() {
 			return faults
 		}
-		if r.Number, err = tx.Next(ctx, string(book.KindReading)); err != nil {
+		if reading.Number, err = tx.Next(ctx, string(book.KindReading)); err != nil {
 			return err
 		}
 		e := s.Entry(ledger.Record, "reading of "+lot.Code)
-		e.Records = []book.Record{r}
+		e.Records = []book.Record{reading}
 		return tx.Post(ctx, &e)
 	})
-	return answer.ReadingAdded{Reading: r}, err
+	return answer.ReadingAdded{Reading: reading}, err
 }

@@ -14,20 +14,20 @@ import (
 	"lotpaper/internal/store"
 )
 
-// ImportReadingsRequest is a file of bench readings.
-type ImportReadingsRequest struct {
+// ReadingImport asks to keep the readings of a file.
+type ReadingImport struct {
 	desk.Write
 	File desk.Input
 }
 
-// ImportReadings writes the readings of a file; each must name a lot of the
+// ReadingImport writes the readings of a file; each must name a lot of the
 // book.
-func (room *Room) ImportReadings(ctx context.Context, req ImportReadingsRequest) (answer.Imported, error) {
+func (room *Room) ReadingImport(ctx context.Context, r ReadingImport) (answer.Imported, error) {
 	var next int64
 	lots := map[string]book.Lot{}
-	return desk.ImportRows(ctx, room.desk, req.Write, req.File, "readings from "+req.File.Name,
+	return desk.ImportRows(ctx, room.desk, r.Write, r.File, "readings from "+r.File.Name,
 		func(tx store.ReadTx, f *sheet.File) ([]intake.Reading, fault.List) {
-			return intake.ReadReadings(f, room.desk.Today(tx, req.On))
+			return intake.ReadReadings(f, room.desk.Today(tx, r.On))
 		},
 		func(tx store.Tx, i int, row intake.Reading) (book.Record, *fault.Fault, error) {
 			if i == 0 {
@@ -52,8 +52,8 @@ func (room *Room) ImportReadings(ctx context.Context, req ImportReadingsRequest)
 				}
 				lots[row.Lot] = lot
 			}
-			r := row.Reading
-			r.Lot, r.Number = lot.Code, next+int64(i)
-			return r, nil, nil
+			reading := row.Reading
+			reading.Lot, reading.Number = lot.Code, next+int64(i)
+			return reading, nil, nil
 		})
 }

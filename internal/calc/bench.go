@@ -27,9 +27,9 @@ type SGRequest struct {
 func resolution(balance num.Carat) num.Carat { return cmp.Or(balance, 10) }
 
 // SG is the specific gravity of a weighing with its uncertainty.
-func SG(s SGRequest) (answer.Calculation, error) {
-	w := identify.Weighing{Air: s.Air.Float(), Water: (s.Water - s.Wire).Float(),
-		Balance: resolution(s.Balance).Float(), Repeats: s.Repeats, WaterC: s.WaterC.Float(), TempKnown: s.HasWaterC}
+func SG(r SGRequest) (answer.Calculation, error) {
+	w := identify.Weighing{Air: r.Air.Float(), Water: (r.Water - r.Wire).Float(),
+		Balance: resolution(r.Balance).Float(), Repeats: r.Repeats, WaterC: r.WaterC.Float(), TempKnown: r.HasWaterC}
 	g, f := identify.SG(w)
 	if f != nil {
 		return none, f.AtField(map[string]string{"weight_air_ct": "air", "weight_water_ct": "water",
@@ -37,16 +37,16 @@ func SG(s SGRequest) (answer.Calculation, error) {
 	}
 	c := calculation("SG = air / (air - water)", "A Text-Book of Precious Stones (F. B. Wade, 1918); uncertainty by "+
 		"JCGM 100:2008 (GUM), 5.1.2")
-	c.Input("air_ct", s.Air.String())
-	c.Input("water_ct", (s.Water - s.Wire).String())
-	if s.Wire != 0 {
-		c.Input("wire_ct", s.Wire.String())
+	c.Input("air_ct", r.Air.String())
+	c.Input("water_ct", (r.Water - r.Wire).String())
+	if r.Wire != 0 {
+		c.Input("wire_ct", r.Wire.String())
 	}
-	c.Input("balance_ct", resolution(s.Balance).String())
-	c.Input("repeats", strconv.Itoa(max(1, s.Repeats)))
-	if s.HasWaterC {
-		c.Input("water_c", s.WaterC.String())
-		c.Input("water_kg_m3", plain(identify.WaterDensity(s.WaterC.Float()), 3))
+	c.Input("balance_ct", resolution(r.Balance).String())
+	c.Input("repeats", strconv.Itoa(max(1, r.Repeats)))
+	if r.HasWaterC {
+		c.Input("water_c", r.WaterC.String())
+		c.Input("water_kg_m3", plain(identify.WaterDensity(r.WaterC.Float()), 3))
 		c.Formula += " x density of the water / its greatest density"
 		c.Source = sources(c.Source, "water: Jones and Harris, Journal of Research of NIST 97, 1992")
 	} else {
@@ -136,35 +136,35 @@ type SampleRequest struct {
 }
 
 // Sample is the smallest random sample that finds a bad stone.
-func Sample(s SampleRequest) (answer.Calculation, error) {
-	if s.Efficacy.IsZero() {
-		s.Efficacy = num.Int(1)
+func Sample(r SampleRequest) (answer.Calculation, error) {
+	if r.Efficacy.IsZero() {
+		r.Efficacy = num.Int(1)
 	}
 	c := calculation("", "")
 	var n int
 	var ok bool
-	if s.Pieces > 0 {
-		n, ok = chance.SampleToFind(s.Pieces, s.Bad, s.Confidence.Float(), s.Efficacy.Float())
-		c.Input("pieces", strconv.Itoa(s.Pieces))
-		c.Input("bad", strconv.Itoa(s.Bad))
+	if r.Pieces > 0 {
+		n, ok = chance.SampleToFind(r.Pieces, r.Bad, r.Confidence.Float(), r.Efficacy.Float())
+		c.Input("pieces", strconv.Itoa(r.Pieces))
+		c.Input("bad", strconv.Itoa(r.Bad))
 		c.Formula = "smallest n with 1 - P(no bad stone among n drawn without putting back) >= confidence " +
 			"(hypergeometric)"
 		c.Source = "hypergeometric distribution: How many must you sample with no negatives (Cross Validated, 2020)"
 	} else {
-		n, ok = chance.SampleToFindShare(s.Share.Float(), s.Confidence.Float(), s.Efficacy.Float())
-		c.Input("bad_share", s.Share.String())
+		n, ok = chance.SampleToFindShare(r.Share.Float(), r.Confidence.Float(), r.Efficacy.Float())
+		c.Input("bad_share", r.Share.String())
 		c.Formula = "n = ln(1 - confidence) / ln(1 - share x efficacy), rounded up"
 		c.Source = "success-run sample size: Sample size for attributes when C = 0 (Westpak)"
 	}
-	c.Input("confidence", s.Confidence.String())
-	c.Input("efficacy", s.Efficacy.String())
+	c.Input("confidence", r.Confidence.String())
+	c.Input("efficacy", r.Efficacy.String())
 	c.Result.Add("n", optional(strconv.Itoa(n), ok))
 	switch {
 	case !ok:
 		c.Note("not even testing every stone finds one with that confidence: the test misses too many; add another " +
 			"test")
-	case s.Pieces > 0:
-		p := num.PercentOf(num.Int(int64(n)), num.Int(int64(s.Pieces)), 1)
+	case r.Pieces > 0:
+		p := num.PercentOf(num.Int(int64(n)), num.Int(int64(r.Pieces)), 1)
 		c.Result.Add("percent_of_lot", p.String())
 	}
 	c.Note("draw at random: picked stones give no bound")
@@ -182,41 +182,41 @@ var lightOrder = []string{"stable", "low", "unknown", "medium", "high"}
 
 // Light is the light of a year on display, the years to a dose limit, and
 // the class of a named stone.
-func Light(l LightRequest) (answer.Calculation, error) {
+func Light(r LightRequest) (answer.Calculation, error) {
 	c := calculation("lux hours = lux x hours per day x days per year; years = limit / lux hours per year",
 		"Luxtimme (Annell AB, glossary); dose is reciprocal: Illumination of light-sensitive exhibits (ERCO)")
 	var stones []durability.Stone
-	if l.Species == "" {
+	if r.Species == "" {
 		stones = []durability.Stone{{}}
 	} else {
-		named, err := material("species", l.Species)
+		named, err := material("species", r.Species)
 		if err != nil {
 			return none, err
 		}
-		c.Input("species", l.Species)
-		readAs(c, l.Species, named)
+		c.Input("species", r.Species)
+		readAs(c, r.Species, named)
 		stones = durability.StonesOf(named)
 	}
 	var worst durability.LightReport
 	members := []answer.Figures{}
 	for i, s := range stones {
-		r := durability.LightOf(durability.Situation{Stone: s, Display: l.Display})
-		if i == 0 || slices.Index(lightOrder, r.Class) > slices.Index(lightOrder, worst.Class) {
-			worst = r
+		light := durability.LightOf(durability.Situation{Stone: s, Display: r.Display})
+		if i == 0 || slices.Index(lightOrder, light.Class) > slices.Index(lightOrder, worst.Class) {
+			worst = light
 		}
 		if s.Material != nil {
-			members = append(members, answer.Figures{fig("material", s.Material.Name), fig("class", r.Class),
-				fig("order", r.Order)})
+			members = append(members, answer.Figures{fig("material", s.Material.Name), fig("class", light.Class),
+				fig("order", light.Order)})
 			c.Source = sources(c.Source, s.Material.Source("light"))
 			if s.Variety != nil {
 				c.Source = sources(c.Source, s.Variety.Source)
 			}
 		}
 	}
-	c.Input("lux", given(l.Display.Lux))
-	c.Input("hours_per_day", given(l.Display.HoursPerDay))
-	c.Input("days_per_year", given(l.Display.DaysPerYear))
-	c.Input("limit_mlxh", given(l.Display.LimitMlxh))
+	c.Input("lux", given(r.Display.Lux))
+	c.Input("hours_per_day", given(r.Display.HoursPerDay))
+	c.Input("days_per_year", given(r.Display.DaysPerYear))
+	c.Input("limit_mlxh", given(r.Display.LimitMlxh))
 	c.Result.Add("lux_hours_per_year", plain(worst.LuxHoursPerYear, 0))
 	known := func(f *float64, places int) any {
 		if f == nil {
@@ -229,7 +229,7 @@ func Light(l LightRequest) (answer.Calculation, error) {
 	if worst.Years == nil {
 		c.Note("years are worked out only from a dose limit: give the limit in megalux hours when a source names one")
 	}
-	if l.Species != "" {
+	if r.Species != "" {
 		c.Result.Add("class", worst.Class)
 		c.Result.Add("order", worst.Order)
 		c.Result.Add("fade", worst.Fade)

@@ -9,9 +9,9 @@ import (
 	"lotpaper/internal/num"
 )
 
-// StoneMeasure is a stone as callipers know it, its material by name or by
+// WeightRequest is a stone as callipers know it, its material by name or by
 // specific gravity.
-type StoneMeasure struct {
+type WeightRequest struct {
 	Shape                string
 	Length, Width, Depth num.Millimetre // width 0: as the length
 	SG                   num.Dec
@@ -22,28 +22,28 @@ type StoneMeasure struct {
 
 // measured resolves shape and material. When only the name is known, low and
 // high are the specific gravities at the ends of its range.
-func (s StoneMeasure) measured(c *answer.Calculation) (m cutting.Measured, low, high num.Dec, err error) {
-	shape, f := cutting.ParseShape(s.Shape)
+func (r WeightRequest) measured(c *answer.Calculation) (m cutting.Measured, low, high num.Dec, err error) {
+	shape, f := cutting.ParseShape(r.Shape)
 	if f != nil {
 		return m, low, high, f.AtField("shape")
 	}
-	m = cutting.Measured{Shape: shape, Length: s.Length, Width: s.Width, Depth: s.Depth, SG: s.SG, Bulge: s.Bulge,
-		HasBulge: s.HasBulge}
+	m = cutting.Measured{Shape: shape, Length: r.Length, Width: r.Width, Depth: r.Depth, SG: r.SG, Bulge: r.Bulge,
+		HasBulge: r.HasBulge}
 	c.Input("shape", string(shape))
-	c.Input("length_mm", s.Length.String())
-	if s.Width != 0 {
-		c.Input("width_mm", s.Width.String())
+	c.Input("length_mm", r.Length.String())
+	if r.Width != 0 {
+		c.Input("width_mm", r.Width.String())
 	}
-	c.Input("depth_mm", s.Depth.String())
-	low, high = s.SG, s.SG
+	c.Input("depth_mm", r.Depth.String())
+	low, high = r.SG, r.SG
 	switch {
-	case s.Species != "":
-		named, err := material("species", s.Species)
+	case r.Species != "":
+		named, err := material("species", r.Species)
 		if err != nil {
 			return m, low, high, err
 		}
-		c.Input("species", s.Species)
-		readAs(c, s.Species, named)
+		c.Input("species", r.Species)
+		readAs(c, r.Species, named)
 		span := facts.Range{}
 		for _, x := range named.Materials {
 			switch {
@@ -67,15 +67,15 @@ func (s StoneMeasure) measured(c *answer.Calculation) (m cutting.Measured, low, 
 		c.Input("sg_low", low.String())
 		c.Input("sg_high", high.String())
 	default:
-		c.Input("sg", s.SG.String())
+		c.Input("sg", r.SG.String())
 	}
 	return m, low, high, nil
 }
 
 // Weight estimates a stone's weight from its measures.
-func Weight(s StoneMeasure) (answer.Calculation, error) {
+func Weight(r WeightRequest) (answer.Calculation, error) {
 	c := calculation("", "")
-	m, low, high, err := s.measured(c)
+	m, low, high, err := r.measured(c)
 	if err != nil {
 		return none, err
 	}
@@ -83,8 +83,8 @@ func Weight(s StoneMeasure) (answer.Calculation, error) {
 	if faults.Blocks() {
 		return none, faults
 	}
-	if s.HasBulge {
-		c.Input("bulge_percent", s.Bulge.String())
+	if r.HasBulge {
+		c.Input("bulge_percent", r.Bulge.String())
 	}
 	least, most := m, m
 	least.SG, most.SG = low, high
@@ -133,7 +133,7 @@ func WeightBySG(r WeightBySGRequest) (answer.Calculation, error) {
 
 // RecutRequest asks what a stone can be cut to.
 type RecutRequest struct {
-	Stone    StoneMeasure
+	Stone    WeightRequest
 	Weight   num.Carat // 0: estimated
 	Outline  string    // of the target; empty: any
 	Breakage num.Percent
@@ -253,20 +253,20 @@ type RoughRequest struct {
 }
 
 // Rough is what rough costs per finished carat.
-func Rough(in RoughRequest) (answer.Calculation, error) {
-	r, f := cutting.CostOfRough(in.Rough, in.Price, in.Charge, in.Yield)
+func Rough(r RoughRequest) (answer.Calculation, error) {
+	rough, f := cutting.CostOfRough(r.Rough, r.Price, r.Charge, r.Yield)
 	if f != nil {
 		return none, f.AtField("yield")
 	}
-	c := calculation(r.Formula, "Valuable rough gemstones (International Gem Society)")
-	c.Input("rough_ct", in.Rough.String())
-	c.Input("price_per_ct", in.Price.Dec().String())
-	c.Input("charge", in.Charge.String())
-	c.Input("yield_percent", in.Yield.String())
-	c.Result.Add("rough_cost", r.Cost.String())
-	c.Result.Add("finished_ct", r.Finished.String())
-	c.Result.Add("per_finished_ct", r.PerFinished.String())
-	c.Result.Add("per_rough_gram", r.PerGram.String())
+	c := calculation(rough.Formula, "Valuable rough gemstones (International Gem Society)")
+	c.Input("rough_ct", r.Rough.String())
+	c.Input("price_per_ct", r.Price.Dec().String())
+	c.Input("charge", r.Charge.String())
+	c.Input("yield_percent", r.Yield.String())
+	c.Result.Add("rough_cost", rough.Cost.String())
+	c.Result.Add("finished_ct", rough.Finished.String())
+	c.Result.Add("per_finished_ct", rough.PerFinished.String())
+	c.Result.Add("per_rough_gram", rough.PerGram.String())
 	return *c, nil
 }
 

@@ -130,27 +130,27 @@ type RingRequest struct {
 }
 
 // Ring is a ring size in every system.
-func Ring(in RingRequest) (answer.Calculation, error) {
+func Ring(r RingRequest) (answer.Calculation, error) {
 	c := calculation("", "")
-	var r costing.RingSize
+	var ring costing.RingSize
 	var f *fault.Fault
-	if in.System == "" {
-		r, f = costing.RingByDiameter(in.Diameter)
-		c.Input("diameter_mm", in.Diameter.String())
+	if r.System == "" {
+		ring, f = costing.RingByDiameter(r.Diameter)
+		c.Input("diameter_mm", r.Diameter.String())
 	} else {
-		r, f = costing.RingBySize(in.System, in.Size)
-		c.Input("system", strings.ToUpper(strings.TrimSpace(in.System)))
-		c.Input("size", in.Size)
+		ring, f = costing.RingBySize(r.System, r.Size)
+		c.Input("system", strings.ToUpper(strings.TrimSpace(r.System)))
+		c.Input("size", r.Size)
 	}
 	if f != nil {
 		return none, f
 	}
-	c.Formula, c.Source = r.Formula, r.Source
-	c.Result.Add("circumference_mm", r.Circumference.Fixed(2))
-	c.Result.Add("diameter_mm", r.Diameter.Fixed(2))
+	c.Formula, c.Source = ring.Formula, ring.Source
+	c.Result.Add("circumference_mm", ring.Circumference.Fixed(2))
+	c.Result.Add("diameter_mm", ring.Diameter.Fixed(2))
 	for _, s := range facts.RingSystems() {
-		c.Result.Add(s.Name, optional(r.Sizes[s.Name], r.Sizes[s.Name] != ""))
+		c.Result.Add(s.Name, optional(ring.Sizes[s.Name], ring.Sizes[s.Name] != ""))
 	}
-	c.Note(r.Note)
+	c.Note(ring.Note)
 	return *c, nil
 }

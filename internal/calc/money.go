@@ -54,29 +54,29 @@ type MarginRequest struct {
 }
 
 // Margin is the price of a cost, with both of its percents.
-func Margin(m MarginRequest) (answer.Calculation, error) {
+func Margin(r MarginRequest) (answer.Calculation, error) {
 	var p costing.Priced
-	if m.Basis == "" {
-		if m.Cost.Sign() < 0 || m.Price.Sign() <= 0 {
+	if r.Basis == "" {
+		if r.Cost.Sign() < 0 || r.Price.Sign() <= 0 {
 			return none, fault.New(fault.Invalid, "price-not-positive", "a price is more than 0 and a cost not "+
-				"negative, but they are "+m.Price.String()+" and "+m.Cost.String(),
+				"negative, but they are "+r.Price.String()+" and "+r.Cost.String(),
 				"enter both as positive amounts").AtField("price")
 		}
-		p = costing.At(m.Cost, m.Price)
+		p = costing.At(r.Cost, r.Price)
 	} else {
 		var f *fault.Fault
-		if p, f = costing.PriceBy(m.Cost, m.Basis, m.Percent); f != nil {
+		if p, f = costing.PriceBy(r.Cost, r.Basis, r.Percent); f != nil {
 			return none, f
 		}
 	}
 	c := calculation(p.Formula, "margin is a share of the price, markup of the cost: Margin and markup (Monash "+
 		"Business School, marketing dictionary: keystone)")
-	c.Input("cost", m.Cost.String())
-	c.Input("currency", string(m.Cost.Currency()))
-	if m.Basis == "" {
-		c.Input("price", m.Price.String())
+	c.Input("cost", r.Cost.String())
+	c.Input("currency", string(r.Cost.Currency()))
+	if r.Basis == "" {
+		c.Input("price", r.Price.String())
 	} else {
-		c.Input(string(m.Basis)+"_percent", m.Percent.String())
+		c.Input(string(r.Basis)+"_percent", r.Percent.String())
 	}
 	c.Result.Add("price", p.Price.String())
 	c.Result.Add("margin_percent", p.Margin.String())

@@ -16,8 +16,8 @@ var stoneFlags = []string{
 	"depth=mm", "sg=specific gravity, e.g. 3.53", "species=instead of --sg: species, variety, group or trade name",
 }
 
-func (k *calculator) stone() calc.StoneMeasure {
-	s := calc.StoneMeasure{
+func (k *calculator) stone() calc.WeightRequest {
+	s := calc.WeightRequest{
 		Shape: k.need("shape"), Length: must(k, "length", above0(num.ParseMillimetre)), Width: read(k, "width",
 			above0(num.ParseMillimetre)),
 		Depth: must(k, "depth", above0(num.ParseMillimetre)), SG: read(k, "sg", parsePositive(false)),

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
@@ -72,7 +73,7 @@ recover goes into --tax and stays out of cost.
 // in the book's.
 func (r *root) foreign(ctx context.Context, a *house.House, flag, amount, currency, rate string, per int64) (num.Money,
 	num.Rate, error) {
-	info, err := a.Desk.ConfigShow(ctx)
+	info, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
 	if err != nil {
 		return num.Money{}, num.Rate{}, err
 	}

@@ -18,7 +18,7 @@ func (r *root) configCommands() *cobra.Command {
 func (r *root) configShow() *cobra.Command {
 	return verb("show", "Show every setting, its value and what it does", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			show, err := a.Desk.ConfigShow(ctx)
+			show, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
 			if err != nil {
 				return err
 			}

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/answer"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
 )
 
@@ -17,7 +18,7 @@ func (r *root) documentCommands() *cobra.Command {
 func (r *root) documentList() *cobra.Command {
 	return verb("list", "List the documents that were issued", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			list, err := a.Desk.DocumentList(ctx)
+			list, err := a.Desk.DocumentList(ctx, desk.DocumentList{})
 			if err != nil {
 				return err
 			}
@@ -39,7 +40,7 @@ func (r *root) documentWrite() *cobra.Command {
 	c := verb("write NUMBER", "Write an issued document again, byte for byte",
 		`  lotpaper document write PROPOSAL-2026-0001
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			d, err := a.Desk.DocumentFile(ctx, args[0])
+			d, err := a.Desk.DocumentFile(ctx, desk.DocumentFile{Number: args[0]})
 			if err != nil {
 				return err
 			}

@@ -75,7 +75,7 @@ func (r *root) identifyStone(ctx context.Context, f identifyFlags) error {
 	if err != nil {
 		return ofFlags(err)
 	}
-	found, err := bench.IdentifyStones(ctx, req)
+	found, err := bench.NoBook().IdentifyStones(ctx, req)
 	if err != nil {
 		return ofFlags(err)
 	}
@@ -112,19 +112,18 @@ func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 		return err
 	}
 	defer in.Close()
-	file, err := bench.OpenCases(in.Input)
+	file, err := bench.NoBook().IdentifyFile(ctx, bench.IdentifyFile{File: in.Input, Next: !f.noNext,
+		Excluded: f.excluded, Brief: !r.Streams.JSON})
 	if err != nil {
 		return err
 	}
 	r.faults(file.Warnings)
-	detail := f.detail()
-	detail.Brief = file.Cases > 1 && !r.Streams.JSON
 	done := 0
 	step := func() { done++; r.doing(fmt.Sprintf("%d of %d stones", done, file.Cases)) }
 	switch {
 	case r.Streams.JSON:
 		return r.Streams.List("identify", "cases", func(add func(ui.Item) error) error {
-			return file.Identify(ctx, detail, func(cases []answer.Case) error {
+			return file.Each(ctx, func(cases []answer.Case) error {
 				items, err := ui.NewItems(cases)
 				for i := 0; err == nil && i < len(items); i++ {
 					step()
@@ -134,13 +133,13 @@ func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 			})
 		})
 	case file.Cases == 1:
-		return file.Identify(ctx, detail, func(cases []answer.Case) error {
+		return file.Each(ctx, func(cases []answer.Case) error {
 			r.Streams.Printf("%s", (&answer.Cases{Cases: cases}).Text())
 			return nil
 		})
 	}
 	return r.Streams.Rows([]string{"case", "verdict", "left", "not excluded"}, func(add func(...string)) error {
-		return file.Identify(ctx, detail, func(cases []answer.Case) error {
+		return file.Each(ctx, func(cases []answer.Case) error {
 			for _, c := range cases {
 				step()
 				add(c.Name, c.Verdict, strconv.Itoa(len(c.Candidates)), c.Left(6))

@@ -77,7 +77,7 @@ func (f *identifyFlags) given() bool {
 }
 
 // stones is the request for the stone whose readings the flags hold.
-func (f *identifyFlags) stones() (bench.StonesRequest, error) {
+func (f *identifyFlags) stones() (bench.IdentifyStones, error) {
 	fields := map[string]string{"case": "stone"}
 	for field, text := range f.reading {
 		fields[field] = *text
@@ -86,12 +86,13 @@ func (f *identifyFlags) stones() (bench.StonesRequest, error) {
 		fields["birefringence_max"] = "yes"
 	}
 	stone, faults := intake.CaseOf(fields)
-	return bench.StonesRequest{Stones: []intake.Case{stone}, Detail: f.detail(), Chart: f.chart != ""}, faults.Err()
+	return bench.IdentifyStones{Stones: []intake.Case{stone}, Next: !f.noNext, Excluded: f.excluded,
+		Chart: f.chart != ""}, faults.Err()
 }
 
 // lots is the request for lots of the book.
-func (f *identifyFlags) lots(args []string) (bench.IdentifyRequest, error) {
-	out := bench.IdentifyRequest{Filter: f.filter, Chart: f.chart != ""}
+func (f *identifyFlags) lots(args []string) (bench.Identify, error) {
+	out := bench.Identify{Filter: f.filter, Chart: f.chart != ""}
 	if len(args) > 0 {
 		out.Lot = args[0]
 	}
@@ -102,11 +103,6 @@ func (f *identifyFlags) lots(args []string) (bench.IdentifyRequest, error) {
 	var err error
 	out.Strata, err = strataOf(f.strata, out.Lot)
 	return out, err
-}
-
-// detail is how much the flags want of each stone.
-func (f *identifyFlags) detail() bench.Detail {
-	return bench.Detail{Next: !f.noNext, Excluded: f.excluded}
 }
 
 // strataOf reads "blue=30".

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"lotpaper/internal/answer"
-	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
 )
 
@@ -39,8 +38,8 @@ func TestIdentify_FlagsToRequest(t *testing.T) {
 	if got := req.Stones[0]; got.Color != "pink" || !reflect.DeepEqual(got.Readings, want) {
 		t.Errorf("readings %+v, want %+v", got, want)
 	}
-	if req.Detail != (bench.Detail{Excluded: 3}) || req.Chart {
-		t.Errorf("detail %+v, chart %v", req.Detail, req.Chart)
+	if req.Next || req.Excluded != 3 || req.Chart {
+		t.Errorf("next %v, excluded %d, chart %v", req.Next, req.Excluded, req.Chart)
 	}
 	if empty := flagsOf(t, "--color", "pink"); empty.given() || !f.given() {
 		t.Error("a colour alone is no reading")

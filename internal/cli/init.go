@@ -55,7 +55,7 @@ for ever.
 		if name != "" {
 			values["name"] = name
 		}
-		if _, err := desk.New(s, r.Now).Init(ctx, desk.ConfigSet{Write: w, Values: values}); err != nil {
+		if _, err := desk.New(s, r.Now).Init(ctx, desk.Init{Write: w, Values: values}); err != nil {
 			return err
 		}
 		r.Streams.Printf("opened %s in %s\n", path, cur)
@@ -97,7 +97,7 @@ seals everything before it: keep it with the copy.
 // backUp writes a copy of the book to a new file.
 func (r *root) backUp(ctx context.Context, a *house.House, path string) (done answer.Backup, err error) {
 	err = r.Streams.WriteFile(path, false, true, func(w io.Writer) error {
-		done, err = a.Desk.Backup(ctx, w)
+		done, err = a.Desk.Backup(ctx, desk.Backup{To: w})
 		return err
 	})
 	done.File = path
@@ -117,7 +117,7 @@ The backup is checked first; an existing book is never written over.
 		r.book = args[0]
 		defer func() { r.book = target }()
 		return r.with(ctx, func(a *house.House) error {
-			check, err := a.Desk.LedgerCheck(ctx)
+			check, err := a.Desk.LedgerCheck(ctx, desk.LedgerCheck{})
 			if err != nil {
 				return err
 			}

@@ -47,7 +47,7 @@ func (r *root) ledgerCheck() *cobra.Command {
 
 Exit status 6 when anything differs.
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			check, err := a.Desk.LedgerCheck(ctx)
+			check, err := a.Desk.LedgerCheck(ctx, desk.LedgerCheck{})
 			if err != nil {
 				return err
 			}
@@ -73,7 +73,7 @@ Each line holds the entry's body, the hash before it and its own:
 hash = SHA-256("lotpaper/entry/1" + previous hash + body).
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		return r.Streams.WriteFile(out.path, out.force, false,
-			func(w io.Writer) error { return a.Desk.LedgerExport(ctx, w) })
+			func(w io.Writer) error { return a.Desk.LedgerExport(ctx, desk.LedgerExport{To: w}) })
 	}))
 	out.flags(c, "-")
 	return c

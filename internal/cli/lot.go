@@ -112,7 +112,7 @@ go into a lot whose species is not established, which no plan uses.
 				}
 				return r.moved(m)
 			}
-			info, err := a.Desk.ConfigShow(ctx)
+			info, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
 			if err != nil {
 				return err
 			}

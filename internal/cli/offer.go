@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
@@ -102,7 +103,7 @@ func (o *offerFlags) flags(c *cobra.Command) {
 // bookCurrency is the currency of the open book: amounts on the command line
 // are in it.
 func bookCurrency(ctx context.Context, a *house.House) (num.Currency, error) {
-	show, err := a.Desk.ConfigShow(ctx)
+	show, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
 	return num.Currency(show.Currency), err
 }
 

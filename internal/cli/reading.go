@@ -57,7 +57,7 @@ func (r *root) readingImport() *cobra.Command {
 	return r.importCommand("readings", "Read bench readings from a file", "  lotpaper reading import readings.csv\n\n"+
 		"See lotpaper template readings for the columns.\n", func(ctx context.Context, a *house.House, w desk.Write,
 		in desk.Input) (answer.Imported, error) {
-		return a.Bench.ImportReadings(ctx, bench.ImportReadingsRequest{Write: w, File: in})
+		return a.Bench.ReadingImport(ctx, bench.ReadingImport{Write: w, File: in})
 	})
 }
 
@@ -81,7 +81,7 @@ var addReadingFlags = []struct{ field, value, help string }{
 }
 
 func (r *root) readingAdd() *cobra.Command {
-	var req bench.AddReadingRequest
+	var req bench.ReadingAdd
 	flags := map[string]*string{}
 	c := verb("add LOT", "Write one bench reading",
 		`  lotpaper reading add P1-3 --stone S07 --drawn random --test ri --low 1.619 --high 1.627
@@ -95,7 +95,7 @@ func (r *root) readingAdd() *cobra.Command {
 			if req.Reading, faults = intake.ReadingOf(fields); faults.Blocks() {
 				return ofFlags(faults)
 			}
-			done, err := a.Bench.AddReading(ctx, req)
+			done, err := a.Bench.ReadingAdd(ctx, req)
 			if err != nil {
 				return ofFlags(err)
 			}
@@ -117,7 +117,7 @@ func (r *root) reportCommands() *cobra.Command {
 }
 
 func (r *root) reportAdd() *cobra.Command {
-	var req bench.AddReportRequest
+	var req bench.ReportAdd
 	rep := &req.Report
 	var weight, length, width, depth, on string
 	c := verb("add LOT", "Set the facets of a stone by a laboratory's report",
@@ -148,7 +148,7 @@ The stone is matched by weight and size: a report of another stone is refused.
 					return asUsage(f.AtField("nature"))
 				}
 			}
-			done, err := a.Bench.AddReport(ctx, req)
+			done, err := a.Bench.ReportAdd(ctx, req)
 			if err != nil {
 				return err
 			}

@@ -110,7 +110,7 @@ Three verdicts: setting (what nobody can avoid), bench (the work order) and
 display (light, lamp heat, dryness). Local rules and an experienced setter come
 first.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) (err error) {
-			req := fitting.CheckRequest{Situation: s.in}
+			req := fitting.Check{Situation: s.in}
 			if file != "" {
 				in, err := r.input(file, encoding)
 				if err != nil {

@@ -21,7 +21,7 @@ func (r *root) settingAdvise() *cobra.Command {
 				return err
 			}
 			return r.fitting(ctx, stone.Lot == "", func(room *fitting.Room) error {
-				found, err := room.Advise(ctx, fitting.AdviseRequest{Stone: stone, Situation: s.in})
+				found, err := room.Advise(ctx, fitting.Advise{Stone: stone, Situation: s.in})
 				if err != nil {
 					return err
 				}

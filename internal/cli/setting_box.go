@@ -10,7 +10,7 @@ import (
 )
 
 func (r *root) settingBox() *cobra.Command {
-	var req fitting.BoxRequest
+	var req fitting.Box
 	c := verb("box [LOT ...]", "Say which stones must not lie loose in one box", `  lotpaper setting box P1-1 P1-3 P2-1
   lotpaper setting box --species diamond,sapphire,opal
 `, cobra.ArbitraryArgs, func(ctx context.Context, args []string) error {

@@ -27,7 +27,7 @@ source of your own.
 				return err
 			}
 			return r.fitting(ctx, stone.Lot == "", func(room *fitting.Room) error {
-				found, err := room.Light(ctx, fitting.LightRequest{Stone: stone, Display: s.in.Display})
+				found, err := room.Light(ctx, fitting.Light{Stone: stone, Display: s.in.Display})
 				if err != nil {
 					return err
 				}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/fitting"
 	"lotpaper/internal/house"
 	"lotpaper/internal/ui"
 )
@@ -17,7 +18,7 @@ func (r *root) settingLosses() *cobra.Command {
 pieces and what comes back damaged. The estimates are settings of the book:
   lotpaper config set loss_setting_care=1.5:80
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			found, err := a.Fitting.Losses(ctx)
+			found, err := a.Fitting.Losses(ctx, fitting.Losses{})
 			if err != nil {
 				return err
 			}

@@ -13,7 +13,7 @@ import (
 )
 
 func (r *root) settingMatrix() *cobra.Command {
-	var of fitting.MatrixRequest
+	var of fitting.Matrix
 	var out output
 	var c *cobra.Command
 	c = verb("matrix [LOT ...]", "Judge lots, or the stones of a line, in every setting",

@@ -117,7 +117,7 @@ func (d *demo) input(name, about string) (desk.Input, error) {
 func (d *demo) open(ctx context.Context) error {
 	d.report.Dealer = demoDealer
 	settings := map[string]string{"name": demoDealer, "tax": "20"}
-	if _, err := d.Desk.Init(ctx, desk.ConfigSet{Write: d.write(), Values: settings}); err != nil {
+	if _, err := d.Desk.Init(ctx, desk.Init{Write: d.write(), Values: settings}); err != nil {
 		return err
 	}
 	rates, err := d.input("rates.csv", "rates of exchange, metal, labour and fees")
@@ -184,7 +184,7 @@ func (d *demo) test(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := d.Bench.ImportReadings(ctx, bench.ImportReadingsRequest{Write: d.write(),
+	if _, err := d.Bench.ReadingImport(ctx, bench.ReadingImport{Write: d.write(),
 		File: readings}); err != nil {
 		return err
 	}
@@ -213,7 +213,7 @@ func (d *demo) reported(ctx context.Context) error {
 	if f != nil {
 		return f
 	}
-	if _, err := d.Bench.AddReport(ctx, bench.AddReportRequest{Write: d.write(), Report: book.Report{
+	if _, err := d.Bench.ReportAdd(ctx, bench.ReportAdd{Write: d.write(), Report: book.Report{
 		Lab: demoLab, Number: "N-26-00417", Lot: lot, On: "2026-03-11", Weight: weight,
 		Species: "spinel", Nature: "natural", Treatment: "none", Origin: "Tal Orsin",
 	}}); err != nil {
@@ -293,7 +293,7 @@ func (d *demo) lists(ctx context.Context) error {
 		return err
 	}
 	d.file("stock.xlsx", "stock list", b.Bytes())
-	doubt, err := d.Bench.Identify(ctx, bench.IdentifyRequest{Doubt: true, Chart: true})
+	doubt, err := d.Bench.Identify(ctx, bench.Identify{Doubt: true, Chart: true})
 	if err != nil {
 		return err
 	}
@@ -304,7 +304,7 @@ func (d *demo) lists(ctx context.Context) error {
 	if err := d.workbook("lots-in-doubt.xlsx", "lots whose tests do not settle what they are", wb); err != nil {
 		return err
 	}
-	matrix, err := d.Fitting.Matrix(ctx, fitting.MatrixRequest{Piece: "ring", Wear: "daily"})
+	matrix, err := d.Fitting.Matrix(ctx, fitting.Matrix{Piece: "ring", Wear: "daily"})
 	if err != nil {
 		return err
 	}

@@ -28,7 +28,7 @@ func (d *demo) identities(ctx context.Context) ([]answer.LotIdentity, map[string
 	}); err != nil {
 		return nil, nil, err
 	}
-	out, err := d.Bench.Identify(ctx, bench.IdentifyRequest{})
+	out, err := d.Bench.Identify(ctx, bench.Identify{})
 	return out.Lots, lots, err
 }
 

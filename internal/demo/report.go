@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/answer"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
 )
@@ -34,7 +35,7 @@ func (d *demo) look(ctx context.Context) error {
 		}
 	}
 	var err error
-	d.report.Check, err = d.Desk.LedgerCheck(ctx)
+	d.report.Check, err = d.Desk.LedgerCheck(ctx, desk.LedgerCheck{})
 	return err
 }
 

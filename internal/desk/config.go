@@ -61,9 +61,12 @@ func settingValues(ctx context.Context, tx store.ReadTx) (map[string]string, err
 	return out, err
 }
 
+// ConfigShow asks for the settings.
+type ConfigShow struct{}
+
 // ConfigShow returns every setting of the book, what it is set to and what it
 // does.
-func (desk *Desk) ConfigShow(ctx context.Context) (answer.ConfigShow, error) {
+func (desk *Desk) ConfigShow(ctx context.Context, _ ConfigShow) (answer.ConfigShow, error) {
 	var out answer.ConfigShow
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		values, err := settingValues(ctx, tx)
@@ -135,12 +138,15 @@ func checkSettings(values map[string]string) fault.List {
 	return l
 }
 
+// Init asks to open a new book with settings.
+type Init ConfigSet
+
 // Init writes the first entry of a new book: its settings. Without any it
 // states the rule of carats, which an entry must hold.
-func (desk *Desk) Init(ctx context.Context, r ConfigSet) (answer.ConfigSet, error) {
+func (desk *Desk) Init(ctx context.Context, r Init) (answer.ConfigSet, error) {
 	if len(r.Values) == 0 {
 		r.Values = map[string]string{"carat_rule": "nine"}
 	}
 	r.Reason = cmp.Or(r.Reason, "book opened")
-	return desk.ConfigSet(ctx, r)
+	return desk.ConfigSet(ctx, ConfigSet(r))
 }

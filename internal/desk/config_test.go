@@ -14,7 +14,7 @@ func TestConfigSet_RoundTrip(t *testing.T) {
 	ctx := t.Context()
 	shown := func(key string) (value string, byDefault bool) {
 		t.Helper()
-		show, err := a.Desk.ConfigShow(ctx)
+		show, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
 		if err != nil {
 			t.Fatal(err)
 		}

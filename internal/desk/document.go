@@ -101,8 +101,11 @@ func render(number string, d Draft, m Model, on book.Date, head store.Head) (boo
 	}, nil
 }
 
+// DocumentList asks for the issued documents.
+type DocumentList struct{}
+
 // DocumentList returns the issued documents, oldest first.
-func (desk *Desk) DocumentList(ctx context.Context) (answer.DocumentList, error) {
+func (desk *Desk) DocumentList(ctx context.Context, _ DocumentList) (answer.DocumentList, error) {
 	out := answer.DocumentList{Documents: []answer.Issued{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		return store.Each(ctx, tx, store.RowFilter{Limit: 100}, func(d book.Document) error {
@@ -113,13 +116,16 @@ func (desk *Desk) DocumentList(ctx context.Context) (answer.DocumentList, error)
 	return out, err
 }
 
+// DocumentFile asks for one issued document.
+type DocumentFile struct{ Number string }
+
 // DocumentFile returns an issued document and the bytes that were issued.
-func (desk *Desk) DocumentFile(ctx context.Context, number string) (answer.DocumentFile, error) {
+func (desk *Desk) DocumentFile(ctx context.Context, r DocumentFile) (answer.DocumentFile, error) {
 	var out answer.DocumentFile
 	err := desk.View(ctx, func(tx store.ReadTx) error {
-		d, err := store.Get[book.Document](ctx, tx, number)
+		d, err := store.Get[book.Document](ctx, tx, r.Number)
 		if err != nil {
-			return NotFound(err, "document", number)
+			return NotFound(err, "document", r.Number)
 		}
 		out.Issued = answer.IssuedOf(d)
 		out.Bytes, err = tx.File(ctx, d.Number)

@@ -41,9 +41,12 @@ func (desk *Desk) LedgerShow(ctx context.Context, r LedgerShow) (answer.LedgerSh
 	return out, err
 }
 
+// LedgerCheck asks whether the book agrees with itself.
+type LedgerCheck struct{}
+
 // LedgerCheck compares all that is derived with what it derives from, and the
 // hash chain with the entries.
-func (desk *Desk) LedgerCheck(ctx context.Context) (answer.LedgerCheck, error) {
+func (desk *Desk) LedgerCheck(ctx context.Context, _ LedgerCheck) (answer.LedgerCheck, error) {
 	out := answer.LedgerCheck{Differences: []answer.LedgerDifference{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		head, err := tx.Head(ctx)
@@ -58,9 +61,12 @@ func (desk *Desk) LedgerCheck(ctx context.Context) (answer.LedgerCheck, error) {
 	return out, err
 }
 
+// LedgerExport asks for the journal as lines of JSON.
+type LedgerExport struct{ To io.Writer }
+
 // LedgerExport writes every sealed entry as one line of JSON: its body, the
 // hash before it and its own. It streams: a book's journal is not held whole.
-func (desk *Desk) LedgerExport(ctx context.Context, w io.Writer) error {
+func (desk *Desk) LedgerExport(ctx context.Context, r LedgerExport) error {
 	return desk.View(ctx, func(tx store.ReadTx) error {
 		const page = 500
 		for after := int64(0); ; {
@@ -78,7 +84,7 @@ func (desk *Desk) LedgerExport(ctx context.Context, w io.Writer) error {
 				if err != nil {
 					return fmt.Errorf("export %s: %w", b.Code, err)
 				}
-				if _, err := w.Write(append(line, '\n')); err != nil {
+				if _, err := r.To.Write(append(line, '\n')); err != nil {
 					return err
 				}
 				after = b.Sequence
@@ -90,8 +96,11 @@ func (desk *Desk) LedgerExport(ctx context.Context, w io.Writer) error {
 	})
 }
 
+// Backup asks for a copy of the book.
+type Backup struct{ To io.Writer }
+
 // Backup writes a copy of the book and returns the copy's head.
-func (desk *Desk) Backup(ctx context.Context, w io.Writer) (answer.Backup, error) {
-	head, err := desk.store.Backup(ctx, w)
+func (desk *Desk) Backup(ctx context.Context, r Backup) (answer.Backup, error) {
+	head, err := desk.store.Backup(ctx, r.To)
 	return answer.Backup{Entries: head.Sequence, Head: head.Hash}, mendable(err, thisBook)
 }

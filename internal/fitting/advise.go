@@ -8,8 +8,8 @@ import (
 	"lotpaper/internal/facts"
 )
 
-// AdviseRequest asks where a stone may go, beside where it was meant to go.
-type AdviseRequest struct {
+// Advise asks where a stone may go, beside where it was meant to go.
+type Advise struct {
 	Stone
 	Situation
 }
@@ -17,7 +17,7 @@ type AdviseRequest struct {
 // Advise says where a stone may go, best first, and what would lift each part
 // that comes out at avoid. A lot that is not verified is advised as the worst
 // of what its tests leave.
-func (room *Room) Advise(ctx context.Context, r AdviseRequest) (answer.SettingAdvice, error) {
+func (room *Room) Advise(ctx context.Context, r Advise) (answer.SettingAdvice, error) {
 	out := answer.SettingAdvice{Stone: r.Lot + r.Species, Setting: r.Setting, Piece: r.Piece, Wear: r.Wear}
 	err := room.about(ctx, r.Stone, r.Situation, func(a asked) error {
 		var pieces []string

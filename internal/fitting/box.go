@@ -10,14 +10,14 @@ import (
 	"lotpaper/internal/store"
 )
 
-// BoxRequest names what would lie in one box: lots of the book, or species.
-type BoxRequest struct {
+// Box names what would lie in one box: lots of the book, or species.
+type Box struct {
 	Lots    []string
 	Species []string
 }
 
 // Box says which stones must not lie loose in one box.
-func (room *Room) Box(ctx context.Context, r BoxRequest) (answer.SettingBox, error) {
+func (room *Room) Box(ctx context.Context, r Box) (answer.SettingBox, error) {
 	out := answer.SettingBox{Stones: []string{}, Clashes: []durability.Clash{}}
 	var box []durability.BoxStone
 	switch {

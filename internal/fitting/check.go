@@ -11,9 +11,9 @@ import (
 	"lotpaper/internal/intake"
 )
 
-// CheckRequest asks for the verdict on a stone in a situation, or on the pairs
+// Check asks for the verdict on a stone in a situation, or on the pairs
 // of a file.
-type CheckRequest struct {
+type Check struct {
 	Stone
 	Situation
 	Pairs *desk.Input // in place of the stone: a file of stones in settings, none of a book
@@ -29,7 +29,7 @@ func estimated(kind durability.LossKind, level durability.Level) (durability.Rat
 
 // Check judges a stone in a setting, piece and wear. A lot that is not
 // verified is judged as the worst of what its tests leave.
-func (room *Room) Check(ctx context.Context, r CheckRequest) (answer.SettingCheck, error) {
+func (room *Room) Check(ctx context.Context, r Check) (answer.SettingCheck, error) {
 	if r.Pairs != nil {
 		return checkPairs(*r.Pairs)
 	}

@@ -9,15 +9,15 @@ import (
 	"lotpaper/internal/durability"
 )
 
-// LightRequest asks what light does to a stone where it is shown.
-type LightRequest struct {
+// Light asks what light does to a stone where it is shown.
+type Light struct {
 	Stone
 	Display durability.Display
 }
 
 // Light says what light does to a stone, and what would spare it. A lot that is
 // not verified counts as the most sensitive of what its tests leave.
-func (room *Room) Light(ctx context.Context, r LightRequest) (answer.SettingLight, error) {
+func (room *Room) Light(ctx context.Context, r Light) (answer.SettingLight, error) {
 	var out answer.SettingLight
 	err := room.about(ctx, r.Stone, Situation{Display: r.Display}, func(a asked) error {
 		out = lightOf(a.name, a.situation, a.stones)

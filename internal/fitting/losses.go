@@ -67,9 +67,12 @@ func LossesOf(ctx context.Context, tx store.ReadTx) (LossRecord, error) {
 	})
 }
 
+// Losses asks for the chances of loss.
+type Losses struct{}
+
 // Losses returns the believed chances of loss, by kind and level: which part
 // is an estimate and which the book's own record.
-func (room *Room) Losses(ctx context.Context) (answer.SettingLosses, error) {
+func (room *Room) Losses(ctx context.Context, _ Losses) (answer.SettingLosses, error) {
 	out := answer.SettingLosses{Rates: []answer.LossRate{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
 		record, err := LossesOf(ctx, tx)

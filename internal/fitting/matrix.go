@@ -17,9 +17,9 @@ import (
 	"lotpaper/internal/store"
 )
 
-// MatrixRequest asks for a matrix: of the named lots, or of every lot that the
+// Matrix asks for a matrix: of the named lots, or of every lot that the
 // filter selects, for one piece and wear; or of a line.
-type MatrixRequest struct {
+type Matrix struct {
 	Line        string
 	Lots        []string
 	Filter      desk.StockFilter
@@ -28,7 +28,7 @@ type MatrixRequest struct {
 }
 
 // words name what the matrix is of.
-func (r MatrixRequest) words() string {
+func (r Matrix) words() string {
 	switch {
 	case r.Line != "":
 		return "stones of the line " + r.Line
@@ -40,7 +40,7 @@ func (r MatrixRequest) words() string {
 
 // Matrix judges every stone that is asked about in every setting. Lots are
 // judged for one piece and wear, the stones of a line each in its own.
-func (room *Room) Matrix(ctx context.Context, r MatrixRequest) (answer.SettingMatrix, error) {
+func (room *Room) Matrix(ctx context.Context, r Matrix) (answer.SettingMatrix, error) {
 	out := answer.SettingMatrix{Scope: r.words(), Line: r.Line, Rows: []answer.MatrixRow{}, Settings: []string{},
 		Assumed: []string{"treatment, where none is stated: the worst usual one"}}
 	for _, s := range facts.Settings() {
@@ -80,7 +80,7 @@ func (room *Room) Matrix(ctx context.Context, r MatrixRequest) (answer.SettingMa
 }
 
 // lotRows are the rows of lots of the stock.
-func lotRows(ctx context.Context, tx store.ReadTx, config desk.Config, r MatrixRequest) ([]answer.MatrixRow, error) {
+func lotRows(ctx context.Context, tx store.ReadTx, config desk.Config, r Matrix) ([]answer.MatrixRow, error) {
 	out := []answer.MatrixRow{}
 	b, err := bench.NewIdentifier(config)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
@@ -27,8 +28,8 @@ type OfferAdd struct {
 }
 
 // OfferAdd writes an ask or a bid with its date and party. No stock moves.
-func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) {
-	var out book.Offer
+func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (answer.OfferAdded, error) {
+	var out answer.OfferAdded
 	if r.Side != "ask" && r.Side != "bid" {
 		return out, fault.New(fault.Usage, "offer-side", "an offer is an ask or a bid, but is \""+r.Side+"\"",
 			"write ask or bid")
@@ -46,7 +47,7 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 		if err != nil {
 			return err
 		}
-		out = book.Offer{Parcel: p.Code, Party: cmp.Or(r.Party, p.Vendor), Side: r.Side, On: s.On, Note: r.Note}
+		out.Offer = book.Offer{Parcel: p.Code, Party: cmp.Or(r.Party, p.Vendor), Side: r.Side, On: s.On, Note: r.Note}
 		if f := book.CheckName("a party", out.Party); f != nil {
 			return asUsageFault(f.AtField("party"))
 		}
@@ -71,7 +72,7 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (book.Offer, error) 
 		out.Number++
 		e := s.Entry(ledger.Record, fmt.Sprintf("%s of %s for %s by %s", out.Side, out.Total.Words(),
 			p.Code, out.Party))
-		e.Records = []book.Record{out}
+		e.Records = []book.Record{out.Offer}
 		return tx.Post(ctx, &e)
 	})
 	return out, err

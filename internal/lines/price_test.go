@@ -267,7 +267,7 @@ func TestLineRisk_Identity(t *testing.T) {
 			"T," + stone + ",random,optic,,,biaxial+,,,,,IR,2026-02-02\nT," + stone + ",random,hydrostatic,,,,1.02," +
 			"0.733,21,0.001,IR,2026-02-02\n")
 	}
-	if _, err := a.Bench.ImportReadings(t.Context(), bench.ImportReadingsRequest{Write: books.Who,
+	if _, err := a.Bench.ReadingImport(t.Context(), bench.ReadingImport{Write: books.Who,
 		File: books.Text("readings.csv", rows.String())}); err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/fitting"
 	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
@@ -250,7 +251,7 @@ func TestSetter_LearnsLosses(t *testing.T) {
 		Positions: &positions}); err != nil {
 		t.Fatal(err)
 	}
-	before, err := a.Fitting.Losses(ctx)
+	before, err := a.Fitting.Losses(ctx, fitting.Losses{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -269,7 +270,7 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	if got := books.Stock(t, a)["A"]; got.Pieces != 8 || got.Cost.String() != "100.00" {
 		t.Errorf("set stones keep the cost: %+v", got)
 	}
-	after, err := a.Fitting.Losses(ctx)
+	after, err := a.Fitting.Losses(ctx, fitting.Losses{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -152,7 +152,7 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 func (room *Room) StockInDoubt(ctx context.Context, r StockList) (answer.StockInDoubt, error) {
 	var out answer.StockInDoubt
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
-		if out.Doubt, err = room.bench.IdentifyIn(ctx, tx, bench.IdentifyRequest{Filter: r.Filter, Doubt: true,
+		if out.Doubt, err = room.bench.IdentifyIn(ctx, tx, bench.Identify{Filter: r.Filter, Doubt: true,
 			Chart: true, On: r.On}); err != nil {
 			return err
 		}

@@ -72,7 +72,7 @@ func Interrupted(t *testing.T) (*house.House, *Interruption) {
 	t.Cleanup(func() { s.Close() })
 	i := &Interruption{Store: s}
 	a := house.Open(i, now)
-	if _, err := a.Desk.Init(t.Context(), desk.ConfigSet{Write: desk.Write{Who: "tester"}}); err != nil {
+	if _, err := a.Desk.Init(t.Context(), desk.Init{Write: desk.Write{Who: "tester"}}); err != nil {
 		t.Fatal(err)
 	}
 	return a, i
@@ -104,7 +104,7 @@ func Stock(t *testing.T, a *house.House) map[string]answer.StockLot {
 
 func Sound(t *testing.T, a *house.House) {
 	t.Helper()
-	check, err := a.Desk.LedgerCheck(context.Background())
+	check, err := a.Desk.LedgerCheck(context.Background(), desk.LedgerCheck{})
 	if err != nil || len(check.Differences) > 0 {
 		t.Fatalf("ledger check: %v, %v", check.Differences, err)
 	}
