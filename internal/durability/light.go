@@ -155,7 +155,7 @@ func LightOf(s Situation) LightReport {
 	return r
 }
 
-const uvSource = "from memory: Canadian Conservation Institute, doses of the ISO blue wool standards with and " +
+const uvSource = "unverified: Canadian Conservation Institute, doses of the ISO blue wool standards with and " +
 	"without ultraviolet"
 
 // blueWool are the ISO blue wool standards that make up a class of light
