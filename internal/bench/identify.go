@@ -70,7 +70,7 @@ func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r Identify) (
 		return nil
 	}
 	if r.Lot == "" {
-		err = Identities(ctx, tx, b, r.Filter, add)
+		err = b.Each(ctx, tx, r.Filter, add)
 	} else {
 		err = b.one(ctx, tx, r, add)
 	}
@@ -95,11 +95,11 @@ func (b *Identifier) one(ctx context.Context, tx store.ReadTx, r Identify, add f
 	if err != nil {
 		return err
 	}
-	index, err := ReadingsOf(ctx, tx, s.Lot)
+	index, err := lotReadings(ctx, tx, s.Lot)
 	if err != nil {
 		return err
 	}
-	id, err := b.identity(s, index.of(s.Lot), index.reportsOf(s.Lot), r.Strata)
+	id, err := b.identity(s, index, r.Strata)
 	if err != nil {
 		return err
 	}

@@ -40,6 +40,37 @@ type LotIdentity struct {
 	Loss   *num.Money   // the money at risk if it is sold as claimed now; nil: not bounded, or not asked for
 }
 
+// Unlikely names the candidates that a plan does not count: what is left of a
+// tested stone with less than the least share. Empty when there is none.
+func (id *LotIdentity) Unlikely(least float64) string {
+	if id == nil || id.Judged.State == identify.Verified {
+		return ""
+	}
+	counted := map[string]bool{}
+	for _, t := range id.Stones {
+		for _, c := range t.Verdict.Candidates {
+			counted[c.Material.Name] = counted[c.Material.Name] || c.Share >= least
+		}
+	}
+	if named, f := facts.Resolve(id.Lot.Name()); f == nil { // the claim always counts
+		for _, m := range named.Materials {
+			counted[m.Name] = true
+		}
+	}
+	var rest []string
+	for name, is := range counted {
+		if !is {
+			rest = append(rest, name)
+		}
+	}
+	if len(rest) == 0 {
+		return ""
+	}
+	slices.Sort(rest)
+	return fmt.Sprintf("left by the tests with a share below %.4g %% and not counted in the plan: %s", 100*least,
+		strings.Join(rest, "; "))
+}
+
 // Identifier is the identification set-up of one book.
 type Identifier struct {
 	table    *identify.Table
@@ -118,14 +149,14 @@ func labOf(lot book.Lot, carats num.Carat, reports []book.Report) (*identify.Lab
 // identity judges one lot from its readings and reports. strata, when given,
 // are the pieces of the lot by appearance: the color that a tested stone's
 // readings name.
-func (b *Identifier) identity(s answer.StockLot, readings []book.Reading, reports []book.Report,
-	strata map[string]int) (LotIdentity, error) {
+func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map[string]int) (LotIdentity, error) {
 	lot, pieces, carats := s.Lot, s.Pieces, s.Carats
+	reports := index.reportsOf(lot)
 	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name()}
 	var l fault.List
 	byStone := map[string][]book.Reading{}
 	var order []string
-	for _, r := range readings {
+	for _, r := range index.of(lot) {
 		if _, seen := byStone[r.Stone]; !seen {
 			order = append(order, r.Stone)
 		}
@@ -225,194 +256,74 @@ func (b *Identifier) lotSettings(s answer.StockLot) identify.LotSettings {
 	return l
 }
 
-// IdentityOf reads and judges one lot of the book.
-func (b *Identifier) IdentityOf(ctx context.Context, tx store.ReadTx, s answer.StockLot,
-	all *readingIndex) (LotIdentity, error) {
-	return b.identity(s, all.of(s.Lot), all.reportsOf(s.Lot), nil)
-}
-
-// readingIndex holds every reading and report of the book by lot, and which
-// tags left each lot with a child.
-type readingIndex struct {
-	byLot   map[string][]book.Reading
-	reports map[string][]book.Report
-	moved   map[string]map[string]bool
-}
-
-func newReadingIndex() *readingIndex {
-	return &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]map[string]bool{}}
-}
-
-// LoadReadings reads what speaks of any lot of the book.
-func LoadReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
-	x := newReadingIndex()
-	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(r book.Reading) error {
-		key := strings.ToLower(r.Lot)
-		x.byLot[key] = append(x.byLot[key], r)
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	err = store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(r book.Report) error {
-		key := strings.ToLower(r.Lot)
-		x.reports[key] = append(x.reports[key], r)
-		return nil
-	})
-	if err != nil || len(x.byLot) == 0 {
-		return x, err
-	}
-	return x, store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(l book.Lot) error {
-		x.leaves(l)
-		return nil
-	})
-}
-
-// ReadingsOf reads what speaks of one lot, found by index.
-func ReadingsOf(ctx context.Context, tx store.ReadTx, l book.Lot) (x *readingIndex, err error) {
-	x = newReadingIndex()
-	key, parent := strings.ToLower(l.Code), strings.ToLower(l.Parent)
-	if x.reports[key], err = store.Of[book.Report](ctx, tx, book.ToLot(l.Code)); err != nil {
-		return nil, err
-	}
-	if x.byLot[key], err = store.Of[book.Reading](ctx, tx, book.ToLot(l.Code)); err != nil {
-		return nil, err
-	}
-	if len(tagsOf(l)) > 0 {
-		if x.byLot[parent], err = store.Of[book.Reading](ctx, tx, book.ToLot(l.Parent)); err != nil {
-			return nil, err
-		}
-	}
-	if len(x.byLot[key])+len(x.byLot[parent]) == 0 {
-		return x, nil
-	}
-	children, err := store.Of[book.Lot](ctx, tx, book.ToLot(l.Code))
-	for _, child := range children {
-		x.leaves(child)
-	}
-	return x, err
-}
-
-// readingsFor returns what speaks of each lot that a filter selects: read for
-// each while they are few, else for all at once.
-func readingsFor(ctx context.Context, tx store.ReadTx,
-	filter desk.StockFilter) (func(book.Lot) (*readingIndex, error), error) {
-	lots := 0
-	var all *readingIndex
-	of := func(l book.Lot) (x *readingIndex, err error) {
-		if lots++; all == nil && lots <= desk.PageLots {
-			return ReadingsOf(ctx, tx, l)
-		}
-		if all == nil {
-			all, err = LoadReadings(ctx, tx)
-		}
-		return all, err
-	}
-	if filter.Few() {
-		return of, nil
-	}
-	var err error
-	all, err = LoadReadings(ctx, tx)
-	return of, err
-}
-
-// leaves notes the tags with which a lot left its parent.
-func (x *readingIndex) leaves(l book.Lot) {
-	for _, tag := range tagsOf(l) {
-		parent := strings.ToLower(l.Parent)
-		if x.moved[parent] == nil {
-			x.moved[parent] = map[string]bool{}
-		}
-		x.moved[parent][tag] = true
-	}
-}
-
-// tagsOf are the tags that came along from a lot's parent.
-func tagsOf(l book.Lot) []string {
-	if l.Parent == "" {
-		return nil
-	}
-	if l.Stone != "" {
-		return append([]string{l.Stone}, l.Tags...)
-	}
-	return l.Tags
-}
-
-// of returns the readings that count for a lot: its own, less those of stones
-// that left it, and those that its tagged stones bring along. Recut stones
-// bring none: their reading is of the stone before.
-func (x *readingIndex) of(l book.Lot) []book.Reading {
-	var out []book.Reading
-	key := strings.ToLower(l.Code)
-	for _, r := range x.byLot[key] {
-		if !x.moved[key][r.Stone] {
-			out = append(out, r)
-		}
-	}
-	tags := tagsOf(l)
-	for _, r := range x.byLot[strings.ToLower(l.Parent)] {
-		if slices.Contains(tags, r.Stone) && !x.moved[key][r.Stone] {
-			out = append(out, r)
-		}
-	}
-	return out
-}
-
-// reportsOf returns the laboratories' reports on a lot.
-func (x *readingIndex) reportsOf(l book.Lot) []book.Report { return x.reports[strings.ToLower(l.Code)] }
-
-// Identities judges every lot that the filter selects.
-func Identities(ctx context.Context, tx store.ReadTx, b *Identifier, filter desk.StockFilter,
+// Each judges every lot that the filter selects.
+func (b *Identifier) Each(ctx context.Context, tx store.ReadTx, filter desk.StockFilter,
 	f func(answer.StockLot, LotIdentity) error) error {
-	readings, err := readingsFor(ctx, tx, filter)
+	read, err := readSelected(ctx, tx, filter)
 	if err != nil {
 		return err
 	}
 	return desk.EachStock(ctx, tx, filter, func(s answer.StockLot) error {
-		index, err := readings(s.Lot)
-		if err != nil {
+		return b.judge(s, read, f)
+	})
+}
+
+// Lots judges lots in the order given.
+func (b *Identifier) Lots(ctx context.Context, tx store.ReadTx, lots []answer.StockLot,
+	f func(answer.StockLot, LotIdentity) error) error {
+	read := readEach(ctx, tx)
+	for _, s := range lots {
+		if err := b.judge(s, read, f); err != nil {
 			return err
 		}
-		id, err := b.IdentityOf(ctx, tx, s, index)
-		if err != nil {
-			return fmt.Errorf("lot %s: %w", s.Code, err)
-		}
-		return f(s, id)
-	})
+	}
+	return nil
+}
+
+// judge hands f a lot with what its readings and reports say.
+func (b *Identifier) judge(s answer.StockLot, read readLot, f func(answer.StockLot, LotIdentity) error) error {
+	index, err := read(s.Lot)
+	if err != nil {
+		return err
+	}
+	id, err := b.identity(s, index, nil)
+	if err != nil {
+		return fmt.Errorf("lot %s: %w", s.Code, err)
+	}
+	return f(s, id)
 }
 
 // likely is the share from which a candidate is called likely on a lot paper.
 const likely = 0.05
 
 // Judge judges one lot inside a transaction, for the other rooms.
-func (room *Room) Judge(ctx context.Context, tx store.ReadTx, lot answer.StockLot) (LotIdentity, error) {
+func (room *Room) Judge(ctx context.Context, tx store.ReadTx, lot answer.StockLot) (id LotIdentity, err error) {
 	config, err := desk.LoadConfig(ctx, tx)
 	if err != nil {
-		return LotIdentity{}, err
+		return id, err
 	}
 	b, err := NewIdentifier(config)
 	if err != nil {
-		return LotIdentity{}, err
+		return id, err
 	}
-	index, err := ReadingsOf(ctx, tx, lot.Lot)
-	if err != nil {
-		return LotIdentity{}, err
-	}
-	return b.IdentityOf(ctx, tx, lot, index)
+	return id, b.Lots(ctx, tx, []answer.StockLot{lot}, func(_ answer.StockLot, judged LotIdentity) error {
+		id = judged
+		return nil
+	})
 }
 
-// LotStates returns a function that says what the tests make of a lot that the
+// States returns a function that says what the tests make of a lot that the
 // filter selects. Most lots of a large book were never tested: only those with a
 // reading or a report are judged.
-func LotStates(ctx context.Context, tx store.ReadTx, c desk.Config,
+func (room *Room) States(ctx context.Context, tx store.ReadTx, c desk.Config,
 	filter desk.StockFilter) (func(*answer.StockLot) (string, error), error) {
-	readings, err := readingsFor(ctx, tx, filter)
+	read, err := readSelected(ctx, tx, filter)
 	if err != nil {
 		return nil, err
 	}
 	var b *Identifier
 	return func(s *answer.StockLot) (string, error) {
-		index, err := readings(s.Lot)
+		index, err := read(s.Lot)
 		if err != nil {
 			return "", err
 		}
@@ -425,7 +336,7 @@ func LotStates(ctx context.Context, tx store.ReadTx, c desk.Config,
 				return "", err
 			}
 		}
-		id, err := b.IdentityOf(ctx, tx, *s, index)
+		id, err := b.identity(*s, index, nil)
 		if err != nil {
 			return "", fmt.Errorf("lot %s: %w", s.Code, err)
 		}

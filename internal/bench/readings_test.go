@@ -15,20 +15,20 @@ import (
 // What speaks of one lot, found by index, is what the whole book says of it:
 // also of stones that were sorted or split out of a tested lot, and of what they
 // left behind.
-func TestReadingsOf_AsTheWholeBookSays(t *testing.T) {
+func TestLotReadings_AsTheWholeBookSays(t *testing.T) {
 	s, err := sqlite.Open(t.Context(), testkit.FrozenBook(t, testkit.EveryKind), sqlite.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer s.Close()
 	err = s.View(t.Context(), func(tx store.ReadTx) error {
-		whole, err := LoadReadings(t.Context(), tx)
+		whole, err := bookReadings(t.Context(), tx)
 		if err != nil {
 			return err
 		}
 		lots, readings, reports := 0, 0, 0
 		err = store.Each(t.Context(), tx, store.RowFilter{}, func(l book.Lot) error {
-			one, err := ReadingsOf(t.Context(), tx, l)
+			one, err := lotReadings(t.Context(), tx, l)
 			if err != nil {
 				return err
 			}

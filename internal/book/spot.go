@@ -16,6 +16,16 @@ func PositionName(p Position, i int) string {
 	return fmt.Sprintf("position %d", i+1)
 }
 
+// PositionNamed finds the position that PositionName calls by name.
+func (d Design) PositionNamed(name string) (Position, bool) {
+	for i, p := range d.Positions {
+		if PositionName(p, i) == name {
+			return p, true
+		}
+	}
+	return Position{}, false
+}
+
 // Spot is what a person names by DESIGN or by DESIGN/POSITION.
 type Spot struct {
 	Design   int // its place among the designs

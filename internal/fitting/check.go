@@ -41,11 +41,11 @@ func (room *Room) Check(ctx context.Context, r Check) (answer.SettingCheck, erro
 			if err != nil {
 				return err
 			}
-			record, err := LossesOf(ctx, a.tx)
+			judge, err := ReadJudge(ctx, a.tx, nil, config)
 			if err != nil {
 				return err
 			}
-			believed = NewJudge(nil, config, record).Rate
+			believed = judge.Rate
 		}
 		out.Pairs = []answer.SettingPair{a.pair(believed)}
 		return nil

@@ -1,9 +1,9 @@
 package fitting
 
 import (
+	"context"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"lotpaper/internal/bench"
@@ -14,6 +14,7 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
 	"lotpaper/internal/num"
+	"lotpaper/internal/store"
 )
 
 // stonesOf are the stones that a lot may be, for the durability engine: its
@@ -56,37 +57,6 @@ func stonesOf(lot book.Lot, id *bench.LotIdentity, least float64) ([]durability.
 	return out, nil
 }
 
-// Unlikely names the candidates that a plan does not count: what is left of a
-// tested stone with less than the least share. Empty when there is none.
-func Unlikely(id *bench.LotIdentity, least float64) string {
-	if id == nil || id.Judged.State == identify.Verified {
-		return ""
-	}
-	counted := map[string]bool{}
-	for _, t := range id.Stones {
-		for _, c := range t.Verdict.Candidates {
-			counted[c.Material.Name] = counted[c.Material.Name] || c.Share >= least
-		}
-	}
-	if named, f := facts.Resolve(id.Lot.Name()); f == nil { // the claim always counts
-		for _, m := range named.Materials {
-			counted[m.Name] = true
-		}
-	}
-	var rest []string
-	for name, is := range counted {
-		if !is {
-			rest = append(rest, name)
-		}
-	}
-	if len(rest) == 0 {
-		return ""
-	}
-	slices.Sort(rest)
-	return fmt.Sprintf("left by the tests with a share below %.4g %% and not counted in the plan: %s", 100*least,
-		strings.Join(rest, "; "))
-}
-
 // situationOf is a design's position as the durability engine reads it,
 // without the stone. neighbours are the other stones of the piece.
 func situationOf(d book.Design, p book.Position, neighbours []*facts.Material) (durability.Situation, *fault.Fault) {
@@ -109,11 +79,12 @@ type Judgement struct {
 	Err       *fault.Fault
 }
 
-// Judge remembers what it judged: lots of one kind meet the same positions.
+// Judge judges lots in the positions of designs, and remembers what it judged:
+// lots of one kind meet the same positions.
 type Judge struct {
 	least  float64 // share from which a candidate of an open lot counts
 	priors []durability.Prior
-	record LossRecord
+	record lossRecord
 	Known  map[string]*Judgement
 	rates  map[rateKey]durability.Rate
 	ids    map[string]*bench.LotIdentity
@@ -124,9 +95,19 @@ type rateKey struct {
 	level durability.Level
 }
 
-func NewJudge(ids map[string]*bench.LotIdentity, c desk.Config, record LossRecord) *Judge {
-	return &Judge{least: c.PlanShare, priors: c.Losses, record: record, Known: map[string]*Judgement{},
+// NewJudge returns a judge of lots that knows, by code, what their tests say.
+// Its chances of loss are the estimates of the settings.
+func NewJudge(ids map[string]*bench.LotIdentity, c desk.Config) *Judge {
+	return &Judge{least: c.PlanShare, priors: c.Losses, Known: map[string]*Judgement{},
 		rates: map[rateKey]durability.Rate{}, ids: ids}
+}
+
+// ReadJudge returns a judge whose chances of loss follow the book's own record.
+func ReadJudge(ctx context.Context, tx store.ReadTx, ids map[string]*bench.LotIdentity, c desk.Config) (*Judge, error) {
+	j := NewJudge(ids, c)
+	var err error
+	j.record, err = lossesOf(ctx, tx)
+	return j, err
 }
 
 // kindOf names all that a verdict reads of a lot: its claim, treatment, nature,
@@ -256,14 +237,4 @@ func (j *Judge) Loss(x *Judgement, value num.Money) num.Money {
 		return num.Zero(value.Currency())
 	}
 	return value.Times(num.FromFloat(r.Mean/(1-r.Mean), 6, num.HalfUp), num.HalfUp)
-}
-
-// PositionOf finds a design's position by the name that the plan uses.
-func PositionOf(d book.Design, name string) (book.Position, bool) {
-	for i, p := range d.Positions {
-		if book.PositionName(p, i) == name {
-			return p, true
-		}
-	}
-	return book.Position{}, false
 }

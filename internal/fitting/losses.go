@@ -14,11 +14,11 @@ import (
 	"lotpaper/internal/store"
 )
 
-// LossRecord is what the book's own entries say: by kind and level, stones set
+// lossRecord is what the book's own entries say: by kind and level, stones set
 // and broken, sold and returned damaged.
-type LossRecord map[durability.LossKind]map[durability.Level]durability.Record
+type lossRecord map[durability.LossKind]map[durability.Level]durability.Record
 
-func (l LossRecord) add(kind durability.LossKind, level int, n, lost int64) {
+func (l lossRecord) add(kind durability.LossKind, level int, n, lost int64) {
 	if l[kind] == nil {
 		l[kind] = map[durability.Level]durability.Record{}
 	}
@@ -28,10 +28,10 @@ func (l LossRecord) add(kind durability.LossKind, level int, n, lost int64) {
 	l[kind][durability.Level(level)] = r
 }
 
-// LossesOf reads the book's own record: what setters set and broke at each
+// lossesOf reads the book's own record: what setters set and broke at each
 // level of the day, and which finished pieces were sold and came back damaged.
-func LossesOf(ctx context.Context, tx store.ReadTx) (LossRecord, error) {
-	out := LossRecord{}
+func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
+	out := lossRecord{}
 	inPiece := map[string][]book.Work{}
 	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(w book.Work) error {
 		if w.Reversed {
@@ -75,7 +75,7 @@ type Losses struct{}
 func (room *Room) Losses(ctx context.Context, _ Losses) (answer.SettingLosses, error) {
 	out := answer.SettingLosses{Rates: []answer.LossRate{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		record, err := LossesOf(ctx, tx)
+		record, err := lossesOf(ctx, tx)
 		if err != nil {
 			return err
 		}
@@ -118,7 +118,7 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 	if err != nil {
 		return nil, err
 	}
-	j := NewJudge(map[string]*bench.LotIdentity{lot.Code: &id}, config, nil).At(lot.Lot, d, pos)
+	j := NewJudge(map[string]*bench.LotIdentity{lot.Code: &id}, config).At(lot.Lot, d, pos)
 	if j.Err != nil {
 		return nil, j.Err
 	}

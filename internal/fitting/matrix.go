@@ -95,27 +95,17 @@ func lotRows(ctx context.Context, tx store.ReadTx, config desk.Config, r Matrix)
 		return nil
 	}
 	if len(r.Lots) == 0 {
-		err := bench.Identities(ctx, tx, b, r.Filter, add)
+		err := b.Each(ctx, tx, r.Filter, add)
 		return out, err
 	}
-	for _, code := range r.Lots {
-		s, err := desk.StockOf(ctx, tx, code)
-		if err != nil {
-			return nil, err
-		}
-		index, err := bench.ReadingsOf(ctx, tx, s.Lot)
-		if err != nil {
-			return nil, err
-		}
-		id, err := b.IdentityOf(ctx, tx, s, index)
-		if err != nil {
-			return nil, err
-		}
-		if err := add(s, id); err != nil {
+	lots := make([]answer.StockLot, len(r.Lots))
+	for i, code := range r.Lots {
+		if lots[i], err = desk.StockOf(ctx, tx, code); err != nil {
 			return nil, err
 		}
 	}
-	return out, nil
+	err = b.Lots(ctx, tx, lots, add)
+	return out, err
 }
 
 // lineRows are a row for every stone that a position of the line accepts, in

@@ -85,26 +85,22 @@ func (b *basis) addOfferedLots(ctx context.Context, tx store.ReadTx, identifier 
 		return fault.New(fault.Refused, "offer-list-missing", "the book keeps no pieces and weights of the offer "+
 			p.Code, "import the vendor's list again, as an offer").AtRef(p.Code).Do("parcel", "import")
 	}
-	index, err := bench.LoadReadings(ctx, tx)
-	if err != nil {
-		return err
-	}
-	for _, l := range list {
+	lots := make([]answer.StockLot, len(list))
+	for i, l := range list {
 		lot, err := desk.LotNamed(ctx, tx, l.Lot)
 		if err != nil {
 			return err
 		}
-		s := answer.StockLot{Lot: lot, Pieces: l.Pieces, Carats: l.Carats, Cost: num.Zero(b.currency).Add(lot.Agreed),
+		lots[i] = answer.StockLot{Lot: lot, Pieces: l.Pieces, Carats: l.Carats,
+			Cost:   num.Zero(b.currency).Add(lot.Agreed),
 			Places: []ledger.Balance{{Lot: lot.Code, Place: book.Safe, Pieces: l.Pieces, Carats: l.Carats}}}
-		id, err := identifier.IdentityOf(ctx, tx, s, index)
-		if err != nil {
-			return fmt.Errorf("lot %s: %w", lot.Code, err)
-		}
-		b.lots[lot.Code] = s
-		b.identities[lot.Code] = &id
-		b.task.Stones = append(b.task.Stones, stoneOf(s, id, 0, prices, b.config))
 	}
-	return nil
+	return identifier.Lots(ctx, tx, lots, func(s answer.StockLot, id bench.LotIdentity) error {
+		b.lots[s.Code] = s
+		b.identities[s.Code] = &id
+		b.task.Stones = append(b.task.Stones, stoneOf(s, id, 0, prices, b.config))
+		return nil
+	})
 }
 
 // holds is how many pieces and carats the parcel has.

@@ -11,7 +11,6 @@ import (
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/fitting"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
@@ -77,7 +76,7 @@ func (b *basis) orderLine(s lineplan.Short) book.OrderLine {
 			d = have
 		}
 	}
-	pos, _ := fitting.PositionOf(d.Design, s.Position)
+	pos, _ := d.PositionNamed(s.Position)
 	middle := func(low, high num.Millimetre) num.Millimetre {
 		if low == 0 || high == 0 {
 			return max(low, high)

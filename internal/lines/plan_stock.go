@@ -32,19 +32,16 @@ func (b *basis) readStock(ctx context.Context, tx store.ReadTx, prices desk.Pric
 		return err
 	}
 	held := heldElsewhere(b.holds, r.Line)
-	record, err := fitting.LossesOf(ctx, tx)
-	if err != nil {
-		return err
-	}
 	b.lots, b.identities = map[string]answer.StockLot{}, map[string]*bench.LotIdentity{}
 	b.onOffer, b.ordered = map[string]bool{}, map[string]orderedLot{}
-	b.judge = fitting.NewJudge(b.identities, b.config, record)
+	if b.judge, err = fitting.ReadJudge(ctx, tx, b.identities, b.config); err != nil {
+		return err
+	}
 	b.task = lineplan.Input{Judge: b.verdict, Out: map[string]bool{}, Locks: r.Locks}
 	for _, w := range r.Without {
 		b.task.Out[w.key()] = true
 	}
-	err = bench.Identities(ctx, tx, identifier, desk.StockFilter{}, func(s answer.StockLot,
-		id bench.LotIdentity) error {
+	err = identifier.Each(ctx, tx, desk.StockFilter{}, func(s answer.StockLot, id bench.LotIdentity) error {
 		b.lots[s.Code] = s
 		b.identities[s.Code] = &id
 		mine := held[strings.ToLower(s.Code)]

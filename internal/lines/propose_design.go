@@ -144,7 +144,7 @@ func (w *proposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)
 		assumed.add(lot.Name(), v.Assumed)
-		if words := fitting.Unlikely(w.identities[lot.Code], w.config.PlanShare); words != "" {
+		if words := w.identities[lot.Code].Unlikely(w.config.PlanShare); words != "" {
 			assumed.add(lot.Name(), []string{words})
 		}
 	})

@@ -10,7 +10,6 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
-	"lotpaper/internal/fitting"
 	"lotpaper/internal/identify"
 )
 
@@ -22,7 +21,7 @@ func (w *proposalWriter) stones(d *pricedDesign) []answer.ProposalStone {
 			continue
 		}
 		for _, f := range piece.Fills {
-			pos, _ := fitting.PositionOf(d.Design.Design, f.Position)
+			pos, _ := d.PositionNamed(f.Position)
 			for _, s := range f.Stones {
 				lot := w.lots[s.Lot]
 				row := answer.ProposalStone{

@@ -7,7 +7,6 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/fitting"
 	"lotpaper/internal/identify"
 )
 
@@ -37,7 +36,7 @@ func (m *modelBuilder) parts(d *pricedDesign) []modelPart {
 		var names []string
 		var stones []costing.ModelStone
 		for _, f := range piece.Fills {
-			pos, _ := fitting.PositionOf(d.Design.Design, f.Position)
+			pos, _ := d.PositionNamed(f.Position)
 			for _, s := range f.Stones {
 				if st, name, ok := m.fromCutter(s.Lot, s.Pieces); ok {
 					names, stones = append(names, name), append(stones, st)

@@ -68,7 +68,7 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	if err != nil {
 		return err
 	}
-	states, err := bench.LotStates(ctx, tx, config, r.Filter)
+	states, err := room.bench.States(ctx, tx, config, r.Filter)
 	if err != nil {
 		return err
 	}
