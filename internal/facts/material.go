@@ -189,6 +189,7 @@ type Named struct {
 	ReadAs    string // "variety kunzite of spodumene", "group garnet: almandine, pyrope, ..."
 	Materials []*Material
 	Variety   *Variety // nil unless a variety was named
+	RightName string   // what the stone must be called when the name asked for misleads ("smoky topaz": smoky quartz)
 }
 
 // Setting is one row of data/settings.csv: how a stone is held.

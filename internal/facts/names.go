@@ -133,7 +133,9 @@ var names = sync.OnceValue(func() *nameIndex {
 	}
 	for _, r := range aliases {
 		if word(r, "kind", "material", "variety", "group") == "group" {
-			add(r.must("alias"), groupOf(r))
+			n := groupOf(r)
+			n.RightName = r.text("right_name")
+			add(r.must("alias"), n)
 		}
 	}
 	for group, members := range Groups() {
@@ -161,6 +163,7 @@ var names = sync.OnceValue(func() *nameIndex {
 			if !ok {
 				r.fail("targets", "nothing is named "+target)
 			}
+			n.RightName = r.text("right_name")
 			add(r.must("alias"), n)
 		}
 	}

@@ -177,3 +177,28 @@ func TestUnknownName(t *testing.T) {
 		t.Errorf("unobtainium: %+v", f)
 	}
 }
+
+// TestMisleadingNames: a name that lends a stone the name of a dearer one is
+// read, and the answer has the right name.
+func TestMisleadingNames(t *testing.T) {
+	for name, want := range map[string]string{"smoky topaz": "smoky quartz", "Balas Ruby": "red spinel",
+		"green amethyst": "prasiolite (green quartz)", "water sapphire": "iolite", "new jade": "serpentine",
+		"natural smoky topaz": "smoky quartz", "smoky quartz": "", "ruby": "", "jade": ""} {
+		if n, f := Resolve(name); f != nil || n.RightName != want {
+			t.Errorf("%s: the right name is %q (%v), want %q", name, n.RightName, f, want)
+		}
+	}
+	misleading := 0
+	for _, r := range readRows("aliases.csv") {
+		if r.text("right_name") == "" {
+			continue
+		}
+		misleading++
+		if n, f := Resolve(r.must("alias")); f != nil || n.RightName != r.text("right_name") {
+			t.Errorf("%s: the right name is %q (%v), want %q", r.must("alias"), n.RightName, f, r.text("right_name"))
+		}
+	}
+	if misleading < 65 {
+		t.Errorf("%d names are marked misleading, want at least 65", misleading)
+	}
+}
