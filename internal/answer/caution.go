@@ -3,6 +3,8 @@ package answer
 // The usual cautions of the trade. Each is said once, on the documents that it
 // concerns, and defers to local rules and licensed practice.
 const (
+	CautionPrice = cautionValue + " " + cautionMarks // beside the prices of pieces
+
 	cautionValue = "The values here are the dealer's own reckoning for trade. They are no appraisal for insurance, " +
 		"tax, customs or probate: those want an appraiser who is licensed or accepted where you are."
 	cautionMarks = "Hallmarking, fineness marks and taxes follow the rules of the country of sale: check them there " +

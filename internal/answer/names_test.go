@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/chart"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/formula"
 )
@@ -51,10 +52,7 @@ func anyPieces() *rapid.Generator[[]costing.PieceInput] {
 func namedProposal(t *testing.T, pieces []costing.PieceInput) *Proposal {
 	t.Helper()
 	p := proposalOf(t, pieces)
-	p.Risk, p.Moves = nil, nil
-	for i := range p.Designs {
-		p.Designs[i].ToScale = nil
-	}
+	p.Risk, p.Moves, p.drawn = nil, nil, chart.Plan{}
 	return p
 }
 

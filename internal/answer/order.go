@@ -22,34 +22,23 @@ type CutterOrder struct {
 	Note       string          `json:"note"`
 }
 
-// CutterWanted is one kind of stone that is wanted.
+// CutterWanted is one kind of stone that is wanted, as the cutter reads it: what
+// the dealer would pay at most stays in the book.
 type CutterWanted struct {
-	Item        string         `json:"item"`     // A, B, C ...: its name on every sheet
-	For         string         `json:"for"`      // design/position
-	Material    string         `json:"material"` // accepted name(s)
-	Treatment   string         `json:"treatment"`
-	Shape       string         `json:"shape"`
-	Length      num.Millimetre `json:"length"`
-	Width       num.Millimetre `json:"width"`
-	Tolerance   num.Millimetre `json:"tolerance_mm"`
-	DepthLow    num.Percent    `json:"depth_low"` // of the width
-	DepthHigh   num.Percent    `json:"depth_high"`
-	Count       int64          `json:"count"`
-	Spare       int64          `json:"spare"`
-	Match       string         `json:"match"`
-	Color       string         `json:"color"`
-	Clarity     string         `json:"clarity"`
-	Style       string         `json:"style"` // cut style and crown and pavilion limits
-	Orientation string         `json:"orientation"`
-	Finish      string         `json:"finish"`
-	Weight      num.Carat      `json:"weight"` // expected, each
-	WeightLow   num.Carat      `json:"weight_low"`
-	WeightHigh  num.Carat      `json:"weight_high"`
-	MinYield    num.Percent    `json:"min_yield"` // 0: none asked
-	PriceMax    num.Money      `json:"price_max"` // the most one may cost; zero: not stated
-	Risk        string         `json:"risk"`
-	Why         string         `json:"why"`
-	Outline     []Point        `json:"outline"` // seen from above, to scale
+	Item      string `json:"item"`     // A, B, C ...: its name on every sheet
+	For       string `json:"for"`      // design/position
+	Material  string `json:"material"` // accepted name(s)
+	Treatment string `json:"treatment"`
+	book.WantedStone
+	Color       string `json:"color"`
+	Clarity     string `json:"clarity"`
+	Style       string `json:"style"` // cut style and crown and pavilion limits
+	Orientation string `json:"orientation"`
+	Finish      string `json:"finish"`
+	book.WantedWeight
+	Risk    string  `json:"risk"`
+	Why     string  `json:"why"`
+	Outline []Point `json:"outline"` // seen from above, to scale
 }
 
 // Point is a point of an outline, x to the right, y up.

@@ -70,17 +70,14 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 				" ct (an estimate, for checking)"
 		}
 	}
-	yield, price := "", ""
+	yield := ""
 	if w.MinYield.Sign() > 0 {
 		yield = "at least " + w.MinYield.String() + " % of the weight supplied, over the whole order"
-	}
-	if w.PriceMax.Sign() > 0 {
-		price = w.PriceMax.Words()
 	}
 	all := [][2]string{{"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape}, {"Size, mm", w.size()},
 		{"Depth", depth}, {"Pieces", w.count()}, {"Match", w.Match}, {"Color", w.Color}, {"Clarity", w.Clarity},
 		{"Cut", w.Style}, {"Orientation", w.Orientation}, {"Finish", w.Finish}, {"Weight each", weight},
-		{"Yield", yield}, {"One may cost at most", price}, {"Risk", w.Risk}, {"For", w.For}}
+		{"Yield", yield}, {"Risk", w.Risk}, {"For", w.For}}
 	var out [][2]string
 	for _, l := range all {
 		if l[1] != "" {

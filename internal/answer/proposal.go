@@ -1,7 +1,10 @@
 package answer
 
 import (
+	"slices"
+
 	"lotpaper/internal/book"
+	"lotpaper/internal/chart"
 	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
@@ -24,6 +27,17 @@ type Proposal struct {
 	Risk     *Risk            `json:"risk"`        // nil: not simulated
 	Profit   num.Money        `json:"profit"`      // as planned: what Moves start from
 	Moves    []Move           `json:"sensitivity"` // ranked, the largest first
+
+	drawn chart.Plan // the first piece of every design
+}
+
+// Draw gives the proposal the plan's figure, with the first piece of every
+// design.
+func (p *Proposal) Draw(plan LinePlan) {
+	plan.Pieces = slices.CompactFunc(slices.Clone(plan.Pieces), func(a, b PlanPiece) bool {
+		return a.Design == b.Design
+	})
+	p.drawn = plan.Figure()
 }
 
 // Input is a number that formulas read, kept in a cell of its own.
@@ -53,31 +67,23 @@ type Node struct {
 
 // ProposalDesign is one design of the line as planned.
 type ProposalDesign struct {
-	Design    string       `json:"design"`
-	Piece     string       `json:"piece"`
-	Metal     string       `json:"metal"` // "gold 750"
-	Wear      string       `json:"wear"`
-	Wanted    int64        `json:"wanted"`
-	Planned   int64        `json:"planned"`
-	Inputs    []Input      `json:"inputs"` // of this design: metal weight, minutes, counts ...
-	Cost      Node         `json:"cost"`   // variable cost of one sale unit
-	Prices    []PriceTier  `json:"prices"`
-	FixedCost num.Money    `json:"fixed_cost"`
-	Identity  string       `json:"identity"` // what the design asks of its stones: stated, supported, verified
-	Cautions  []Caution    `json:"cautions"`
-	WorkOrder []string     `json:"work_order"`
-	Forbidden []string     `json:"forbidden"`
-	Assumed   []string     `json:"assumed"` // what was not stated, and what was taken for it
-	Care      CareWords    `json:"care"`
-	ToScale   []DrawnStone `json:"to_scale"` // the stones of one unit, for the picture
-	Note      string       `json:"note"`
-}
-
-// DrawnStone is one kind of stone in a picture of a piece.
-type DrawnStone struct {
-	Name    string  `json:"name"` // "topaz 9 x 7"
-	Count   int64   `json:"count"`
-	Outline []Point `json:"outline"` // seen from above
+	Design    string      `json:"design"`
+	Piece     string      `json:"piece"`
+	Metal     string      `json:"metal"` // "gold 750"
+	Wear      string      `json:"wear"`
+	Wanted    int64       `json:"wanted"`
+	Planned   int64       `json:"planned"`
+	Inputs    []Input     `json:"inputs"` // of this design: metal weight, minutes, counts ...
+	Cost      Node        `json:"cost"`   // variable cost of one sale unit
+	Prices    []PriceTier `json:"prices"`
+	FixedCost num.Money   `json:"fixed_cost"`
+	Identity  string      `json:"identity"` // what the design asks of its stones: stated, supported, verified
+	Cautions  []Caution   `json:"cautions"`
+	WorkOrder []string    `json:"work_order"`
+	Forbidden []string    `json:"forbidden"`
+	Assumed   []string    `json:"assumed"` // what was not stated, and what was taken for it
+	Care      CareWords   `json:"care"`
+	Note      string      `json:"note"`
 }
 
 // PriceTier is one price of a design and how it follows from the cost. The

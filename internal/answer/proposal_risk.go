@@ -90,24 +90,6 @@ func (p *Proposal) riskPage() (*page, error) {
 	return s, nil
 }
 
-// drawnPages picture the pieces with their stones to scale; a design without
-// outlines is left out.
-func (p *Proposal) drawnPages() ([]*page, error) {
-	var pieces []chart.PlanPiece
-	for _, d := range p.Designs {
-		piece := chart.PlanPiece{Name: d.Design, Note: fmt.Sprintf("%s, %s, %d planned of %d", d.Piece, d.Metal,
-			d.Planned, d.Wanted)}
-		for _, s := range d.ToScale {
-			piece.Stones = append(piece.Stones, chart.PlanStone{Outline: outline(s.Outline), Name: s.Name,
-				Count: int(s.Count)})
-		}
-		if len(piece.Stones) > 0 {
-			pieces = append(pieces, piece)
-		}
-	}
-	return scalePages(chart.Plan{Title: "Line " + p.Line + ": the stones of each piece", Pieces: pieces})
-}
-
 // outline is a model's outline for the chart.
 func outline(points []Point) chart.Outline {
 	var out chart.Outline

@@ -16,7 +16,7 @@ func (p *Proposal) Workbook() (*sheet.Workbook, error) {
 	if err != nil {
 		return nil, fmt.Errorf("proposal %s: %w", p.Number, err)
 	}
-	drawn, err := p.drawnPages()
+	drawn, err := scalePages(p.drawn)
 	if err != nil {
 		return nil, fmt.Errorf("proposal %s: %w", p.Number, err)
 	}

@@ -196,6 +196,7 @@ func proposalOf(t *testing.T, pieces []costing.PieceInput) *Proposal {
 			On: "2026-03-31", Source: "the dealer"})
 	}
 	trees, prices := costed(t, card, pieces, pricing)
+	plan := LinePlan{Line: p.Line}
 	for i, in := range pieces {
 		root, inputs := treeOf(trees[i])
 		root.Label = "cost of one unit"
@@ -214,6 +215,7 @@ func proposalOf(t *testing.T, pieces []costing.PieceInput) *Proposal {
 				Words:  "trade price x (1 + markup) x (1 + tax), up to the next point of the ladder",
 				Source: "the dealer", Formula: retail.ListExpr}},
 		}
+		var stones []PlanStone
 		for _, s := range in.Stones {
 			shape, l, w := cutting.Oval, s.Length.Float(), s.Length.Float()*0.77
 			if s.Lot == "P1-9" {
@@ -222,11 +224,17 @@ func proposalOf(t *testing.T, pieces []costing.PieceInput) *Proposal {
 			if s.Lot == "P1-2" {
 				shape = cutting.EmeraldCut
 			}
-			d.ToScale = append(d.ToScale, DrawnStone{Name: s.Name + " " + s.Length.String(), Count: s.Pieces,
-				Outline: drawn(shape, l, w)})
+			stones = append(stones, PlanStone{Position: s.Position, Lot: s.Lot, Name: s.Name,
+				Size: s.Length.String(), Pieces: s.Pieces, Outline: drawn(shape, l, w)})
+		}
+		plan.Designs = append(plan.Designs, PlanDesign{Design: in.Design, Piece: in.Piece, Wanted: d.Wanted,
+			Planned: d.Planned})
+		for unit := range samplePlanned[i] {
+			plan.Pieces = append(plan.Pieces, PlanPiece{Design: in.Design, Number: unit + 1, Stones: stones})
 		}
 		p.Designs = append(p.Designs, d)
 	}
+	p.Draw(plan)
 	words := map[string]StoneWords{
 		"P1-1": {Name: "topaz", Shape: "oval", Size: "9.00 x 7.00 x 4.50", Color: "blue", Nature: Facet{"natural",
 			book.Stated}, Treatment: Facet{}, Assumed: "irradiated and heated", Permanence: "lasts in normal wear",
@@ -323,17 +331,21 @@ func sampleOrder() *CutterOrder {
 			"cutter bears the rest", Specialist: "topaz has one perfect cleavage: only a cutter who is used to it",
 		Wanted: []CutterWanted{
 			{Item: "A", For: "Foam & Sons/drops", Material: "aquamarine (beryl)",
-				Treatment: "heated or untreated, to be stated", Shape: "emerald cut", Length: mm("7"), Width: mm("5"),
-				Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("70"), Count: 4, Spare: 1,
-				Match: "pairs: colour and size", Color: "light blue, even", Clarity: "eye-clean",
-				Style: "step cut, pavilion mains at least 43 degrees", Orientation: "best colour along c",
-				Finish: "no scratch at 10x, girdle even", Weight: ct("0.930"), WeightLow: ct("0.837"),
-				WeightHigh: ct("1.023"), MinYield: pct("28"), PriceMax: eur("88.40"), Why: "the plan lacks two pairs",
-				Risk: "", Outline: drawn(cutting.EmeraldCut, 7, 5)},
-			{Item: "B", For: "Tide/centre", Material: "topaz", Treatment: "as supplied", Shape: "oval", Length: mm("9"),
-				Width: mm("7"), Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("68"), Count: 2,
-				Match: "none", Color: "medium blue", Orientation: "table 7 degrees off the cleavage",
-				Weight: ct("2.300"), WeightLow: ct("2.070"), WeightHigh: ct("2.530"), MinYield: pct("55"),
+				Treatment: "heated or untreated, to be stated",
+				WantedStone: book.WantedStone{Shape: "emerald cut", Length: mm("7"), Width: mm("5"),
+					Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("70"), Count: 4, Spare: 1,
+					Match: "pairs: colour and size"},
+				Color: "light blue, even", Clarity: "eye-clean", Style: "step cut, pavilion mains at least 43 degrees",
+				Orientation: "best colour along c", Finish: "no scratch at 10x, girdle even",
+				WantedWeight: book.WantedWeight{Weight: ct("0.930"), WeightLow: ct("0.837"),
+					WeightHigh: ct("1.023"), MinYield: pct("28")},
+				Why: "the plan lacks two pairs", Outline: drawn(cutting.EmeraldCut, 7, 5)},
+			{Item: "B", For: "Tide/centre", Material: "topaz", Treatment: "as supplied",
+				WantedStone: book.WantedStone{Shape: "oval", Length: mm("9"), Width: mm("7"), Tolerance: mm("0.1"),
+					DepthLow: pct("60"), DepthHigh: pct("68"), Count: 2, Match: "none"},
+				Color: "medium blue", Orientation: "table 7 degrees off the cleavage",
+				WantedWeight: book.WantedWeight{Weight: ct("2.300"), WeightLow: ct("2.070"),
+					WeightHigh: ct("2.530"), MinYield: pct("55")},
 				Why: "recut of two windowed stones", Risk: "cleavage: one in ten such recuts splits (estimate)",
 				Outline: drawn(cutting.Oval, 9, 7)}},
 		Supplied: []SuppliedStone{{Item: "A", Lot: "P1-12", Material: "aquamarine (beryl)", Treatment: "not stated",

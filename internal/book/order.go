@@ -20,29 +20,41 @@ type Order struct {
 
 // OrderLine is one kind of stone that is wanted, and what is supplied for it.
 type OrderLine struct {
-	Design      string         `json:"design,omitempty"`
-	Position    string         `json:"position,omitempty"`
-	Species     []string       `json:"species"`
-	Treatment   string         `json:"treatment,omitempty"`
-	Shape       string         `json:"shape"`
-	Length      num.Millimetre `json:"length"`
-	Width       num.Millimetre `json:"width"`
-	Tolerance   num.Millimetre `json:"tolerance_mm"`
-	DepthLow    num.Percent    `json:"depth_low"` // of the width
-	DepthHigh   num.Percent    `json:"depth_high"`
-	Count       int64          `json:"count"`
-	Spare       int64          `json:"spare"` // asked for on top, for breakage in setting
-	Match       string         `json:"match"`
-	Color       string         `json:"color,omitempty"`
-	Orientation string         `json:"orientation,omitempty"`
-	Finish      string         `json:"finish,omitempty"`
-	Weight      num.Carat      `json:"weight"` // expected, each
-	WeightLow   num.Carat      `json:"weight_low"`
-	WeightHigh  num.Carat      `json:"weight_high"`
-	MinYield    num.Percent    `json:"min_yield"`
-	PriceMax    num.Money      `json:"price_max"` // the most one stone may cost, from the plan
-	Why         string         `json:"why"`
-	Risk        string         `json:"risk,omitempty"`
+	Design    string   `json:"design,omitempty"`
+	Position  string   `json:"position,omitempty"`
+	Species   []string `json:"species"`
+	Treatment string   `json:"treatment,omitempty"`
+	WantedStone
+	Color       string `json:"color,omitempty"`
+	Clarity     string `json:"clarity,omitempty"`
+	Orientation string `json:"orientation,omitempty"`
+	Finish      string `json:"finish,omitempty"`
+	WantedWeight
+	PriceMax num.Money `json:"price_max"` // the most one stone may cost, from the plan
+	Why      string    `json:"why"`
+	Risk     string    `json:"risk,omitempty"`
+}
+
+// WantedStone is the shape, the size and the number of stones that are wanted.
+type WantedStone struct {
+	Shape     string         `json:"shape"`
+	Length    num.Millimetre `json:"length"`
+	Width     num.Millimetre `json:"width"`
+	Tolerance num.Millimetre `json:"tolerance_mm"`
+	DepthLow  num.Percent    `json:"depth_low"` // of the width
+	DepthHigh num.Percent    `json:"depth_high"`
+	Count     int64          `json:"count"`
+	Spare     int64          `json:"spare"` // asked for on top, for breakage in setting
+	Match     string         `json:"match"`
+}
+
+// WantedWeight is what one wanted stone is expected to weigh, and the least
+// yield of what is supplied.
+type WantedWeight struct {
+	Weight     num.Carat   `json:"weight"`
+	WeightLow  num.Carat   `json:"weight_low"`
+	WeightHigh num.Carat   `json:"weight_high"`
+	MinYield   num.Percent `json:"min_yield"` // 0: none asked
 }
 
 // SuppliedLot is material sent to the cutter.

@@ -47,7 +47,3 @@ func Value(items []Held) (rows []Valued, total num.Money, writeDown num.Money) {
 	}
 	return rows, total, writeDown
 }
-
-// AppraisalCaution is said once on every document that shows a valuation.
-const AppraisalCaution = "Figures for the dealer's own planning: no appraisal for insurance, tax or loan. " +
-	"Hallmarking, tax and customs rules are local: ask the assay office, the tax adviser or the broker."

@@ -84,12 +84,12 @@ func (b *basis) orderLine(s lineplan.Short) book.OrderLine {
 		return (low + high) / 2
 	}
 	l := book.OrderLine{
-		Design: s.Design, Position: s.Position, Species: pos.Species, Treatment: pos.Treatment, Shape: pos.Shape,
-		Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax),
-		Tolerance: num.Millimetre(10),
-		DepthLow:  stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70), Count: s.Missing,
-		Match: cmp.Or(pos.Match, "none"), Color: pos.Color,
-		Finish: stockroom.AsCut, PriceMax: s.Worth, Why: s.Why,
+		Design: s.Design, Position: s.Position, Species: pos.Species, Treatment: pos.Treatment,
+		WantedStone: book.WantedStone{Shape: pos.Shape,
+			Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax),
+			Tolerance: num.Millimetre(10), DepthLow: stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70),
+			Count: s.Missing, Match: cmp.Or(pos.Match, "none")},
+		Color: pos.Color, Clarity: pos.Clarity, Finish: stockroom.AsCut, PriceMax: s.Worth, Why: s.Why,
 	}
 	if l.Width == 0 {
 		l.Width = l.Length

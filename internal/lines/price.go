@@ -81,7 +81,7 @@ func (l *pricedLine) answer() answer.LinePrice {
 		Cost: amount(l.result.Variable), Sales: amount(l.result.Sales),
 		Contribution: amount(l.result.Contribution), Fixed: amount(l.result.Fixed), Earned: amount(l.result.Profit),
 		DropOrder: answer.List(l.result.Drop), Words: l.result.Words, Sets: []answer.SetPrice{},
-		Caution: costing.AppraisalCaution, Warnings: l.told,
+		Caution: answer.CautionPrice, Warnings: l.told,
 	}
 	if len(l.result.Drop) > 0 {
 		out.Drop = l.result.Drop[0]

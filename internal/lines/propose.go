@@ -73,6 +73,7 @@ func (w *proposalWriter) proposal(r Propose) (*answer.Proposal, error) {
 		p.Designs = append(p.Designs, w.design(d))
 		p.Stones = append(p.Stones, w.stones(d)...)
 	}
+	p.Draw(w.planAnswer(w.plan))
 	for _, s := range w.plan.Short {
 		p.Short = append(p.Short, answer.Shortage{Design: s.Design, Position: s.Position, Missing: s.Missing,
 			Why: s.Why, Worth: s.Worth})

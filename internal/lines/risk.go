@@ -50,7 +50,7 @@ func (room *Room) Risk(ctx context.Context, r Risk) (answer.LineRisk, error) {
 // risk is the risk of a priced line; no run is made when it has no design.
 func (l *pricedLine) risk(r Risk) (answer.LineRisk, error) {
 	out := answer.LineRisk{Head: l.answerHead("Risk of the line " + l.line.Name), Line: l.line.Name,
-		Earned: answer.Amount{Money: l.result.Profit}, Moves: []answer.RiskMove{}, Caution: costing.AppraisalCaution,
+		Earned: answer.Amount{Money: l.result.Profit}, Moves: []answer.RiskMove{}, Caution: answer.CautionPrice,
 		Warnings: l.told}
 	if r.Runs < 0 || r.Most < 0 || r.Within.Sign() < 0 {
 		return out, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative",

@@ -50,10 +50,10 @@ func (i OrderItem) line() (book.OrderLine, fault.List) {
 	if l.Blocks() {
 		return book.OrderLine{}, l
 	}
-	out := book.OrderLine{Species: []string{i.Material}, Shape: strings.ToLower(i.Shape), Length: i.Length,
-		Width: i.Width, Tolerance: num.Millimetre(10),
-		DepthLow: PercentOf(65), DepthHigh: PercentOf(70), Count: i.Count, Match: "none", Finish: AsCut,
-		PriceMax: num.Money{}, Why: "asked for by hand"}
+	out := book.OrderLine{Species: []string{i.Material}, Finish: AsCut, Why: "asked for by hand",
+		WantedStone: book.WantedStone{Shape: strings.ToLower(i.Shape), Length: i.Length, Width: i.Width,
+			Tolerance: num.Millimetre(10), DepthLow: PercentOf(65), DepthHigh: PercentOf(70), Count: i.Count,
+			Match: "none"}}
 	m := named.Materials[0]
 	WeighOrder(&out, m)
 	WarnCutter(&out, m)

@@ -83,12 +83,9 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 	for i, l := range o.Lines {
 		w := answer.CutterWanted{
 			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species,
-				" or "), Treatment: cmp.Or(l.Treatment, "any usual one, to be stated"),
-			Shape: l.Shape, Length: l.Length, Width: l.Width, Tolerance: l.Tolerance, DepthLow: l.DepthLow,
-			DepthHigh: l.DepthHigh, Count: l.Count, Spare: l.Spare,
-			Match: l.Match, Color: l.Color, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish,
-			Weight: l.Weight, WeightLow: l.WeightLow, WeightHigh: l.WeightHigh,
-			MinYield: l.MinYield, Risk: l.Risk, Why: l.Why,
+				" or "), Treatment: cmp.Or(l.Treatment, "any usual one, to be stated"), WantedStone: l.WantedStone,
+			Color: l.Color, Clarity: l.Clarity, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish,
+			WantedWeight: l.WantedWeight, Risk: l.Risk, Why: l.Why,
 		}
 		if w.Material == "" {
 			w.Material = "any suitable"
