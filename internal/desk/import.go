@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"bytes"
 	"context"
+	"fmt"
 	"io"
 	"slices"
 
@@ -24,6 +26,22 @@ type Input struct {
 // Open recognises the file.
 func (in *Input) Open() (*sheet.File, fault.List) {
 	return sheet.Open(in.Reader, in.Size, in.Name, sheet.Options{Encoding: in.Encoding})
+}
+
+// Load returns the file with its bytes in memory, for work that parses it while
+// the book is open for writing: a slow disk or share then holds up no other
+// work. No file is nil.
+func (in *Input) Load() (*Input, error) {
+	if in == nil {
+		return nil, nil
+	}
+	raw, err := io.ReadAll(io.NewSectionReader(in.Reader, 0, in.Size))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", in.Name, err)
+	}
+	out := *in
+	out.Reader, out.Size = bytes.NewReader(raw), int64(len(raw))
+	return &out, nil
 }
 
 // ImportRows reads a file outside the write, then writes its rows as the records

@@ -48,7 +48,11 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 	if r.Place == "" {
 		r.Place = book.Safe
 	}
-	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+	var err error
+	if r.File, err = r.File.Load(); err != nil {
+		return out, err
+	}
+	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		parent, err := desk.LotNamed(ctx, tx, r.Lot)
 		if err != nil {
 			return err

@@ -32,15 +32,24 @@ type ParcelImport struct {
 
 // ParcelImport reads a vendor's list and writes it as a parcel: every lot with
 // its pieces, weight and cost comes in from the vendor. Nothing is written
-// when any row has a fault: the list is read while the first of it is already
-// being written, and a fault takes all of it back.
+// when any row has a fault: the list is parsed while the first of it is already
+// being written, so that its lots are not all held at once, and a fault takes
+// all of it back. The file's bytes are read before the book is opened for writing.
 func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.ParcelImported, error) {
 	out := answer.ParcelImported{Warnings: fault.List{}, Lots: []string{}}
 	if f := book.CheckName("a vendor", r.Vendor); f != nil {
 		f.Kind = fault.Usage
 		return out, f.AtField("vendor")
 	}
-	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+	file, err := r.File.Load()
+	if err != nil {
+		return out, err
+	}
+	if r.Stones, err = r.Stones.Load(); err != nil {
+		return out, err
+	}
+	r.File = *file
+	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		n, err := tx.Next(ctx, string(book.KindParcel))
 		if err != nil {
 			return err

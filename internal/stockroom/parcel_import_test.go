@@ -2,6 +2,7 @@ package stockroom_test
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"strings"
 	"testing"
@@ -147,6 +148,45 @@ func TestParcelImport_Generated(t *testing.T) {
 	}
 	if held != done.Parcel.Price {
 		t.Errorf("stock costs %s, the parcel %s", held, done.Parcel.Price)
+	}
+	books.Sound(t, a)
+}
+
+// slowFile fails when it is read while the book is open for writing.
+type slowFile struct {
+	*strings.Reader
+	writing *bool
+}
+
+func (f slowFile) ReadAt(p []byte, at int64) (int, error) {
+	if *f.writing {
+		return 0, errors.New("the file is read while the book is open for writing")
+	}
+	return f.Reader.ReadAt(p, at)
+}
+
+// A file is read before the book is opened for writing: a slow one holds up no
+// other work.
+func TestFileIsReadBeforeTheWrite(t *testing.T) {
+	a, store := books.Interrupted(t)
+	file := func(csv string) *desk.Input {
+		writing := false
+		store.Before = func() { writing = true }
+		return &desk.Input{Reader: slowFile{strings.NewReader(csv), &writing}, Size: int64(len(csv)), Name: "a.csv"}
+	}
+	who := desk.Write{Who: "tester"}
+	if _, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: who, Vendor: "V",
+		Currency: "EUR",
+		File:     *file("lot,species,pieces,weight,price,price_basis\nA1,topaz,4,2.000,10,total\n")}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Write: who, Lot: "A1",
+		File: file("species,pieces,weight,price,price_basis\n" +
+			"topaz,1,0.500,5,total\ntopaz,3,1.500,9,total\n")}); err != nil {
+		t.Fatal(err)
+	}
+	if n := len(books.Stock(t, a)); n != 2 {
+		t.Errorf("%d lots in stock, want the two parts", n)
 	}
 	books.Sound(t, a)
 }
