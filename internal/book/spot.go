@@ -26,17 +26,37 @@ func (d Design) PositionNamed(name string) (Position, bool) {
 	return Position{}, false
 }
 
-// Spot is what a person names by DESIGN or by DESIGN/POSITION.
+// SpotName is a design, or a position of one, as a person names it: DESIGN or
+// DESIGN/POSITION. Names may hold slashes themselves, so it is compared with
+// what a line holds and never split; until then it is a name and no place.
+type SpotName string
+
+// LineSpot names a position of a line: LINE/DESIGN/POSITION.
+type LineSpot struct {
+	Line string // holds no slash
+	Spot SpotName
+}
+
+// ParseLineSpot reads LINE/DESIGN/POSITION.
+func ParseLineSpot(text string) (LineSpot, *fault.Fault) {
+	line, spot, _ := strings.Cut(text, "/")
+	if line == "" || !strings.Contains(spot, "/") {
+		return LineSpot{}, fault.New(fault.Usage, "for-form", fmt.Sprintf("a position is named LINE/DESIGN/POSITION, "+
+			"but is %q", text), "see the line").Do("line", "show")
+	}
+	return LineSpot{line, SpotName(spot)}, nil
+}
+
+// Spot is a place in a line: a design, or a position of it.
 type Spot struct {
 	Design   int // its place among the designs
 	Position int // its place in the design; -1: the whole design
 	Words    string
 }
 
-// Spots returns what text may name among designs. A name may hold a slash
-// itself, so text is compared with the known names and never split; it may name
-// more than one.
-func Spots(designs []Design, text string) []Spot {
+// Among returns what the name may mean among designs: none, one or several.
+func (n SpotName) Among(designs []Design) []Spot {
+	text := string(n)
 	var out []Spot
 	for i, d := range designs {
 		words := fmt.Sprintf("design %q", d.Name)
@@ -52,10 +72,10 @@ func Spots(designs []Design, text string) []Spot {
 	return out
 }
 
-// OneSpot returns the one spot that text names; whole says that it may be a
-// whole design. None and several are refused.
-func OneSpot(designs []Design, text string, whole bool) (Spot, *fault.Fault) {
-	found := Spots(designs, text)
+// Find returns the one spot among designs that the name means; whole says that
+// it may be a whole design. None and several are refused.
+func (n SpotName) Find(designs []Design, whole bool) (Spot, *fault.Fault) {
+	found := n.Among(designs)
 	if !whole {
 		found = slices.DeleteFunc(found, func(s Spot) bool { return s.Position < 0 })
 	}
@@ -64,9 +84,9 @@ func OneSpot(designs []Design, text string, whole bool) (Spot, *fault.Fault) {
 		return found[0], nil
 	case 0:
 		return Spot{}, fault.New(fault.NotFound, "position-unknown",
-			fmt.Sprintf("the line has no such design or position as %q", text), "see the line").Do("line", "show")
+			fmt.Sprintf("the line has no such design or position as %q", n), "see the line").Do("line", "show")
 	default:
-		return Spot{}, fault.New(fault.Invalid, "position-ambiguous", fmt.Sprintf("%q fits two: %s; and %s", text,
+		return Spot{}, fault.New(fault.Invalid, "position-ambiguous", fmt.Sprintf("%q fits two: %s; and %s", n,
 			found[0].Words, found[1].Words), "rename one of them")
 	}
 }

@@ -5,9 +5,9 @@ import (
 	"testing"
 )
 
-// Names may hold slashes: a text is matched against what is there, and one
+// Names may hold slashes: what names a spot is matched against what is there, and one
 // that fits two is refused with both names.
-func TestOneSpot(t *testing.T) {
+func TestSpotName_Find(t *testing.T) {
 	designs := []Design{
 		{Name: "Ring", Positions: []Position{{Name: "halo/center"}, {Name: "halo"}, {}}},
 		{Name: "Ring/halo", Positions: []Position{{Name: "center"}, {Name: "side"}}},
@@ -17,7 +17,7 @@ func TestOneSpot(t *testing.T) {
 		"ring": {0, -1, ""}, "Ring/position 3": {0, 2, ""}, "Ring/halo/side": {1, 1, ""}, "{$1}/50% \"x\"": {2, -1, ""},
 		"{$1}/50% \"X\"/$2": {2, 0, ""},
 	} {
-		got, f := OneSpot(designs, text, true)
+		got, f := SpotName(text).Find(designs, true)
 		if f != nil || got.Design != want.Design || got.Position != want.Position {
 			t.Errorf("%s is %+v, %v", text, got, f)
 		}
@@ -27,15 +27,26 @@ func TestOneSpot(t *testing.T) {
 		"Ring/halo":        {`design "Ring", position "halo"`, `design "Ring/halo"`},
 		"Ring/50%":         {`no such design or position`, `"Ring/50%"`},
 	} {
-		_, f := OneSpot(designs, text, true)
+		_, f := SpotName(text).Find(designs, true)
 		if f == nil || !strings.Contains(f.What, both[0]) || !strings.Contains(f.What, both[1]) {
 			t.Errorf("%s: %v", text, f)
 		}
 	}
-	if s, f := OneSpot(designs, "Ring/halo", false); f != nil || s.Design != 0 || s.Position != 1 {
+	if s, f := SpotName("Ring/halo").Find(designs, false); f != nil || s.Design != 0 || s.Position != 1 {
 		t.Errorf("a position is wanted: %+v, %v", s, f)
 	}
-	if s, f := OneSpot(designs, "Ring", false); f == nil {
+	if s, f := SpotName("Ring").Find(designs, false); f == nil {
 		t.Errorf("a whole design is taken for a position: %+v", s)
+	}
+}
+
+func TestParseLineSpot(t *testing.T) {
+	if s, f := ParseLineSpot("L/Ring/halo/center"); f != nil || s != (LineSpot{"L", "Ring/halo/center"}) {
+		t.Errorf("%+v, %v", s, f)
+	}
+	for _, bad := range []string{"", "L", "L/Ring", "/Ring/halo"} {
+		if s, f := ParseLineSpot(bad); f == nil {
+			t.Errorf("%q is taken for %+v", bad, s)
+		}
 	}
 }

@@ -5,6 +5,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/stockroom"
 )
@@ -33,6 +35,7 @@ func (r *root) setterOut() *cobra.Command {
 
 func (r *root) setterBack() *cobra.Command {
 	var req stockroom.SetterBack
+	var spot string
 	c := verb("back LOT[:PIECES:CARATS]", "Book what a setter did: stones set, broken, brought back",
 		`  lotpaper setter back P1-3 --from "A Setter" --set 4 --piece R1-01
   lotpaper setter back P1-3:2:1.310 --from "A Setter" --broken 1
@@ -42,6 +45,12 @@ func (r *root) setterBack() *cobra.Command {
 				return err
 			}
 			req.Moving = lots[0]
+			if spot != "" {
+				var f *fault.Fault
+				if req.For, f = book.ParseLineSpot(spot); f != nil {
+					return f.AtField("for")
+				}
+			}
 			done, err := a.Stockroom.SetterBack(ctx, req)
 			if err != nil {
 				return err
@@ -53,7 +62,7 @@ func (r *root) setterBack() *cobra.Command {
 	f.Int64Var(&req.Set, "set", 0, "stones set")
 	f.StringVar(&req.Piece, "piece", "", "the piece they were set into")
 	f.Int64Var(&req.Broken, "broken", 0, "stones that broke")
-	f.StringVar(&req.For, "for", "", "LINE/DESIGN/POSITION that they were set for: what the loss rates learn from")
+	f.StringVar(&spot, "for", "", "LINE/DESIGN/POSITION that they were set for: what the loss rates learn from")
 	f.StringVar(&req.Accept, "accept", "", "why a difference of weight is accepted")
 	return r.writes(c)
 }

@@ -10,7 +10,6 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
-	"lotpaper/internal/fault"
 	"lotpaper/internal/store"
 )
 
@@ -98,11 +97,11 @@ func (room *Room) Losses(ctx context.Context, _ Losses) (answer.SettingLosses, e
 
 // WorkOf judges what a setter did: the levels of the lot in the position that
 // it was set into. Without a position nothing is learnt.
-func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Record, error) {
-	if r.For == "" || r.Set+r.Broken == 0 {
+func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work, in book.LineSpot) (book.Record, error) {
+	if in == (book.LineSpot{}) || r.Set+r.Broken == 0 {
 		return nil, nil
 	}
-	d, pos, err := positionNamed(ctx, tx, r.For)
+	d, pos, err := positionOf(ctx, tx, in)
 	if err != nil {
 		return nil, err
 	}
@@ -134,16 +133,11 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work) (book.Re
 	}, nil
 }
 
-// positionNamed finds the position of a line that is named LINE/DESIGN/POSITION.
-func positionNamed(ctx context.Context, tx store.ReadTx, text string) (d book.Design, p book.Position, err error) {
-	name, rest, found := strings.Cut(text, "/") // a line's name holds no slash
-	if !found || !strings.Contains(rest, "/") {
-		return d, p, fault.New(fault.Usage, "for-form", "a position is named LINE/DESIGN/POSITION, but is \""+text+"\"",
-			"see the line").AtField("for").Do("line", "show")
-	}
-	line, err := store.Get[book.Line](ctx, tx, name)
+// positionOf finds the position of a line that a name means.
+func positionOf(ctx context.Context, tx store.ReadTx, in book.LineSpot) (d book.Design, p book.Position, err error) {
+	line, err := store.Get[book.Line](ctx, tx, in.Line)
 	if err != nil {
-		return d, p, desk.NotFound(err, "line", name)
+		return d, p, desk.NotFound(err, "line", in.Line)
 	}
 	designs := make([]book.Design, len(line.Designs))
 	for i, design := range line.Designs {
@@ -151,7 +145,7 @@ func positionNamed(ctx context.Context, tx store.ReadTx, text string) (d book.De
 			return d, p, err
 		}
 	}
-	spot, f := book.OneSpot(designs, rest, false)
+	spot, f := in.Spot.Find(designs, false)
 	if f != nil {
 		return d, p, f.AtField("for")
 	}

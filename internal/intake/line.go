@@ -341,7 +341,7 @@ func (r *lineReader) alike(at int, position string) string {
 	if at < 0 {
 		return ""
 	}
-	for _, s := range book.Spots(r.designs, r.designs[at].Name+"/"+position) {
+	for _, s := range book.SpotName(r.designs[at].Name + "/" + position).Among(r.designs) {
 		if s.Design != at && s.Position >= 0 {
 			return s.Words
 		}

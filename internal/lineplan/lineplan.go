@@ -73,9 +73,10 @@ type Verdict struct {
 }
 
 // Lock says that a piece of a lot must go into a design, or into a position of
-// it: DESIGN or DESIGN/POSITION.
+// it.
 type Lock struct {
-	Lot, In string
+	Lot string
+	In  book.SpotName
 }
 
 // Use is pieces of a lot in a position of a design.

@@ -18,12 +18,12 @@ func (e *LockError) Error() string {
 }
 
 // String is the lock as it is asked for.
-func (l Lock) String() string { return l.Lot + " in " + l.In }
+func (l Lock) String() string { return l.Lot + " in " + string(l.In) }
 
 // ParseLock reads "LOT in DESIGN" or "LOT in DESIGN/POSITION".
 func ParseLock(s string) (Lock, bool) {
 	lot, in, found := strings.Cut(s, " in ")
-	l := Lock{strings.TrimSpace(lot), strings.TrimSpace(in)}
+	l := Lock{strings.TrimSpace(lot), book.SpotName(strings.TrimSpace(in))}
 	return l, found && l.Lot != "" && l.In != ""
 }
 
@@ -92,7 +92,7 @@ func (m *Model) lockPlace(l Lock) (*place, int, error) {
 	for i, d := range m.input.Designs {
 		designs[i] = d.Design
 	}
-	spot, f := book.OneSpot(designs, l.In, true)
+	spot, f := l.In.Find(designs, true)
 	if f != nil {
 		return nil, 0, &LockError{l, f.What}
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/allocate"
+	"lotpaper/internal/book"
 	"lotpaper/internal/num"
 )
 
@@ -268,8 +269,8 @@ func (m *Model) lockError(left int) error {
 		parts = []string{"its other stones are locked or used up elsewhere"}
 	}
 	for pi, items := range r.locks {
-		return &LockError{Lock{m.input.Stones[items[0]].Lot, m.input.Designs[r.di].Name + "/" +
-			m.places[r.di][pi].name}, "no piece can be finished around it: " + strings.Join(parts, ", ")}
+		return &LockError{Lock{m.input.Stones[items[0]].Lot, book.SpotName(m.input.Designs[r.di].Name + "/" +
+			m.places[r.di][pi].name)}, "no piece can be finished around it: " + strings.Join(parts, ", ")}
 	}
 	return nil
 }

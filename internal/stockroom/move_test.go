@@ -260,7 +260,8 @@ func TestSetter_LearnsLosses(t *testing.T) {
 		t.Fatal(err)
 	}
 	done, err := a.Stockroom.SetterBack(ctx, stockroom.SetterBack{Write: books.Who, Setter: "S",
-		Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: 2, Piece: "R-1", For: "L/R/center"})
+		Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: 2, Piece: "R-1", For: book.LineSpot{Line: "L",
+			Spot: "R/center"}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -45,12 +45,12 @@ func (room *Room) SetterOut(ctx context.Context, r SetterOut) (answer.Moved, err
 type SetterBack struct {
 	desk.Write
 	Setter string
-	Moving        // unset stones that come back, counted and weighed
-	Set    int64  // stones set into a piece
-	Broken int64  // stones that broke while they were set
-	Piece  string // the piece they were set into
-	For    string // line/design/position that they were set for: what the loss rates learn from
-	Accept string // why a difference of weight is accepted
+	Moving               // unset stones that come back, counted and weighed
+	Set    int64         // stones set into a piece
+	Broken int64         // stones that broke while they were set
+	Piece  string        // the piece they were set into
+	For    book.LineSpot // what they were set for, and the loss rates learn from; zero: not said
+	Accept string        // why a difference of weight is accepted
 }
 
 // SetterBack books what a setter did: stones set stay in the book at their
@@ -89,8 +89,8 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 			return err
 		}
 		work, err := room.fitting.WorkOf(ctx, tx, book.Work{
-			Setter: r.Setter, Lot: r.Lot, Piece: r.Piece, For: r.For, Set: r.Set, Broken: r.Broken, On: s.On,
-		})
+			Setter: r.Setter, Lot: r.Lot, Piece: r.Piece, Set: r.Set, Broken: r.Broken, On: s.On,
+		}, r.For)
 		if err != nil {
 			return err
 		}
