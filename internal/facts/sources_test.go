@@ -9,8 +9,8 @@ import (
 // The floors of TestCellsAreSourced: raise them when cells gain a source,
 // never lower them.
 const (
-	leastSourced  = 304 // cells that any published page decides
-	leastStrictly = 171 // indices, gravities, hardness and cleavage that a strict source decides
+	leastSourced  = 320 // cells that any published page decides
+	leastStrictly = 182 // indices, gravities, hardness and cleavage that a strict source decides
 )
 
 // strictKinds are the kinds of source that may decide index, gravity, hardness
@@ -68,7 +68,7 @@ func TestMaterialSources(t *testing.T) {
 
 // TestCellsAreSourced counts the number cells and cleavages of the common
 // materials that a published page decides: it prints the same end of the range,
-// to within half a unit of its last place. The counts may only rise.
+// to within half a unit of the last place of either. The counts may only rise.
 func TestCellsAreSourced(t *testing.T) {
 	pages := pagesByCell()
 	cells, sourced, strictCells, strictly := 0, 0, 0, 0
@@ -106,7 +106,7 @@ func TestCellsAreSourced(t *testing.T) {
 				for _, r := range pages[name+"|"+column] {
 					cell := r.text("printed" + end)
 					away := mustFloat(t, cell) - mustFloat(t, value)
-					if max(away, -away) <= min(half(cell), tolerance)+1e-9 {
+					if max(away, -away) <= min(max(half(cell), half(value)), tolerance)+1e-9 {
 						deciding = append(deciding, r)
 					}
 				}
