@@ -4,6 +4,9 @@ import (
 	"lotpaper/internal/sheet"
 )
 
+// SetHead gives a paper its head.
+func (h *Head) SetHead(head Head) { *h = head }
+
 // unit is a header with the document's currency: "Cost (EUR)".
 func (h Head) unit(header string) string { return header + " (" + string(h.Currency) + ")" }
 

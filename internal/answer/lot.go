@@ -21,6 +21,16 @@ type StockLot struct {
 	Cost   num.Money        `json:"cost"`
 }
 
+// At is what the lot has at a place.
+func (s *StockLot) At(place book.Place) ledger.Balance {
+	for _, b := range s.Places {
+		if b.Place == place {
+			return b
+		}
+	}
+	return ledger.Balance{Lot: s.Code, Place: place, Cost: num.Zero(s.Cost.Currency())}
+}
+
 // treatment is what is stated of the treatment, in words.
 func (s *StockLot) treatment() string { return cmp.Or(s.Facets.Treatment.Value, "not stated") }
 

@@ -50,11 +50,9 @@ func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r Identify) (
 	if err != nil {
 		return out, err
 	}
-	head, err := tx.Head(ctx)
-	if err != nil {
+	if out.Head, err = room.desk.Head(ctx, tx, config, r.On, title); err != nil {
 		return out, err
 	}
-	out.Head = desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, r.On), "", title)
 	b, err := NewIdentifier(config)
 	if err != nil {
 		return out, err

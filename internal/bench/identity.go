@@ -263,7 +263,7 @@ func (b *Identifier) Each(ctx context.Context, tx store.ReadTx, filter desk.Stoc
 	if err != nil {
 		return err
 	}
-	return desk.EachStock(ctx, tx, filter, func(s answer.StockLot) error {
+	return filter.Each(ctx, tx, func(s answer.StockLot) error {
 		return b.judge(s, read, f)
 	})
 }

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
 )
@@ -73,7 +72,7 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 		case "filter":
 			o.Filter = cmp.Or(r.Color, r.Result)
 		case "spectrum":
-			for _, line := range desk.Fields(strings.ReplaceAll(r.Result, ",", ";")) {
+			for _, line := range r.Results() {
 				o.Lines = append(o.Lines, value(line))
 			}
 		case "thermal":
@@ -81,7 +80,7 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 		case "electrical":
 			o.Electrical = r.Result
 		case "magnification":
-			o.Features = append(o.Features, desk.Fields(r.Result)...)
+			o.Features = append(o.Features, r.Results()...)
 		case "color":
 			o.Colour = cmp.Or(r.Color, r.Result)
 		default:

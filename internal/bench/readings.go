@@ -24,7 +24,7 @@ func newReadingIndex() *readingIndex {
 // bookReadings reads what speaks of any lot of the book.
 func bookReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
 	x := newReadingIndex()
-	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(r book.Reading) error {
+	err := store.Each(ctx, tx, store.RowFilter{}, func(r book.Reading) error {
 		key := strings.ToLower(r.Lot)
 		x.byLot[key] = append(x.byLot[key], r)
 		return nil
@@ -32,7 +32,7 @@ func bookReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
 	if err != nil {
 		return nil, err
 	}
-	err = store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(r book.Report) error {
+	err = store.Each(ctx, tx, store.RowFilter{}, func(r book.Report) error {
 		key := strings.ToLower(r.Lot)
 		x.reports[key] = append(x.reports[key], r)
 		return nil
@@ -40,7 +40,7 @@ func bookReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
 	if err != nil || len(x.byLot) == 0 {
 		return x, err
 	}
-	return x, store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(l book.Lot) error {
+	return x, store.Each(ctx, tx, store.RowFilter{}, func(l book.Lot) error {
 		x.leaves(l)
 		return nil
 	})

@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/num"
 )
@@ -38,6 +39,22 @@ func (r Reading) RecordKey() string { return fmt.Sprintf("R%d", r.Number) }
 
 // Refs are the lot.
 func (r Reading) Refs() []Ref { return []Ref{ToLot(r.Lot)} }
+
+// Results are the things that a result names, with ; between them: features, or
+// the lines of a spectrum, which may have a comma instead.
+func (r Reading) Results() []string {
+	list := r.Result
+	if r.Test == "spectrum" {
+		list = strings.ReplaceAll(list, ",", ";")
+	}
+	var out []string
+	for part := range strings.SplitSeq(list, ";") {
+		if part = strings.TrimSpace(part); part != "" {
+			out = append(out, part)
+		}
+	}
+	return out
+}
 
 // Report is a laboratory's report on one stone.
 type Report struct {

@@ -22,6 +22,7 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
+	"lotpaper/internal/progress"
 	"lotpaper/internal/store"
 	"lotpaper/internal/ui"
 )
@@ -62,7 +63,7 @@ EXIT STATUS
 func Main(ctx context.Context, args []string, d Deps) int {
 	r := &root{Deps: d, args: args, doing: func(string) {}, ended: func() {}}
 	if d.Streams.ErrTTY {
-		ctx = desk.WithProgress(ctx, func(doing string) { r.doing(doing) })
+		ctx = progress.To(ctx, func(doing string) { r.doing(doing) })
 	}
 	cmd := r.command()
 	cmd.SetArgs(args)

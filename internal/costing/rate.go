@@ -85,6 +85,16 @@ func (c RateCard) SettingFee(setting string, length num.Millimetre) (book.Rate, 
 	return c.Need(RateSetting, string(c.Currency)+"/stone", setting+" "+SizeClass(length), setting)
 }
 
+// FX returns the card's rate for a foreign currency.
+func (c RateCard) FX(currency num.Currency) (rate num.Rate, known bool, f *fault.Fault) {
+	r, known := c.Find(RateFX, string(currency))
+	if !known {
+		return rate, false, nil
+	}
+	rate, f = num.ParseRate(r.Value.String(), max(r.Per, 1))
+	return rate, f == nil, f
+}
+
 func (c RateCard) day() string {
 	if c.On == "" {
 		return "any day"

@@ -9,7 +9,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
+	"lotpaper/internal/stockroom"
 )
 
 // notTheClaim is the standing of a stone that its tests show to be another.
@@ -21,12 +21,13 @@ func (d *demo) paper(lot string) string { return cmp.Or(d.lots[lot].Parent, lot)
 
 // identities are what the tests say of every lot, and the lots.
 func (d *demo) identities(ctx context.Context) ([]answer.LotIdentity, map[string]answer.StockLot, error) {
-	lots := map[string]answer.StockLot{}
-	if err := d.Desk.StockEach(ctx, desk.StockFilter{}, func(s answer.StockLot) error {
-		lots[s.Code] = s
-		return nil
-	}); err != nil {
+	list, err := d.Stockroom.StockList(ctx, stockroom.StockList{})
+	if err != nil {
 		return nil, nil, err
+	}
+	lots := map[string]answer.StockLot{}
+	for _, row := range list.Lots {
+		lots[row.Code] = row.StockLot
 	}
 	out, err := d.Bench.Identify(ctx, bench.Identify{})
 	return out.Lots, lots, err

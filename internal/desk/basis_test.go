@@ -65,7 +65,7 @@ func basisOfA(t *testing.T, a *house.House) *desk.Basis {
 }
 
 // paper is a model of no words.
-type paper struct{ head answer.Head }
+type paper struct{ answer.Head }
 
 func (paper) JSON() ([]byte, error) { return []byte(`{"schema":"test"}`), nil }
 
@@ -77,9 +77,14 @@ func (paper) Workbook() (*sheet.Workbook, error) {
 func issue(t *testing.T, a *house.House, from *desk.Basis) (answer.Head, error) {
 	var printed answer.Head
 	err := a.Desk.Update(t.Context(), books.Who, func(tx store.Tx, s desk.Stamp) error {
-		_, _, err := desk.Issue(t.Context(), tx, s, desk.Config{}, from, "test", []desk.Draft{{Kind: "CARE",
-			Make: func(h answer.Head) desk.Model { printed = h; return paper{h} }}}, nil)
-		return err
+		var p paper
+		issued, err := desk.Issue(t.Context(), tx, s, desk.Papers{Reason: "test", From: from,
+			Drafts: []desk.Draft{{Kind: "CARE", Model: &p}}})
+		if err != nil {
+			return err
+		}
+		printed = p.Head
+		return tx.Post(t.Context(), &issued.Entry)
 	})
 	return printed, err
 }

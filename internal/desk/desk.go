@@ -142,8 +142,8 @@ var lists = map[string]fault.Action{
 	"sale":   {Noun: "ledger", Verb: "show"},
 }
 
-// NotFound turns ErrNotFound for the code of a noun into a fault.
-func NotFound(err error, noun, code string) error {
+// notFound turns ErrNotFound for the code of a noun into a fault.
+func notFound(err error, noun, code string) error {
 	if !errors.Is(err, store.ErrNotFound) {
 		return err
 	}
@@ -156,13 +156,21 @@ func NotFound(err error, noun, code string) error {
 		AtRef(code).Do(list.Noun, list.Verb)
 }
 
-// LotNamed reads a lot or gives the fault that it is unknown.
-func LotNamed(ctx context.Context, tx store.ReadTx, code string) (book.Lot, error) {
-	lot, err := store.Get[book.Lot](ctx, tx, code)
-	return lot, NotFound(err, "lot", code)
+// Named reads the record of a kind that code names; that there is none is a
+// fault.
+func Named[T book.Record](ctx context.Context, tx store.ReadTx, code string) (T, error) {
+	v, err := store.Get[T](ctx, tx, code)
+	return v, notFound(err, string(v.RecordKind()), code)
 }
 
-// ParcelNamed reads a parcel by its code, or by the label it was bought under.
+// EntryNamed reads an entry; that there is none is a fault.
+func EntryNamed(ctx context.Context, tx store.ReadTx, code string) (ledger.Entry, error) {
+	e, err := tx.Entry(ctx, code)
+	return e, notFound(err, "entry", code)
+}
+
+// ParcelNamed reads a parcel by its code or by the label it was bought under;
+// that there is none is a fault.
 func ParcelNamed(ctx context.Context, tx store.ReadTx, code string) (book.Parcel, error) {
 	p, err := store.Get[book.Parcel](ctx, tx, code)
 	if !errors.Is(err, store.ErrNotFound) {
@@ -177,5 +185,5 @@ func ParcelNamed(ctx context.Context, tx store.ReadTx, code string) (book.Parcel
 			return p, nil
 		}
 	}
-	return p, NotFound(store.ErrNotFound, "parcel", code)
+	return p, notFound(store.ErrNotFound, "parcel", code)
 }

@@ -19,73 +19,89 @@ import (
 // same model would give other bytes.
 const renderer = "lotpaper-renderer/1"
 
-// Model is a document before it has a number.
+// Model is what a document states.
 type Model interface {
+	SetHead(answer.Head)
 	JSON() ([]byte, error)
 	Workbook() (*sheet.Workbook, error)
 }
 
-// Draft is a document to be issued: make fills in the head that the issue
-// gives it.
+// Draft is a document before it has a number and a head.
 type Draft struct {
 	Kind  string // PROPOSAL, ORDER, CARE
 	Title string
-	Make  func(answer.Head) Model
+	Model Model
 }
 
-// DocumentHead is what every paper says of itself: head is the state of the
+// Papers are documents to be issued together.
+type Papers struct {
+	Reason string
+	From   *Basis // what they were made from
+	Drafts []Draft
+}
+
+// Issued is documents with their numbers, and the entry that keeps them.
+type Issued struct {
+	Entry     ledger.Entry
+	Documents []book.Document
+}
+
+// Head is what an answer says of itself as a paper; an empty date is today.
+func (desk *Desk) Head(ctx context.Context, tx store.ReadTx, c Config, on book.Date, title string) (answer.Head,
+	error) {
+	head, err := tx.Head(ctx)
+	return documentHead(c, tx.Meta(), head, desk.Today(tx, on), "", title), err
+}
+
+// documentHead is what every paper says of itself: head is the state of the
 // book that it was read from.
-func DocumentHead(c Config, meta store.Meta, head store.Head, on book.Date, number, title string) answer.Head {
+func documentHead(c Config, meta store.Meta, head store.Head, on book.Date, number, title string) answer.Head {
 	return answer.Head{
 		Number: number, Title: title, On: on, Dealer: c.Name, Facts: facts.Version(), Book: head.Hash,
 		Currency: meta.Currency, Carats: c.CaratRule,
 	}
 }
 
-// Issue numbers, renders and keeps documents in one entry, with further
-// records beside them. Nothing that the documents were made from may have
-// changed since; they print the head that they were read at.
-func Issue(ctx context.Context, tx store.Tx, s Stamp, c Config, from *Basis, reason string, drafts []Draft,
-	records func(numbers []string) []book.Record) ([]book.Document, string, error) {
-	if err := from.Unchanged(ctx, tx); err != nil {
-		return nil, "", err
+// Issue numbers and renders papers. The caller posts the entry that keeps them,
+// with the records that name their numbers. Nothing that the papers were made
+// from may have changed since; they print the head that they were read at.
+func Issue(ctx context.Context, tx store.Tx, s Stamp, p Papers) (Issued, error) {
+	out := Issued{Entry: s.Entry(ledger.Record, p.Reason)}
+	if err := p.From.Unchanged(ctx, tx); err != nil {
+		return out, err
 	}
-	e := s.Entry(ledger.Record, reason)
-	var out []book.Document
-	var numbers []string
-	for _, d := range drafts {
-		series := fmt.Sprintf("%s/%s-%d", book.KindDocument, d.Kind, s.On.Year())
-		n, err := tx.Next(ctx, series)
+	config, err := LoadConfig(ctx, tx)
+	if err != nil {
+		return out, err
+	}
+	for _, d := range p.Drafts {
+		n, err := tx.Next(ctx, fmt.Sprintf("%s/%s-%d", book.KindDocument, d.Kind, s.On.Year()))
 		if err != nil {
-			return nil, "", err
+			return out, err
 		}
-		for _, earlier := range out {
+		for _, earlier := range out.Documents {
 			if earlier.Kind == d.Kind {
 				n++
 			}
 		}
 		number := book.DocumentNumber(d.Kind, s.On.Year(), int(n))
-		m := d.Make(DocumentHead(c, tx.Meta(), from.Head, s.On, number, d.Title))
-		doc, err := render(number, d, m, s.On, from.Head)
+		d.Model.SetHead(documentHead(config, tx.Meta(), p.From.Head, s.On, number, d.Title))
+		doc, err := render(number, d, s.On, p.From.Head)
 		if err != nil {
-			return nil, "", err
+			return out, err
 		}
-		out = append(out, doc)
-		numbers = append(numbers, number)
-		e.Records = append(e.Records, doc)
+		out.Documents = append(out.Documents, doc)
+		out.Entry.Records = append(out.Entry.Records, doc)
 	}
-	if records != nil {
-		e.Records = append(e.Records, records(numbers)...)
-	}
-	return out, e.Code, tx.Post(ctx, &e)
+	return out, nil
 }
 
-func render(number string, d Draft, m Model, on book.Date, head store.Head) (book.Document, error) {
-	raw, err := m.JSON()
+func render(number string, d Draft, on book.Date, head store.Head) (book.Document, error) {
+	raw, err := d.Model.JSON()
 	if err != nil {
 		return book.Document{}, err
 	}
-	wb, err := m.Workbook()
+	wb, err := d.Model.Workbook()
 	if err != nil {
 		return book.Document{}, fmt.Errorf("render %s: %w", number, err)
 	}
@@ -123,9 +139,9 @@ type DocumentFile struct{ Number string }
 func (desk *Desk) DocumentFile(ctx context.Context, r DocumentFile) (answer.DocumentFile, error) {
 	var out answer.DocumentFile
 	err := desk.View(ctx, func(tx store.ReadTx) error {
-		d, err := store.Get[book.Document](ctx, tx, r.Number)
+		d, err := Named[book.Document](ctx, tx, r.Number)
 		if err != nil {
-			return NotFound(err, "document", r.Number)
+			return err
 		}
 		out.Issued = answer.IssuedOf(d)
 		out.Bytes, err = tx.File(ctx, d.Number)

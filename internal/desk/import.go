@@ -11,6 +11,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
+	"lotpaper/internal/progress"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
@@ -64,7 +65,7 @@ func ImportRows[T any](ctx context.Context, a *Desk, w Write, in Input, reason s
 		return out, err
 	}
 	out.Warnings = append(out.Warnings, faults...)
-	Doing(ctx, "writing %d rows", len(rows))
+	progress.Tell(ctx, "writing %d rows", len(rows))
 	err = a.Update(ctx, w, func(tx store.Tx, s Stamp) error {
 		e := s.Entry(ledger.Record, reason)
 		l := slices.Clone(faults) // what the book says against the rows comes with what the file says

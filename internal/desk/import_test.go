@@ -4,13 +4,14 @@ import (
 	"testing"
 
 	"lotpaper/internal/desk"
+	"lotpaper/internal/progress"
 	"lotpaper/internal/testkit/books"
 )
 
 // Whoever asks for the work hears what it is doing.
-func TestDoing(t *testing.T) {
+func TestImport_TellsProgress(t *testing.T) {
 	var heard []string
-	ctx := desk.WithProgress(t.Context(), func(doing string) { heard = append(heard, doing) })
+	ctx := progress.To(t.Context(), func(doing string) { heard = append(heard, doing) })
 	a := books.New(t)
 	_, err := a.Desk.PricesImport(ctx, desk.PricesImport{Write: books.Who, File: books.Text("p.csv", books.Prices)})
 	if err != nil || len(heard) != 1 || heard[0] != "writing 2 rows" {

@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
 )
@@ -25,12 +26,12 @@ func (desk *Desk) LedgerShow(ctx context.Context, r LedgerShow) (answer.LedgerSh
 	out := answer.LedgerShow{Entries: []ledger.Entry{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		if r.Entry != "" {
-			e, err := tx.Entry(ctx, r.Entry)
+			e, err := EntryNamed(ctx, tx, r.Entry)
 			out.Entries = append(out.Entries, e)
-			return NotFound(err, "entry", r.Entry)
+			return err
 		}
 		if r.Lot != "" {
-			if _, err := LotNamed(ctx, tx, r.Lot); err != nil {
+			if _, err := Named[book.Lot](ctx, tx, r.Lot); err != nil {
 				return err
 			}
 		}

@@ -42,17 +42,17 @@ type StockFilter struct {
 	All     bool   // also lots that have nothing left
 }
 
-// PageLots is how many lots one page of a long list holds.
-const PageLots = 1000
+// pageLots is how many lots have their balances read at a time.
+const pageLots = 1000
 
-// EachStock calls f for every lot that the filter selects, in the order of the
-// book, page by page. The lots of a parcel, and those away from the safe, are
-// found by index.
-func EachStock(ctx context.Context, tx store.ReadTx, filter StockFilter, f func(answer.StockLot) error) error {
+// Each calls take for every lot that the filter selects, in the order of the book,
+// page by page. The lots of a parcel, and those away from the safe, are found by
+// index.
+func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer.StockLot) error) error {
 	each := func(lot book.Lot, balances []ledger.Balance) error {
 		s := answer.StockLot{Lot: lot, Cost: num.Zero(tx.Meta().Currency)}
 		for _, b := range balances {
-			if filter.Place != "" && b.Place != filter.Place {
+			if f.Place != "" && b.Place != f.Place {
 				continue
 			}
 			s.Places = append(s.Places, b)
@@ -60,19 +60,19 @@ func EachStock(ctx context.Context, tx store.ReadTx, filter StockFilter, f func(
 			s.Carats += b.Carats
 			s.Cost = s.Cost.Add(b.Cost)
 		}
-		if !filter.selects(s) {
+		if !f.selects(s) {
 			return nil
 		}
-		return f(s)
+		return take(s)
 	}
 	switch {
-	case filter.away() && !filter.All:
-		return eachAt(ctx, tx, filter.Place, each)
-	case filter.Parcel != "":
-		return eachOfParcel(ctx, tx, filter.Parcel, each)
+	case f.away() && !f.All:
+		return eachAt(ctx, tx, f.Place, each)
+	case f.Parcel != "":
+		return eachOfParcel(ctx, tx, f.Parcel, each)
 	}
 	next := balancesByLot(ctx, tx)
-	return store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(lot book.Lot) error {
+	return store.Each(ctx, tx, store.RowFilter{}, func(lot book.Lot) error {
 		balances, err := next(lot.Code)
 		if err != nil {
 			return err
@@ -89,7 +89,7 @@ func (f StockFilter) Few() bool { return f.Parcel != "" || f.away() && !f.All }
 
 // eachAt walks the lots that have something at a place.
 func eachAt(ctx context.Context, tx store.ReadTx, at book.Place, f func(book.Lot, []ledger.Balance) error) error {
-	filter := store.BalanceFilter{Place: at, RealOnly: true, Limit: PageLots}
+	filter := store.BalanceFilter{Place: at, RealOnly: true, Limit: pageLots}
 	for {
 		page, err := tx.Balances(ctx, filter)
 		if err != nil || len(page) == 0 {
@@ -118,7 +118,7 @@ func eachOfParcel(ctx context.Context, tx store.ReadTx, parcel string, f func(bo
 	for _, b := range balances {
 		of[b.Lot] = append(of[b.Lot], b)
 	}
-	return store.Each(ctx, tx, store.RowFilter{Ref: book.ToParcel(parcel), Limit: PageLots}, func(lot book.Lot) error {
+	return store.Each(ctx, tx, store.RowFilter{Ref: book.ToParcel(parcel)}, func(lot book.Lot) error {
 		return f(lot, of[lot.Code])
 	})
 }
@@ -131,7 +131,7 @@ func balancesByLot(ctx context.Context, tx store.ReadTx) func(lot string) ([]led
 	return func(lot string) ([]ledger.Balance, error) {
 		if len(page) == 0 && !done {
 			var err error
-			page, err = tx.Balances(ctx, store.BalanceFilter{RealOnly: true, AfterLot: last, Limit: PageLots})
+			page, err = tx.Balances(ctx, store.BalanceFilter{RealOnly: true, AfterLot: last, Limit: pageLots})
 			if err != nil {
 				return nil, err
 			}
@@ -166,18 +166,13 @@ func (f StockFilter) selects(s answer.StockLot) bool {
 	return true
 }
 
-// StockEach calls f for every lot that the filter selects.
-func (desk *Desk) StockEach(ctx context.Context, filter StockFilter, f func(answer.StockLot) error) error {
-	return desk.View(ctx, func(tx store.ReadTx) error { return EachStock(ctx, tx, filter, f) })
-}
-
 // StockOf reads one lot with what it has.
 func StockOf(ctx context.Context, tx store.ReadTx, code string) (answer.StockLot, error) {
-	lot, err := LotNamed(ctx, tx, code)
+	lot, err := Named[book.Lot](ctx, tx, code)
 	if err != nil {
 		return answer.StockLot{}, err
 	}
-	balances, err := PieceBalances(ctx, tx, lot.Code)
+	balances, err := tx.Balances(ctx, store.BalanceFilter{Lot: lot.Code, RealOnly: true})
 	if err != nil {
 		return answer.StockLot{}, err
 	}
@@ -192,7 +187,7 @@ func StockOf(ctx context.Context, tx store.ReadTx, code string) (answer.StockLot
 
 // HoldsOf returns the open holds on one lot; an empty lot asks for all.
 func HoldsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Hold, error) {
-	filter := store.RowFilter{Limit: PageLots}
+	var filter store.RowFilter
 	if lot != "" {
 		filter.Ref = book.ToLot(lot)
 	}
@@ -204,19 +199,4 @@ func HoldsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Hold, err
 		return nil
 	})
 	return out, err
-}
-
-// PieceBalances are the real balances of one lot.
-func PieceBalances(ctx context.Context, tx store.ReadTx, lot string) ([]ledger.Balance, error) {
-	return tx.Balances(ctx, store.BalanceFilter{Lot: lot, RealOnly: true})
-}
-
-// BalanceAt picks the balance of one place; zero when there is none.
-func BalanceAt(balances []ledger.Balance, lot string, place book.Place) ledger.Balance {
-	for _, b := range balances {
-		if b.Place == place {
-			return b
-		}
-	}
-	return ledger.Balance{Lot: lot, Place: place}
 }

@@ -27,7 +27,7 @@ func TestEachStock_ByIndexAsByWalk(t *testing.T) {
 	err = s.View(t.Context(), func(tx store.ReadTx) error {
 		find := func(f StockFilter) (out []answer.StockLot) {
 			t.Helper()
-			err := EachStock(t.Context(), tx, f, func(s answer.StockLot) error {
+			err := f.Each(t.Context(), tx, func(s answer.StockLot) error {
 				out = append(out, s)
 				return nil
 			})

@@ -51,7 +51,7 @@ type PriceList struct{ rows []book.Price }
 // LoadPrices reads the price list as of a date; an empty date takes all.
 func LoadPrices(ctx context.Context, tx store.ReadTx, on book.Date) (PriceList, error) {
 	var l PriceList
-	err := store.Each(ctx, tx, store.RowFilter{Limit: PageLots}, func(p book.Price) error {
+	err := store.Each(ctx, tx, store.RowFilter{}, func(p book.Price) error {
 		if on == "" || p.On <= on {
 			l.rows = append(l.rows, p)
 		}

@@ -8,7 +8,6 @@ import (
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/intake"
-	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
@@ -17,18 +16,7 @@ import (
 // stand the published defaults, which say that they are none of the book's own.
 func LoadRates(ctx context.Context, tx store.ReadTx, on book.Date) (costing.RateCard, error) {
 	rates, err := store.All[book.Rate](ctx, tx, "")
-	return costing.RateCard{Currency: tx.Meta().Currency, On: on, Rates: append(rates, defaultRates()...)}, err
-}
-
-// DefaultSource starts the source of a rate that is not the book's own.
-const DefaultSource = "default, not the book's own: "
-
-func defaultRates() []book.Rate {
-	rates := costing.DefaultRates()
-	for i := range rates {
-		rates[i].Source = DefaultSource + rates[i].Source
-	}
-	return rates
+	return costing.RateCard{Currency: tx.Meta().Currency, On: on, Rates: append(rates, costing.DefaultRates()...)}, err
 }
 
 // RatesImport asks to read rates from a sheet.
@@ -74,7 +62,7 @@ func (desk *Desk) RatesShow(ctx context.Context, r RatesShow) (answer.RatesShow,
 			}
 		}
 		own := costing.RateCard{Rates: all}
-		for _, x := range defaultRates() {
+		for _, x := range costing.DefaultRates() {
 			if _, has := own.Find(x.Kind, x.Name); !has && wanted(x.Kind) {
 				out.Rates = append(out.Rates, x)
 			}
@@ -82,27 +70,4 @@ func (desk *Desk) RatesShow(ctx context.Context, r RatesShow) (answer.RatesShow,
 		return nil
 	})
 	return out, err
-}
-
-// FxRate is the book's rate for a foreign currency on a day.
-func FxRate(ctx context.Context, tx store.ReadTx, currency num.Currency, on book.Date) (num.Rate, bool, error) {
-	card, err := LoadRates(ctx, tx, on)
-	if err != nil {
-		return num.Rate{}, false, err
-	}
-	rate, ok, f := FxOf(card, currency)
-	if f != nil {
-		return rate, ok, f
-	}
-	return rate, ok, nil
-}
-
-// FxOf is a card's rate for a foreign currency.
-func FxOf(card costing.RateCard, currency num.Currency) (num.Rate, bool, *fault.Fault) {
-	r, ok := card.Find(costing.RateFX, string(currency))
-	if !ok {
-		return num.Rate{}, false, nil
-	}
-	rate, f := num.ParseRate(r.Value.String(), max(r.Per, 1))
-	return rate, f == nil, f
 }

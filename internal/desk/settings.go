@@ -221,7 +221,7 @@ func amount(set func(*Config, num.Dec)) reader {
 // priceBreaks reads "10:5; 50:8".
 func priceBreaks(c *Config, v string) *fault.Fault {
 	c.Breaks = nil
-	for _, part := range Fields(v) {
+	for _, part := range fields(v) {
 		from, off, found := strings.Cut(part, ":")
 		n, err := strconv.ParseInt(strings.TrimSpace(from), 10, 64)
 		p, bad := num.ParsePercent(off)
@@ -240,7 +240,7 @@ func priceBreaks(c *Config, v string) *fault.Fault {
 func salesAbroad(c *Config, v string) *fault.Fault {
 	c.Abroad = nil
 	total := num.Dec{}
-	for _, part := range Fields(v) {
+	for _, part := range fields(v) {
 		code, share, found := strings.Cut(part, ":")
 		currency, bad := num.ParseCurrency(strings.TrimSpace(code))
 		p, wrong := num.ParsePercent(strings.TrimSpace(share))
@@ -259,7 +259,7 @@ func salesAbroad(c *Config, v string) *fault.Fault {
 // priceCurrencies reads "USD; JPY".
 func priceCurrencies(c *Config, v string) *fault.Fault {
 	c.Lists = nil
-	for _, code := range Fields(v) {
+	for _, code := range fields(v) {
 		list, f := num.ParseCurrency(code)
 		if f != nil {
 			return f
@@ -273,7 +273,7 @@ func priceCurrencies(c *Config, v string) *fault.Fault {
 // instrument that no advice ever asks for.
 func kit(c *Config, v string) *fault.Fault {
 	c.Kit = map[string]float64{}
-	for _, part := range Fields(v) {
+	for _, part := range fields(v) {
 		name, minutes, timed := strings.Cut(part, ":")
 		name = strings.ToLower(strings.TrimSpace(name))
 		if !slices.Contains(identify.Instruments, name) {

@@ -2,8 +2,8 @@ package desk
 
 import "strings"
 
-// Fields splits a list at its semicolons and leaves out what is empty.
-func Fields(list string) []string {
+// fields splits a list at its semicolons and leaves out what is empty.
+func fields(list string) []string {
 	var out []string
 	for f := range strings.SplitSeq(list, ";") {
 		if f = strings.TrimSpace(f); f != "" {

@@ -32,7 +32,7 @@ func (l lossRecord) add(kind durability.LossKind, level int, n, lost int64) {
 func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 	out := lossRecord{}
 	inPiece := map[string][]book.Work{}
-	err := store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(w book.Work) error {
+	err := store.Each(ctx, tx, store.RowFilter{}, func(w book.Work) error {
 		if w.Reversed {
 			return nil
 		}
@@ -46,7 +46,7 @@ func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 	if err != nil {
 		return nil, err
 	}
-	return out, store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(s book.Sale) error {
+	return out, store.Each(ctx, tx, store.RowFilter{}, func(s book.Sale) error {
 		if s.From.Kind() != book.AtPiece || s.Reversed {
 			return nil
 		}
@@ -135,9 +135,9 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work, in book.
 
 // positionOf finds the position of a line that a name means.
 func positionOf(ctx context.Context, tx store.ReadTx, in book.LineSpot) (d book.Design, p book.Position, err error) {
-	line, err := store.Get[book.Line](ctx, tx, in.Line)
+	line, err := desk.Named[book.Line](ctx, tx, in.Line)
 	if err != nil {
-		return d, p, desk.NotFound(err, "line", in.Line)
+		return d, p, err
 	}
 	designs := make([]book.Design, len(line.Designs))
 	for i, design := range line.Designs {

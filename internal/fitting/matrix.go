@@ -64,11 +64,9 @@ func (room *Room) Matrix(ctx context.Context, r Matrix) (answer.SettingMatrix, e
 		if err != nil {
 			return err
 		}
-		head, err := tx.Head(ctx)
-		if err != nil {
+		if out.Head, err = room.desk.Head(ctx, tx, config, r.On, "Stones and settings"); err != nil {
 			return err
 		}
-		out.Head = desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, r.On), "", "Stones and settings")
 		if r.Line != "" {
 			out.Rows, err = lineRows(ctx, tx, r.Line)
 			return err

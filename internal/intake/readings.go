@@ -161,11 +161,11 @@ func (c cells) checkTest(r *book.Reading) {
 		}
 	case "spectrum":
 		c.need("result", "write the lines in nm, with ; between them")
-		for part := range strings.SplitSeq(strings.ReplaceAll(r.Result, ",", ";"), ";") {
+		for _, part := range r.Results() {
 			d, bad := num.ParseDec(part)
-			if strings.TrimSpace(part) != "" && (bad != nil || d.Cmp(num.Int(300)) < 0 || d.Cmp(num.Int(1100)) > 0) {
+			if bad != nil || d.Cmp(num.Int(300)) < 0 || d.Cmp(num.Int(1100)) > 0 {
 				c.faultf("result", "reading-range", "write the lines in nm with ; between them, e.g. 430;460",
-					"a line must lie between 300 and 1100 nm, but is %q", strings.TrimSpace(part))
+					"a line must lie between 300 and 1100 nm, but is %q", part)
 			}
 		}
 	case "thermal", "electrical", "magnification":

@@ -98,9 +98,13 @@ func bookAmount(ctx context.Context, tx store.ReadTx, amount num.Money, rate num
 		return num.Zero(own).Add(amount), nil, nil
 	}
 	if rate == (num.Rate{}) {
-		known, ok, err := desk.FxRate(ctx, tx, foreign, on)
+		card, err := desk.LoadRates(ctx, tx, on)
 		if err != nil {
 			return amount, nil, err
+		}
+		known, ok, f := card.FX(foreign)
+		if f != nil {
+			return amount, nil, f
 		}
 		if !ok {
 			return amount, nil, fault.New(fault.Invalid, "fx-missing",

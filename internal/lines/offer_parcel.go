@@ -87,7 +87,7 @@ func (b *basis) addOfferedLots(ctx context.Context, tx store.ReadTx, identifier 
 	}
 	lots := make([]answer.StockLot, len(list))
 	for i, l := range list {
-		lot, err := desk.LotNamed(ctx, tx, l.Lot)
+		lot, err := desk.Named[book.Lot](ctx, tx, l.Lot)
 		if err != nil {
 			return err
 		}

@@ -13,6 +13,7 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
+	"lotpaper/internal/progress"
 )
 
 // Plan asks for the stones of a line.
@@ -153,7 +154,7 @@ func (b *basis) solve(ctx context.Context, r Plan, task *lineplan.Input) (*solut
 func (b *basis) settings(ctx context.Context, r Plan) allocate.Settings {
 	s := allocate.Settings{Work: r.Work, WallLimit: r.Limit, Seed: r.Seed, Progress: func(p allocate.Progress) {
 		if p.Bound > 0 {
-			desk.Doing(ctx, "at most %.2f %% below the best possible plan", p.GapPercent)
+			progress.Tell(ctx, "at most %.2f %% below the best possible plan", p.GapPercent)
 		}
 	}}
 	if s.Work == 0 {

@@ -62,8 +62,8 @@ func (room *Room) read(ctx context.Context, r Plan, parcel string) (*basis, erro
 		if b.head, err = tx.Head(ctx); err != nil {
 			return err
 		}
-		if b.line, err = store.Get[book.Line](ctx, tx, r.Line); err != nil {
-			return desk.NotFound(err, "line", r.Line)
+		if b.line, err = desk.Named[book.Line](ctx, tx, r.Line); err != nil {
+			return err
 		}
 		if b.config, err = desk.LoadConfig(ctx, tx); err != nil {
 			return err
@@ -126,9 +126,9 @@ func (b *basis) readDesigns(ctx context.Context, tx store.ReadTx, r Plan) error 
 	}
 	var l fault.List
 	for _, name := range b.line.Designs {
-		d, err := store.Get[book.Design](ctx, tx, b.line.Name+"/"+name)
+		d, err := desk.Named[book.Design](ctx, tx, b.line.Name+"/"+name)
 		if err != nil {
-			return desk.NotFound(err, "design", name)
+			return err
 		}
 		for asked, n := range r.Quantities {
 			if strings.EqualFold(asked, name) {

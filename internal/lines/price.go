@@ -11,7 +11,6 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
@@ -318,7 +317,7 @@ func defaultsUsed(trees ...*costing.Node) fault.List {
 	var out fault.List
 	for _, t := range trees {
 		for _, in := range t.Rates() {
-			source, isDefault := strings.CutPrefix(in.Source, desk.DefaultSource)
+			source, isDefault := costing.DefaultSource(in.Source)
 			if !isDefault {
 				continue
 			}

@@ -35,20 +35,16 @@ func (room *Room) Propose(ctx context.Context, r Propose) (answer.LineProposed, 
 	out := answer.LineProposed{Price: line.answer(), Proposal: *proposal, Refused: line.refused()}
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		name := line.line.Name
-		out.Documents, _, err = desk.Issue(ctx, tx, s, line.config, line.readFor(line.plan), "proposed the line "+name,
-			[]desk.Draft{
-				{Kind: "PROPOSAL", Title: "Proposal: line " + name, Make: func(h answer.Head) desk.Model {
-					p := *proposal
-					p.Head = h
-					return &p
-				}},
-				{Kind: "CARE", Title: "Care cards: line " + name, Make: func(h answer.Head) desk.Model {
-					c := *cards
-					c.Head = h
-					return &c
-				}},
-			}, nil)
-		return err
+		issued, err := desk.Issue(ctx, tx, s, desk.Papers{Reason: "proposed the line " + name,
+			From: line.readFor(line.plan), Drafts: []desk.Draft{
+				{Kind: "PROPOSAL", Title: "Proposal: line " + name, Model: proposal},
+				{Kind: "CARE", Title: "Care cards: line " + name, Model: cards},
+			}})
+		if err != nil {
+			return err
+		}
+		out.Documents = issued.Documents
+		return tx.Post(ctx, &issued.Entry)
 	})
 	return out, err
 }

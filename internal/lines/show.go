@@ -23,9 +23,9 @@ func (room *Room) Show(ctx context.Context, r Show) (answer.Lines, error) {
 			return err
 		}
 		if r.Line != "" {
-			l, err := store.Get[book.Line](ctx, tx, r.Line)
+			l, err := desk.Named[book.Line](ctx, tx, r.Line)
 			if err != nil {
-				return desk.NotFound(err, "line", r.Line)
+				return err
 			}
 			lines = []book.Line{l}
 		}

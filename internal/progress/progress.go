@@ -1,23 +1,23 @@
-package desk
+// Package progress tells whoever asked for long work what it is doing.
+package progress
 
 import (
 	"context"
 	"fmt"
 )
 
-// progressKey finds the listener of a context.
-type progressKey struct{}
+// listenerKey finds the listener of a context.
+type listenerKey struct{}
 
-// WithProgress returns a context in which long work tells listen what it is
-// doing. listen may be called from any goroutine of the work.
-func WithProgress(ctx context.Context, listen func(doing string)) context.Context {
-	return context.WithValue(ctx, progressKey{}, listen)
+// To returns a context in which long work tells listen what it is doing. listen
+// may be called from any goroutine of the work.
+func To(ctx context.Context, listen func(doing string)) context.Context {
+	return context.WithValue(ctx, listenerKey{}, listen)
 }
 
-// Doing tells whoever asked for the work what it is doing now. It costs nothing
-// where nobody listens.
-func Doing(ctx context.Context, format string, args ...any) {
-	if listen, ok := ctx.Value(progressKey{}).(func(string)); ok {
+// Tell says what the work is doing now. It costs nothing where nobody listens.
+func Tell(ctx context.Context, format string, args ...any) {
+	if listen, ok := ctx.Value(listenerKey{}).(func(string)); ok {
 		listen(fmt.Sprintf(format, args...))
 	}
 }

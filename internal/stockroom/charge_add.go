@@ -91,7 +91,7 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) ([]ledger.Balance, error) {
 	var lots []book.Lot
 	if r.Lot != "" {
-		lot, err := desk.LotNamed(ctx, tx, r.Lot)
+		lot, err := desk.Named[book.Lot](ctx, tx, r.Lot)
 		if err != nil {
 			return nil, err
 		}

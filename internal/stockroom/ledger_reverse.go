@@ -28,9 +28,9 @@ func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Mo
 		return out, fault.New(fault.Usage, "reason-missing", "a reversal needs a reason", "say why").AtField("reason")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		e, err := tx.Entry(ctx, r.Entry)
+		e, err := desk.EntryNamed(ctx, tx, r.Entry)
 		if err != nil {
-			return desk.NotFound(err, "entry", r.Entry)
+			return err
 		}
 		if len(e.Postings) == 0 {
 			return fault.New(fault.Refused, "reverse-nothing", r.Entry+" moved nothing, so there is nothing to reverse",

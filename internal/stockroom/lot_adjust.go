@@ -51,15 +51,11 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 			AtField("reason")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		lot, err := desk.LotNamed(ctx, tx, r.Lot)
+		lot, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}
-		balances, err := desk.PieceBalances(ctx, tx, lot.Code)
-		if err != nil {
-			return err
-		}
-		here := desk.BalanceAt(balances, lot.Code, r.Place)
+		here := lot.At(r.Place)
 		cost := num.Zero(tx.Meta().Currency)
 		switch {
 		case here.Pieces+r.Pieces == 0 && r.Pieces < 0:
@@ -71,7 +67,7 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 			}
 		case r.Abnormal && r.Pieces < 0:
 			var f *fault.Fault
-			if cost, f = ledger.Take(balances, r.Place, -r.Pieces, -r.Carats); f != nil {
+			if cost, f = ledger.Take(lot.Places, r.Place, -r.Pieces, -r.Carats); f != nil {
 				return f
 			}
 		}

@@ -16,7 +16,7 @@ type LotHistory struct{ Lot string }
 func (room *Room) LotHistory(ctx context.Context, r LotHistory) (answer.LotHistory, error) {
 	var out answer.LotHistory
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		lot, err := desk.LotNamed(ctx, tx, r.Lot)
+		lot, err := desk.Named[book.Lot](ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}

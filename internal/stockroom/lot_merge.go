@@ -39,7 +39,7 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 		var l fault.List
 		seen := map[string]bool{}
 		for i, code := range r.Lots {
-			lot, err := desk.LotNamed(ctx, tx, code)
+			lot, err := desk.StockOf(ctx, tx, code)
 			if err != nil {
 				return err
 			}
@@ -49,22 +49,17 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 			}
 			seen[lot.Code] = true
 			if i == 0 {
-				next, err := tx.Next(ctx, book.LotSeries(lot.Code))
+				child, err := childrenOf(ctx, tx, lot.Lot)
 				if err != nil {
 					return err
 				}
-				merged = child(lot, book.Lot{})
-				merged.Code = fmt.Sprintf("%s.%d", lot.Code, next)
+				merged = child(book.Lot{})
 				merged.Label = r.Label
 			} else {
-				l.Add(mergeFault(merged, lot))
-				widen(&merged, lot)
+				l.Add(mergeFault(merged, lot.Lot))
+				widen(&merged, lot.Lot)
 			}
-			balances, err := desk.PieceBalances(ctx, tx, lot.Code)
-			if err != nil {
-				return err
-			}
-			b := desk.BalanceAt(balances, lot.Code, r.Place)
+			b := lot.At(r.Place)
 			if b.Pieces == 0 {
 				l.Add(fault.New(fault.Refused, "merge-empty", lot.Code+" has nothing at "+string(r.Place),
 					"see where it is").AtRef(lot.Code).Do("lot", "show", lot.Code))

@@ -53,7 +53,7 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 		return out, err
 	}
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		parent, err := desk.LotNamed(ctx, tx, r.Lot)
+		parent, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}
@@ -96,17 +96,9 @@ func (r *LotSort) parts(currency num.Currency) ([]SortPart, fault.List) {
 
 // divide fills e with the postings and new lots of a sort, and returns their
 // codes.
-func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, r LotSort, sorted []SortPart,
+func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent answer.StockLot, r LotSort, sorted []SortPart,
 	tolerance num.Carat) ([]string, error) {
-	balances, err := desk.PieceBalances(ctx, tx, parent.Code)
-	if err != nil {
-		return nil, err
-	}
-	from := desk.BalanceAt(balances, parent.Code, r.Place)
-	if from.Cost.Currency() == "" {
-		from.Cost = num.Zero(tx.Meta().Currency)
-	}
-	next, err := tx.Next(ctx, book.LotSeries(parent.Code))
+	child, err := childrenOf(ctx, tx, parent.Lot)
 	if err != nil {
 		return nil, err
 	}
@@ -114,9 +106,8 @@ func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, 
 	parts := make([]ledger.Part, len(sorted))
 	var codes []string
 	for i, p := range sorted {
-		lot := child(parent, p.Lot)
+		lot := child(p.Lot)
 		lot.Label = p.Label
-		lot.Code = fmt.Sprintf("%s.%d", parent.Code, next+int64(i))
 		if p.Label != "" {
 			l.Add(book.CheckCode("a lot's", p.Label))
 		}
@@ -126,7 +117,7 @@ func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent book.Lot, 
 		e.Records = append(e.Records, lot)
 		codes = append(codes, lot.Code)
 	}
-	postings, faults := ledger.Divide(from, parts, tolerance)
+	postings, faults := ledger.Divide(parent.At(r.Place), parts, tolerance)
 	l.Add(faults...)
 	if l.Blocks() {
 		return nil, l
@@ -153,37 +144,4 @@ func shareWeight(key book.ShareKey, p SortPart) (num.Dec, *fault.Fault) {
 	return num.Dec{}, fault.New(fault.Usage, "share-key",
 		fmt.Sprintf("a sort shares cost by value, nrv, carats or pieces, not by %q", key), "write value, nrv, carats "+
 			"or pieces").AtField("by")
-}
-
-// child is a new lot made from parent: what the part does not say is taken
-// over. Recut stones are the caller's affair: sorting changes no facet.
-func child(parent, part book.Lot) book.Lot {
-	lot := parent
-	lot.Parent, lot.Stone, lot.Note = parent.Code, part.Stone, part.Note
-	lot.Agreed, lot.Foreign = num.Money{}, nil
-	set := func(to *string, from string) {
-		if from != "" {
-			*to = from
-		}
-	}
-	if part.Species != "" && part.Species != parent.Species {
-		lot.Species, lot.Variety, lot.Claim = part.Species, part.Variety, part.Claim
-		lot.Facets.Species = part.Facets.Species
-		lot.Fenced = ""
-	}
-	set(&lot.Variety, part.Variety)
-	set(&lot.Shape, part.Shape)
-	set(&lot.Color, part.Color)
-	set(&lot.Clarity, part.Clarity)
-	set(&lot.Cut, part.Cut)
-	for _, d := range []struct {
-		to   *book.Size
-		from book.Size
-	}{{&lot.Length, part.Length}, {&lot.Width, part.Width}, {&lot.Depth, part.Depth}} {
-		if !d.from.IsZero() {
-			*d.to = d.from
-		}
-	}
-	lot.Calibrated = parent.Calibrated || part.Calibrated
-	return lot
 }

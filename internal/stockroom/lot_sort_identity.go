@@ -55,16 +55,15 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (a
 			return fault.New(fault.Refused, "sort-identity-none", "no tested stone of "+lot.Code+
 				" is anything else than claimed", "see what its tests say").AtRef(lot.Code).Do("identify", "", lot.Code)
 		}
-		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
+		child, err := childrenOf(ctx, tx, lot.Lot)
 		if err != nil {
 			return err
 		}
 		e := s.Entry(ledger.Sort, "sorted "+lot.Code+" by identity")
-		places := lot.Places
 		var taken ledger.Total
 		var lots []string
-		for i, g := range groups {
-			here := desk.BalanceAt(places, lot.Code, r.Place)
+		for _, g := range groups {
+			here := lot.At(r.Place)
 			here.Pieces -= taken.Pieces
 			if here.Pieces == g.pieces {
 				g.carats = here.Carats - taken.Carats
@@ -73,11 +72,7 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (a
 			if f != nil {
 				return f
 			}
-			if cost.Currency() == "" {
-				cost = num.Zero(tx.Meta().Currency)
-			}
-			made := g.lot(lot.Lot)
-			made.Code = fmt.Sprintf("%s.%d", lot.Code, next+int64(i))
+			made := g.lot(child(book.Lot{}), lot.Name())
 			e.Records = append(e.Records, made)
 			e.Postings = append(e.Postings,
 				ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -g.pieces, Carats: -g.carats, Cost: cost.Neg()},
@@ -103,11 +98,10 @@ type foreignStones struct {
 	carats   num.Carat
 }
 
-// lot is the new lot of the stones. What the vendor said of the claimed
+// lot is the new lot of the stones, made from the lot that claims claim. What the vendor said of the claimed
 // species says nothing of another.
-func (g *foreignStones) lot(parent book.Lot) book.Lot {
-	made := child(parent, book.Lot{})
-	made.Species, made.Variety, made.Claim, made.Tags = g.material, "", parent.Name(), g.tags
+func (g *foreignStones) lot(made book.Lot, claim string) book.Lot {
+	made.Species, made.Variety, made.Claim, made.Tags = g.material, "", claim, g.tags
 	made.Facets.Species = book.Facet{Value: g.material, Basis: book.Tested}
 	made.Facets.Treatment, made.Facets.Nature = book.Facet{}, book.Facet{}
 	made.Fenced = ""
@@ -115,9 +109,9 @@ func (g *foreignStones) lot(parent book.Lot) book.Lot {
 		return made
 	}
 	made.Species, made.Facets.Species, made.Fenced = g.group, book.Facet{}, book.Unestablished
-	made.Note = "excludes " + parent.Name() + "; left: " + strings.Join(g.left, "; ")
+	made.Note = "excludes " + claim + "; left: " + strings.Join(g.left, "; ")
 	if len(g.left) == 0 {
-		made.Note = "excludes " + parent.Name() + "; its readings fit nothing in the table: read it again"
+		made.Note = "excludes " + claim + "; its readings fit nothing in the table: read it again"
 	}
 	return made
 }

@@ -32,15 +32,11 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 		r.Place = book.Safe
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		parent, err := desk.LotNamed(ctx, tx, r.Lot)
+		parent, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}
-		balances, err := desk.PieceBalances(ctx, tx, parent.Code)
-		if err != nil {
-			return err
-		}
-		cost, f := ledger.Take(balances, r.Place, r.Pieces, r.Carats)
+		cost, f := ledger.Take(parent.Places, r.Place, r.Pieces, r.Carats)
 		if f != nil {
 			return f
 		}
@@ -48,13 +44,12 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 			return fault.New(fault.Usage, "split-stone", "a tag names one stone, but "+fmt.Sprint(r.Pieces)+
 				" pieces are split off", "split tagged stones one by one").AtField("stone")
 		}
-		next, err := tx.Next(ctx, book.LotSeries(parent.Code))
+		child, err := childrenOf(ctx, tx, parent.Lot)
 		if err != nil {
 			return err
 		}
-		lot := child(parent, book.Lot{Stone: r.Stone})
+		lot := child(book.Lot{Stone: r.Stone})
 		lot.Label = r.Label
-		lot.Code = fmt.Sprintf("%s.%d", parent.Code, next)
 		e := s.Entry(ledger.Split, fmt.Sprintf("split %d from %s", r.Pieces, parent.Code))
 		e.Records = []book.Record{lot}
 		e.Postings = []ledger.Posting{

@@ -36,13 +36,8 @@ func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, err
 		}
 		m := book.Memo{Number: fmt.Sprintf("M%d", n), Party: r.Party, State: "out", On: s.On, Due: r.Due, Note: r.Note}
 		e := s.Entry(ledger.Issue, "out on memo to "+r.Party)
-		for _, lot := range r.Lots {
-			postings, supplied, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtMemo, r.Party))
-			if err != nil {
-				return err
-			}
-			e.Postings = append(e.Postings, postings...)
-			m.Lots = append(m.Lots, supplied)
+		if m.Lots, err = carry(ctx, tx, &e, book.Safe, book.PlaceOf(book.AtMemo, r.Party), r.Lots...); err != nil {
+			return err
 		}
 		e.Records = []book.Record{m}
 		out.Memo = m
@@ -119,9 +114,9 @@ func follow(m *book.Memo, postings []ledger.Posting) {
 }
 
 func memoNamed(ctx context.Context, tx store.ReadTx, number string) (book.Memo, error) {
-	m, err := store.Get[book.Memo](ctx, tx, number)
+	m, err := desk.Named[book.Memo](ctx, tx, number)
 	if err != nil {
-		return m, desk.NotFound(err, "memo", number)
+		return m, err
 	}
 	if m.State == "closed" {
 		return m, fault.New(fault.Refused, "memo-closed", "memo "+m.Number+" is closed", "list the open ones").
@@ -178,7 +173,7 @@ type MemoList struct {
 func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error) {
 	out := answer.Memos{Memos: []book.Memo{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		return store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(m book.Memo) error {
+		return store.Each(ctx, tx, store.RowFilter{}, func(m book.Memo) error {
 			if r.All || m.State != "closed" {
 				out.Memos = append(out.Memos, m)
 			}

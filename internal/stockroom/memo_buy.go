@@ -48,12 +48,12 @@ func (room *Room) MemoBuy(ctx context.Context, r MemoBuy) (answer.Moved, error) 
 		}
 		q := price.Dec().Mul(m.Carats.Dec()).Over(lot.Carats.Dec(), price.Currency().Digits(), num.HalfUp)
 		price = num.MoneyFromDec(q, price.Currency(), num.HalfUp)
-		next, err := tx.Next(ctx, book.LotSeries(lot.Code))
+		child, err := childrenOf(ctx, tx, lot.Lot)
 		if err != nil {
 			return err
 		}
-		own := child(lot.Lot, book.Lot{})
-		own.Code, own.Owner, own.Agreed = fmt.Sprintf("%s.%d", lot.Code, next), book.Own, price
+		own := child(book.Lot{})
+		own.Owner, own.Agreed = book.Own, price
 		rest := lot.Lot
 		rest.Agreed = lot.Agreed.Sub(price)
 		lender := book.Owner(lot.Owner)

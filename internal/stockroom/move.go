@@ -30,33 +30,34 @@ func post(ctx context.Context, tx store.Tx, e *ledger.Entry, lots ...string) (an
 	return answer.Moved{Entry: e.Code, Lots: answer.List(lots), Postings: e.Postings, Warnings: fault.List{}}, nil
 }
 
-// carry makes the postings of a movement from one place to another, at the
-// average cost.
-func carry(ctx context.Context, tx store.ReadTx, m Moving, from, to book.Place) ([]ledger.Posting,
-	book.SuppliedLot, error) {
-	s, here, err := hereOf(ctx, tx, m.Lot, from)
-	if err != nil {
-		return nil, book.SuppliedLot{}, err
+// carry moves pieces of lots from one place to another, at their average cost:
+// it adds the postings to e and returns what moves.
+func carry(ctx context.Context, tx store.ReadTx, e *ledger.Entry, from, to book.Place,
+	lots ...Moving) ([]book.SuppliedLot, error) {
+	var out []book.SuppliedLot
+	for _, m := range lots {
+		s, here, err := hereOf(ctx, tx, m.Lot, from)
+		if err != nil {
+			return nil, err
+		}
+		if m.Pieces == 0 {
+			m.Pieces = here.Pieces
+		}
+		if m.Carats == 0 && m.Pieces == here.Pieces {
+			m.Carats = here.Carats
+		}
+		if m.Carats == 0 {
+			return nil, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted",
+				s.Code), "weigh what moves").AtRef(s.Code)
+		}
+		cost, f := ledger.Take(s.Places, from, m.Pieces, m.Carats)
+		if f != nil {
+			return nil, f
+		}
+		e.Postings = append(e.Postings, ledger.Move(s.Code, from, to, m.Pieces, m.Carats, cost)...)
+		out = append(out, book.SuppliedLot{Lot: s.Code, Pieces: m.Pieces, Carats: m.Carats})
 	}
-	if m.Pieces == 0 {
-		m.Pieces = here.Pieces
-	}
-	if m.Carats == 0 && m.Pieces == here.Pieces {
-		m.Carats = here.Carats
-	}
-	if m.Carats == 0 {
-		return nil, book.SuppliedLot{}, fault.New(fault.Usage, "move-weight",
-			fmt.Sprintf("a part of %s moves, so its weight is wanted", s.Code), "weigh what moves").AtRef(s.Code)
-	}
-	cost, f := ledger.Take(s.Places, from, m.Pieces, m.Carats)
-	if f != nil {
-		return nil, book.SuppliedLot{}, f
-	}
-	if cost.Currency() == "" {
-		cost = num.Zero(tx.Meta().Currency)
-	}
-	return ledger.Move(s.Code, from, to, m.Pieces, m.Carats, cost), book.SuppliedLot{Lot: s.Code, Pieces: m.Pieces,
-		Carats: m.Carats}, nil
+	return out, nil
 }
 
 // hereOf reads a lot and what it has at a place, which must be something.
@@ -65,7 +66,7 @@ func hereOf(ctx context.Context, tx store.ReadTx, code string, at book.Place) (a
 	if err != nil {
 		return s, ledger.Balance{}, err
 	}
-	here := desk.BalanceAt(s.Places, s.Code, at)
+	here := s.At(at)
 	if here.Pieces == 0 {
 		return s, here, fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at),
 			"see where it is").AtRef(s.Code).Do("lot", "show", s.Code)
@@ -156,9 +157,6 @@ func bring(ctx context.Context, tx store.ReadTx, b returned, from book.Place, to
 		if cost, f = ledger.Take(s.Places, from, pieces, expected); f != nil {
 			return nil, f
 		}
-	}
-	if cost.Currency() == "" {
-		cost = zero
 	}
 	return append(postings, ledger.Move(s.Code, from, book.Safe, pieces, expected, cost)...), nil
 }

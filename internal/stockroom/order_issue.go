@@ -25,9 +25,9 @@ type OrderIssue struct {
 func (room *Room) OrderIssue(ctx context.Context, r OrderIssue) (answer.OrderIssued, error) {
 	var out answer.OrderIssued
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		o, err := store.Get[book.Order](ctx, tx, r.Number)
+		o, err := desk.Named[book.Order](ctx, tx, r.Number)
 		if err != nil {
-			return desk.NotFound(err, "order", r.Number)
+			return err
 		}
 		out, err = issueOrder(ctx, tx, s, o)
 		return err
@@ -38,10 +38,6 @@ func (room *Room) OrderIssue(ctx context.Context, r OrderIssue) (answer.OrderIss
 // issueOrder issues an order as it stands in tx.
 func issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (answer.OrderIssued, error) {
 	var none answer.OrderIssued
-	config, err := desk.LoadConfig(ctx, tx)
-	if err != nil {
-		return none, err
-	}
 	m, err := orderModel(ctx, tx, o)
 	if err != nil {
 		return none, err
@@ -50,18 +46,14 @@ func issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (a
 	if err != nil {
 		return none, err
 	}
-	docs, _, err := desk.Issue(ctx, tx, s, config, from, "issued the cutter order "+o.Number,
-		[]desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Make: func(h answer.Head) desk.Model {
-			m.Head = h
-			return m
-		}}}, func(numbers []string) []book.Record {
-			o.Document = numbers[0]
-			return []book.Record{o}
-		})
+	issued, err := desk.Issue(ctx, tx, s, desk.Papers{Reason: "issued the cutter order " + o.Number, From: from,
+		Drafts: []desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Model: m}}})
 	if err != nil {
 		return none, err
 	}
-	return answer.OrderIssued{Order: o, Document: docs[0]}, nil
+	o.Document = issued.Documents[0].Number
+	issued.Entry.Records = append(issued.Entry.Records, o)
+	return answer.OrderIssued{Order: o, Document: issued.Documents[0]}, tx.Post(ctx, &issued.Entry)
 }
 
 // orderModel words an order for its cutter. What the dealer would pay at most,

@@ -33,9 +33,9 @@ type OrderShow struct{ Number string }
 func (room *Room) OrderShow(ctx context.Context, r OrderShow) (answer.Orders, error) {
 	var out answer.Orders
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		o, err := store.Get[book.Order](ctx, tx, r.Number)
+		o, err := desk.Named[book.Order](ctx, tx, r.Number)
 		if err != nil {
-			return desk.NotFound(err, "order", r.Number)
+			return err
 		}
 		all, err := store.Of[book.Order](ctx, tx, book.ToParty(o.Cutter))
 		if err != nil {

@@ -50,9 +50,9 @@ func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.Orde
 
 // sentOrder reads an order that is out at its cutter.
 func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order, error) {
-	o, err := store.Get[book.Order](ctx, tx, number)
+	o, err := desk.Named[book.Order](ctx, tx, number)
 	if err != nil {
-		return o, desk.NotFound(err, "order", number)
+		return o, err
 	}
 	if o.State != "sent" {
 		return o, fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State),
@@ -85,11 +85,11 @@ func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r Ord
 			return answer.OrderReceived{}, faults
 		}
 	}
-	next, err := tx.Next(ctx, book.LotSeries(lot.Code))
+	child, err := childrenOf(ctx, tx, lot.Lot)
 	if err != nil {
 		return answer.OrderReceived{}, err
 	}
-	made := r.cutLot(lot.Lot, fmt.Sprintf("%s.%d", lot.Code, next))
+	made := r.cutLot(child(book.Lot{Shape: r.Shape}))
 	for i := range cut {
 		if cut[i].Lot == "" {
 			cut[i].Lot = made.Code
@@ -201,20 +201,14 @@ func (r *OrderReceive) cut(currency num.Currency, lot answer.StockLot, there led
 	return out, nil
 }
 
-// cutLot is the new lot: cut stones are nobody's tested stones any more.
-func (r *OrderReceive) cutLot(parent book.Lot, code string) book.Lot {
-	made := child(parent, book.Lot{Shape: r.Shape, Length: r.Length, Width: r.Width, Depth: r.Depth})
-	made.Code = code
+// cutLot is a child of the supplied lot as it was cut: cut stones are nobody's
+// tested stones any more, and an old size is no size of theirs.
+func (r *OrderReceive) cutLot(made book.Lot) book.Lot {
+	made.Length, made.Width, made.Depth = r.Length, r.Width, r.Depth
 	made.Stone, made.Tags = "", nil
 	for _, f := range []*book.Facet{&made.Facets.Species, &made.Facets.Nature, &made.Facets.Treatment,
 		&made.Facets.Origin} {
 		*f = book.StatedFacet(f.Value)
-	}
-	for _, d := range []struct {
-		to   *book.Size
-		from book.Size
-	}{{&made.Length, r.Length}, {&made.Width, r.Width}, {&made.Depth, r.Depth}} {
-		*d.to = d.from // an old size is no size of the cut stone
 	}
 	return made
 }

@@ -25,26 +25,20 @@ type OrderSend struct {
 func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.OrderSent, error) {
 	var out answer.OrderSent
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		o, err := store.Get[book.Order](ctx, tx, r.Number)
+		o, err := desk.Named[book.Order](ctx, tx, r.Number)
 		if err != nil {
-			return desk.NotFound(err, "order", r.Number)
+			return err
 		}
 		if o.State != "draft" {
 			return fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not a draft", o.Number,
 				o.State), "draft a new one for further stones").AtRef(o.Number)
 		}
 		e := s.Entry(ledger.Issue, "sent "+o.Number+" to the cutter "+o.Cutter)
-		var supplied []book.SuppliedLot
-		for _, lot := range r.Lots {
-			postings, sent, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtCutter, o.Cutter))
-			if err != nil {
-				return err
-			}
-			e.Postings = append(e.Postings, postings...)
-			supplied = append(supplied, sent)
+		o.Supplied, err = carry(ctx, tx, &e, book.Safe, book.PlaceOf(book.AtCutter, o.Cutter), r.Lots...)
+		if err != nil {
+			return err
 		}
 		o.State = "sent"
-		o.Supplied = supplied
 		for i := range o.Lines {
 			o.Lines[i].MinYield = leastYield(o)
 		}

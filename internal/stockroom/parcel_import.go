@@ -122,7 +122,7 @@ func (r *ParcelImport) rateOf(card costing.RateCard) func(num.Currency) (num.Rat
 		if r.Rate != (num.Rate{}) {
 			return r.Rate, nil
 		}
-		rate, ok, f := desk.FxOf(card, c)
+		rate, ok, f := card.FX(c)
 		if !ok && f == nil {
 			f = fault.New(fault.Invalid, "rate-missing",
 				fmt.Sprintf("prices are in %s and the book is in %s, but the book has no rate of %s or before", c,
@@ -303,7 +303,7 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	}
 	prices := stonePrices(price, in)
 	for i, s := range in.Stones {
-		one := child(l, s.Lot)
+		one := partOf(l, s.Lot)
 		one.Code = fmt.Sprintf("%s.%d", l.Code, i+1)
 		one.Label, one.Stone, one.Parent = s.Label, cmp.Or(s.Stone, s.Label), l.Code
 		one.Agreed, one.Note = prices[i], s.Note

@@ -17,7 +17,7 @@ type ParcelList struct{}
 func (room *Room) ParcelList(ctx context.Context, _ ParcelList) (answer.Parcels, error) {
 	out := answer.Parcels{Parcels: []answer.ParcelShow{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		return store.Each(ctx, tx, store.RowFilter{Limit: desk.PageLots}, func(p book.Parcel) error {
+		return store.Each(ctx, tx, store.RowFilter{}, func(p book.Parcel) error {
 			s, err := withCharges(ctx, tx, p)
 			out.Parcels = append(out.Parcels, s)
 			return err
@@ -41,7 +41,7 @@ func (room *Room) ParcelShow(ctx context.Context, r ParcelShow) (answer.Parcels,
 		if err != nil {
 			return err
 		}
-		err = desk.EachStock(ctx, tx, desk.StockFilter{Parcel: p.Code}, func(l answer.StockLot) error {
+		err = desk.StockFilter{Parcel: p.Code}.Each(ctx, tx, func(l answer.StockLot) error {
 			s.Left = append(s.Left, l)
 			s.Held = s.Held.Add(l.Cost)
 			return nil

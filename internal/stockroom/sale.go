@@ -67,7 +67,7 @@ func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, custo
 	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: s.On, From: from, Price: amount,
 		Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
 	for _, lot := range lots {
-		own, err := desk.LotNamed(ctx, tx, lot.Lot)
+		own, err := desk.Named[book.Lot](ctx, tx, lot.Lot)
 		if err != nil {
 			return sale, err
 		}
@@ -75,15 +75,15 @@ func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, custo
 			return sale, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", own.Code, own.Owner),
 				"buy it first").AtRef(own.Code).Do("memo", "buy", own.Code)
 		}
-		postings, supplied, err := carry(ctx, tx, lot, from, book.PlaceOf(book.AtCustomer, customer))
-		if err != nil {
-			return sale, err
-		}
-		e.Postings = append(e.Postings, postings...)
-		sale.Lots = append(sale.Lots, supplied)
-		sale.Cost = sale.Cost.Add(postings[1].Cost)
 	}
-	return sale, nil
+	to := book.PlaceOf(book.AtCustomer, customer)
+	sale.Lots, err = carry(ctx, tx, e, from, to, lots...)
+	for _, p := range e.Postings {
+		if p.Place == to {
+			sale.Cost = sale.Cost.Add(p.Cost)
+		}
+	}
+	return sale, err
 }
 
 // SaleReturn asks to take a sale back.
@@ -97,9 +97,9 @@ type SaleReturn struct {
 func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, error) {
 	var out answer.Sold
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		sale, err := store.Get[book.Sale](ctx, tx, r.Number)
+		sale, err := desk.Named[book.Sale](ctx, tx, r.Number)
 		if err != nil {
-			return desk.NotFound(err, "sale", r.Number)
+			return err
 		}
 		if sale.Reversed {
 			return fault.New(fault.Refused, "sale-reversed", "sale "+sale.Number+" was taken back: it is no sale",
@@ -113,12 +113,13 @@ func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, er
 		e := s.Entry(ledger.Return, "sale "+sale.Number+" came back")
 		weights := make([]num.Dec, len(sale.Lots))
 		for i, l := range sale.Lots {
-			weights[i] = l.Carats.Dec()
-			balances, err := tx.Balances(ctx, store.BalanceFilter{Lot: l.Lot})
+			sold, err := tx.Balances(ctx, store.BalanceFilter{Lot: l.Lot, Place: from})
 			if err != nil {
 				return err
 			}
-			weights[i] = desk.BalanceAt(balances, l.Lot, from).Cost.Dec()
+			for _, b := range sold {
+				weights[i] = weights[i].Add(b.Cost.Dec())
+			}
 		}
 		for i, cost := range sale.Cost.Share(weights) {
 			l := sale.Lots[i]

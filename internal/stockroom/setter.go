@@ -27,14 +27,10 @@ func (room *Room) SetterOut(ctx context.Context, r SetterOut) (answer.Moved, err
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		e := s.Entry(ledger.Issue, "to the setter "+r.Setter)
-		for _, lot := range r.Lots {
-			postings, _, err := carry(ctx, tx, lot, book.Safe, book.PlaceOf(book.AtSetter, r.Setter))
-			if err != nil {
-				return err
-			}
-			e.Postings = append(e.Postings, postings...)
+		_, err := carry(ctx, tx, &e, book.Safe, book.PlaceOf(book.AtSetter, r.Setter), r.Lots...)
+		if err != nil {
+			return err
 		}
-		var err error
 		out, err = post(ctx, tx, &e)
 		return err
 	})

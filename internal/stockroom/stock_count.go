@@ -62,7 +62,7 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 			}
 			counted[strings.ToLower(s.Code)+string(place)] = true
 			out.Counted++
-			here := desk.BalanceAt(s.Places, s.Code, place)
+			here := s.At(place)
 			if what := countWords(here, row.Pieces, row.Carats, config.WeighingTolerance); what != "" {
 				out.Differences = append(out.Differences, answer.CountDifference{Lot: s.Code, Place: place,
 					BookPieces: here.Pieces, Counted: row.Pieces, BookCarats: here.Carats,
@@ -72,7 +72,7 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 		if l.Blocks() {
 			return l
 		}
-		return desk.EachStock(ctx, tx, desk.StockFilter{Place: book.Safe}, func(s answer.StockLot) error {
+		return desk.StockFilter{Place: book.Safe}.Each(ctx, tx, func(s answer.StockLot) error {
 			if !counted[strings.ToLower(s.Code)+string(book.Safe)] {
 				out.Missing = append(out.Missing, s.Code)
 			}

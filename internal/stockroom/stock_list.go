@@ -64,7 +64,7 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	if err != nil {
 		return err
 	}
-	head, err := tx.Head(ctx)
+	head, err := room.desk.Head(ctx, tx, config, r.On, "Stock list")
 	if err != nil {
 		return err
 	}
@@ -74,12 +74,14 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	}
 	next, stop, failed := stockRows(ctx, tx, r.Filter, states)
 	defer stop()
-	if err := use(&answer.StockList{Head: desk.DocumentHead(config, tx.Meta(), head, room.desk.Today(tx, r.On), "",
-		"Stock list"), Scope: r.Filter.Words()}, next); err != nil {
+	if err := use(&answer.StockList{Head: head, Scope: r.Filter.Words()}, next); err != nil {
 		return err
 	}
 	return failed()
 }
+
+// pageRows is how many rows are read ahead at a time.
+const pageRows = 1000
 
 // stockRows turns the walk over the stock into a pull of rows: reading goes on
 // beside writing.
@@ -91,24 +93,24 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 	start := func() {
 		go func() {
 			defer close(pages)
-			page := make([]answer.StockRow, 0, desk.PageLots)
+			page := make([]answer.StockRow, 0, pageRows)
 			send := func() bool {
 				select {
 				case pages <- page:
-					page = make([]answer.StockRow, 0, desk.PageLots)
+					page = make([]answer.StockRow, 0, pageRows)
 					return true
 				case <-ctx.Done():
 					return false
 				}
 			}
-			walkErr = desk.EachStock(ctx, tx, filter, func(s answer.StockLot) error {
+			walkErr = filter.Each(ctx, tx, func(s answer.StockLot) error {
 				row := answer.StockRow{StockLot: s}
 				var err error
 				if row.Identity, err = state(&s); err != nil {
 					return err
 				}
 				page = append(page, row)
-				if len(page) == desk.PageLots && !send() {
+				if len(page) == pageRows && !send() {
 					return ctx.Err()
 				}
 				return nil

@@ -44,15 +44,14 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 		if err != nil {
 			return err
 		}
-		head, err := tx.Head(ctx)
+		head, err := room.desk.Head(ctx, tx, v.config, on, "Stock valuation by "+by)
 		if err != nil {
 			return err
 		}
 		zero := num.Zero(tx.Meta().Currency)
-		out = answer.StockValue{Head: desk.DocumentHead(v.config, tx.Meta(), head, on, "", "Stock valuation by "+by),
-			By: by, Rows: []answer.ValueRow{}, Cost: zero}
+		out = answer.StockValue{Head: head, By: by, Rows: []answer.ValueRow{}, Cost: zero}
 		var held []costing.Held
-		err = desk.EachStock(ctx, tx, desk.StockFilter{}, func(s answer.StockLot) error {
+		err = desk.StockFilter{}.Each(ctx, tx, func(s answer.StockLot) error {
 			if !s.Owner.IsOwn() {
 				out.Others++
 				return nil

@@ -34,10 +34,17 @@ func All[T book.Record](ctx context.Context, tx ReadTx, prefix string) ([]T, err
 	return out, err
 }
 
+// page is how many records Each reads at a time, unless its filter says another
+// number.
+const page = 1000
+
 // Each calls f for every record of T's kind that the filter selects, page by
-// page when the filter has a limit. With a Ref it is the newest version that
-// must speak of it.
+// page; those of a prefix are found by key and read at once, unless the filter
+// has a limit. With a Ref it is the newest version that must speak of it.
 func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f func(T) error) error {
+	if filter.Limit == 0 && filter.Prefix == "" {
+		filter.Limit = page
+	}
 	var zero T
 	for {
 		rows, err := tx.Rows(ctx, zero.RecordKind(), filter)

@@ -94,10 +94,13 @@ func Buy(t *testing.T, a *house.House, csv string) answer.ParcelImported {
 
 func Stock(t *testing.T, a *house.House) map[string]answer.StockLot {
 	t.Helper()
-	out := map[string]answer.StockLot{}
-	if err := a.Desk.StockEach(t.Context(), desk.StockFilter{},
-		func(s answer.StockLot) error { out[s.Code] = s; return nil }); err != nil {
+	list, err := a.Stockroom.StockList(t.Context(), stockroom.StockList{})
+	if err != nil {
 		t.Fatal(err)
+	}
+	out := map[string]answer.StockLot{}
+	for _, row := range list.Lots {
+		out[row.Code] = row.StockLot
 	}
 	return out
 }
