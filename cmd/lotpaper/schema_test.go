@@ -271,7 +271,7 @@ func TestSchemas(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range regexp.MustCompile(`(?:Document|imported|listLots)\((?:ctx, a, filter, )?"([a-z-]+)"[,)]`).
+		for _, m := range regexp.MustCompile(`(?:Document|imported|show|list|wroteBook|listStock)\((?:ctx, a, )?"([a-z-]+)"[,)]`).
 			FindAllStringSubmatch(string(raw), -1) {
 			if !have[m[1]] {
 				t.Errorf("%s prints lotpaper/%s/1, which has no schema", filepath.Base(source), m[1])

@@ -3,6 +3,7 @@ package answer
 import (
 	"bytes"
 	"encoding/json"
+	"strings"
 )
 
 // Calculation is the answer of a calculator: what went in, what came out, how,
@@ -67,4 +68,70 @@ func (c *Calculation) Note(lines ...string) {
 			c.Notes = append(c.Notes, l)
 		}
 	}
+}
+
+// Screen is the result, how it was reached, and where the formula comes from.
+func (c *Calculation) Screen() Screen {
+	var s Screen
+	t := &Table{Header: []string{"result", "value"}}
+	var tables []Figure
+	for _, f := range c.Result {
+		switch f.Value.(type) {
+		case nil, string:
+			t.Rows = append(t.Rows, []string{f.Name, f.words()})
+		default:
+			tables = append(tables, f)
+		}
+	}
+	if len(t.Rows) > 0 {
+		s.table(t)
+	}
+	for _, f := range tables {
+		if rows := f.table(); rows != nil {
+			s.line("%s:", f.Name)
+			s.table(rows)
+		}
+	}
+	s.line("formula: %s", Wrap(c.Formula, 91, "  "))
+	s.line("source: %s", Wrap(c.Source, 92, "  "))
+	for _, f := range c.Inputs {
+		if f.Name == "read_as" {
+			s.line("read as: %s", Wrap(f.words(), 91, "  "))
+		}
+	}
+	for _, n := range c.Notes {
+		s.line("note: %s", Wrap(n, 94, "  "))
+	}
+	return s
+}
+
+// words are a value of text or of lines.
+func (f Figure) words() string {
+	switch v := f.Value.(type) {
+	case string:
+		return v
+	case []string:
+		return strings.Join(v, "; ")
+	}
+	return "unknown"
+}
+
+// table is a value of rows, headed by the names of the first; nil without rows.
+func (f Figure) table() *Table {
+	rows, _ := f.Value.([]Figures)
+	if len(rows) == 0 {
+		return nil
+	}
+	t := &Table{}
+	for _, x := range rows[0] {
+		t.Header = append(t.Header, x.Name)
+	}
+	for _, row := range rows {
+		words := make([]string, len(row))
+		for i, x := range row {
+			words[i] = x.words()
+		}
+		t.Rows = append(t.Rows, words)
+	}
+	return t
 }

@@ -12,7 +12,12 @@ type column[R any] struct {
 	value  func(*R) sheet.Cell
 }
 
-// screen is a column of a list that has no file.
+// onlyFiled is a column that the screen leaves out.
+func onlyFiled[R any](header string, width float64, value func(*R) sheet.Cell) column[R] {
+	return column[R]{header: header, width: width, value: value}
+}
+
+// screen is a column that files leave out.
 func screen[R any](name string, value func(*R) sheet.Cell) column[R] {
 	return column[R]{name: name, value: value}
 }
@@ -48,9 +53,10 @@ func cells[R any](row []sheet.Cell, columns []column[R], r *R) []sheet.Cell {
 
 // Table is a list as it stands on screen.
 type Table struct {
-	Header []string
-	Right  []bool // by column: numbers stand right
-	Rows   [][]string
+	Header  []string
+	Right   []bool // by column: numbers stand right
+	Rows    [][]string
+	Aligned bool // a person reads it, also from a file
 }
 
 // tableOf puts rows into the columns that have a name.

@@ -11,16 +11,9 @@ import (
 // and, by its name, in JSON.
 func TestStockList_OneValue(t *testing.T) {
 	l := sampleStock()
-	table := l.Table()
+	table := tableOf(l.columns(), l.Lots)
 	var raw bytes.Buffer
-	at := -1
-	if err := l.WriteCSV(&raw, func() (*StockRow, bool) {
-		at++
-		if at == len(l.Lots) {
-			return nil, false
-		}
-		return &l.Lots[at], true
-	}); err != nil {
+	if err := l.WriteCSV(&raw, each(l.Lots)); err != nil {
 		t.Fatal(err)
 	}
 	file, err := csv.NewReader(&raw).ReadAll()

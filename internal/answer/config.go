@@ -12,30 +12,31 @@ type ConfigRow struct {
 
 // ConfigShow lists every setting.
 type ConfigShow struct {
+	Head     `json:"-"`
 	Currency string      `json:"currency"`
 	Zone     string      `json:"zone"`
 	Settings []ConfigRow `json:"settings"`
 }
 
 var configColumns = []column[ConfigRow]{
-	screen("setting", func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Key) }),
-	screen("value", func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Value) }),
-	screen("default", func(r *ConfigRow) sheet.Cell {
+	{"setting", "Setting", 26, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Key) }},
+	{"value", "Value", 26, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Value).Wrap() }},
+	{"default", "Default", 9, func(r *ConfigRow) sheet.Cell {
 		if r.Default {
 			return sheet.Text("yes")
 		}
 		return sheet.Empty()
-	}),
-	screen("what it does", func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Words) }),
+	}},
+	{"what it does", "What it does", 70, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Words).Wrap() }},
 }
 
-// Table is the settings for the screen, what is fixed for ever first.
-func (c *ConfigShow) Table() *Table {
+// List is the settings, what is fixed for ever first.
+func (c *ConfigShow) List() Listing {
 	rows := []ConfigRow{
 		{Key: "currency", Value: c.Currency, Words: "of all cost in this book (fixed)"},
 		{Key: "zone", Value: c.Zone, Words: "decides today's business date (fixed)"},
 	}
-	return tableOf(configColumns, append(rows, c.Settings...))
+	return &list[ConfigRow]{head: c.Head, columns: configColumns, rows: append(rows, c.Settings...)}
 }
 
 // ConfigChange is one setting that was changed.
@@ -51,12 +52,12 @@ type ConfigSet struct {
 	Changed []ConfigChange `json:"changed"`
 }
 
-// Table is the changes for the screen.
-func (c *ConfigSet) Table() *Table {
-	return tableOf([]column[ConfigChange]{
+// Screen is the changes.
+func (c *ConfigSet) Screen() Screen {
+	return Screen{{Table: tableOf([]column[ConfigChange]{
 		screen("entry", func(*ConfigChange) sheet.Cell { return sheet.Text(c.Entry) }),
 		screen("setting", func(r *ConfigChange) sheet.Cell { return sheet.Text(r.Key) }),
 		screen("before", func(r *ConfigChange) sheet.Cell { return sheet.Text(r.Before) }),
 		screen("now", func(r *ConfigChange) sheet.Cell { return sheet.Text(r.Value) }),
-	}, c.Changed)
+	}, c.Changed)}}
 }

@@ -9,6 +9,7 @@ import (
 // the book.
 type Demo struct {
 	Folder  string        `json:"folder"` // where its files were written
+	LookOn  string        `json:"-"`      // how to look on, in the words of the edge
 	Dealer  string        `json:"dealer"`
 	Bought  []DemoParcel  `json:"bought"`
 	States  []DemoState   `json:"states"` // of the lots as bought

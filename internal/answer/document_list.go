@@ -19,18 +19,22 @@ func IssuedOf(d book.Document) Issued { return Issued{d.Number, d.Title, d.On, d
 
 // DocumentList lists issued documents, oldest first.
 type DocumentList struct {
+	Head      `json:"-"`
 	Documents []Issued `json:"documents"`
 }
 
 var issuedColumns = []column[Issued]{
-	screen("document", func(d *Issued) sheet.Cell { return sheet.Text(d.Number) }),
-	screen("date", func(d *Issued) sheet.Cell { return sheet.Date(string(d.On)) }),
-	screen("title", func(d *Issued) sheet.Cell { return sheet.Text(d.Title) }),
-	screen("file", func(d *Issued) sheet.Cell { return sheet.Text(d.File) }),
+	{"document", "Document", 22, func(d *Issued) sheet.Cell { return sheet.Text(d.Number) }},
+	{"date", "Date", 11, func(d *Issued) sheet.Cell { return sheet.Date(string(d.On)) }},
+	{"title", "Title", 40, func(d *Issued) sheet.Cell { return sheet.Text(d.Title).Wrap() }},
+	{"file", "File", 30, func(d *Issued) sheet.Cell { return sheet.Text(d.File) }},
+	onlyFiled("SHA-256", 66, func(d *Issued) sheet.Cell { return sheet.Text(d.SHA256) }),
 }
 
-// Table is the documents for the screen.
-func (l *DocumentList) Table() *Table { return tableOf(issuedColumns, l.Documents) }
+// List is the documents.
+func (l *DocumentList) List() Listing {
+	return &list[Issued]{head: l.Head, columns: issuedColumns, rows: l.Documents}
+}
 
 // DocumentsOf lists documents of the book.
 func DocumentsOf(docs []book.Document) DocumentList {

@@ -7,6 +7,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/chart"
 	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
 )
 
 // Cases are stones that are in no book, each with what its readings leave.
@@ -184,17 +185,27 @@ func (c *IdentityChart) Figure() chart.Figure {
 	return f
 }
 
-// Text is the account of every stone.
-func (c *Cases) Text() string {
+var caseColumns = []column[Case]{
+	screen("case", func(c *Case) sheet.Cell { return sheet.Text(c.Name) }),
+	screen("verdict", func(c *Case) sheet.Cell { return sheet.Text(c.Verdict) }),
+	screen("left", func(c *Case) sheet.Cell { return sheet.Int(int64(len(c.Candidates))) }),
+	screen("not excluded", func(c *Case) sheet.Cell { return sheet.Text(c.left(6)) }),
+}
+
+// Table is a line for each stone.
+func (c *Cases) Table() *Table { return tableOf(caseColumns, c.Cases) }
+
+// Screen is the account of every stone.
+func (c *Cases) Screen() Screen {
 	var b strings.Builder
 	for i := range c.Cases {
 		c.Cases[i].text(&b, "")
 	}
-	return b.String()
+	return screenOf(b.String())
 }
 
-// Left names what is not excluded with its shares, the best most of them.
-func (c *Case) Left(most int) string {
+// left names what is not excluded with its shares, the best most of them.
+func (c *Case) left(most int) string {
 	var left []string
 	for i, k := range c.Candidates {
 		if i == most {
@@ -287,6 +298,30 @@ func (c *Case) candidateLines(line func(string, ...any)) {
 	}
 }
 
+var identityColumns = []column[LotIdentity]{
+	{"lot", "Lot", 13, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.Lot) }},
+	{"claim", "Claim", 18, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.Claim) }},
+	{"state", "State", 13, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.State) }},
+	{"tested", "Tested", 8, func(l *LotIdentity) sheet.Cell { return sheet.Int(int64(l.Tested)) }},
+	{"of", "Of", 8, func(l *LotIdentity) sheet.Cell { return sheet.Int(int64(l.Of)) }},
+	screen("others at most", func(l *LotIdentity) sheet.Cell { return sheet.Text(l.bound()).Right() }),
+	onlyFiled("Others at most (%)", 11, func(l *LotIdentity) sheet.Cell {
+		if l.UpperBound == nil {
+			return sheet.Empty()
+		}
+		return sheet.Float(100**l.UpperBound, 0)
+	}),
+	{"why", "Why", 60, func(l *LotIdentity) sheet.Cell { return sheet.Text(strings.Join(l.Reasons, "; ")).Wrap() }},
+}
+
+// List is a line for each lot.
+func (d *Identity) List() Listing {
+	return &list[LotIdentity]{head: d.Head, columns: identityColumns, rows: d.Lots}
+}
+
+// Screen is the account of every lot, stone by stone.
+func (d *Identity) Screen() Screen { return screenOf(d.Text()) }
+
 // Text is the account of every lot, stone by stone.
 func (d *Identity) Text() string {
 	var b strings.Builder
@@ -326,9 +361,9 @@ func (l *LotIdentity) text(b *strings.Builder) {
 	}
 }
 
-// Bound says what bounds the stones that are not the claim: "28 %"; empty when
+// bound says what bounds the stones that are not the claim: "28 %"; empty when
 // nothing does.
-func (l *LotIdentity) Bound() string {
+func (l *LotIdentity) bound() string {
 	if l.UpperBound == nil {
 		return ""
 	}

@@ -65,7 +65,7 @@ func (l *LotIdentity) boundWords() string {
 	if l.UpperBound == nil {
 		return ""
 	}
-	return fmt.Sprintf("at most %s others at %.0f %% confidence", l.Bound(), 100*l.Confidence)
+	return fmt.Sprintf("at most %s others at %.0f %% confidence", l.bound(), 100*l.Confidence)
 }
 
 // lotPages are a sheet for each lot, with its chart.

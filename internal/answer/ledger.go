@@ -1,7 +1,6 @@
 package answer
 
 import (
-	"cmp"
 	"fmt"
 
 	"lotpaper/internal/ledger"
@@ -10,60 +9,73 @@ import (
 
 // LedgerShow lists entries with their postings, oldest first.
 type LedgerShow struct {
+	Head    `json:"-"`
 	Entries []ledger.Entry `json:"entries"`
 }
 
 // postingRow is one posting of an entry; an entry without any has one row of
-// its own. The reason stands on the first.
+// its own. On screen the reason stands on the first.
 type postingRow struct {
 	*ledger.Entry
-	ledger.Posting
-	none  bool
-	words string
+	*ledger.Posting // nil: the entry moved nothing
+	first           bool
 }
 
-// change is a cell of a change: with its sign, and empty where nothing moved.
-func (r *postingRow) change(words string, sign int) sheet.Cell {
-	switch {
-	case r.none:
-		return sheet.Empty()
-	case sign > 0:
-		words = "+" + words
+// why is the entry's reason, and which entry it reverses.
+func (r *postingRow) why() string {
+	if r.Reverses == "" {
+		return r.Reason
 	}
-	return sheet.Text(words).Right()
+	return r.Reason + " (reverses " + r.Reverses + ")"
 }
 
-var postingColumns = []column[postingRow]{
-	screen("entry", func(r *postingRow) sheet.Cell { return sheet.Text(r.Code) }),
-	screen("date", func(r *postingRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }),
-	screen("kind", func(r *postingRow) sheet.Cell { return sheet.Text(string(r.Kind)) }),
-	screen("lot", func(r *postingRow) sheet.Cell { return sheet.Text(r.Lot) }),
-	screen("place", func(r *postingRow) sheet.Cell { return sheet.Text(string(r.Place)) }),
-	screen("pieces", func(r *postingRow) sheet.Cell { return r.change(fmt.Sprintf("%+d", r.Pieces), 0) }),
-	screen("carats", func(r *postingRow) sheet.Cell { return r.change(r.Carats.String(), cmp.Compare(r.Carats, 0)) }),
-	screen("cost", func(r *postingRow) sheet.Cell { return r.change(r.Cost.String(), r.Cost.Sign()) }),
-	screen("reason", func(r *postingRow) sheet.Cell { return sheet.Text(r.words) }),
-	screen("who", func(r *postingRow) sheet.Cell { return sheet.Text(r.Who) }),
+// ofPosting is the value of a column that shows a posting, empty without one.
+func ofPosting(value func(*ledger.Posting) sheet.Cell) func(*postingRow) sheet.Cell {
+	return func(r *postingRow) sheet.Cell {
+		if r.Posting == nil {
+			return sheet.Empty()
+		}
+		return value(r.Posting)
+	}
 }
 
-// Table is the entries for the screen, a row for each posting.
-func (l *LedgerShow) Table() *Table {
-	var rows []postingRow
+func (l *LedgerShow) columns() []column[postingRow] {
+	return []column[postingRow]{
+		{"entry", "Entry", 9, func(r *postingRow) sheet.Cell { return sheet.Text(r.Code) }},
+		{"date", "Date", 11, func(r *postingRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }},
+		{"kind", "Kind", 10, func(r *postingRow) sheet.Cell { return sheet.Text(string(r.Kind)) }},
+		{"lot", "Lot", 12, ofPosting(func(p *ledger.Posting) sheet.Cell { return sheet.Text(p.Lot) })},
+		{"place", "Place", 20, ofPosting(func(p *ledger.Posting) sheet.Cell { return sheet.Text(string(p.Place)) })},
+		screen("pieces", ofPosting(signedPieces)),
+		screen("carats", ofPosting(signedCarats)),
+		screen("cost", ofPosting(signedCost)),
+		onlyFiled("Pieces", 8, ofPosting(func(p *ledger.Posting) sheet.Cell { return sheet.Int(p.Pieces) })),
+		onlyFiled("By scale (ct)", 11, ofPosting(func(p *ledger.Posting) sheet.Cell { return sheet.Carats(p.Carats) })),
+		onlyFiled(l.unit("Cost"), 11, ofPosting(func(p *ledger.Posting) sheet.Cell { return sheet.Money(p.Cost) })),
+		screen("reason", func(r *postingRow) sheet.Cell {
+			if !r.first {
+				return sheet.Empty()
+			}
+			return sheet.Text(r.why())
+		}),
+		onlyFiled("Reason", 40, func(r *postingRow) sheet.Cell { return sheet.Text(r.why()).Wrap() }),
+		{"who", "Who", 14, func(r *postingRow) sheet.Cell { return sheet.Text(r.Who) }},
+	}
+}
+
+// List is the entries, a row for each posting.
+func (l *LedgerShow) List() Listing {
+	out := &list[postingRow]{head: l.Head, columns: l.columns()}
 	for i := range l.Entries {
 		e := &l.Entries[i]
-		words := e.Reason
-		if e.Reverses != "" {
-			words += " (reverses " + e.Reverses + ")"
-		}
 		if len(e.Postings) == 0 {
-			rows = append(rows, postingRow{Entry: e, none: true, words: words})
+			out.rows = append(out.rows, postingRow{Entry: e, first: true})
 		}
-		for _, p := range e.Postings {
-			rows = append(rows, postingRow{Entry: e, Posting: p, words: words})
-			words = ""
+		for j := range e.Postings {
+			out.rows = append(out.rows, postingRow{e, &e.Postings[j], j == 0})
 		}
 	}
-	return tableOf(postingColumns, rows)
+	return out
 }
 
 // Backup is a copy of the book and the head that seals what it holds.
@@ -73,7 +85,10 @@ type Backup struct {
 	Head    string `json:"head"`
 }
 
-// Text says where the copy is, how many entries it holds and what seals them.
-func (b *Backup) Text() string {
-	return fmt.Sprintf("wrote %s\nentries: %d\nhead:    %s\n", b.File, b.Entries, b.Head)
+// Screen says where the copy is, how many entries it holds and what seals them.
+func (b *Backup) Screen() Screen {
+	return screenOf(fmt.Sprintf("wrote %s\n%s", b.File, b.Seal()))
 }
+
+// Seal says how many entries the copy holds and what seals them.
+func (b *Backup) Seal() string { return fmt.Sprintf("entries: %d\nhead:    %s\n", b.Entries, b.Head) }

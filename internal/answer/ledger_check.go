@@ -1,10 +1,5 @@
 package answer
 
-import (
-	"fmt"
-	"strings"
-)
-
 // LedgerCheck is the result of a check of the whole book.
 type LedgerCheck struct {
 	Entries     int64              `json:"entries"`
@@ -19,12 +14,13 @@ type LedgerDifference struct {
 	What  string `json:"What"`
 }
 
-// Text is every difference, their count and the head hash.
-func (c *LedgerCheck) Text() string {
-	var b strings.Builder
+// Screen is every difference, their count and the head hash.
+func (c *LedgerCheck) Screen() Screen {
+	var s Screen
 	for _, d := range c.Differences {
-		fmt.Fprintf(&b, "%s %s: %s\n", d.Table, d.Ref, d.What)
+		s.line("%s %s: %s", d.Table, d.Ref, d.What)
 	}
-	fmt.Fprintf(&b, "%d entries checked, %d differences\nhead: %s\n", c.Entries, len(c.Differences), c.Head)
-	return b.String()
+	s.line("%d entries checked, %d differences", c.Entries, len(c.Differences))
+	s.line("head: %s", c.Head)
+	return s
 }

@@ -7,6 +7,7 @@ import (
 	"lotpaper/internal/chart"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
 )
 
 // LinePlan is which stone goes into which piece of a line, what is short, and
@@ -192,6 +193,78 @@ func (r PlanWidened) Words() string {
 // Words are what moved and why.
 func (c PlanChange) Words() string {
 	return fmt.Sprintf("%s %s: %s, %d before, %d now: %s", c.Design, c.Position, c.Lot, c.Before, c.After, c.Why)
+}
+
+// planRow is the stones of one lot in one position of a piece.
+type planRow struct {
+	piece PlanPiece
+	stone PlanStone
+	first bool   // of its piece
+	note  string // what a match is off by is told at the first stone of its position
+}
+
+var planColumns = []column[planRow]{
+	screen("piece", func(r *planRow) sheet.Cell { return sheet.Text(r.piece.Name()) }),
+	screen("position", func(r *planRow) sheet.Cell { return sheet.Text(r.stone.Position) }),
+	screen("lot", func(r *planRow) sheet.Cell { return sheet.Text(r.stone.Lot) }),
+	screen("pieces", func(r *planRow) sheet.Cell { return sheet.Int(r.stone.Pieces) }),
+	screen("carats", func(r *planRow) sheet.Cell { return sheet.Carats(r.stone.Carats) }),
+	screen("cost", func(r *planRow) sheet.Cell { return sheet.Text(r.stone.Cost.String()).Right() }),
+	screen("earns", func(r *planRow) sheet.Cell {
+		if !r.first {
+			return sheet.Empty()
+		}
+		return sheet.Text(r.piece.Earns.String()).Right()
+	}),
+	screen("note", func(r *planRow) sheet.Cell { return sheet.Text(r.note) }),
+}
+
+func (p *LinePlan) rows() []planRow {
+	var out []planRow
+	for _, piece := range p.Pieces {
+		position := ""
+		for i, s := range piece.Stones {
+			notes := fields(s.Note)
+			if s.Position != position {
+				notes = fields(s.Note, s.Mismatch)
+			}
+			position = s.Position
+			out = append(out, planRow{piece, s, i == 0, strings.Join(notes, "; ")})
+		}
+	}
+	return out
+}
+
+// relaxedShown is how many wider rules stand on screen for a position.
+const relaxedShown = 3
+
+// Screen is what the plan is worth, its pieces, and what is short, not made or
+// moved.
+func (p *LinePlan) Screen() Screen {
+	var s Screen
+	s.line("%s", p.Words())
+	s.table(tableOf(planColumns, p.rows()))
+	for _, x := range p.Short {
+		s.line("short: %s", Wrap(x.Design+" "+x.Position+" "+x.Why, 96, "    "))
+		s.line("    %s", Wrap(x.Words(), 92, "    "))
+		for _, w := range shown(x.Relaxed, relaxedShown) {
+			s.line("    with %s", w.Words())
+		}
+		if more := len(x.Relaxed) - relaxedShown; more > 0 {
+			s.cut(false, "    ... and %d more", more)
+		}
+	}
+	for _, u := range p.Unmade {
+		s.line("not made: %s", Wrap(fmt.Sprintf("%d of %s: %s", u.Pieces, u.Design, u.Why), 96, "    "))
+	}
+	for _, c := range p.Changes {
+		s.line("moved: %s", Wrap(c.Words(), 96, "    "))
+	}
+	s.remark("Stones count at %s.", Wrap(p.Basis, 96, ""))
+	for _, n := range p.Notes {
+		s.remark("%s", Wrap(n, 96, ""))
+	}
+	return s
 }
 
 // Figure is every piece with its stones to scale; pieces that look the same

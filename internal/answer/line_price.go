@@ -8,6 +8,7 @@ import (
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
 )
 
 // LinePrice is what each design of a line costs and earns as planned.
@@ -73,8 +74,8 @@ func (p *LinePrice) Design(name string) *DesignPrice {
 	return nil
 }
 
-// Text is the whole cost as a tree, and every price that follows from it.
-func (d *DesignPrice) Text() string {
+// Screen is the whole cost as a tree, and every price that follows from it.
+func (d *DesignPrice) Screen() Screen {
 	var b strings.Builder
 	b.WriteString(d.Cost.Text())
 	for _, o := range d.Prices {
@@ -84,13 +85,86 @@ func (d *DesignPrice) Text() string {
 			fmt.Fprintf(&b, "  from %d pieces %s, margin %s %%\n", x.From, x.Price.Words(), x.Margin.Fixed(2))
 		}
 	}
-	return b.String()
+	return screenOf(b.String())
 }
 
-// Remark is the note, and who priced the design when the line did not.
-func (d *DesignPrice) Remark() string {
+// remark is the note, and who priced the design when the line did not.
+func (d *DesignPrice) remark() string {
 	if d.Open {
 		return strings.TrimSuffix("priced by the book; "+d.Note, "; ")
 	}
 	return d.Note
+}
+
+// right is a number in words.
+func right(words string) sheet.Cell { return sheet.Text(words).Right() }
+
+var designPriceColumns = []column[DesignPrice]{
+	screen("design", func(d *DesignPrice) sheet.Cell { return sheet.Text(d.Design) }),
+	screen("wanted", func(d *DesignPrice) sheet.Cell { return sheet.Int(d.Wanted) }),
+	screen("made", func(d *DesignPrice) sheet.Cell { return sheet.Int(d.Made) }),
+	screen("cost", func(d *DesignPrice) sheet.Cell { return right(d.Cost.Amount.String()) }),
+	screen("trade", func(d *DesignPrice) sheet.Cell { return right(d.Trade.String()) }),
+	screen("margin %", func(d *DesignPrice) sheet.Cell { return right(d.TradeMargin.Fixed(1)) }),
+	screen("retail net", func(d *DesignPrice) sheet.Cell { return right(d.Retail.String()) }),
+	screen("margin %", func(d *DesignPrice) sheet.Cell { return right(d.RetailMargin.Fixed(1)) }),
+	screen("break-even", func(d *DesignPrice) sheet.Cell { return right(d.BreakEven.String()) }),
+	screen("contributes", func(d *DesignPrice) sheet.Cell { return right(d.Contribution.String()) }),
+	screen("fixed", func(d *DesignPrice) sheet.Cell { return right(d.Fixed.String()) }),
+	screen("earns", func(d *DesignPrice) sheet.Cell { return right(d.Earned.String()) }),
+	screen("note", func(d *DesignPrice) sheet.Cell { return sheet.Text(d.remark()) }),
+}
+
+// tierRow is a price list of a design beyond trade and retail, or a quantity
+// break.
+type tierRow struct {
+	design, tier, price, gross, net, margin, how string
+}
+
+var tierColumns = []column[tierRow]{
+	screen("design", func(r *tierRow) sheet.Cell { return sheet.Text(r.design) }),
+	screen("price list", func(r *tierRow) sheet.Cell { return sheet.Text(r.tier) }),
+	screen("price", func(r *tierRow) sheet.Cell { return right(r.price) }),
+	screen("buyer pays", func(r *tierRow) sheet.Cell { return right(r.gross) }),
+	screen("net", func(r *tierRow) sheet.Cell { return right(r.net) }),
+	screen("margin %", func(r *tierRow) sheet.Cell { return right(r.margin) }),
+	screen("how", func(r *tierRow) sheet.Cell { return sheet.Text(r.how) }),
+}
+
+func (p *LinePrice) tierRows() []tierRow {
+	var out []tierRow
+	for _, d := range p.Designs {
+		for _, o := range d.Prices {
+			if o.Tier != "trade" && o.Tier != "retail" {
+				out = append(out, tierRow{d.Design, o.Tier, o.List.Words(), o.Gross.Words(), o.Price.String(),
+					o.Margin.Fixed(1), o.Words})
+			}
+			for _, b := range o.Broken {
+				out = append(out, tierRow{d.Design, fmt.Sprintf("%s from %d", o.Tier, b.From), b.Price.Words(),
+					b.Price.Words(), b.Price.String(), b.Margin.Fixed(1), "quantity break"})
+			}
+		}
+	}
+	return out
+}
+
+// Screen is what each design costs and earns, further price lists and sets, and
+// what the line earns.
+func (p *LinePrice) Screen() Screen {
+	s := Screen{{Table: tableOf(designPriceColumns, p.Designs)}}
+	if rows := p.tierRows(); len(rows) > 0 {
+		s.table(tableOf(tierColumns, rows))
+	}
+	for _, x := range p.Sets {
+		s.line("set of %s: %s, cost %s, margin %s %%", strings.Join(x.Designs, ", "), x.Price, x.Cost,
+			x.Margin.Fixed(1))
+	}
+	s.line("planned units cost %s and sell for %s; fixed cost %s; the line earns %s", p.Cost.Words(), p.Sales.Words(),
+		p.Fixed.Words(), p.Earned.Words())
+	s.line("%s", p.Words)
+	if len(p.DropOrder) > 1 {
+		s.line("then %s", strings.Join(p.DropOrder[1:], ", "))
+	}
+	s.remark("%s", p.Caution)
+	return s
 }

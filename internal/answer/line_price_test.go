@@ -37,10 +37,10 @@ func TestDesignPrice_JSON(t *testing.T) {
 
 func TestLinePrice_Design(t *testing.T) {
 	p := LinePrice{Designs: []DesignPrice{{Design: "Ring", Open: true}, {Design: "Drop", Open: true, Note: "bare"}}}
-	if d := p.Design("DROP"); d == nil || d.Remark() != "priced by the book; bare" {
+	if d := p.Design("DROP"); d == nil || d.remark() != "priced by the book; bare" {
 		t.Errorf("a design is found in any case: %+v", d)
 	}
-	if d := p.Design("ring"); d == nil || d.Remark() != "priced by the book" {
+	if d := p.Design("ring"); d == nil || d.remark() != "priced by the book" {
 		t.Errorf("a remark without a note: %+v", d)
 	}
 	if d := p.Design("Stud"); d != nil {
@@ -67,7 +67,7 @@ func TestLineRisk_Figures(t *testing.T) {
 		tornado.Bars[0].AtLow != 90 || tornado.Bars[0].High != "110" {
 		t.Errorf("tornado: %+v", tornado)
 	}
-	if got := r.Moves[0].Range(); got != "10 % either way" {
+	if got := r.Moves[0].whose(); got != "10 % either way" {
 		t.Errorf("a range of ours: %s", got)
 	}
 }

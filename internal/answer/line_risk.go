@@ -7,6 +7,7 @@ import (
 	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
+	"lotpaper/internal/sheet"
 )
 
 // LineRisk is what may come out differently from what a line is planned to
@@ -21,6 +22,7 @@ type LineRisk struct {
 	NotCounted []string        `json:"not_counted"` // what might matter and is not counted, with the reason
 	Moves      []RiskMove      `json:"sensitivity"` // ranked, the largest first, those without effect left out
 	Caution    string          `json:"caution"`
+	Rows       int             `json:"-"` // of the table of inputs on screen
 	// Warnings are told beside the answer.
 	Warnings fault.List `json:"-"`
 }
@@ -40,8 +42,8 @@ type RiskMove struct {
 	Slope   num.Dec `json:"slope"` // profit per unit of the input
 }
 
-// Range says whose the range of an input is.
-func (m RiskMove) Range() string {
+// whose says whose the range of an input is.
+func (m RiskMove) whose() string {
 	if m.Assumed {
 		return "10 % either way"
 	}
@@ -52,6 +54,53 @@ func (m RiskMove) Range() string {
 func (m RiskMove) Move() Move {
 	return Move{Input: m.Input + ", " + m.Unit, Low: m.Low.String(), High: m.High.String(), AtLow: m.AtLow.Money,
 		AtHigh: m.AtHigh.Money}
+}
+
+// figureRow is a figure of the simulation with its standard error.
+type figureRow struct {
+	name   string
+	figure costing.Figure
+	times  float64
+}
+
+var figureColumns = []column[figureRow]{
+	screen("profit", func(r *figureRow) sheet.Cell { return sheet.Text(r.name) }),
+	screen("value", func(r *figureRow) sheet.Cell { return right(fmt.Sprintf("%.2f", r.times*r.figure.Value)) }),
+	screen("standard error", func(r *figureRow) sheet.Cell { return right(fmt.Sprintf("%.2f", r.times*r.figure.SE)) }),
+}
+
+var moveColumns = []column[RiskMove]{
+	screen("input", func(m *RiskMove) sheet.Cell { return sheet.Text(m.Input + ", " + m.Unit) }),
+	screen("low", func(m *RiskMove) sheet.Cell { return right(m.Low.String()) }),
+	screen("as planned", func(m *RiskMove) sheet.Cell { return right(m.Base.String()) }),
+	screen("high", func(m *RiskMove) sheet.Cell { return right(m.High.String()) }),
+	screen("profit at low", func(m *RiskMove) sheet.Cell { return right(m.AtLow.String()) }),
+	screen("profit at high", func(m *RiskMove) sheet.Cell { return right(m.AtHigh.String()) }),
+	screen("range", func(m *RiskMove) sheet.Cell { return sheet.Text(m.whose()) }),
+}
+
+// Screen is the plan, the figures of the simulation, what is counted in them,
+// and the inputs that move the profit most.
+func (r *LineRisk) Screen() Screen {
+	var s Screen
+	o := r.Outcome
+	s.line("planned to earn %s", r.Earned.Words())
+	s.table(tableOf(figureColumns, []figureRow{{"P10: one time in ten lower", o.P10, 1},
+		{"P50: as often above as below", o.P50, 1}, {"P90: one time in ten higher", o.P90, 1}, {"mean", o.Mean, 1},
+		{"standard deviation", o.SD, 1}, {"chance of a loss, %", o.Loss, 100}}))
+	s.line("%d runs, seed %d", o.Runs, o.Seed)
+	for _, c := range r.Counted {
+		s.line("counted: %s", Wrap(c, 88, "    "))
+	}
+	for _, n := range r.NotCounted {
+		s.line("not counted: %s", Wrap(n, 84, "    "))
+	}
+	s.table(tableOf(moveColumns, shown(r.Moves, max(0, r.Rows))))
+	if more := len(r.Moves) - r.Rows; more > 0 {
+		s.cut(true, "and %d inputs that move it less", more)
+	}
+	s.remark("%s", r.Caution)
+	return s
 }
 
 // RiskOf is a simulation's outcome in exact money of a currency, as papers

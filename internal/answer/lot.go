@@ -63,8 +63,10 @@ type LotShow struct {
 	Holds    []book.Hold   `json:"holds"`
 }
 
-// Table is the lot for the screen: its fields that have a value.
-func (l *LotShow) Table() *Table {
+// Screen is the lot's fields that have a value.
+func (l *LotShow) Screen() Screen { return Screen{{Table: l.table()}} }
+
+func (l *LotShow) table() *Table {
 	t := &Table{Header: []string{"field", "value"}}
 	row := func(name, value string) { t.Rows = append(t.Rows, []string{name, value}) }
 	add := func(name, value string) {
@@ -119,6 +121,7 @@ func (l *LotShow) Table() *Table {
 
 // LotHistory is what happened to a lot: its versions and its entries.
 type LotHistory struct {
+	Head     `json:"-"`
 	Lot      string         `json:"lot"`
 	Versions []book.Lot     `json:"versions"`
 	Entries  []ledger.Entry `json:"entries"`
@@ -130,42 +133,35 @@ type historyRow struct {
 	posting ledger.Posting
 }
 
-var historyColumns = []column[historyRow]{
-	screen("entry", func(r *historyRow) sheet.Cell { return sheet.Text(r.Code) }),
-	screen("date", func(r *historyRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }),
-	screen("kind", func(r *historyRow) sheet.Cell { return sheet.Text(string(r.Kind)) }),
-	screen("place", func(r *historyRow) sheet.Cell { return sheet.Text(string(r.posting.Place)) }),
-	screen("pieces", func(r *historyRow) sheet.Cell {
-		return sheet.Text(fmt.Sprintf("%+d", r.posting.Pieces)).
-			Right()
-	}),
-	screen("carats", func(r *historyRow) sheet.Cell { return signed(r.posting.Carats > 0, r.posting.Carats.String()) }),
-	screen("cost", func(r *historyRow) sheet.Cell {
-		return signed(r.posting.Cost.Sign() > 0,
-			r.posting.Cost.String())
-	}),
-	screen("reason", func(r *historyRow) sheet.Cell { return sheet.Text(r.Reason) }),
+func (h *LotHistory) columns() []column[historyRow] {
+	return []column[historyRow]{
+		{"entry", "Entry", 9, func(r *historyRow) sheet.Cell { return sheet.Text(r.Code) }},
+		{"date", "Date", 11, func(r *historyRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }},
+		{"kind", "Kind", 10, func(r *historyRow) sheet.Cell { return sheet.Text(string(r.Kind)) }},
+		{"place", "Place", 20, func(r *historyRow) sheet.Cell { return sheet.Text(string(r.posting.Place)) }},
+		screen("pieces", func(r *historyRow) sheet.Cell { return signedPieces(&r.posting) }),
+		screen("carats", func(r *historyRow) sheet.Cell { return signedCarats(&r.posting) }),
+		screen("cost", func(r *historyRow) sheet.Cell { return signedCost(&r.posting) }),
+		onlyFiled("Pieces", 8, func(r *historyRow) sheet.Cell { return sheet.Int(r.posting.Pieces) }),
+		onlyFiled("By scale (ct)", 11, func(r *historyRow) sheet.Cell { return sheet.Carats(r.posting.Carats) }),
+		onlyFiled(h.unit("Cost"), 11, func(r *historyRow) sheet.Cell { return sheet.Money(r.posting.Cost) }),
+		{"reason", "Reason", 40, func(r *historyRow) sheet.Cell { return sheet.Text(r.Reason).Wrap() }},
+		onlyFiled("Who", 14, func(r *historyRow) sheet.Cell { return sheet.Text(r.Who) }),
+	}
 }
 
-// Table is the lot's postings for the screen.
-func (h *LotHistory) Table() *Table {
-	var rows []historyRow
+// List is the lot's postings; on screen with what each version claimed.
+func (h *LotHistory) List() Listing {
+	out := &list[historyRow]{head: h.Head, columns: h.columns()}
 	for _, e := range h.Entries {
 		for _, p := range e.Postings {
 			if strings.EqualFold(p.Lot, h.Lot) {
-				rows = append(rows, historyRow{e, p})
+				out.rows = append(out.rows, historyRow{e, p})
 			}
 		}
 	}
-	return tableOf(historyColumns, rows)
-}
-
-// Claims says what each version of the lot claims, oldest first.
-func (h *LotHistory) Claims() []string {
-	out := make([]string, len(h.Versions))
 	for i, v := range h.Versions {
-		out[i] = fmt.Sprintf("version %d: %s, treatment %s", i+1, v.Name(), cmp.Or(v.Facets.Treatment.Value,
-			"not stated"))
+		out.below.line("version %d: %s, treatment %s", i+1, v.Name(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
 	}
 	return out
 }

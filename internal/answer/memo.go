@@ -11,52 +11,53 @@ type MemoMoved struct {
 	Memo book.Memo `json:"memo"`
 }
 
+// Remark is the memo's number.
+func (m *MemoMoved) Remark() string { return "memo " + m.Memo.Number }
+
 // Memos are memos with what is still out on them.
 type Memos struct {
+	Head  `json:"-"`
 	Memos []book.Memo `json:"memos"`
 }
 
 // memoRow is one lot of one memo; a memo with nothing out has one row without.
 type memoRow struct {
 	book.Memo
-	lot *book.SuppliedLot
-}
-
-// of is a cell of the lot, empty without one.
-func (r *memoRow) of(value func(*book.SuppliedLot) sheet.Cell) sheet.Cell {
-	if r.lot == nil {
-		return sheet.Empty()
-	}
-	return value(r.lot)
+	lot book.SuppliedLot
 }
 
 var memoColumns = []column[memoRow]{
-	screen("memo", func(r *memoRow) sheet.Cell { return sheet.Text(r.Number) }),
-	screen("party", func(r *memoRow) sheet.Cell { return sheet.Text(r.Party) }),
-	screen("state", func(r *memoRow) sheet.Cell { return sheet.Text(r.State) }),
-	screen("since", func(r *memoRow) sheet.Cell { return sheet.Date(string(r.On)) }),
-	screen("due", func(r *memoRow) sheet.Cell { return sheet.Date(string(r.Due)) }),
-	screen("lot", func(r *memoRow) sheet.Cell {
-		return r.of(func(l *book.SuppliedLot) sheet.Cell { return sheet.Text(l.Lot) })
-	}),
-	screen("pieces", func(r *memoRow) sheet.Cell {
-		return r.of(func(l *book.SuppliedLot) sheet.Cell { return sheet.Int(l.Pieces) })
-	}),
-	screen("carats", func(r *memoRow) sheet.Cell {
-		return r.of(func(l *book.SuppliedLot) sheet.Cell { return sheet.Carats(l.Carats) })
-	}),
+	{"memo", "Memo", 8, func(r *memoRow) sheet.Cell { return sheet.Text(r.Number) }},
+	{"party", "Party", 24, func(r *memoRow) sheet.Cell { return sheet.Text(r.Party) }},
+	{"state", "State", 9, func(r *memoRow) sheet.Cell { return sheet.Text(r.State) }},
+	{"since", "Since", 11, func(r *memoRow) sheet.Cell { return sheet.Date(string(r.On)) }},
+	{"due", "Due", 11, func(r *memoRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
+	{"lot", "Lot", 12, func(r *memoRow) sheet.Cell { return sheet.Text(r.lot.Lot) }},
+	{"pieces", "Pieces", 8, func(r *memoRow) sheet.Cell {
+		if r.lot.Lot == "" {
+			return sheet.Empty()
+		}
+		return sheet.Int(r.lot.Pieces)
+	}},
+	{"carats", "By scale (ct)", 11, func(r *memoRow) sheet.Cell {
+		if r.lot.Lot == "" {
+			return sheet.Empty()
+		}
+		return sheet.Carats(r.lot.Carats)
+	}},
+	onlyFiled("Note", 30, func(r *memoRow) sheet.Cell { return sheet.Text(r.Note).Wrap() }),
 }
 
-// Table is the memos for the screen, a row for each of their lots.
-func (m *Memos) Table() *Table {
-	var rows []memoRow
+// List is the memos, a row for each of their lots.
+func (m *Memos) List() Listing {
+	out := &list[memoRow]{head: m.Head, columns: memoColumns}
 	for _, memo := range m.Memos {
 		if len(memo.Lots) == 0 {
-			rows = append(rows, memoRow{Memo: memo})
+			out.rows = append(out.rows, memoRow{Memo: memo})
 		}
-		for i := range memo.Lots {
-			rows = append(rows, memoRow{memo, &memo.Lots[i]})
+		for _, lot := range memo.Lots {
+			out.rows = append(out.rows, memoRow{memo, lot})
 		}
 	}
-	return tableOf(memoColumns, rows)
+	return out
 }

@@ -21,19 +21,23 @@ func (m *Moved) columns() []column[ledger.Posting] {
 		screen("entry", func(*ledger.Posting) sheet.Cell { return sheet.Text(m.Entry) }),
 		screen("lot", func(p *ledger.Posting) sheet.Cell { return sheet.Text(p.Lot) }),
 		screen("place", func(p *ledger.Posting) sheet.Cell { return sheet.Text(string(p.Place)) }),
-		screen("pieces", func(p *ledger.Posting) sheet.Cell {
-			return sheet.Text(fmt.Sprintf("%+d", p.Pieces)).
-				Right()
-		}),
-		screen("carats", func(p *ledger.Posting) sheet.Cell { return signed(p.Carats > 0, p.Carats.String()) }),
-		screen("cost", func(p *ledger.Posting) sheet.Cell { return signed(p.Cost.Sign() > 0, p.Cost.String()) }),
+		screen("pieces", signedPieces), screen("carats", signedCarats), screen("cost", signedCost),
 	}
 }
 
-// Table is the postings for the screen.
-func (m *Moved) Table() *Table { return tableOf(m.columns(), m.Postings) }
+// Screen is the postings.
+func (m *Moved) Screen() Screen { return Screen{{Table: tableOf(m.columns(), m.Postings)}} }
 
-// signed is a number as movements are shown: what comes has a plus.
+// signedPieces, signedCarats and signedCost are changes as a screen shows them:
+// what comes has a plus.
+func signedPieces(p *ledger.Posting) sheet.Cell {
+	return sheet.Text(fmt.Sprintf("%+d", p.Pieces)).Right()
+}
+
+func signedCarats(p *ledger.Posting) sheet.Cell { return signed(p.Carats > 0, p.Carats.String()) }
+
+func signedCost(p *ledger.Posting) sheet.Cell { return signed(p.Cost.Sign() > 0, p.Cost.String()) }
+
 func signed(comes bool, number string) sheet.Cell {
 	if comes {
 		number = "+" + number

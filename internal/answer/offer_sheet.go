@@ -190,7 +190,10 @@ func (o *ParcelOffer) stonesPage() *page {
 	return s
 }
 
-// Text is the offer for a terminal.
+// Screen is the offer.
+func (o *ParcelOffer) Screen() Screen { return screenOf(o.Text()) }
+
+// Text is the offer as text.
 func (o *ParcelOffer) Text() string {
 	var b strings.Builder
 	o.heading(&b)

@@ -23,6 +23,7 @@ type CutterSkill struct {
 
 // Orders are orders with what the book believes of their cutters.
 type Orders struct {
+	Head    `json:"-"`
 	Orders  []book.Order  `json:"orders"`
 	Cutters []CutterSkill `json:"cutters"`
 }
@@ -38,6 +39,9 @@ type OrderSent struct {
 	Moved
 	OrderIssued
 }
+
+// Remark is the number of the paper.
+func (o *OrderIssued) Remark() string { return "issued " + o.Document.Number }
 
 // OrderReceived is what a cutter made of one lot.
 type OrderReceived struct {
@@ -62,8 +66,8 @@ func (r *OrderReturned) Moved() Moved {
 	return all
 }
 
-// Sentence says what is believed of the cutter.
-func (s CutterSkill) Sentence() string {
+// sentence says what is believed of the cutter.
+func (s CutterSkill) sentence() string {
 	words := s.Cutter + ": "
 	if s.Breakage != nil {
 		words += fmt.Sprintf("breaks %.1f %% of the stones, ", 100**s.Breakage)
@@ -80,31 +84,60 @@ type orderRow struct {
 	line book.OrderLine
 }
 
-var orderColumns = []column[orderRow]{
-	screen("order", func(r *orderRow) sheet.Cell { return sheet.Text(r.Number) }),
-	screen("cutter", func(r *orderRow) sheet.Cell { return sheet.Text(r.Cutter) }),
-	screen("state", func(r *orderRow) sheet.Cell { return sheet.Text(r.State) }),
-	screen("due", func(r *orderRow) sheet.Cell { return sheet.Date(string(r.Due)) }),
-	screen("for", func(r *orderRow) sheet.Cell { return sheet.Text(r.line.Design + "/" + r.line.Position) }),
-	screen("material", func(r *orderRow) sheet.Cell { return sheet.Text(strings.Join(r.line.Species, " or ")) }),
-	screen("shape", func(r *orderRow) sheet.Cell { return sheet.Text(r.line.Shape) }),
-	screen("size mm", func(r *orderRow) sheet.Cell {
-		return sheet.Text(r.line.Length.String() + " x " + r.line.Width.String())
-	}),
-	screen("count", func(r *orderRow) sheet.Cell { return sheet.Int(r.line.Count) }),
-	screen("spare", func(r *orderRow) sheet.Cell { return sheet.Int(r.line.Spare) }),
-	screen("weight each", func(r *orderRow) sheet.Cell { return sheet.Carats(r.line.Weight) }),
-	screen("at most each", func(r *orderRow) sheet.Cell { return sheet.Money(r.line.PriceMax) }),
-	screen("document", func(r *orderRow) sheet.Cell { return sheet.Text(r.Document) }),
+func (o *Orders) columns() []column[orderRow] {
+	return []column[orderRow]{
+		{"order", "Order", 8, func(r *orderRow) sheet.Cell { return sheet.Text(r.Number) }},
+		{"cutter", "Cutter", 20, func(r *orderRow) sheet.Cell { return sheet.Text(r.Cutter) }},
+		{"state", "State", 10, func(r *orderRow) sheet.Cell { return sheet.Text(r.State) }},
+		{"due", "Due", 11, func(r *orderRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
+		{"for", "For", 26, func(r *orderRow) sheet.Cell {
+			return sheet.Text(r.line.Design + "/" + r.line.Position)
+		}},
+		{"material", "Material", 24, func(r *orderRow) sheet.Cell {
+			return sheet.Text(strings.Join(r.line.Species, " or ")).Wrap()
+		}},
+		onlyFiled("Treatment", 16, func(r *orderRow) sheet.Cell { return sheet.Text(r.line.Treatment).Wrap() }),
+		{"shape", "Shape", 14, func(r *orderRow) sheet.Cell { return sheet.Text(r.line.Shape) }},
+		screen("size mm", func(r *orderRow) sheet.Cell {
+			return sheet.Text(r.line.Length.String() + " x " + r.line.Width.String())
+		}),
+		onlyFiled("Length (mm)", 10, func(r *orderRow) sheet.Cell { return sheet.Millimetres(r.line.Length) }),
+		onlyFiled("Width (mm)", 10, func(r *orderRow) sheet.Cell { return sheet.Millimetres(r.line.Width) }),
+		{"count", "Count", 8, func(r *orderRow) sheet.Cell { return sheet.Int(r.line.Count) }},
+		{"spare", "Spare", 8, func(r *orderRow) sheet.Cell { return sheet.Int(r.line.Spare) }},
+		{"weight each", "Weight each (ct)", 11, func(r *orderRow) sheet.Cell { return sheet.Carats(r.line.Weight) }},
+		{"at most each", o.unit("At most each"), 12, func(r *orderRow) sheet.Cell {
+			return sheet.Money(r.line.PriceMax)
+		}},
+		{"document", "Document", 18, func(r *orderRow) sheet.Cell { return sheet.Text(r.Document) }},
+	}
 }
 
-// Table is the orders for the screen, a row for each of their lines.
-func (o *Orders) Table() *Table {
-	var rows []orderRow
+// List is the orders, a row for each of their lines.
+func (o *Orders) List() Listing {
+	out := &list[orderRow]{head: o.Head, columns: o.columns()}
 	for _, order := range o.Orders {
 		for _, line := range order.Lines {
-			rows = append(rows, orderRow{order, line})
+			out.rows = append(out.rows, orderRow{order, line})
 		}
 	}
-	return tableOf(orderColumns, rows)
+	return out
+}
+
+// Screen is the orders, why each of their stones is wanted, and what is believed
+// of their cutters.
+func (o *Orders) Screen() Screen {
+	s := o.List().Screen()
+	for _, order := range o.Orders {
+		for _, l := range order.Lines {
+			s.line("%s/%s %s", l.Design, l.Position, Wrap(l.Why, 96, "    "))
+			if l.Risk != "" {
+				s.line("    risk: %s", Wrap(l.Risk, 90, "    "))
+			}
+		}
+	}
+	for _, c := range o.Cutters {
+		s.line("cutter %s", Wrap(c.sentence(), 96, "    "))
+	}
+	return s
 }

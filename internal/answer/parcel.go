@@ -1,8 +1,6 @@
 package answer
 
 import (
-	"strconv"
-
 	"lotpaper/internal/book"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
@@ -11,6 +9,7 @@ import (
 // Parcels are parcels with their charges; what is left stands with a parcel
 // that was asked for by name.
 type Parcels struct {
+	Head    `json:"-"`
 	Parcels []ParcelShow `json:"parcels"`
 }
 
@@ -22,17 +21,37 @@ type ParcelShow struct {
 	Held    num.Money     `json:"held"` // cost of what is left
 }
 
-var parcelColumns = []column[ParcelShow]{
-	screen("parcel", func(p *ParcelShow) sheet.Cell { return sheet.Text(p.Code) }),
-	screen("label", func(p *ParcelShow) sheet.Cell { return sheet.Text(p.Label) }),
-	screen("kind", func(p *ParcelShow) sheet.Cell { return sheet.Text(string(p.Kind)) }),
-	screen("vendor", func(p *ParcelShow) sheet.Cell { return sheet.Text(p.Vendor) }),
-	screen("date", func(p *ParcelShow) sheet.Cell { return sheet.Date(string(p.On)) }),
-	screen("lots", func(p *ParcelShow) sheet.Cell { return sheet.Text(strconv.Itoa(p.Lots)).Right() }),
-	screen("pieces", func(p *ParcelShow) sheet.Cell { return sheet.Int(p.Pieces) }),
-	screen("carats", func(p *ParcelShow) sheet.Cell { return sheet.Carats(p.Carats) }),
-	screen("price", func(p *ParcelShow) sheet.Cell { return sheet.Text(p.Price.String()).Right() }),
+func (p *Parcels) columns() []column[ParcelShow] {
+	return []column[ParcelShow]{
+		{"parcel", "Parcel", 8, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Code) }},
+		{"label", "Label", 18, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Label) }},
+		{"kind", "Kind", 10, func(r *ParcelShow) sheet.Cell { return sheet.Text(string(r.Kind)) }},
+		{"vendor", "Vendor", 24, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Vendor) }},
+		{"date", "Date", 11, func(r *ParcelShow) sheet.Cell { return sheet.Date(string(r.On)) }},
+		{"lots", "Lots", 7, func(r *ParcelShow) sheet.Cell { return sheet.Int(int64(r.Lots)) }},
+		{"pieces", "Pieces", 8, func(r *ParcelShow) sheet.Cell { return sheet.Int(r.Pieces) }},
+		{"carats", "By scale (ct)", 11, func(r *ParcelShow) sheet.Cell { return sheet.Carats(r.Carats) }},
+		{"price", p.unit("Price"), 12, func(r *ParcelShow) sheet.Cell { return sheet.Money(r.Price) }},
+		onlyFiled("Invoice currency", 10, func(r *ParcelShow) sheet.Cell { return sheet.Text(string(r.Currency)) }),
+		onlyFiled("Rate", 12, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Rate.String()).Right() }),
+		onlyFiled("Note", 30, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Note).Wrap() }),
+	}
 }
 
-// Table is the parcels for the screen.
-func (p *Parcels) Table() *Table { return tableOf(parcelColumns, p.Parcels) }
+// List is the parcels.
+func (p *Parcels) List() Listing {
+	return &list[ParcelShow]{head: p.Head, columns: p.columns(), rows: p.Parcels}
+}
+
+// Screen is the parcels, then the charges of those that were asked for by name
+// and what is left of them.
+func (p *Parcels) Screen() Screen {
+	s := p.List().Screen()
+	for _, r := range p.Parcels {
+		for _, c := range r.Charges {
+			s.line("%s %s: %s by %s (%s variance) on %s", c.Code, c.Kind, c.Amount.Words(), c.Key, c.Variance, c.On)
+		}
+		s.line("left: %d lots, cost %s", len(r.Left), r.Held.Words())
+	}
+	return s
+}

@@ -7,3 +7,8 @@ type Sold struct {
 	Moved
 	Sale book.Sale `json:"sale"`
 }
+
+// Remark is the sale in one line.
+func (s *Sold) Remark() string {
+	return s.Sale.Number + ": " + s.Sale.Customer + " for " + s.Sale.Price.Words() + ", cost " + s.Sale.Cost.Words()
+}

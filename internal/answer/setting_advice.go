@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/durability"
+	"lotpaper/internal/sheet"
 )
 
 // SettingAdvice says where a stone may go, best first, and what would lift
@@ -17,9 +18,31 @@ type SettingAdvice struct {
 	durability.Advice
 }
 
-// Text is the verdict on what was asked and what would lift it; the settings
-// that fit are a list of their own.
-func (a *SettingAdvice) Text() string {
+// fitsShown is how many settings that fit stand on screen.
+const fitsShown = 30
+
+var fitColumns = []column[durability.Option]{
+	screen("verdict", func(o *durability.Option) sheet.Cell { return sheet.Text(o.Level.String()) }),
+	screen("setting", func(o *durability.Option) sheet.Cell { return sheet.Text(o.Setting) }),
+	screen("piece", func(o *durability.Option) sheet.Cell { return sheet.Text(o.Piece) }),
+	screen("wear", func(o *durability.Option) sheet.Cell { return sheet.Text(o.Wear) }),
+}
+
+// Screen is the verdict on what was asked, what would lift it, and where the
+// stone may go, best first.
+func (a *SettingAdvice) Screen() Screen {
+	s := screenOf(a.text())
+	if len(a.Fits) > 0 {
+		s.table(tableOf(fitColumns, shown(a.Fits, fitsShown)))
+	}
+	if more := len(a.Fits) - fitsShown; more > 0 {
+		s.cut(true, "... and %d more", more)
+	}
+	return s
+}
+
+// text is the verdict on what was asked and what would lift it.
+func (a *SettingAdvice) text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s as asked (%s, %s, %s): %s (bench %s, display %s)\n", a.Stone, a.Setting, a.Piece, a.Wear,
 		a.Asked.Setting, a.Asked.Bench, a.Asked.Display)

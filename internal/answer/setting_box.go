@@ -1,11 +1,6 @@
 package answer
 
-import (
-	"fmt"
-	"strings"
-
-	"lotpaper/internal/durability"
-)
+import "lotpaper/internal/durability"
 
 // SettingBox says which stones must not lie loose in one box.
 type SettingBox struct {
@@ -13,15 +8,14 @@ type SettingBox struct {
 	Clashes []durability.Clash `json:"clashes"`
 }
 
-// Text is a line for each clash.
-func (s *SettingBox) Text() string {
+// Screen is a line for each clash.
+func (s *SettingBox) Screen() Screen {
+	var out Screen
 	if len(s.Clashes) == 0 {
-		return fmt.Sprintf("none of the %d is scratched by another; knocks against each other still chip edges\n",
-			len(s.Stones))
+		out.line("none of the %d is scratched by another; knocks against each other still chip edges", len(s.Stones))
 	}
-	var b strings.Builder
 	for _, c := range s.Clashes {
-		b.WriteString(c.Words + "\n")
+		out.line("%s", c.Words)
 	}
-	return b.String()
+	return out
 }

@@ -6,6 +6,7 @@ import (
 
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/sheet"
 )
 
 // SettingCheck is the verdict on stones in their settings: on one pair, or on
@@ -36,21 +37,33 @@ type SettingPair struct {
 	Losses    []durability.Rate    `json:"losses"`   // chance of breaking while it is set, and of coming back damaged
 }
 
-// Worst is the reason of the worst finding; empty when there is none.
-func (p *SettingPair) Worst() string {
+// worst is the reason of the worst finding; empty when there is none.
+func (p *SettingPair) worst() string {
 	if len(p.Findings) == 0 {
 		return ""
 	}
 	return p.Findings[0].Reason
 }
 
-// Text is every pair with its findings, work order and chances of loss.
-func (c *SettingCheck) Text() string {
+var pairColumns = []column[SettingPair]{
+	screen("pair", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Pair) }),
+	screen("setting", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Setting.String()) }),
+	screen("bench", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Bench.String()) }),
+	screen("display", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Display.String()) }),
+	screen("worst finding", func(p *SettingPair) sheet.Cell { return sheet.Text(p.worst()) }),
+}
+
+// Screen is one pair with its findings, work order and chances of loss, or
+// several as a table.
+func (c *SettingCheck) Screen() Screen {
+	if len(c.Pairs) > 1 {
+		return Screen{{Table: tableOf(pairColumns, c.Pairs)}}
+	}
 	var b strings.Builder
 	for i := range c.Pairs {
 		c.Pairs[i].text(&b)
 	}
-	return b.String()
+	return screenOf(b.String())
 }
 
 var lossWords = map[durability.LossKind]string{durability.LossSetting: "breaks while being set",

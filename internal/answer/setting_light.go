@@ -8,6 +8,7 @@ import (
 
 	"lotpaper/internal/chart"
 	"lotpaper/internal/durability"
+	"lotpaper/internal/sheet"
 )
 
 // SettingLight is what light does to one stone, or to the most sensitive of
@@ -19,24 +20,47 @@ type SettingLight struct {
 	If []string `json:"if"` // the class of each stone that it may be, when there are several
 }
 
-// Text is the class, the dose and what is assumed; the doses by place are a
-// list of their own.
-func (l *SettingLight) Text() string {
+var doseColumns = []column[durability.Dose]{
+	screen("place or way of wear", func(d *durability.Dose) sheet.Cell { return sheet.Text(d.Place) }),
+	screen("lux", func(d *durability.Dose) sheet.Cell { return doseCell(&d.Lux) }),
+	screen("hours/year", func(d *durability.Dose) sheet.Cell { return doseCell(&d.HoursPerYear) }),
+	screen("lux-hours/year", func(d *durability.Dose) sheet.Cell { return doseCell(&d.LuxHoursPerYear) }),
+	screen("years to the limit", func(d *durability.Dose) sheet.Cell { return doseCell(d.Years) }),
+	screen("lasts", func(d *durability.Dose) sheet.Cell { return sheet.Text(d.Saves) }),
+}
+
+// doseCell is a light, its hours or its dose; empty when it is not known.
+func doseCell(v *float64) sheet.Cell {
+	if v == nil {
+		return sheet.Empty()
+	}
+	return sheet.Text(dose(*v)).Right()
+}
+
+// Screen is the class, the dose and what is assumed, then the doses by place.
+func (l *SettingLight) Screen() Screen {
+	s := screenOf(l.text())
+	s.table(tableOf(doseColumns, l.Table))
+	return s
+}
+
+// text is the class, the dose and what is assumed.
+func (l *SettingLight) text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s (read as %s): light sensitivity %s\n", l.Stone, l.ReadAs, l.Class)
 	fmt.Fprintf(&b, "  change in strong light: %s\n", l.Order)
 	if l.Fade != "" {
 		fmt.Fprintf(&b, "  %s\n", Wrap(l.Fade, 98, "    "))
 	}
-	fmt.Fprintf(&b, "  dose as it lies now: %s lux-hours a year\n", Dose(l.LuxHoursPerYear))
+	fmt.Fprintf(&b, "  dose as it lies now: %s lux-hours a year\n", dose(l.LuxHoursPerYear))
 	switch {
 	case l.LimitLuxHours == nil:
 		b.WriteString("  no dose limit was given: hours and years left are not known\n")
 	case l.HoursLeft != nil:
 		fmt.Fprintf(&b, "  limit given: %s lux-hours; left: about %s hours of this light, %s years\n",
-			Dose(*l.LimitLuxHours), Dose(*l.HoursLeft), Dose(*l.Years))
+			dose(*l.LimitLuxHours), dose(*l.HoursLeft), dose(*l.Years))
 	default:
-		fmt.Fprintf(&b, "  limit given: %s lux-hours; in the dark it is never reached\n", Dose(*l.LimitLuxHours))
+		fmt.Fprintf(&b, "  limit given: %s lux-hours; in the dark it is never reached\n", dose(*l.LimitLuxHours))
 	}
 	for _, w := range l.If {
 		fmt.Fprintf(&b, "  %s\n", Wrap(w, 98, "      "))
@@ -47,9 +71,9 @@ func (l *SettingLight) Text() string {
 	return b.String()
 }
 
-// Dose prints a light, its hours or its dose with two significant digits: none
+// dose prints a light, its hours or its dose with two significant digits: none
 // is known better.
-func Dose(v float64) string {
+func dose(v float64) string {
 	if v == 0 {
 		return "0"
 	}

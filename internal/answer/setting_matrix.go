@@ -1,9 +1,11 @@
 package answer
 
 import (
+	"io"
 	"slices"
 
 	"lotpaper/internal/durability"
+	"lotpaper/internal/sheet"
 )
 
 // SettingMatrix is stones against settings: lots of the stock for one piece
@@ -38,6 +40,42 @@ type MatrixCell struct {
 	Reason  string           `json:"reason"`
 	Mend    string           `json:"mend"`
 }
+
+// columns are the stone, for a line's stones where they are planned, and a
+// verdict for each setting.
+func (m *SettingMatrix) columns() []column[MatrixRow] {
+	of := "lot"
+	if m.Line != "" {
+		of = "position"
+	}
+	out := []column[MatrixRow]{
+		{of, capital(of), 13, func(r *MatrixRow) sheet.Cell { return sheet.Text(r.Lot) }},
+		{"stone", "Stone", 20, func(r *MatrixRow) sheet.Cell { return sheet.Text(r.Name) }},
+	}
+	if m.Line != "" {
+		out = append(out, []column[MatrixRow]{
+			{"piece", "Piece", 12, func(r *MatrixRow) sheet.Cell { return sheet.Text(r.Piece) }},
+			{"wear", "Wear", 12, func(r *MatrixRow) sheet.Cell { return sheet.Text(r.Wear) }},
+			{"planned", "Planned", 12, func(r *MatrixRow) sheet.Cell { return sheet.Text(r.Planned) }},
+		}...)
+	}
+	out = append(out, column[MatrixRow]{"checked", "Checked as", 26,
+		func(r *MatrixRow) sheet.Cell { return sheet.Text(r.Checked) }})
+	for i, name := range m.Settings {
+		out = append(out, column[MatrixRow]{name, name, 11,
+			func(r *MatrixRow) sheet.Cell { return sheet.Text(r.Cells[i].Verdict) }})
+	}
+	return out
+}
+
+// List is the matrix.
+func (m *SettingMatrix) List() Listing { return m }
+
+// Screen is a line for each stone.
+func (m *SettingMatrix) Screen() Screen { return Screen{{Table: tableOf(m.columns(), m.Rows)}} }
+
+// WriteCSV writes a row for each stone.
+func (m *SettingMatrix) WriteCSV(w io.Writer) error { return writeCSV(w, m.columns(), each(m.Rows)) }
 
 // byPaper are the rows, single stones that follow each other in a paper and
 // come out alike in one.

@@ -54,5 +54,5 @@ func (l *StockList) columns() []column[StockRow] {
 	}
 }
 
-// Table is the list for the screen.
-func (l *StockList) Table() *Table { return tableOf(l.columns(), l.Lots) }
+// Screen is the list.
+func (l *StockList) Screen() Screen { return Screen{{Table: tableOf(l.columns(), l.Lots)}} }

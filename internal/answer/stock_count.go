@@ -36,5 +36,9 @@ var countColumns = []column[CountDifference]{
 	screen("what differs", func(d *CountDifference) sheet.Cell { return sheet.Text(d.What) }),
 }
 
-// Table is the differences for the screen.
-func (c *StockCount) Table() *Table { return tableOf(countColumns, c.Differences) }
+// Screen is the differences and what was counted.
+func (c *StockCount) Screen() Screen {
+	s := Screen{{Table: tableOf(countColumns, c.Differences)}}
+	s.line("%d lots counted, %d differ, %d not counted", c.Counted, len(c.Differences), len(c.Missing))
+	return s
+}

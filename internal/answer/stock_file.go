@@ -81,22 +81,9 @@ func (l *StockList) sheet() sheet.Sheet {
 	return s
 }
 
-// WriteCSV streams the list as CSV.
+// WriteCSV streams the list as CSV: next gives the rows until it says false.
 func (l *StockList) WriteCSV(w io.Writer, next func() (*StockRow, bool)) error {
-	columns := filed(l.columns())
-	var header []string
-	for _, c := range columns {
-		header = append(header, c.header)
-	}
-	var row []sheet.Cell
-	return sheet.WriteCSV(w, header, func() ([]sheet.Cell, bool) {
-		r, ok := next()
-		if !ok {
-			return nil, false
-		}
-		row = cells(row, columns, r)
-		return row, true
-	})
+	return writeCSV(w, l.columns(), next)
 }
 
 // stockTotal is the sums of a list.

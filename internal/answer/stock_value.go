@@ -3,6 +3,7 @@ package answer
 import (
 	"cmp"
 	"fmt"
+	"io"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -78,8 +79,23 @@ func (r *ValueRow) nrv() sheet.Cell {
 	return sheet.Money(*r.NRV)
 }
 
-// Table is the list of items for the screen.
-func (v *StockValue) Table() *Table { return tableOf(v.columns(), v.Rows) }
+// List is the items.
+func (v *StockValue) List() Listing { return v }
+
+// Screen is the items and their sums.
+func (v *StockValue) Screen() Screen {
+	s := Screen{{Table: tableOf(v.columns(), v.Rows)}}
+	s.line("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others left out",
+		v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
+	s.remark("This is no appraisal for insurance or tax.")
+	return s
+}
+
+// Sums is the valuation's sums for a screen.
+func (v *StockValue) Sums() Screen { return screenOf(v.Text()) }
+
+// WriteCSV writes the items, each group together.
+func (v *StockValue) WriteCSV(w io.Writer) error { return writeCSV(w, v.columns(), each(v.sorted())) }
 
 // Workbook is the valuation as a workbook: a sheet of sums by group and a sheet
 // of items.

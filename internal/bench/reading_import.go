@@ -25,7 +25,7 @@ type ReadingImport struct {
 func (room *Room) ReadingImport(ctx context.Context, r ReadingImport) (answer.Imported, error) {
 	var next int64
 	lots := map[string]book.Lot{}
-	return desk.ImportRows(ctx, room.desk, r.Write, r.File, "readings from "+r.File.Name,
+	return desk.ImportRows(ctx, room.desk, r.Write, r.File, "readings",
 		func(tx store.ReadTx, f *sheet.File) ([]intake.Reading, fault.List) {
 			return intake.ReadReadings(f, room.desk.Today(tx, r.On))
 		},

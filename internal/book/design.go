@@ -3,6 +3,7 @@ package book
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/num"
 )
@@ -54,6 +55,41 @@ type Position struct {
 	Clarity   string         `json:"clarity,omitempty"`
 	PriceMax  num.UnitPrice  `json:"price_max"` // per carat; zero: no ceiling
 	Accept    string         `json:"accept"`    // sound, care, caution: the worst setting verdict it takes
+}
+
+// Wanted words what a position asks for: "6.00 x 4.00 mm oval topaz".
+func (p Position) Wanted() string {
+	var b strings.Builder
+	window := func(low, high num.Millimetre) string {
+		switch {
+		case low == 0 && high == 0:
+			return ""
+		case low == high || high == 0:
+			return low.String()
+		case low == 0:
+			return "up to " + high.String()
+		}
+		return low.String() + "-" + high.String()
+	}
+	if l := window(p.LengthMin, p.LengthMax); l != "" {
+		b.WriteString(l)
+		if w := window(p.WidthMin, p.WidthMax); w != "" {
+			b.WriteString(" x " + w)
+		}
+		b.WriteString(" mm ")
+	}
+	if p.Color != "" {
+		b.WriteString(p.Color + " ")
+	}
+	b.WriteString(strings.TrimSpace(p.Shape + " "))
+	if p.AsWritten != "" {
+		b.WriteString(" " + strings.NewReplacer("; ", " or ", ";", " or ").Replace(p.AsWritten))
+	} else if len(p.Species) > 0 {
+		b.WriteString(" " + strings.Join(p.Species, " or "))
+	} else {
+		b.WriteString(" stones")
+	}
+	return strings.TrimSpace(b.String())
 }
 
 // RecordKind says that designs are kept as versions.

@@ -11,7 +11,6 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) calcCommands() *cobra.Command {
@@ -39,7 +38,7 @@ func (r *root) calc(name, short, long string, flags []string,
 		if err = k.usage(err); err != nil {
 			return err
 		}
-		return r.showCalculation(name, done)
+		return r.show("calc-"+name, &done)
 	})
 	for _, f := range flags {
 		flag, help, _ := strings.Cut(f, "=")
@@ -230,67 +229,3 @@ func (k *calculator) price(name string) num.UnitPrice {
 
 // currencyFlag is the one flag that all money calculators share.
 const currencyFlag = "currency=ISO 4217 code; its minor unit is what amounts are rounded to (default: 2 decimals)"
-
-// showCalculation prints an answer.
-func (r *root) showCalculation(name string, c answer.Calculation) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("calc-"+name, c)
-	}
-	t := &ui.Table{Header: []string{"result", "value"}}
-	var tables []answer.Figure
-	for _, f := range c.Result {
-		switch v := f.Value.(type) {
-		case nil:
-			t.Add(f.Name, "unknown")
-		case string:
-			t.Add(f.Name, v)
-		default:
-			tables = append(tables, f)
-		}
-	}
-	if len(t.Rows) > 0 {
-		r.Streams.Table(t)
-	}
-	for _, f := range tables {
-		r.figureTable(f)
-	}
-	r.Streams.Printf("formula: %s\n", answer.Wrap(c.Formula, 91, "  "))
-	r.Streams.Printf("source: %s\n", answer.Wrap(c.Source, 92, "  "))
-	for _, f := range c.Inputs {
-		if f.Name == "read_as" {
-			r.Streams.Printf("read as: %s\n", answer.Wrap(f.Value.(string), 91, "  "))
-		}
-	}
-	for _, n := range c.Notes {
-		r.Streams.Printf("note: %s\n", answer.Wrap(n, 94, "  "))
-	}
-	return nil
-}
-
-// figureTable prints rows of figures as a table of their own.
-func (r *root) figureTable(f answer.Figure) {
-	rows, ok := f.Value.([]answer.Figures)
-	if !ok || len(rows) == 0 {
-		return
-	}
-	t := &ui.Table{}
-	for _, x := range rows[0] {
-		t.Header = append(t.Header, x.Name)
-	}
-	for _, row := range rows {
-		var cells []string
-		for _, x := range row {
-			switch v := x.Value.(type) {
-			case string:
-				cells = append(cells, v)
-			case []string:
-				cells = append(cells, strings.Join(v, "; "))
-			default:
-				cells = append(cells, "unknown")
-			}
-		}
-		t.Add(cells...)
-	}
-	r.Streams.Printf("%s:\n", f.Name)
-	r.Streams.Table(t)
-}

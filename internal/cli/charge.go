@@ -50,9 +50,8 @@ recover goes into --tax and stays out of cost.
 			if err != nil {
 				return err
 			}
-			if !r.Streams.JSON && !done.Charge.Variance.IsZero() {
-				r.Streams.Notef("%s of it belongs to what was sold or lost: charge/variance\n",
-					done.Charge.Variance.Words())
+			if remark := done.Remark(); remark != "" && !r.Streams.JSON {
+				r.Streams.Notef("%s\n", remark)
 			}
 			return r.moved(done.Moved)
 		}))

@@ -16,18 +16,17 @@ func (r *root) configCommands() *cobra.Command {
 }
 
 func (r *root) configShow() *cobra.Command {
-	return verb("show", "Show every setting, its value and what it does", "", cobra.NoArgs,
+	var out output
+	c := verb("show", "Show every setting, its value and what it does", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 			show, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("config-show", show)
-			}
-			r.table(show.Table())
-			return nil
+			return r.list("config-show", &show, out)
 		}))
+	out.ofList(c)
+	return c
 }
 
 func (r *root) configSet() *cobra.Command {
@@ -47,12 +46,7 @@ func (r *root) configSet() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if r.Streams.JSON {
-					return r.Streams.Document("config-set", done)
-				}
-				r.table(done.Table())
-				r.dryNote()
-				return nil
+				return r.wroteBook("config-set", &done)
 			})
 		}))
 }

@@ -6,7 +6,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
 )
@@ -16,23 +15,17 @@ func (r *root) documentCommands() *cobra.Command {
 }
 
 func (r *root) documentList() *cobra.Command {
-	return verb("list", "List the documents that were issued", "", cobra.NoArgs,
+	var out output
+	c := verb("list", "List the documents that were issued", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 			list, err := a.Desk.DocumentList(ctx, desk.DocumentList{})
 			if err != nil {
 				return err
 			}
-			return r.documents(list)
+			return r.list("document-list", &list, out)
 		}))
-}
-
-// documents prints issued documents.
-func (r *root) documents(list answer.DocumentList) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("document-list", list)
-	}
-	r.table(list.Table())
-	return nil
+	out.ofList(c)
+	return c
 }
 
 func (r *root) documentWrite() *cobra.Command {
@@ -60,8 +53,6 @@ func (r *root) writeBytes(raw []byte, out output) error {
 	}); err != nil {
 		return err
 	}
-	if out.path != "-" {
-		r.Streams.Notef("wrote %s\n", out.path)
-	}
+	r.wrote(out.path)
 	return nil
 }

@@ -3,8 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -57,15 +55,10 @@ func (r *root) identifyLots(ctx context.Context, f identifyFlags, args []string)
 				return err
 			}
 		}
-		switch {
-		case r.Streams.JSON:
-			return r.Streams.Document("identify", found)
-		case req.Lot == "":
-			r.Streams.Table(lotStates(found.Lots))
-		default:
-			r.Streams.Printf("%s", found.Text())
+		if req.Lot == "" || f.out.path != "" {
+			return r.list("identify", &found, f.out)
 		}
-		return nil
+		return r.show("identify", &found)
 	})
 }
 
@@ -84,17 +77,13 @@ func (r *root) identifyStone(ctx context.Context, f identifyFlags) error {
 			return err
 		}
 	}
-	if r.Streams.JSON {
-		return r.Streams.Document("identify", found)
-	}
-	r.Streams.Printf("%s", found.Text())
-	return nil
+	return r.show("identify", &found)
 }
 
 // writeChart writes the picture of a lot, or of a stone in no book.
 func (r *root) writeChart(c *answer.IdentityChart, lot string, f identifyFlags) error {
 	if c != nil {
-		return r.writeFigure(c.Figure(), f.chart, f.force)
+		return r.writeFigure(c.Figure(), f.chart, f.out.force)
 	}
 	bad := fault.New(fault.Refused, "chart-nothing", "neither a refractive index nor a specific gravity was read",
 		"add a reading first")
@@ -134,28 +123,17 @@ func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 		})
 	case file.Cases == 1:
 		return file.Each(ctx, func(cases []answer.Case) error {
-			r.Streams.Printf("%s", (&answer.Cases{Cases: cases}).Text())
+			r.screen((&answer.Cases{Cases: cases}).Screen())
 			return nil
 		})
 	}
-	return r.Streams.Rows([]string{"case", "verdict", "left", "not excluded"}, func(add func(...string)) error {
+	return r.Streams.Rows((&answer.Cases{}).Table().Header, func(add func(...string)) error {
 		return file.Each(ctx, func(cases []answer.Case) error {
-			for _, c := range cases {
+			for _, row := range (&answer.Cases{Cases: cases}).Table().Rows {
 				step()
-				add(c.Name, c.Verdict, strconv.Itoa(len(c.Candidates)), c.Left(6))
+				add(row...)
 			}
 			return nil
 		})
 	})
-}
-
-// lotStates are a line for each lot.
-func lotStates(lots []answer.LotIdentity) *ui.Table {
-	t := (&ui.Table{Header: []string{"lot", "claim", "state", "tested", "of", "others at most", "why"}}).
-		Numbers(3, 4, 5)
-	for _, l := range lots {
-		t.Add(l.Lot, l.Claim, l.State, strconv.Itoa(l.Tested), strconv.Itoa(l.Of), l.Bound(),
-			strings.Join(l.Reasons, "; "))
-	}
-	return t
 }

@@ -18,7 +18,8 @@ import (
 // identifyFlags are what identify is asked by.
 type identifyFlags struct {
 	file, encoding, chart string
-	force, noNext         bool
+	noNext                bool
+	out                   output
 	excluded              int
 	strata                []string
 	filter                desk.StockFilter
@@ -56,7 +57,7 @@ func (f *identifyFlags) register(c *cobra.Command) {
 	fl.StringSliceVar(&f.strata, "strata", nil, "the lot's pieces by appearance, e.g. blue=30,green=12; a tested "+
 		"stone belongs where its color reading says")
 	fl.StringVar(&f.chart, "chart", "", "draw n against SG to this .svg or .png file")
-	fl.BoolVar(&f.force, "force", false, "write over an existing chart")
+	f.out.ofList(c)
 	f.reading = map[string]*string{}
 	for _, x := range readingFlags {
 		f.reading[x.field] = fl.String(strings.ReplaceAll(x.field, "_", "-"), "", x.help)

@@ -83,14 +83,10 @@ seals everything before it: keep it with the copy.
 			return err
 		}
 		if done.File == "-" { // stdout is the book
-			r.Streams.Notef("entries: %d\nhead:    %s\n", done.Entries, done.Head)
+			r.Streams.Notef("%s", done.Seal())
 			return nil
 		}
-		if r.Streams.JSON {
-			return r.Streams.Document("backup", done)
-		}
-		r.Streams.Printf("%s", done.Text())
-		return nil
+		return r.show("backup", &done)
 	}))
 }
 
@@ -125,10 +121,11 @@ The backup is checked first; an existing book is never written over.
 				return fault.New(fault.Differs, "backup-differs", "the backup does not agree with itself",
 					"see: lotpaper ledger check --book "+args[0])
 			}
-			if _, err := r.backUp(ctx, a, path); err != nil {
+			done, err := r.backUp(ctx, a, path)
+			if err != nil {
 				return err
 			}
-			r.Streams.Printf("restored %s\nentries: %d\nhead:    %s\n", path, check.Entries, check.Head)
+			r.Streams.Printf("restored %s\n%s", path, done.Seal())
 			return nil
 		})
 	})

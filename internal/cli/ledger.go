@@ -19,6 +19,7 @@ func (r *root) ledgerCommands() *cobra.Command {
 
 func (r *root) ledgerShow() *cobra.Command {
 	var q desk.LedgerShow
+	var out output
 	c := verb("show [ENTRY]", "Show entries and their postings, oldest first", `  lotpaper ledger show E12
   lotpaper ledger show --lot P1-3
 `, cobra.MaximumNArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
@@ -29,15 +30,12 @@ func (r *root) ledgerShow() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		if r.Streams.JSON {
-			return r.Streams.Document("ledger-show", show)
-		}
-		r.table(show.Table())
-		return nil
+		return r.list("ledger-show", &show, out)
 	}))
 	c.Flags().StringVar(&q.Lot, "lot", "", "only entries that touch this lot")
 	c.Flags().Int64Var(&q.After, "after", 0, "only entries after this number")
 	c.Flags().IntVar(&q.Limit, "limit", 0, "at most this many (default all)")
+	out.ofList(c)
 	return c
 }
 
@@ -51,12 +49,8 @@ Exit status 6 when anything differs.
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				if err := r.Streams.Document("ledger-check", check); err != nil {
-					return err
-				}
-			} else {
-				r.Streams.Printf("%s", check.Text())
+			if err := r.show("ledger-check", &check); err != nil {
+				return err
 			}
 			if len(check.Differences) > 0 {
 				return exitError(6)
@@ -79,17 +73,6 @@ hash = SHA-256("lotpaper/entry/1" + previous hash + body).
 	return c
 }
 
-// output is where a command writes its file.
-type output struct {
-	path  string
-	force bool
-}
-
-func (o *output) flags(c *cobra.Command, fallback string) {
-	c.Flags().StringVarP(&o.path, "output", "o", fallback, "file to write; - is stdout")
-	c.Flags().BoolVar(&o.force, "force", false, "write over an existing file")
-}
-
 func (r *root) ledgerReverse() *cobra.Command {
 	var req stockroom.LedgerReverse
 	return r.writes(verb("reverse ENTRY", "Cancel an entry with its negated postings",
@@ -110,10 +93,5 @@ derives from it: reverse that one first.
 // moved prints what a moving use case did.
 func (r *root) moved(m answer.Moved) error {
 	r.faults(m.Warnings)
-	if r.Streams.JSON {
-		return r.Streams.Document("moved", m)
-	}
-	r.table(m.Table())
-	r.dryNote()
-	return nil
+	return r.wroteBook("moved", &m)
 }

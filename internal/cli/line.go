@@ -2,16 +2,13 @@ package cli
 
 import (
 	"context"
-	"strconv"
 
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
-	"lotpaper/internal/lineplan"
 	"lotpaper/internal/lines"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) lineCommands() *cobra.Command {
@@ -58,7 +55,7 @@ See lotpaper template line for the columns.
 				if err != nil {
 					return err
 				}
-				return r.imported("line-import", "designs", done)
+				return r.imported("line-import", done)
 			})
 		})
 	f := c.Flags()
@@ -70,7 +67,8 @@ See lotpaper template line for the columns.
 }
 
 func (r *root) lineShow() *cobra.Command {
-	return verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1),
+	var out output
+	c := verb("show [LINE]", "Show a line's designs and positions, or list the lines", "", cobra.MaximumNArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
 			req := lines.Show{}
 			if len(args) == 1 {
@@ -80,21 +78,8 @@ func (r *root) lineShow() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("line-show", shown)
-			}
-			t := (&ui.Table{Header: []string{"line", "design", "piece", "metal", "quantity", "trade", "position",
-				"setting", "wants", "count", "match", "accept"}}).Numbers(4, 5, 9)
-			for _, l := range shown.Lines {
-				for _, d := range l.Designs {
-					for _, p := range d.Positions {
-						t.Add(l.Name, d.Name, d.Piece, d.Metal+" "+d.Fineness.String(), strconv.FormatInt(d.Quantity,
-							10), d.PriceTrade.String(), p.Name, p.Setting, lineplan.Wanted(p),
-							strconv.FormatInt(p.Count, 10), p.Match, p.Accept)
-					}
-				}
-			}
-			r.Streams.Table(t)
-			return nil
+			return r.list("line-show", &shown, out)
 		}))
+	out.ofList(c)
+	return c
 }

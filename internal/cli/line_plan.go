@@ -22,7 +22,6 @@ import (
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
-	"lotpaper/internal/ui"
 )
 
 // planFlags are the flags of every command that plans a line.
@@ -241,14 +240,10 @@ Nothing is written to the book without --hold.
 			switch {
 			case w.out.path == "-" || w.mps == "-" || w.picture == "-":
 				return nil
-			case r.Streams.JSON:
-				return r.Streams.Document("line-plan", done)
+			case req.Hold:
+				return r.wroteBook("line-plan", &done)
 			}
-			r.showPlan(done)
-			if req.Hold {
-				r.dryNote()
-			}
-			return nil
+			return r.show("line-plan", &done)
 		})
 	})
 	p.flags(c)
@@ -312,54 +307,4 @@ func (r *root) writePlan(p answer.LinePlan, w whatIf) error {
 func pictureDPI(f chart.Figure) int {
 	_, high := f.Size()
 	return max(50, min(200, int(16000/(high/25.4))))
-}
-
-func (r *root) wrote(path string) {
-	if path != "-" {
-		r.Streams.Notef("wrote %s\n", path)
-	}
-}
-
-// showPlan prints a plan.
-func (r *root) showPlan(p answer.LinePlan) {
-	r.Streams.Printf("%s\n", p.Words())
-	t := (&ui.Table{Header: []string{"piece", "position", "lot", "pieces", "carats", "cost", "earns", "note"}}).
-		Numbers(3, 4, 5, 6)
-	for _, piece := range p.Pieces {
-		earns, position := piece.Earns.String(), ""
-		for _, s := range piece.Stones {
-			match := s.Mismatch
-			if s.Position == position {
-				match = "" // told at the first stone of the position
-			}
-			position = s.Position
-			note := strings.TrimPrefix(strings.TrimSuffix(s.Note+"; "+match, "; "), "; ")
-			t.Add(piece.Name(), s.Position, s.Lot, strconv.FormatInt(s.Pieces, 10), s.Carats.String(),
-				s.Cost.String(), earns, note)
-			earns = ""
-		}
-	}
-	r.Streams.Table(t)
-	for _, s := range p.Short {
-		r.Streams.Printf("short: %s\n", answer.Wrap(s.Design+" "+s.Position+" "+s.Why, 96, "    "))
-		r.Streams.Printf("    %s\n", answer.Wrap(s.Words(), 92, "    "))
-		for i, w := range s.Relaxed {
-			if i == 3 {
-				r.Streams.Printf("    ... and %d more; see all with --json\n", len(s.Relaxed)-i)
-				break
-			}
-			r.Streams.Printf("    with %s\n", w.Words())
-		}
-	}
-	for _, u := range p.Unmade {
-		r.Streams.Printf("not made: %s\n", answer.Wrap(fmt.Sprintf("%d of %s: %s", u.Pieces, u.Design, u.Why), 96,
-			"    "))
-	}
-	for _, c := range p.Changes {
-		r.Streams.Printf("moved: %s\n", answer.Wrap(c.Words(), 96, "    "))
-	}
-	r.Streams.Notef("Stones count at %s.\n", answer.Wrap(p.Basis, 96, ""))
-	for _, n := range p.Notes {
-		r.Streams.Notef("%s\n", answer.Wrap(n, 96, ""))
-	}
 }

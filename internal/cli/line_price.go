@@ -2,8 +2,6 @@ package cli
 
 import (
 	"context"
-	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,7 +10,6 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) linePrice() *cobra.Command {
@@ -62,59 +59,16 @@ func setsOf(texts []string) [][]string {
 	return out
 }
 
+// showPrice prints the prices of a line, or the whole cost of one design.
 func (r *root) showPrice(line answer.LinePrice, explain string) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("line-price", line)
+	if explain == "" || r.Streams.JSON {
+		return r.show("line-price", &line)
 	}
-	if explain != "" {
-		d := line.Design(explain)
-		if d == nil {
-			return fault.New(fault.NotFound, "design-unknown", "the line has no design "+explain,
-				"see: lotpaper line show "+line.Line).AtField("explain")
-		}
-		r.Streams.Printf("%s", d.Text())
-		return nil
+	d := line.Design(explain)
+	if d == nil {
+		return fault.New(fault.NotFound, "design-unknown", "the line has no design "+explain,
+			"see: lotpaper line show "+line.Line).AtField("explain")
 	}
-	t := (&ui.Table{Header: []string{"design", "wanted", "made", "cost", "trade", "margin %", "retail net", "margin %",
-		"break-even", "contributes", "fixed", "earns", "note"}}).Numbers(1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11)
-	for i := range line.Designs {
-		d := &line.Designs[i]
-		t.Add(d.Design, strconv.FormatInt(d.Wanted, 10), strconv.FormatInt(d.Made, 10), d.Cost.Amount.String(),
-			d.Trade.String(), d.TradeMargin.Fixed(1), d.Retail.String(), d.RetailMargin.Fixed(1),
-			d.BreakEven.String(), d.Contribution.String(), d.Fixed.String(), d.Earned.String(), d.Remark())
-	}
-	r.Streams.Table(t)
-	r.showTiers(line)
-	for _, s := range line.Sets {
-		r.Streams.Printf("set of %s: %s, cost %s, margin %s %%\n", strings.Join(s.Designs, ", "), s.Price, s.Cost,
-			s.Margin.Fixed(1))
-	}
-	r.Streams.Printf("planned units cost %s and sell for %s; fixed cost %s; the line earns %s\n", line.Cost.Words(),
-		line.Sales.Words(), line.Fixed.Words(), line.Earned.Words())
-	r.Streams.Printf("%s\n", line.Words)
-	if len(line.DropOrder) > 1 {
-		r.Streams.Printf("then %s\n", strings.Join(line.DropOrder[1:], ", "))
-	}
-	r.Streams.Notef("%s\n", line.Caution)
+	r.screen(d.Screen())
 	return nil
-}
-
-// showTiers prints the price lists beyond the trade and retail price.
-func (r *root) showTiers(line answer.LinePrice) {
-	t := (&ui.Table{Header: []string{"design", "price list", "price", "buyer pays", "net", "margin %", "how"}}).
-		Numbers(2, 3, 4, 5)
-	for _, d := range line.Designs {
-		for _, o := range d.Prices {
-			if o.Tier != "trade" && o.Tier != "retail" {
-				t.Add(d.Design, o.Tier, o.List.Words(), o.Gross.Words(), o.Price.String(), o.Margin.Fixed(1), o.Words)
-			}
-			for _, b := range o.Broken {
-				t.Add(d.Design, fmt.Sprintf("%s from %d", o.Tier, b.From), b.Price.Words(), b.Price.Words(),
-					b.Price.String(), b.Margin.Fixed(1), "quantity break")
-			}
-		}
-	}
-	if len(t.Rows) > 0 {
-		r.Streams.Table(t)
-	}
 }

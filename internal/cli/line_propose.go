@@ -29,7 +29,8 @@ The stones, prices and verdicts are frozen in the documents.
 				return err
 			}
 			r.faults(done.Price.Warnings)
-			if err := r.documents(answer.DocumentsOf(done.Documents)); err != nil {
+			issued := answer.DocumentsOf(done.Documents)
+			if err := r.list("document-list", &issued, output{}); err != nil {
 				return err
 			}
 			r.dryNote()

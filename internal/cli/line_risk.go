@@ -2,19 +2,15 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/chart"
-	"lotpaper/internal/costing"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) lineRisk() *cobra.Command {
@@ -71,9 +67,10 @@ machine. Then every input is moved over its own range, one at a time.
 				if err := r.writeFigure(picture.figure, picture.path, force); err != nil {
 					return err
 				}
-				r.Streams.Notef("wrote %s\n", picture.path)
+				r.wrote(picture.path)
 			}
-			return r.showRisk(line, rows)
+			line.Rows = rows
+			return r.show("line-risk", &line)
 		}))
 	p.flags(c)
 	f := c.Flags()
@@ -110,41 +107,4 @@ func parseRanges(texts []string) (map[string]lines.Range, error) {
 		out[key] = lines.Range{Low: a, High: b}
 	}
 	return out, nil
-}
-
-func (r *root) showRisk(line answer.LineRisk, rows int) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("line-risk", line)
-	}
-	o := line.Outcome
-	t := (&ui.Table{Header: []string{"input", "low", "as planned", "high", "profit at low", "profit at high",
-		"range"}}).Numbers(1, 2, 3, 4, 5)
-	for _, m := range line.Moves[:max(0, min(rows, len(line.Moves)))] {
-		t.Add(m.Input+", "+m.Unit, m.Low.String(), m.Base.String(), m.High.String(), m.AtLow.String(),
-			m.AtHigh.String(), m.Range())
-	}
-	r.Streams.Printf("planned to earn %s\n", line.Earned.Words())
-	figures := (&ui.Table{Header: []string{"profit", "value", "standard error"}}).Numbers(1, 2)
-	for _, f := range []struct {
-		name string
-		of   costing.Figure
-	}{{"P10: one time in ten lower", o.P10}, {"P50: as often above as below", o.P50}, {"P90: one time in ten higher",
-		o.P90}, {"mean", o.Mean}, {"standard deviation", o.SD}} {
-		figures.Add(f.name, fmt.Sprintf("%.2f", f.of.Value), fmt.Sprintf("%.2f", f.of.SE))
-	}
-	figures.Add("chance of a loss, %", fmt.Sprintf("%.2f", 100*o.Loss.Value), fmt.Sprintf("%.2f", 100*o.Loss.SE))
-	r.Streams.Table(figures)
-	r.Streams.Printf("%d runs, seed %d\n", o.Runs, o.Seed)
-	for _, c := range line.Counted {
-		r.Streams.Printf("counted: %s\n", answer.Wrap(c, 88, "    "))
-	}
-	for _, n := range line.NotCounted {
-		r.Streams.Printf("not counted: %s\n", answer.Wrap(n, 84, "    "))
-	}
-	r.Streams.Table(t)
-	if len(line.Moves) > rows {
-		r.Streams.Notef("and %d inputs that move it less; see all with --json\n", len(line.Moves)-rows)
-	}
-	r.Streams.Notef("%s\n", line.Caution)
-	return nil
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"io"
 	"strconv"
 	"strings"
 
@@ -32,24 +33,30 @@ func stockFilter(c *cobra.Command, f *desk.StockFilter) {
 
 func (r *root) lotList() *cobra.Command {
 	var req stockroom.StockList
+	var out output
 	c := verb("list", "List lots and what they hold", `  lotpaper lot list --parcel P1 --species topaz
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-		return r.listStock(ctx, a, req, "lot-list")
+		return r.listStock(ctx, a, "lot-list", req, out)
 	}))
 	stockFilter(c, &req.Filter)
+	out.ofList(c)
 	return c
 }
 
-func (r *root) listStock(ctx context.Context, a *house.House, req stockroom.StockList, schema string) error {
+// listStock lists lots; a file of them is written while they are read.
+func (r *root) listStock(ctx context.Context, a *house.House, schema string, req stockroom.StockList,
+	out output) error {
+	if out.path != "" {
+		return r.writeList(out, func(w io.Writer, csv bool) error {
+			_, err := a.Stockroom.StockFile(ctx, stockroom.StockFile{StockList: req, CSV: csv, To: w})
+			return err
+		})
+	}
 	list, err := a.Stockroom.StockList(ctx, req)
 	if err != nil {
 		return err
 	}
-	if r.Streams.JSON {
-		return r.Streams.Document(schema, list)
-	}
-	r.table(list.Table())
-	return nil
+	return r.show(schema, &list)
 }
 
 func (r *root) lotShow() *cobra.Command {
@@ -59,30 +66,22 @@ func (r *root) lotShow() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("lot-show", lot)
-			}
-			r.table(lot.Table())
-			return nil
+			return r.show("lot-show", &lot)
 		}))
 }
 
 func (r *root) lotHistory() *cobra.Command {
-	return verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1),
+	var out output
+	c := verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
 			h, err := a.Stockroom.LotHistory(ctx, stockroom.LotHistory{Lot: args[0]})
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("lot-history", h)
-			}
-			r.table(h.Table())
-			for _, line := range h.Claims() {
-				r.Streams.Printf("%s\n", line)
-			}
-			return nil
+			return r.list("lot-history", &h, out)
 		}))
+	out.ofList(c)
+	return c
 }
 
 func (r *root) lotSort() *cobra.Command {

@@ -31,7 +31,7 @@ func (r *root) memoOut() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			r.Streams.Notef("memo %s\n", done.Memo.Number)
+			r.Streams.Notef("%s\n", done.Remark())
 			return r.moved(done.Moved)
 		}))
 	c.Flags().StringVar(&req.Party, "to", "", "who takes them (required)")
@@ -106,18 +106,16 @@ func (r *root) memoBuy() *cobra.Command {
 
 func (r *root) memoList() *cobra.Command {
 	var all bool
+	var out output
 	c := verb("list", "List the memos that are out", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 			memos, err := a.Stockroom.MemoList(ctx, stockroom.MemoList{All: all})
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("memo-list", memos)
-			}
-			r.table(memos.Table())
-			return nil
+			return r.list("memo-list", &memos, out)
 		}))
 	c.Flags().BoolVar(&all, "all", false, "also the closed ones")
+	out.ofList(c)
 	return c
 }

@@ -62,17 +62,12 @@ no stock moves and nothing is written.
 				if err := r.writeWorkbook(wb, out); err != nil {
 					return err
 				}
-				if out.path != "-" {
-					r.Streams.Notef("wrote %s\n", out.path)
-				}
+				r.wrote(out.path)
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("offer", done)
+			if out.path == "-" && !r.Streams.JSON { // stdout is the workbook
+				return nil
 			}
-			if out.path != "-" {
-				r.Streams.Printf("%s", done.Text())
-			}
-			return nil
+			return r.show("offer", &done)
 		}))
 	o.flags(c)
 	out.flags(c, "")
@@ -208,13 +203,7 @@ func (r *root) offerAdd(side string) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		if r.Streams.JSON {
-			return r.Streams.Document("offer-"+side, done)
-		}
-		r.Streams.Printf("%s %s: %s by %s on %s\n", done.RecordKey(), done.Side, done.Total.Words(),
-			done.Party, done.On)
-		r.dryNote()
-		return nil
+		return r.wroteBook("offer-"+side, &done)
 	}))
 	f := c.Flags()
 	f.StringVar(&total, "total", "", "the amount in all")
@@ -228,16 +217,15 @@ func (r *root) offerAdd(side string) *cobra.Command {
 }
 
 func (r *root) offerList() *cobra.Command {
-	return verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1),
+	var out output
+	c := verb("list PARCEL", "List the asks and bids for a parcel", "", cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
 			offers, err := a.Lines.OfferList(ctx, lines.OfferList{Parcel: args[0]})
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("offer-list", offers)
-			}
-			r.table(offers.Table())
-			return nil
+			return r.list("offer-list", &offers, out)
 		}))
+	out.ofList(c)
+	return c
 }

@@ -60,7 +60,7 @@ func (r *root) orderDraft() *cobra.Command {
 						return err
 					}
 				}
-				if err := r.showOrders(drafted); err != nil {
+				if err := r.list("order-show", &drafted, output{}); err != nil {
 					return err
 				}
 				r.dryNote()
@@ -102,23 +102,18 @@ func orderItems(texts []string) ([]stockroom.OrderItem, error) {
 	return out, nil
 }
 
-func (r *root) showOrders(x answer.Orders) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("order-show", x)
-	}
-	r.table(x.Table())
-	return nil
-}
-
 func (r *root) orderList() *cobra.Command {
-	return verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House,
+	var out output
+	c := verb("list", "List the orders", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House,
 		_ []string) error {
 		orders, err := a.Stockroom.OrderList(ctx, stockroom.OrderList{})
 		if err != nil {
 			return err
 		}
-		return r.showOrders(orders)
+		return r.list("order-show", &orders, out)
 	}))
+	out.ofList(c)
+	return c
 }
 
 func (r *root) orderShow() *cobra.Command {
@@ -128,19 +123,7 @@ func (r *root) orderShow() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := r.showOrders(orders); err != nil || r.Streams.JSON {
-				return err
-			}
-			for _, l := range orders.Orders[0].Lines {
-				r.Streams.Printf("%s/%s %s\n", l.Design, l.Position, answer.Wrap(l.Why, 96, "    "))
-				if l.Risk != "" {
-					r.Streams.Printf("    risk: %s\n", answer.Wrap(l.Risk, 90, "    "))
-				}
-			}
-			for _, s := range orders.Cutters {
-				r.Streams.Printf("cutter %s\n", answer.Wrap(s.Sentence(), 96, "    "))
-			}
-			return nil
+			return r.show("order-show", &orders)
 		}))
 }
 
@@ -168,7 +151,7 @@ func (r *root) orderSend() *cobra.Command {
 					return err
 				}
 			}
-			r.Streams.Notef("issued %s\n", done.Document.Number)
+			r.Streams.Notef("%s\n", done.Remark())
 			return r.moved(done.Moved)
 		}))
 	out.flags(c, "")

@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
@@ -62,14 +61,7 @@ no stone comes in.
 				return err
 			}
 			r.faults(done.Warnings)
-			if r.Streams.JSON {
-				return r.Streams.Document("parcel-import", done)
-			}
-			p := done.Parcel
-			r.Streams.Printf("%s: %d lots, %d pieces, %s ct, %s from %s\n", p.Code, p.Lots, p.Pieces, p.Carats,
-				p.Price.Words(), p.Vendor)
-			r.dryNote()
-			return nil
+			return r.wroteBook("parcel-import", &done)
 		}))
 	f := c.Flags()
 	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required)")
@@ -85,14 +77,17 @@ no stone comes in.
 }
 
 func (r *root) parcelList() *cobra.Command {
-	return verb("list", "List the parcels", "", cobra.NoArgs,
+	var out output
+	c := verb("list", "List the parcels", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 			parcels, err := a.Stockroom.ParcelList(ctx, stockroom.ParcelList{})
 			if err != nil {
 				return err
 			}
-			return r.showParcels(parcels)
+			return r.list("parcel-show", &parcels, out)
 		}))
+	out.ofList(c)
+	return c
 }
 
 func (r *root) parcelShow() *cobra.Command {
@@ -102,24 +97,6 @@ func (r *root) parcelShow() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := r.showParcels(parcels); err != nil || r.Streams.JSON {
-				return err
-			}
-			for _, p := range parcels.Parcels {
-				for _, c := range p.Charges {
-					r.Streams.Printf("%s %s: %s by %s (%s variance) on %s\n", c.Code, c.Kind, c.Amount.Words(), c.Key,
-						c.Variance, c.On)
-				}
-				r.Streams.Printf("left: %d lots, cost %s\n", len(p.Left), p.Held.Words())
-			}
-			return nil
+			return r.show("parcel-show", &parcels)
 		}))
-}
-
-func (r *root) showParcels(parcels answer.Parcels) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("parcel-show", parcels)
-	}
-	r.table(parcels.Table())
-	return nil
 }

@@ -24,6 +24,7 @@ func (r *root) pricesImport() *cobra.Command {
 
 func (r *root) pricesShow() *cobra.Command {
 	var on string
+	var out output
 	c := verb("show", "Show the price list", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House,
 		_ []string) error {
 		day, err := flagDate("on", on)
@@ -34,12 +35,9 @@ func (r *root) pricesShow() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		if r.Streams.JSON {
-			return r.Streams.Document("prices-show", show)
-		}
-		r.table(show.Table())
-		return nil
+		return r.list("prices-show", &show, out)
 	}))
 	c.Flags().StringVar(&on, "on", "", "only those valid on this date")
+	out.ofList(c)
 	return c
 }

@@ -24,6 +24,7 @@ func (r *root) ratesImport() *cobra.Command {
 
 func (r *root) ratesShow() *cobra.Command {
 	var kind, on string
+	var out output
 	c := verb("show", "Show the rates, all of them or those valid on a date", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 			day, err := flagDate("on", on)
@@ -34,13 +35,10 @@ func (r *root) ratesShow() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("rates-show", show)
-			}
-			r.table(show.Table())
-			return nil
+			return r.list("rates-show", &show, out)
 		}))
 	c.Flags().StringVar(&kind, "kind", "", "only this kind")
 	c.Flags().StringVar(&on, "on", "", "only those valid on this date")
+	out.ofList(c)
 	return c
 }

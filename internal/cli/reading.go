@@ -17,14 +17,9 @@ import (
 )
 
 // imported prints what an import of rows did.
-func (r *root) imported(schema, what string, done answer.Imported) error {
+func (r *root) imported(schema string, done answer.Imported) error {
 	r.faults(done.Warnings)
-	if r.Streams.JSON {
-		return r.Streams.Document(schema, done)
-	}
-	r.Streams.Printf("%s: %d %s\n", done.Entry, done.Rows, what)
-	r.dryNote()
-	return nil
+	return r.wroteBook(schema, &done)
 }
 
 // importCommand is an import of one file.
@@ -43,7 +38,7 @@ func (r *root) importCommand(noun, short, long string, run func(ctx context.Cont
 		if err != nil {
 			return err
 		}
-		return r.imported(noun+"-import", noun, done)
+		return r.imported(noun+"-import", done)
 	}))
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	return r.writes(c)
@@ -99,12 +94,7 @@ func (r *root) readingAdd() *cobra.Command {
 			if err != nil {
 				return ofFlags(err)
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("reading-add", done)
-			}
-			r.Streams.Printf("%s of %s\n", done.RecordKey(), done.Lot)
-			r.dryNote()
-			return nil
+			return r.wroteBook("reading-add", &done)
 		}))
 	for _, x := range addReadingFlags {
 		flags[x.field] = c.Flags().String(strings.ReplaceAll(x.field, "_", "-"), x.value, x.help)
@@ -153,12 +143,7 @@ The stone is matched by weight and size: a report of another stone is refused.
 				return err
 			}
 			r.faults(done.Warnings)
-			if r.Streams.JSON {
-				return r.Streams.Document("report-add", done)
-			}
-			r.Streams.Printf("%s: %s %s on %s\n", done.Entry, done.Report.Lab, done.Report.Number, done.Lot.Code)
-			r.dryNote()
-			return nil
+			return r.wroteBook("report-add", &done)
 		}))
 	f := c.Flags()
 	f.StringVar(&rep.Lab, "lab", "", "the laboratory (required)")

@@ -360,8 +360,50 @@ func (r *root) writing(w *desk.Write, f func(ctx context.Context, a *house.House
 	})
 }
 
-// table prints a list that an answer makes.
-func (r *root) table(t *answer.Table) { r.Streams.Table((*ui.Table)(t)) }
+// shown is an answer that a screen shows.
+type shown interface{ Screen() answer.Screen }
+
+// show prints an answer: as a JSON document of the schema, or on screen.
+func (r *root) show(schema string, a shown) error {
+	if r.Streams.JSON {
+		return r.Streams.Document(schema, a)
+	}
+	r.screen(a.Screen())
+	return nil
+}
+
+// screen prints an answer as a person reads it.
+func (r *root) screen(s answer.Screen) {
+	for _, p := range s {
+		switch {
+		case p.Table != nil:
+			r.Streams.Table((*ui.Table)(p.Table))
+		case p.Remark:
+			r.Streams.Notef("%s", words(p))
+		default:
+			r.Streams.Printf("%s", words(p))
+		}
+	}
+}
+
+// words are the text of a part; what is left out stands in JSON.
+func words(p answer.Part) string {
+	if p.Cut {
+		return p.Text + "; see all with --json\n"
+	}
+	return p.Text
+}
+
+// wroteBook prints what a command wrote.
+func (r *root) wroteBook(schema string, a shown) error {
+	if err := r.show(schema, a); err != nil {
+		return err
+	}
+	if !r.Streams.JSON {
+		r.dryNote()
+	}
+	return nil
+}
 
 // dryNote says that nothing was written.
 func (r *root) dryNote() {

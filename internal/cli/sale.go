@@ -60,7 +60,6 @@ func (r *root) sold(done answer.Sold) error {
 	if r.Streams.JSON {
 		return r.Streams.Document("sale", done)
 	}
-	r.Streams.Notef("%s: %s for %s, cost %s\n", done.Sale.Number, done.Sale.Customer, done.Sale.Price.Words(),
-		done.Sale.Cost.Words())
+	r.Streams.Notef("%s\n", done.Remark())
 	return r.moved(done.Moved)
 }

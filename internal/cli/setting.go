@@ -7,11 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/fitting"
 	"lotpaper/internal/house"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) settingCommands() *cobra.Command {
@@ -127,28 +125,11 @@ first.
 					return err
 				}
 				r.faults(found.Warnings)
-				switch {
-				case r.Streams.JSON:
-					return r.Streams.Document("setting-check", found)
-				case len(found.Pairs) > 1:
-					r.Streams.Table(pairTable(found.Pairs))
-				default:
-					r.Streams.Printf("%s", found.Text())
-				}
-				return nil
+				return r.show("setting-check", &found)
 			})
 		})
 	s.ofSituation(c)
 	c.Flags().StringVar(&file, "file", "", "CSV or XLSX with many pairs")
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	return c
-}
-
-// pairTable is a line for each pair.
-func pairTable(pairs []answer.SettingPair) *ui.Table {
-	t := &ui.Table{Header: []string{"pair", "setting", "bench", "display", "worst finding"}}
-	for _, p := range pairs {
-		t.Add(p.Pair, p.Setting.String(), p.Bench.String(), p.Display.String(), p.Worst())
-	}
-	return t
 }

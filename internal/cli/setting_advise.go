@@ -5,9 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/fitting"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) settingAdvise() *cobra.Command {
@@ -25,12 +23,7 @@ func (r *root) settingAdvise() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if r.Streams.JSON {
-					return r.Streams.Document("setting-advise", found)
-				}
-				r.Streams.Printf("%s", found.Text())
-				r.fits(found)
-				return nil
+				return r.show("setting-advise", &found)
 			})
 		})
 	s.ofSituation(c)
@@ -39,20 +32,4 @@ func (r *root) settingAdvise() *cobra.Command {
 		c.Flags().Lookup(flag).DefValue, c.Flags().Lookup(flag).Changed = value, false
 	}
 	return c
-}
-
-// fits lists where a stone may go, the best thirty.
-func (r *root) fits(a answer.SettingAdvice) {
-	if len(a.Fits) == 0 {
-		return
-	}
-	t := &ui.Table{Header: []string{"verdict", "setting", "piece", "wear"}}
-	for i, o := range a.Fits {
-		if i == 30 {
-			r.Streams.Notef("... and %d more; see all with --json\n", len(a.Fits)-i)
-			break
-		}
-		t.Add(o.Level.String(), o.Setting, o.Piece, o.Wear)
-	}
-	r.Streams.Table(t)
 }

@@ -23,11 +23,7 @@ func (r *root) settingBox() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if r.Streams.JSON {
-				return r.Streams.Document("setting-box", found)
-			}
-			r.Streams.Printf("%s", found.Text())
-			return nil
+			return r.show("setting-box", &found)
 		})
 	})
 	c.Flags().StringSliceVar(&req.Species, "species", nil, "species, varieties or groups, in place of lots")

@@ -5,9 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/fitting"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) settingLight() *cobra.Command {
@@ -36,12 +34,7 @@ source of your own.
 						return err
 					}
 				}
-				if r.Streams.JSON {
-					return r.Streams.Document("setting-light", found)
-				}
-				r.Streams.Printf("%s", found.Text())
-				r.Streams.Table(doseTable(found))
-				return nil
+				return r.show("setting-light", &found)
 			})
 		})
 	s.ofSpecies(c)
@@ -51,18 +44,4 @@ source of your own.
 	c.Flags().StringVar(&picture, "chart", "", "draw the dose over the years into this .svg or .png file")
 	c.Flags().BoolVar(&force, "force", false, "overwrite the picture")
 	return c
-}
-
-// doseTable is the dose of each place and way of wear.
-func doseTable(l answer.SettingLight) *ui.Table {
-	t := (&ui.Table{Header: []string{"place or way of wear", "lux", "hours/year", "lux-hours/year",
-		"years to the limit", "lasts"}}).Numbers(1, 2, 3, 4)
-	for _, d := range l.Table {
-		years := ""
-		if d.Years != nil {
-			years = answer.Dose(*d.Years)
-		}
-		t.Add(d.Place, answer.Dose(d.Lux), answer.Dose(d.HoursPerYear), answer.Dose(d.LuxHoursPerYear), years, d.Saves)
-	}
-	return t
 }

@@ -5,11 +5,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/fitting"
 	"lotpaper/internal/house"
-	"lotpaper/internal/ui"
 )
 
 func (r *root) settingMatrix() *cobra.Command {
@@ -36,44 +34,13 @@ The stones of a line are judged each in the piece and for the wear of its design
 				if err != nil {
 					return err
 				}
-				switch {
-				case out.path != "":
-					wb, err := found.Workbook()
-					if err != nil {
-						return err
-					}
-					return r.writeWorkbook(wb, out)
-				case r.Streams.JSON:
-					return r.Streams.Document("setting-matrix", found)
-				}
-				r.Streams.Table(matrixTable(found))
-				return nil
+				return r.list("setting-matrix", &found, out)
 			})
 		})
 	c.Flags().StringVar(&of.Line, "line", "", "the stones of this line's positions, in place of lots")
 	c.Flags().StringVar(&of.Piece, "piece", "ring", "of lots: ring, pendant, earrings, bracelet ...")
 	c.Flags().StringVar(&of.Wear, "wear", "daily", "of lots: daily, occasional or evening")
 	stockFilter(c, &of.Filter)
-	out.flags(c, "")
+	out.ofList(c)
 	return c
-}
-
-// matrixTable is a line for each stone; of a line's stones with where they are
-// planned.
-func matrixTable(m answer.SettingMatrix) *ui.Table {
-	t := &ui.Table{Header: append([]string{"lot", "stone", "checked"}, m.Settings...)}
-	if m.Line != "" {
-		t.Header = append([]string{"position", "stone", "piece", "wear", "planned", "checked"}, m.Settings...)
-	}
-	for _, row := range m.Rows {
-		cells := []string{row.Lot, row.Name, row.Checked}
-		if m.Line != "" {
-			cells = []string{row.Lot, row.Name, row.Piece, row.Wear, row.Planned, row.Checked}
-		}
-		for _, cell := range row.Cells {
-			cells = append(cells, cell.Verdict)
-		}
-		t.Add(cells...)
-	}
-	return t
 }

@@ -9,7 +9,6 @@ import (
 
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
-	"lotpaper/internal/sheet"
 	"lotpaper/internal/stockroom"
 )
 
@@ -25,32 +24,27 @@ func (r *root) stockList() *cobra.Command {
   lotpaper stock list -o stock.xlsx
   lotpaper stock list --doubt -o stock.xlsx     with a sheet and a chart for each lot in doubt
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-		csv := strings.HasSuffix(strings.ToLower(out.path), ".csv")
-		if doubt && (csv || out.path == "") {
+		if !doubt {
+			return r.listStock(ctx, a, "stock-list", req, out)
+		}
+		if csv, err := out.isCSV(); csv || err != nil {
 			return fault.New(fault.Usage, "doubt-file", "lots in doubt have sheets and charts: they go into a workbook",
 				"write -o stock.xlsx").AtField("doubt")
 		}
-		if out.path == "" {
-			return r.listStock(ctx, a, req, "stock-list")
-		}
-		return r.Streams.WriteFile(out.path, out.force, !csv, func(w io.Writer) error {
-			if doubt {
-				list, err := a.Stockroom.StockInDoubt(ctx, req)
-				if err != nil {
-					return err
-				}
-				wb, err := list.Workbook()
-				if err != nil {
-					return err
-				}
-				return wb.Write(w)
+		return r.writeList(out, func(w io.Writer, _ bool) error {
+			list, err := a.Stockroom.StockInDoubt(ctx, req)
+			if err != nil {
+				return err
 			}
-			_, err := a.Stockroom.StockFile(ctx, stockroom.StockFile{StockList: req, CSV: csv, To: w})
-			return err
+			wb, err := list.Workbook()
+			if err != nil {
+				return err
+			}
+			return wb.Write(w)
 		})
 	}))
 	stockFilter(c, &req.Filter)
-	out.flags(c, "")
+	out.ofList(c)
 	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what "+
 		"it is (needs -o)")
 	return c
@@ -73,14 +67,8 @@ written: book what differs with lot adjust.
 			return err
 		}
 		r.faults(count.Warnings)
-		if r.Streams.JSON {
-			if err := r.Streams.Document("stock-count", count); err != nil {
-				return err
-			}
-		} else {
-			r.table(count.Table())
-			r.Streams.Printf("%d lots counted, %d differ, %d not counted\n", count.Counted, len(count.Differences),
-				len(count.Missing))
+		if err := r.show("stock-count", &count); err != nil {
+			return err
 		}
 		if len(count.Differences) > 0 || len(count.Missing) > 0 {
 			return exitError(6)
@@ -111,39 +99,15 @@ is counted. It is no appraisal for insurance or tax.
 			if err != nil {
 				return err
 			}
-			switch {
-			case out.path != "":
-				wb, err := v.Workbook()
-				if err != nil {
-					return err
-				}
-				if err := r.writeWorkbook(wb, out); err != nil {
-					return err
-				}
-				if out.path != "-" {
-					r.Streams.Notef("wrote %s\n", out.path)
-				}
-				return nil
-			case r.Streams.JSON:
-				return r.Streams.Document("stock-value", v)
-			case by != "":
-				r.Streams.Printf("%s", v.Text())
+			if by != "" && out.path == "" && !r.Streams.JSON {
+				r.screen(v.Sums())
 				return nil
 			}
-			r.table(v.Table())
-			r.Streams.Printf("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others "+
-				"left out\n", v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
-			r.Streams.Notef("This is no appraisal for insurance or tax.\n")
-			return nil
+			return r.list("stock-value", &v, out)
 		}))
 	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
 	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.ValueBy, ", ")+
 		" (default: parcel)")
-	out.flags(c, "")
+	out.ofList(c)
 	return c
-}
-
-// writeWorkbook writes a workbook to the file of a command.
-func (r *root) writeWorkbook(wb *sheet.Workbook, out output) error {
-	return r.Streams.WriteFile(out.path, out.force, true, wb.Write)
 }

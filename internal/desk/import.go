@@ -48,10 +48,10 @@ func (in *Input) Load() (*Input, error) {
 // ImportRows reads a file outside the write, then writes its rows as the records
 // of one entry. record makes the record of a row, or a fault that the book has
 // against it.
-func ImportRows[T any](ctx context.Context, a *Desk, w Write, in Input, reason string,
+func ImportRows[T any](ctx context.Context, a *Desk, w Write, in Input, what string,
 	read func(tx store.ReadTx, f *sheet.File) ([]T, fault.List),
 	record func(tx store.Tx, i int, row T) (book.Record, *fault.Fault, error)) (answer.Imported, error) {
-	out := answer.Imported{Warnings: fault.List{}}
+	out := answer.Imported{What: what, Warnings: fault.List{}}
 	f, faults := in.Open()
 	if faults.Blocks() {
 		return out, faults
@@ -67,7 +67,7 @@ func ImportRows[T any](ctx context.Context, a *Desk, w Write, in Input, reason s
 	out.Warnings = append(out.Warnings, faults...)
 	progress.Tell(ctx, "writing %d rows", len(rows))
 	err = a.Update(ctx, w, func(tx store.Tx, s Stamp) error {
-		e := s.Entry(ledger.Record, reason)
+		e := s.Entry(ledger.Record, what+" from "+in.Name)
 		l := slices.Clone(faults) // what the book says against the rows comes with what the file says
 		if !l.Blocks() {
 			l = nil

@@ -21,7 +21,7 @@ type PricesImport struct {
 
 // PricesImport reads a price list into the book.
 func (desk *Desk) PricesImport(ctx context.Context, r PricesImport) (answer.Imported, error) {
-	return ImportRows(ctx, desk, r.Write, r.File, "prices from "+r.File.Name,
+	return ImportRows(ctx, desk, r.Write, r.File, "prices",
 		func(tx store.ReadTx, f *sheet.File) ([]intake.Price, fault.List) {
 			return intake.ReadPrices(f, tx.Meta().Currency)
 		},

@@ -27,7 +27,7 @@ type RatesImport struct {
 
 // RatesImport reads a sheet of dated rates into the book.
 func (desk *Desk) RatesImport(ctx context.Context, r RatesImport) (answer.Imported, error) {
-	return ImportRows(ctx, desk, r.Write, r.File, "rates from "+r.File.Name,
+	return ImportRows(ctx, desk, r.Write, r.File, "rates",
 		func(tx store.ReadTx, f *sheet.File) ([]intake.Rate, fault.List) {
 			return intake.ReadRates(f, tx.Meta().Currency)
 		},

@@ -49,7 +49,7 @@ func (f Fit) sentence(p *place) string {
 	case BySize:
 		window := book.Position{LengthMin: p.LengthMin, LengthMax: p.LengthMax, WidthMin: p.WidthMin,
 			WidthMax: p.WidthMax}
-		return "its size " + f.Reason + " lies outside " + strings.TrimSuffix(Wanted(window), " stones")
+		return "its size " + f.Reason + " lies outside " + strings.TrimSuffix(window.Wanted(), " stones")
 	case ByTreatment:
 		return "its treatment is " + cmp.Or(f.Reason, "not stated") + ", not " + p.Treatment
 	case ByColor:

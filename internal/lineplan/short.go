@@ -199,7 +199,7 @@ func (a *answer) short(l lack, all []lack, p *Plan) (Short, error) {
 // why words a shortage: how many fit by kind and size, and what took the rest.
 func (a *answer) why(l lack, p *Plan) string {
 	t := &l.tally
-	parts := []string{fmt.Sprintf("wants %s: %d fit by kind, shape and size", Wanted(l.Position), t.bySize())}
+	parts := []string{fmt.Sprintf("wants %s: %d fit by kind, shape and size", l.Position.Wanted(), t.bySize())}
 	parts = append(parts, t.reasons(l.place)...)
 	var used, unmatched int64
 	for _, c := range l.fits {

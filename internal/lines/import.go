@@ -24,7 +24,7 @@ type Import struct {
 
 // Import reads the designs of a line and their positions.
 func (room *Room) Import(ctx context.Context, r Import) (answer.Imported, error) {
-	out := answer.Imported{Warnings: fault.List{}}
+	out := answer.Imported{What: "designs", Warnings: fault.List{}}
 	f, faults := r.Designs.Open()
 	if faults.Blocks() {
 		return out, faults

@@ -188,7 +188,7 @@ func unitOf(d book.Design, number int) costing.PieceInput {
 func withoutStones(u costing.PieceInput, d book.Design) costing.PieceInput {
 	u.Stones = nil
 	for _, p := range d.Positions {
-		u.Stones = append(u.Stones, costing.StoneInput{Position: p.Name, Lot: "-", Name: lineplan.Wanted(p),
+		u.Stones = append(u.Stones, costing.StoneInput{Position: p.Name, Lot: "-", Name: p.Wanted(),
 			Pieces: p.Count, Setting: p.Setting, Length: cmp.Or(p.LengthMax, p.LengthMin), Basis: "planned"})
 	}
 	return u

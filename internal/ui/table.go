@@ -7,9 +7,10 @@ import (
 
 // Table is rows under a header. Columns named in Right are aligned right.
 type Table struct {
-	Header []string
-	Right  []bool // by column; shorter means left
-	Rows   [][]string
+	Header  []string
+	Right   []bool // by column; shorter means left
+	Rows    [][]string
+	Aligned bool // a person reads it, also from a file: never tab-separated
 }
 
 // Add appends a row.
@@ -27,18 +28,18 @@ func (t *Table) Numbers(columns ...int) *Table {
 // Table prints t: aligned under a header on a terminal, tab-separated
 // elsewhere, so that other programs can cut it.
 func (s *Streams) Table(t *Table) {
-	if !s.OutTTY {
+	if !s.OutTTY && !t.Aligned {
 		s.Printf("%s\n", strings.Join(t.Header, "\t"))
 		for _, r := range t.Rows {
 			s.Printf("%s\n", strings.Join(r, "\t"))
 		}
 		return
 	}
-	s.Printf("%s", t.Aligned(s.Color))
+	s.Printf("%s", t.Text(s.Color))
 }
 
-// Aligned renders t with padded columns.
-func (t *Table) Aligned(color bool) string {
+// Text renders t with padded columns.
+func (t *Table) Text(color bool) string {
 	width := make([]int, len(t.Header))
 	measure := func(row []string) {
 		for i, c := range row {

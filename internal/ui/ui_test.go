@@ -38,7 +38,7 @@ func TestTable(t *testing.T) {
 	if b.String() != "lot\tct\nP1-1\t2.000\n" {
 		t.Errorf("plain: %q", b.String())
 	}
-	if got := table.Aligned(false); got != "lot      ct\nP1-1  2.000\n" {
+	if got := table.Text(false); got != "lot      ct\nP1-1  2.000\n" {
 		t.Errorf("aligned: %q", got)
 	}
 }

@@ -1,0 +1,79 @@
+package answer
+
+import (
+	"io"
+	"strings"
+
+	"lotpaper/internal/sheet"
+)
+
+// Listing is an answer in rows: on screen, as CSV and as a workbook.
+type Listing interface {
+	Screen() Screen
+	WriteCSV(io.Writer) error
+	Workbook() (*sheet.Workbook, error)
+}
+
+// list is rows in their columns, in every form.
+type list[R any] struct {
+	head    Head // its title names the sheet
+	notes   []string
+	columns []column[R]
+	rows    []R
+	below   Screen // under the table on screen
+}
+
+// Screen is the table, and what stands under it.
+func (l *list[R]) Screen() Screen {
+	return append(Screen{{Table: tableOf(l.columns, l.rows)}}, l.below...)
+}
+
+// WriteCSV writes the columns of files.
+func (l *list[R]) WriteCSV(w io.Writer) error { return writeCSV(w, l.columns, each(l.rows)) }
+
+// Workbook is a workbook of one sheet with the columns of files.
+func (l *list[R]) Workbook() (*sheet.Workbook, error) {
+	columns := filed(l.columns)
+	s := sheet.Sheet{Name: sheet.SheetName(l.head.Title), Title: l.head.Title, Landscape: true, FreezeCol: 1,
+		Columns: sheetColumns(columns)}
+	if about := fields(string(l.head.On), l.head.Dealer); len(about) > 0 {
+		s.Notes = append(s.Notes, strings.Join(about, ", ")+".")
+	}
+	s.Notes = append(s.Notes, l.notes...)
+	if l.head.Book != "" {
+		s.Notes = append(s.Notes, "Book, head hash "+l.head.Book+".")
+	}
+	for i := range l.rows {
+		s.Rows = append(s.Rows, cells(nil, columns, &l.rows[i]))
+	}
+	return &sheet.Workbook{Title: l.head.Title, Created: string(l.head.On), Sheets: []sheet.Sheet{s}}, nil
+}
+
+// each gives rows one by one until it says false.
+func each[R any](rows []R) func() (*R, bool) {
+	at := -1
+	return func() (*R, bool) {
+		if at++; at >= len(rows) {
+			return nil, false
+		}
+		return &rows[at], true
+	}
+}
+
+// writeCSV writes the columns of files, while next gives the rows.
+func writeCSV[R any](w io.Writer, columns []column[R], next func() (*R, bool)) error {
+	columns = filed(columns)
+	header := make([]string, len(columns))
+	for i, c := range columns {
+		header[i] = c.header
+	}
+	var row []sheet.Cell
+	return sheet.WriteCSV(w, header, func() ([]sheet.Cell, bool) {
+		r, ok := next()
+		if !ok {
+			return nil, false
+		}
+		row = cells(row, columns, r)
+		return row, true
+	})
+}
