@@ -91,7 +91,7 @@ func (o *Orders) columns() []column[orderRow] {
 		{"state", "State", 10, func(r *orderRow) sheet.Cell { return sheet.Text(r.State) }},
 		{"due", "Due", 11, func(r *orderRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
 		{"for", "For", 26, func(r *orderRow) sheet.Cell {
-			return sheet.Text(r.line.Design + "/" + r.line.Position)
+			return sheet.Text(strings.Join(fields(r.line.Design, r.line.Position), "/"))
 		}},
 		{"material", "Material", 24, func(r *orderRow) sheet.Cell {
 			return sheet.Text(strings.Join(r.line.Species, " or ")).Wrap()
@@ -107,6 +107,9 @@ func (o *Orders) columns() []column[orderRow] {
 		{"spare", "Spare", 8, func(r *orderRow) sheet.Cell { return sheet.Int(r.line.Spare) }},
 		{"weight each", "Weight each (ct)", 11, func(r *orderRow) sheet.Cell { return sheet.Carats(r.line.Weight) }},
 		{"at most each", o.unit("At most each"), 12, func(r *orderRow) sheet.Cell {
+			if r.line.PriceMax.IsZero() { // not stated
+				return sheet.Empty()
+			}
 			return sheet.Money(r.line.PriceMax)
 		}},
 		{"document", "Document", 18, func(r *orderRow) sheet.Cell { return sheet.Text(r.Document) }},

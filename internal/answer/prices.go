@@ -17,26 +17,19 @@ func (p *PricesShow) columns() []column[book.Price] {
 		{"species", "Species", 18, func(r *book.Price) sheet.Cell { return sheet.Text(r.Species) }},
 		{"variety", "Variety", 16, func(r *book.Price) sheet.Cell { return sheet.Text(r.Variety) }},
 		{"shape", "Shape", 14, func(r *book.Price) sheet.Cell { return sheet.Text(r.Shape) }},
-		screen("from mm", func(r *book.Price) sheet.Cell { return sheet.Float(r.LengthMin.Float(), 2) }),
-		screen("to mm", func(r *book.Price) sheet.Cell { return sheet.Float(r.LengthMax.Float(), 2) }),
-		onlyFiled("From (mm)", 10, func(r *book.Price) sheet.Cell { return sheet.Millimetres(r.LengthMin) }),
-		onlyFiled("To (mm)", 10, func(r *book.Price) sheet.Cell { return sheet.Millimetres(r.LengthMax) }),
+		{"from mm", "From (mm)", 10, func(r *book.Price) sheet.Cell { return sheet.Millimetres(r.LengthMin) }},
+		{"to mm", "To (mm)", 10, func(r *book.Price) sheet.Cell { return sheet.Millimetres(r.LengthMax) }},
 		{"grade", "Grade", 12, func(r *book.Price) sheet.Cell { return sheet.Text(r.Grade) }},
-		screen("loose per ct", func(r *book.Price) sheet.Cell { return sheet.Text(r.Loose.String()).Right() }),
-		screen("replacement per ct", func(r *book.Price) sheet.Cell {
-			return sheet.Text(r.Replacement.String()).Right()
-		}),
-		onlyFiled(p.unit("Loose per ct"), 14, func(r *book.Price) sheet.Cell { return unitPrice(r.Loose) }),
-		onlyFiled(p.unit("Replacement per ct"), 14, func(r *book.Price) sheet.Cell {
+		{"loose per ct", p.unit("Loose per ct"), 14, func(r *book.Price) sheet.Cell { return unitPrice(r.Loose) }},
+		{"replacement per ct", p.unit("Replacement per ct"), 14, func(r *book.Price) sheet.Cell {
 			return unitPrice(r.Replacement)
-		}),
+		}},
 		{"date", "Date", 11, func(r *book.Price) sheet.Cell { return sheet.Date(string(r.On)) }},
 		{"source", "Source", 30, func(r *book.Price) sheet.Cell { return sheet.Text(r.Source).Wrap() }},
 	}
 }
 
-// unitPrice is a price per carat in a file; zero, which is unknown, stays
-// empty.
+// unitPrice is a price per carat; zero, which is unknown, stays empty.
 func unitPrice(u num.UnitPrice) sheet.Cell {
 	if u.IsZero() {
 		return sheet.Empty()

@@ -73,7 +73,10 @@ func (desk *Desk) ConfigShow(ctx context.Context, _ ConfigShow) (answer.ConfigSh
 		if err != nil {
 			return err
 		}
-		out = answer.ConfigShow{Currency: string(tx.Meta().Currency), Zone: tx.Meta().Zone}
+		out.Currency, out.Zone = string(tx.Meta().Currency), tx.Meta().Zone
+		if out.Head, err = desk.ListHead(ctx, tx, "Settings"); err != nil {
+			return err
+		}
 		for _, s := range settings() {
 			_, given := values[s.key]
 			out.Settings = append(out.Settings, answer.ConfigRow{Key: s.key, Value: s.valueIn(values), Default: !given,

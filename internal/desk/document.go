@@ -62,6 +62,16 @@ func documentHead(c Config, meta store.Meta, head store.Head, on book.Date, numb
 	}
 }
 
+// ListHead is what the file of a list says of itself: when it was read, and
+// from which state of whose book.
+func (desk *Desk) ListHead(ctx context.Context, tx store.ReadTx, title string) (answer.Head, error) {
+	config, err := LoadConfig(ctx, tx)
+	if err != nil {
+		return answer.Head{}, err
+	}
+	return desk.Head(ctx, tx, config, "", title)
+}
+
 // Issue numbers and renders papers. The caller posts the entry that keeps them,
 // with the records that name their numbers. Nothing that the papers were made
 // from may have changed since; they print the head that they were read at.
@@ -123,7 +133,10 @@ type DocumentList struct{}
 // DocumentList returns the issued documents, oldest first.
 func (desk *Desk) DocumentList(ctx context.Context, _ DocumentList) (answer.DocumentList, error) {
 	out := answer.DocumentList{Documents: []answer.Issued{}}
-	err := desk.View(ctx, func(tx store.ReadTx) error {
+	err := desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = desk.ListHead(ctx, tx, "Documents"); err != nil {
+			return err
+		}
 		return store.Each(ctx, tx, store.RowFilter{Limit: 100}, func(d book.Document) error {
 			out.Documents = append(out.Documents, answer.IssuedOf(d))
 			return nil

@@ -24,7 +24,10 @@ type LedgerShow struct {
 // LedgerShow returns entries, oldest first.
 func (desk *Desk) LedgerShow(ctx context.Context, r LedgerShow) (answer.LedgerShow, error) {
 	out := answer.LedgerShow{Entries: []ledger.Entry{}}
-	err := desk.View(ctx, func(tx store.ReadTx) error {
+	err := desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = desk.ListHead(ctx, tx, "Ledger"); err != nil {
+			return err
+		}
 		if r.Entry != "" {
 			e, err := EntryNamed(ctx, tx, r.Entry)
 			out.Entries = append(out.Entries, e)

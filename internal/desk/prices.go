@@ -36,7 +36,10 @@ type PricesShow struct{ On book.Date }
 // PricesShow returns the rows of the price list, oldest first.
 func (desk *Desk) PricesShow(ctx context.Context, r PricesShow) (answer.PricesShow, error) {
 	out := answer.PricesShow{Prices: []book.Price{}}
-	err := desk.View(ctx, func(tx store.ReadTx) error {
+	err := desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = desk.ListHead(ctx, tx, "Price list"); err != nil {
+			return err
+		}
 		list, err := LoadPrices(ctx, tx, r.On)
 		out.Prices = append(out.Prices, list.rows...)
 		return err

@@ -44,7 +44,10 @@ type RatesShow struct {
 // the book has none.
 func (desk *Desk) RatesShow(ctx context.Context, r RatesShow) (answer.RatesShow, error) {
 	out := answer.RatesShow{Rates: []book.Rate{}}
-	err := desk.View(ctx, func(tx store.ReadTx) error {
+	err := desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = desk.ListHead(ctx, tx, "Rates"); err != nil {
+			return err
+		}
 		all, err := store.All[book.Rate](ctx, tx, "")
 		if err != nil {
 			return err

@@ -82,6 +82,9 @@ func (room *Room) Losses(ctx context.Context, _ Losses) (answer.SettingLosses, e
 		if err != nil {
 			return err
 		}
+		if out.Head, err = room.desk.ListHead(ctx, tx, "Chances of loss"); err != nil {
+			return err
+		}
 		for _, p := range config.Losses {
 			own := record[p.Kind][p.Level]
 			r, f := durability.RateOf(config.Losses, p.Kind, p.Level, own)

@@ -24,6 +24,9 @@ func (room *Room) OfferList(ctx context.Context, r OfferList) (answer.Offers, er
 			return err
 		}
 		out.Parcel, out.Carats = p.Code, p.Carats
+		if out.Head, err = room.desk.ListHead(ctx, tx, "Offers for "+p.Code); err != nil {
+			return err
+		}
 		out.Offers, err = offersOf(ctx, tx, p.Code)
 		return err
 	})

@@ -18,6 +18,7 @@ type Show struct {
 func (room *Room) Show(ctx context.Context, r Show) (answer.Lines, error) {
 	out := answer.Lines{Lines: []answer.LineShow{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		title := "Lines"
 		lines, err := store.All[book.Line](ctx, tx, "")
 		if err != nil {
 			return err
@@ -27,7 +28,10 @@ func (room *Room) Show(ctx context.Context, r Show) (answer.Lines, error) {
 			if err != nil {
 				return err
 			}
-			lines = []book.Line{l}
+			lines, title = []book.Line{l}, "Line "+l.Name
+		}
+		if out.Head, err = room.desk.ListHead(ctx, tx, title); err != nil {
+			return err
 		}
 		for _, l := range lines {
 			show := answer.LineShow{Line: l, Designs: []book.Design{}}

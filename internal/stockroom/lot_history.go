@@ -21,6 +21,9 @@ func (room *Room) LotHistory(ctx context.Context, r LotHistory) (answer.LotHisto
 			return err
 		}
 		out.Lot = lot.Code
+		if out.Head, err = room.desk.ListHead(ctx, tx, "Lot "+lot.Code); err != nil {
+			return err
+		}
 		if out.Versions, err = store.Versions[book.Lot](ctx, tx, lot.Code); err != nil {
 			return err
 		}

@@ -172,7 +172,10 @@ type MemoList struct {
 // MemoList lists the memos.
 func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error) {
 	out := answer.Memos{Memos: []book.Memo{}}
-	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = room.desk.ListHead(ctx, tx, "Memos"); err != nil {
+			return err
+		}
 		return store.Each(ctx, tx, store.RowFilter{}, func(m book.Memo) error {
 			if r.All || m.State != "closed" {
 				out.Memos = append(out.Memos, m)

@@ -20,7 +20,10 @@ func (room *Room) OrderList(ctx context.Context, _ OrderList) (answer.Orders, er
 		if err != nil {
 			return err
 		}
-		out, err = withCutters(ctx, tx, all, all...)
+		if out, err = withCutters(ctx, tx, all, all...); err != nil {
+			return err
+		}
+		out.Head, err = room.desk.ListHead(ctx, tx, "Orders")
 		return err
 	})
 	return out, err

@@ -16,7 +16,10 @@ type ParcelList struct{}
 // ParcelList lists the parcels with their charges, without their lots.
 func (room *Room) ParcelList(ctx context.Context, _ ParcelList) (answer.Parcels, error) {
 	out := answer.Parcels{Parcels: []answer.ParcelShow{}}
-	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = room.desk.ListHead(ctx, tx, "Parcels"); err != nil {
+			return err
+		}
 		return store.Each(ctx, tx, store.RowFilter{}, func(p book.Parcel) error {
 			s, err := withCharges(ctx, tx, p)
 			out.Parcels = append(out.Parcels, s)

@@ -16,15 +16,6 @@ type Table struct {
 // Add appends a row.
 func (t *Table) Add(cells ...string) { t.Rows = append(t.Rows, cells) }
 
-// Numbers marks columns (from 0) as right-aligned.
-func (t *Table) Numbers(columns ...int) *Table {
-	t.Right = make([]bool, len(t.Header))
-	for _, c := range columns {
-		t.Right[c] = true
-	}
-	return t
-}
-
 // Table prints t: aligned under a header on a terminal, tab-separated
 // elsewhere, so that other programs can cut it.
 func (s *Streams) Table(t *Table) {

@@ -32,7 +32,7 @@ func TestDocument(t *testing.T) {
 func TestTable(t *testing.T) {
 	var b bytes.Buffer
 	s := &Streams{Out: &b}
-	table := (&Table{Header: []string{"lot", "ct"}}).Numbers(1)
+	table := &Table{Header: []string{"lot", "ct"}, Right: []bool{false, true}}
 	table.Add("P1-1", "2.000")
 	s.Table(table)
 	if b.String() != "lot\tct\nP1-1\t2.000\n" {
