@@ -77,7 +77,7 @@ machine. Then every input is moved over its own range, one at a time.
 	f.IntVar(&req.Runs, "runs", 0, "runs to begin with (default 10000)")
 	f.IntVar(&req.Most, "most", 0, "never more runs than this (default 160000)")
 	f.StringVar(&within, "within", "", "raise the runs until the mean's standard error is at most this amount")
-	f.StringSliceVar(&req.Only, "only", nil, "count only these doubts: "+strings.Join(lines.Doubts, ", ")+", or none")
+	f.StringSliceVar(&req.Only, "only", nil, "count only these doubts: "+strings.Join(req.Doubts(), ", ")+", or none")
 	f.StringArrayVar(&ranges, "range", nil, "your own range of an input: KEY=LOW..HIGH")
 	f.IntVar(&rows, "rows", rows, "rows of the table of inputs; --json lists all")
 	f.StringVar(&histogram, "chart", "", "picture of the profit, .svg or .png")

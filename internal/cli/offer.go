@@ -91,7 +91,8 @@ func (o *offerFlags) flags(c *cobra.Command) {
 	f.StringVar(&o.money, "money-cost", "", "what money costs, percent a year (default: the book's setting)")
 	f.StringVar(&o.haircut, "haircut", "", "percent off the loose price of leftovers (default: the book's setting)")
 	f.IntVar(&o.req.Runs, "runs", 0, "runs of each simulation (default 10000)")
-	f.StringSliceVar(&o.req.Only, "only", nil, "count only these doubts: "+strings.Join(lines.Doubts, ", ")+", or none")
+	f.StringSliceVar(&o.req.Only, "only", nil, "count only these doubts: "+
+		strings.Join(lines.Risk{}.Doubts(), ", ")+", or none")
 	f.BoolVar(&o.req.Whole, "whole", false, "count the whole line's profit, not only what the parcel adds")
 }
 

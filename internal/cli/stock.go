@@ -106,7 +106,7 @@ is counted. It is no appraisal for insurance or tax.
 			return r.list("stock-value", &v, out)
 		}))
 	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
-	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.ValueBy, ", ")+
+	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.StockValue{}.Groups(), ", ")+
 		" (default: parcel)")
 	out.ofList(c)
 	return c

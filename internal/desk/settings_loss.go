@@ -10,10 +10,6 @@ import (
 	"lotpaper/internal/num"
 )
 
-// OrderTrials is the weight, in stones, given to an order's expected yield
-// against the cutter's record (a judgement).
-const OrderTrials = 20
-
 // cutterBreakage reads the estimate that stands for every cutter: empty, RATE
 // or RATE:STONES.
 func cutterBreakage(c *Config, v string) *fault.Fault {
@@ -21,7 +17,7 @@ func cutterBreakage(c *Config, v string) *fault.Fault {
 	if v == "" {
 		return nil
 	}
-	rate, stones, f := readEstimate(v, OrderTrials)
+	rate, stones, f := readEstimate(v, cutting.OrderTrials)
 	if f != nil || rate <= 0 || rate >= 1 || stones <= 0 {
 		return fault.New(fault.Invalid, "config-value", "the estimate must be a rate between 0 and 100 % and "+
 			"its weight in stones, but is \""+v+"\"", "write it like 3:20, or leave it empty")

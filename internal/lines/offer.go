@@ -24,7 +24,7 @@ type Offer struct {
 	Target num.Money // profit wanted of the parcel
 	Terms  OfferTerms
 	Runs   int      // of each simulation; 0: 10,000
-	Only   []string // doubts that are counted; empty: all; see Doubts
+	Only   []string // doubts that are counted; empty: all; of Risk.Doubts
 	Whole  bool     // count the whole line's profit, not only what the parcel adds to it
 }
 

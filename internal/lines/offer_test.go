@@ -207,7 +207,7 @@ func TestStockValue(t *testing.T) {
 		plain.Unpriced != 0 || plain.Rows[0].Days != 30 {
 		t.Errorf("%+v", plain)
 	}
-	for _, by := range stockroom.ValueBy {
+	for _, by := range (stockroom.StockValue{}).Groups() {
 		v, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{On: "2026-04-01", By: by})
 		if err != nil {
 			t.Fatal(err)

@@ -1,12 +1,12 @@
 package lines
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
@@ -14,7 +14,6 @@ import (
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
-	"lotpaper/internal/stockroom"
 	"lotpaper/internal/store"
 )
 
@@ -55,7 +54,7 @@ func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, 
 		}
 		o := book.Order{
 			Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, Line: b.line.Name, State: "draft", On: s.On, Due: r.Due,
-			Breakage: stockroom.BreakageTerms,
+			Breakage: cutting.BreakageTerms,
 		}
 		for _, short := range p.Short {
 			o.Lines = append(o.Lines, b.orderLine(short))
@@ -87,21 +86,20 @@ func (b *basis) orderLine(s lineplan.Short) book.OrderLine {
 		Design: s.Design, Position: s.Position, Species: pos.Species, Treatment: pos.Treatment,
 		WantedStone: book.WantedStone{Shape: pos.Shape,
 			Length: middle(pos.LengthMin, pos.LengthMax), Width: middle(pos.WidthMin, pos.WidthMax),
-			Tolerance: num.Millimetre(10), DepthLow: stockroom.PercentOf(65), DepthHigh: stockroom.PercentOf(70),
-			Count: s.Missing, Match: cmp.Or(pos.Match, "none")},
-		Color: pos.Color, Clarity: pos.Clarity, Finish: stockroom.AsCut, PriceMax: s.Worth, Why: s.Why,
+			Count: s.Missing, Match: pos.Match},
+		Color: pos.Color, Clarity: pos.Clarity, PriceMax: s.Worth, Why: s.Why,
 	}
 	if l.Width == 0 {
 		l.Width = l.Length
 	}
+	m := materialFor(pos)
+	cutting.FillOrder(&l, m)
 	if half := (pos.LengthMax - pos.LengthMin) / 2; half > 0 && half < l.Tolerance {
 		l.Tolerance = half
 	}
-	m := materialFor(pos)
 	if m == nil {
 		return l
 	}
-	stockroom.WeighOrder(&l, m)
 	level := durability.Care
 	if j := b.judge.At(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape,
 		Length: book.Size{Min: l.Length, Max: l.Length}}, d.Design, pos); j.Err == nil {
@@ -112,7 +110,6 @@ func (b *basis) orderLine(s lineplan.Short) book.OrderLine {
 			l.Spare = int64(spare)
 		}
 	}
-	stockroom.WarnCutter(&l, m)
 	return l
 }
 

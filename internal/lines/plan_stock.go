@@ -17,7 +17,6 @@ import (
 	"lotpaper/internal/identify"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
-	"lotpaper/internal/stockroom"
 	"lotpaper/internal/store"
 )
 
@@ -211,12 +210,12 @@ func (b *basis) addOrdered(ctx context.Context, tx store.ReadTx, prices desk.Pri
 		}
 		record, known := records[o.Cutter]
 		if !known {
-			if record, err = stockroom.CutterRecord(ctx, tx, orders, o.Cutter); err != nil {
+			if record, err = desk.CutterRecord(ctx, tx, orders, o.Cutter); err != nil {
 				return err
 			}
 			records[o.Cutter] = record
 		}
-		skill := cutting.SkillOf(b.config.CutterBreakage, stockroom.ExpectedYield(o), record)
+		skill := cutting.SkillOf(b.config.CutterBreakage, cutting.ExpectedYield(o), record)
 		there, from := b.outstanding(o)
 		for i, l := range o.Lines {
 			n := l.Count

@@ -15,8 +15,8 @@ import (
 	"lotpaper/internal/num"
 )
 
-// Doubts are the kinds of luck that a simulation may count.
-var Doubts = []string{"identity", "breakage", "returns", "metal", "fx", "sales", "cutter"}
+// doubts are the kinds of luck that a simulation may count.
+var doubts = []string{"identity", "breakage", "returns", "metal", "fx", "sales", "cutter"}
 
 // Risk asks what may come out differently from what a line's plan says.
 type Risk struct {
@@ -24,9 +24,12 @@ type Risk struct {
 	Runs   int              // to begin with; 0: 10,000
 	Most   int              // never more; 0: 160,000
 	Within num.Money        // raise the runs until the mean's standard error is at most this; zero: never
-	Only   []string         // doubts that are counted; empty: all; see Doubts
+	Only   []string         // doubts that are counted; empty: all; of Doubts
 	Ranges map[string]Range // the user's own ranges of inputs, by path
 }
+
+// Doubts lists the kinds of luck that a simulation may count.
+func (Risk) Doubts() []string { return doubts }
 
 // Range is the least and the most that an input may be.
 type Range struct {

@@ -33,13 +33,13 @@ func (l *pricedLine) model(only []string, idle bool) (*riskModel, fault.List) {
 	m := &modelBuilder{pricedLine: l, counts: map[string]bool{}, mixed: map[string]mixture{},
 		out: &riskModel{Model: &costing.Model{Currency: l.currency, Shared: num.Zero(l.currency),
 			Beliefs: map[string]chance.Beta{}, Drivers: map[string]costing.Driver{}}}}
-	for _, k := range Doubts {
+	for _, k := range doubts {
 		m.counts[k] = len(only) == 0 || slices.Contains(only, k)
 	}
 	for _, k := range only {
-		if !slices.Contains(Doubts, k) && k != "none" {
+		if !slices.Contains(doubts, k) && k != "none" {
 			return nil, fault.List{fault.New(fault.Usage, "doubt-unknown", fmt.Sprintf("there is no doubt %q", k),
-				"count some of "+strings.Join(Doubts, ", ")+", or none").AtField("only")}
+				"count some of "+strings.Join(doubts, ", ")+", or none").AtField("only")}
 		}
 	}
 	for i := range l.designs {

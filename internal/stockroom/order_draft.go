@@ -50,13 +50,10 @@ func (i OrderItem) line() (book.OrderLine, fault.List) {
 	if l.Blocks() {
 		return book.OrderLine{}, l
 	}
-	out := book.OrderLine{Species: []string{i.Material}, Finish: AsCut, Why: "asked for by hand",
+	out := book.OrderLine{Species: []string{i.Material}, Why: "asked for by hand",
 		WantedStone: book.WantedStone{Shape: strings.ToLower(i.Shape), Length: i.Length, Width: i.Width,
-			Tolerance: num.Millimetre(10), DepthLow: PercentOf(65), DepthHigh: PercentOf(70), Count: i.Count,
-			Match: "none"}}
-	m := named.Materials[0]
-	WeighOrder(&out, m)
-	WarnCutter(&out, m)
+			Count: i.Count}}
+	cutting.FillOrder(&out, named.Materials[0])
 	return out, l
 }
 
@@ -84,7 +81,7 @@ func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, 
 			return err
 		}
 		o := book.Order{Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, State: "draft", On: s.On, Due: r.Due,
-			Lines: lines, Breakage: BreakageTerms, Note: r.Note}
+			Lines: lines, Breakage: cutting.BreakageTerms, Note: r.Note}
 		e := s.Entry(ledger.Record, "drafted the cutter order "+o.Number)
 		out.Orders, e.Records = []book.Order{o}, []book.Record{o}
 		return tx.Post(ctx, &e)

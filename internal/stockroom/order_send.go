@@ -6,6 +6,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -40,7 +41,7 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.OrderSent,
 		}
 		o.State = "sent"
 		for i := range o.Lines {
-			o.Lines[i].MinYield = leastYield(o)
+			o.Lines[i].MinYield = cutting.LeastYield(o)
 		}
 		e.Records = []book.Record{o}
 		if out.Moved, err = post(ctx, tx, &e); err != nil {

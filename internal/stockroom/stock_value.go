@@ -17,14 +17,17 @@ import (
 	"lotpaper/internal/store"
 )
 
-// ValueBy are the groups that the stock can be valued by.
-var ValueBy = []string{"parcel", "species", "place"}
+// valueGroups are the groups that the stock can be valued by.
+var valueGroups = []string{"parcel", "species", "place"}
 
 // StockValue asks for a valuation of the own stock.
 type StockValue struct {
 	On book.Date // empty: today
-	By string    // one of ValueBy; empty: parcel
+	By string    // one of Groups; empty: parcel
 }
+
+// Groups lists what the stock can be valued by.
+func (StockValue) Groups() []string { return valueGroups }
 
 // StockValue values the own stock item by item at the lower of cost and net
 // realisable value (IAS 2): the loose price of the price list less the
@@ -33,9 +36,9 @@ type StockValue struct {
 func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockValue, error) {
 	var out answer.StockValue
 	by := cmp.Or(r.By, "parcel")
-	if !slices.Contains(ValueBy, by) {
+	if !slices.Contains(valueGroups, by) {
 		return out, fault.New(fault.Usage, "value-by", fmt.Sprintf("a valuation is by %s, but not by %q",
-			strings.Join(ValueBy, ", "), by), cmp.Or(fault.DidYouMean(by, ValueBy),
+			strings.Join(valueGroups, ", "), by), cmp.Or(fault.DidYouMean(by, valueGroups),
 			"choose one of them")).AtField("by")
 	}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
