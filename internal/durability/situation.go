@@ -92,6 +92,9 @@ func (t *ruleTables) stone(p *profile, s *Stone, said *[]string) {
 	p[fills], p[coated], p[dyed] = 0, 0, 0
 	stated := t.apart(split(s.Treatment))
 	if v := s.Variety; v != nil {
+		if v.Hardness.Known {
+			p[hardness] = int32(math.Floor(v.Hardness.Min*10 + 0.5))
+		}
 		override(p, toughness, v.Toughness)
 		override(p, light, v.Light)
 		override(p, heat, v.Heat)

@@ -249,6 +249,20 @@ func TestAnchors(t *testing.T) {
 	}
 }
 
+// A variety's own hardness decides: tsavorite is printed with 7 to 7.5 (Amezin),
+// grossular with 6.5 to 7.5; bowenite with 4 to 6, serpentine with 2.5 to 6
+// (International Gem Society).
+func TestVariety_Hardness(t *testing.T) {
+	ring := Situation{Position: Position{setting(t, "prong"), "ring", "daily"}}
+	for variety, species := range map[string]string{"tsavorite": "grossular", "bowenite": "serpentine"} {
+		own, of := ring, ring
+		own.Stone, of.Stone = stones(t, variety)[0], stones(t, species)[0]
+		if v, m := Judge(own), Judge(of); v.Setting > m.Setting || cmp.Equal(v.Findings, m.Findings) {
+			t.Errorf("%s is harder than %s: %s and %s, findings %v", variety, species, v.Setting, m.Setting, v.Findings)
+		}
+	}
+}
+
 // Common practice of the trade.
 func TestCommonPractice(t *testing.T) {
 	prong := setting(t, "prong")

@@ -169,6 +169,7 @@ type Variety struct {
 	Name            string // "kunzite"
 	Species         string // name of the Material: "spodumene"
 	Colors          []string
+	Hardness        Range     // unknown: as the species
 	Toughness       Toughness // empty: as the species; so are the next ones
 	Light           Light
 	Heat            Heat

@@ -145,6 +145,7 @@ var varieties = sync.OnceValue(load("varieties.csv", func(r row) *Variety {
 		Name:            r.must("name"),
 		Species:         r.must("species"),
 		Colors:          hueList(r, "colors"),
+		Hardness:        r.span("hardness"),
 		Toughness:       word(r, "toughness", toughnesses...),
 		Light:           word(r, "light", lights...),
 		Heat:            word(r, "heat", heats...),

@@ -202,3 +202,21 @@ func TestMisleadingNames(t *testing.T) {
 		t.Errorf("%d names are marked misleading, want at least 65", misleading)
 	}
 }
+
+// TestVarietyHardness: a variety is no harder and no softer than its species
+// can be.
+func TestVarietyHardness(t *testing.T) {
+	known := 0
+	for _, v := range Varieties() {
+		if !v.Hardness.Known {
+			continue
+		}
+		known++
+		if of := MaterialNamed(v.Species).Hardness; of.Distance(v.Hardness.Min) > 0 || of.Distance(v.Hardness.Max) > 0 {
+			t.Errorf("%s: hardness %v is outside that of %s, %v", v.Name, v.Hardness, v.Species, of)
+		}
+	}
+	if known < 4 {
+		t.Errorf("only %d varieties have a hardness of their own", known)
+	}
+}
