@@ -24,10 +24,14 @@ func (r *root) identifyCommand() *cobra.Command {
 Readings prove the species, never "natural" or "untreated". A bench
 identification is no laboratory report.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
-			switch {
-			case f.file != "" && len(args) > 0:
+			if f.file != "" && len(args) > 0 {
 				return fault.New(fault.Usage, "identify-both", "a lot and a file of cases are two questions",
 					"ask about one")
+			}
+			if bad := f.together(args); bad != nil {
+				return bad
+			}
+			switch {
 			case f.file != "":
 				return r.identifyFile(ctx, f)
 			case len(args) == 0 && f.given():

@@ -25,6 +25,7 @@ type identifyFlags struct {
 	filter                desk.StockFilter
 	reading               map[string]*string // readings of one stone, by the name of their field
 	maximum               bool
+	changed               func(flag string) bool
 }
 
 // readingFlags are the readings of one stone on the command line: a flag is
@@ -64,6 +65,46 @@ func (f *identifyFlags) register(c *cobra.Command) {
 	}
 	fl.BoolVar(&f.maximum, "birefringence-max", false, "the stone was turned until it was greatest")
 	stockFilter(c, &f.filter)
+	f.changed = fl.Changed
+}
+
+// together refuses a flag that says nothing of what is asked about: a lot, a
+// file of stones, a stone whose readings the flags hold, or the lots of the
+// book.
+func (f *identifyFlags) together(args []string) error {
+	readings := []string{"birefringence-max"}
+	for _, x := range readingFlags {
+		readings = append(readings, strings.ReplaceAll(x.field, "_", "-"))
+	}
+	lots := []string{"parcel", "species", "shape", "place", "owner", "all"}
+	refuse := func(why, mend string, flags ...string) *fault.Fault {
+		i := slices.IndexFunc(flags, f.changed)
+		if i < 0 {
+			return nil
+		}
+		return fault.New(fault.Usage, "identify-flag", "--"+flags[i]+" "+why, mend).
+			AtField(strings.ReplaceAll(flags[i], "-", "_"))
+	}
+	var bad *fault.Fault
+	switch {
+	case len(args) > 0:
+		if bad = refuse("does not go with a lot, which is judged by the readings in the book",
+			"add it to them", readings...); bad != nil {
+			return bad.Do("reading", "add", args[0])
+		}
+		bad = refuse("does not go with one lot", "leave it out, or the lot", lots...)
+	case f.file != "":
+		bad = refuse("does not go with a file of stones", "leave it out, or the file", slices.Concat(readings, lots,
+			[]string{"strata", "chart", "output"})...)
+	case f.given():
+		bad = refuse("does not go with the readings of one stone", "leave it out, or the readings", append(lots, "strata", "output")...)
+	default:
+		bad = refuse("is no reading by itself", "give one too, such as --ri-low or --sg", readings...)
+	}
+	if bad == nil {
+		return nil
+	}
+	return bad
 }
 
 // given reports whether the flags hold a reading.
