@@ -9,9 +9,9 @@ type LedgerCheck struct {
 
 // LedgerDifference is one thing that is not what it derives from.
 type LedgerDifference struct {
-	Table string `json:"Table"`
-	Ref   string `json:"Ref"` // entry, lot or key
-	What  string `json:"What"`
+	Table string `json:"table"`
+	Ref   string `json:"ref"` // entry, lot or key
+	What  string `json:"what"`
 }
 
 // Screen is every difference, their count and the head hash.
