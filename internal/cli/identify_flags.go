@@ -97,7 +97,8 @@ func (f *identifyFlags) together(args []string) error {
 		bad = refuse("does not go with a file of stones", "leave it out, or the file", slices.Concat(readings, lots,
 			[]string{"strata", "chart", "output"})...)
 	case f.given():
-		bad = refuse("does not go with the readings of one stone", "leave it out, or the readings", append(lots, "strata", "output")...)
+		bad = refuse("does not go with the readings of one stone", "leave it out, or the readings",
+			append(lots, "strata", "output")...)
 	default:
 		bad = refuse("is no reading by itself", "give one too, such as --ri-low or --sg", readings...)
 	}
