@@ -38,6 +38,7 @@ var examples = map[string]published{
 	"WE013": one("alloy --part Au=583 --part Ag=104 --part Cu=313", "sg", "density_exact"),
 	"WE014": one("wax --model 6.221 --of sterling --metal 14k", "dwt", "metal_g"), // 4 dwt in grams
 	"WE015": one("wax --wax 1.0 --metal 14k", "g", "metal_g"),
+	"WE016": one("recut --weight 100 --after 95", "pct", "loss_percent"), // 20 g and 19 g in carats
 	"WE017": {"ring --system US --size 0", map[string]string{"diameter_mm": "diameter_mm",
 		"circumference_mm": "circumference_mm"}},
 	"WE018": {"ring --system US --size 4", map[string]string{"diameter_mm": "diameter_mm",

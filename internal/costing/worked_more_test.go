@@ -57,6 +57,13 @@ var moreExamples = map[string]worked{
 	"WX04": breakeven("100", "60", "300000"),
 	"WX05": exactBreakeven("21", "12.50", "45000"),
 	"WX06": exactBreakeven("21", "12.50", "18000"),
+	"WX07": func(t *testing.T) map[string]any {
+		landed := num.UnitPriceFromDec(dec("26.125"), "USD", num.HalfUp).ForPieces(10_000, num.HalfUp).
+			Add(money("4800", "USD"))
+		s, faults := costing.ShareCost(landed, book.ByPieces, []costing.Part{part("unit", "10000", "", "")})
+		p := all(t, s, faults).Parts[0]
+		return map[string]any{"total": p.Amount.Dec(), "each": p.Each}
+	},
 	"WX08": func(t *testing.T) map[string]any {
 		first, later := written("720000", "740000", "50000"), written("720000", "810000", "50000")
 		return map[string]any{"first": first.Value.Dec(), "loss": first.WriteDown.Dec(), "later": later.Value.Dec()}
