@@ -17,6 +17,9 @@ func (p *LinePlan) Workbook() (*sheet.Workbook, error) {
 	t := newTally(p.Currency)
 	pieces, stones := p.piecePage(t), p.stonePage(t)
 	plan := p.planPage(t)
+	if err := p.check(t); err != nil {
+		return nil, fmt.Errorf("plan of the line %s: %w", p.Line, err)
+	}
 	pages := []*page{plan, pieces, stones, p.shortPage()}
 	if len(p.Changes) > 0 {
 		pages = append(pages, p.changePage())
@@ -26,6 +29,16 @@ func (p *LinePlan) Workbook() (*sheet.Workbook, error) {
 		return nil, err
 	}
 	return assemble(p.Head, t, append(pages, drawn...))
+}
+
+// check holds the formulas against the amounts of the plan.
+func (p *LinePlan) check(t *tally) error {
+	for i, x := range p.Pieces {
+		if err := t.gives(ofPiece("earns", i), x.Earns.Money); err != nil {
+			return fmt.Errorf("%s: %w", x.Name(), err)
+		}
+	}
+	return t.gives("value", p.Value.Money)
 }
 
 // ofPiece is the key of a figure of the i-th piece, or of the k-th of its stones.

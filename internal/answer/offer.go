@@ -3,7 +3,6 @@ package answer
 import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -57,33 +56,26 @@ type OfferLimit struct {
 	Missed   *OfferRow `json:"missed"`
 }
 
-// OfferRow is what is earned at one price. Mean is before rounding to the
-// minor unit; Earns is what the line earns before the parcel is paid, its
+// OfferRow is what is earned at one price. Earns is what the line earns before the parcel is paid, its
 // leftovers with it, so that Earns less Cost is the expected profit.
 type OfferRow struct {
-	Price num.Money `json:"price"` // by Per
-	Total num.Money `json:"total"`
-	Cost  num.Money `json:"cost"` // by the terms
-	// CostExpr is how Cost follows from OfferTotal and the terms, by the keys
-	// discount, days, months and interest.
-	CostExpr formula.Expr `json:"-"`
-	Earns    num.Money    `json:"earns"`
-	Profit   num.Money    `json:"profit"`
-	Error    num.Money    `json:"standard_error"`
-	P10      num.Money    `json:"p10"`
-	P90      num.Money    `json:"p90"`
-	Loss     num.Percent  `json:"loss_chance"`
-	Reached  num.Percent  `json:"target_chance"`
-	Plan     string       `json:"plan"`
-	Made     int64        `json:"made"`
-	Set      int64        `json:"stones_set"`
-	Left     int64        `json:"stones_left"`
-	Brings   num.Money    `json:"leftovers"`
-	Mark     string       `json:"mark"` // "the ask", "zero expected profit" ...
+	Price   num.Money   `json:"price"` // by Per
+	Total   num.Money   `json:"total"`
+	Cost    num.Money   `json:"cost"` // by the terms
+	Earns   num.Money   `json:"earns"`
+	Profit  num.Money   `json:"profit"`
+	Error   num.Money   `json:"standard_error"`
+	P10     num.Money   `json:"p10"`
+	P90     num.Money   `json:"p90"`
+	Loss    num.Percent `json:"loss_chance"`
+	Reached num.Percent `json:"target_chance"`
+	Plan    string      `json:"plan"`
+	Made    int64       `json:"made"`
+	Set     int64       `json:"stones_set"`
+	Left    int64       `json:"stones_left"`
+	Brings  num.Money   `json:"leftovers"`
+	Mark    string      `json:"mark"` // "the ask", "zero expected profit" ...
 }
-
-// OfferTotal is the key of the total of the i-th row of an offer's table.
-func OfferTotal(i int) formula.Key { return formula.At("total", i) }
 
 // OfferDesign is how often a design is made with and without the parcel.
 type OfferDesign struct {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/costing"
 	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
@@ -81,11 +82,11 @@ func (o *ParcelOffer) offerPage(t *tally) *page {
 		label, unit string
 		value       num.Dec
 	}{
-		{"carats", "Carats of the parcel", "ct", o.Weight.Dec()}, {"pieces", "Pieces of the parcel", "pieces",
+		{costing.CaratsKey, "Carats of the parcel", "ct", o.Weight.Dec()}, {costing.PiecesKey, "Pieces of the parcel", "pieces",
 			num.Int(o.Pieces)},
-		{"discount", "Cash discount", "%", o.Terms.CashDiscount.Dec}, {"days", "Days until it is paid", "days",
+		{costing.DiscountKey, "Cash discount", "%", o.Terms.CashDiscount.Dec}, {costing.DaysKey, "Days until it is paid", "days",
 			num.Int(o.Terms.PayDays)},
-		{"months", "Months until the line is sold, on average", "months", o.Terms.SellMonths}, {"interest",
+		{costing.MonthsKey, "Months until the line is sold, on average", "months", o.Terms.SellMonths}, {costing.InterestKey,
 			"Cost of money a year", "%", o.Terms.MoneyCost.Dec},
 	} {
 		t.input(in.key, in.value)
@@ -127,13 +128,12 @@ func (o *ParcelOffer) negotiationPage(t *tally) *page {
 			{Header: "Chance of the target (%)", Width: 9}, {Header: "Pieces made", Width: 8}, {Header: "Stones set",
 				Width: 8}, {Header: "Stones left", Width: 8}, {Header: "", Width: 24}}}}
 	for i, r := range o.Table {
-		price, total, cost, earns, profit := formula.At("price", i), OfferTotal(i), formula.At("cost", i),
+		price, total, cost, earns, profit := formula.At("price", i), formula.At("total", i), formula.At("cost", i),
 			formula.At("earns", i), formula.At("profit", i)
 		t.input(price, r.Price.Dec())
 		t.input(earns, r.Earns.Dec())
-		per := map[string]formula.Expr{"carat": of("carats"), "piece": of("pieces"), "total": formula.Int(1)}[o.Per]
-		t.formula(total, of(price).Times(per).Round(d))
-		t.formula(cost, r.CostExpr)
+		t.formula(total, costing.TotalOf(of(price), o.Per, d))
+		t.formula(cost, costing.CostOf(of(total), d))
 		t.formula(profit, of(earns).Minus(of(cost)))
 		mark := text(r.Mark)
 		if r.Mark != "" {
@@ -151,12 +151,8 @@ func (o *ParcelOffer) negotiationPage(t *tally) *page {
 func (o *ParcelOffer) check(t *tally) error {
 	for i, r := range o.Table {
 		for key, want := range map[string]num.Money{"total": r.Total, "cost": r.Cost, "profit": r.Profit} {
-			got, err := t.money(formula.At(key, i))
-			if err != nil {
-				return err
-			}
-			if got.Cmp(want) != 0 {
-				return fmt.Errorf("the %s at %s is %s, but its formula gives %s", key, r.Price.Words(), want, got)
+			if err := t.gives(formula.At(key, i), want); err != nil {
+				return fmt.Errorf("at %s: %w", r.Price.Words(), err)
 			}
 		}
 	}

@@ -38,9 +38,6 @@ func sampleOffer() *ParcelOffer {
 			Note: "the vendor's list"}},
 		Runs: 10000, Seed: 1, Counted: []string{"breakage in setting"}, NotCounted: []string{"sales"},
 		Notes: []string{"leftovers bring the loose price"}}
-	for i := range o.Table {
-		o.Table[i].CostExpr = costing.CostOf(of(OfferTotal(i)), 2)
-	}
 	o.Ask = &o.Table[1]
 	o.Limits = []OfferLimit{{Aim: "zero expected profit", Found: true, Met: &o.Table[2], Missed: &o.Table[3],
 		PerCarat: num.MustDec("44.37"), PerPiece: num.MustDec("25.19")},

@@ -52,9 +52,8 @@ type Input struct {
 }
 
 // Node is one amount of a cost tree. Formula is how it follows from inputs and
-// other nodes; without one a node with children is their sum, and one without
-// children a plain amount. Amount must be what Formula gives, at the currency's
-// minor unit.
+// other nodes; without one it is a plain amount. Amount must be what Formula
+// gives, at the currency's minor unit.
 type Node struct {
 	Key      formula.Key  `json:"key"` // unique in the document
 	Label    string       `json:"label"`

@@ -3,32 +3,34 @@ package answer
 import (
 	"fmt"
 
+	"lotpaper/internal/costing"
 	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
-// The figures that a proposal derives for each design and for the line.
+// The figures that a proposal derives for each design and for the line: those
+// of costing, and two of its own.
 const (
-	planned      = "planned"
-	fixed        = "fixed"
-	net          = "net"  // first tier, without tax
-	unitProfit   = "unit" // per unit
-	margin       = "margin"
-	sales        = "sales"
-	costs        = "costs"
-	contribution = "contribution"
-	outcome      = "result"
-	breakEven    = "breakeven"
-	low          = "low"     // number of prices under the cost
-	warned       = "warning" // in words
+	planned      = costing.PlannedUnits
+	fixed        = costing.FixedCost
+	net          = costing.NetPrice // of the first tier
+	unitProfit   = costing.UnitEarns
+	margin       = costing.MarginShare
+	sales        = costing.SalesAll
+	costs        = costing.CostsAll
+	contribution = costing.Contribution
+	outcome      = costing.Earned
+	breakEven    = costing.BreakEvenAt
+
+	low    costing.Result = "low"     // number of prices under the cost
+	warned costing.Result = "warning" // in words
 )
 
-// ofDesign is the key of a figure of the i-th design. It starts with "=", so
-// that it never meets a key of the model.
-func ofDesign(what string, i int) formula.Key { return formula.At("="+what, i) }
+// ofDesign is the key of a figure of the i-th design.
+func ofDesign(what costing.Result, i int) formula.Key { return what.Of(i) }
 
 // ofLine is the key of a figure of the line: the sum of that of all designs.
-func ofLine(what string) formula.Key { return formula.Key("=line/" + what) }
+func ofLine(what costing.Result) formula.Key { return what.OfLine() }
 
 // ofStone is the key of a figure of the i-th row of stones.
 func ofStone(what string, i int) formula.Key { return formula.At("=stone "+what, i) }
@@ -42,12 +44,6 @@ func shareOf(node formula.Key) formula.Key { return "=share/" + node }
 // of reads a figure.
 func of(k formula.Key) formula.Expr { return formula.Of(k, "") }
 
-// percentOf is a part in percent of a whole, 0 where there is none.
-func percentOf(part, whole formula.Expr) formula.Expr {
-	zero := formula.Int(0)
-	return formula.If(whole.Equals(zero), zero, part.Over(whole).Times(formula.Int(100)))
-}
-
 // figures builds the proposal's tally and checks it: every formula must give
 // the amount that its node states.
 func (p *Proposal) figures() (*tally, error) {
@@ -59,10 +55,8 @@ func (p *Proposal) figures() (*tally, error) {
 	for i, d := range p.Designs {
 		t.design(i, d)
 	}
-	for _, what := range []string{sales, costs, contribution, fixed, outcome, planned, low} {
-		t.sum(ofLine(what), len(p.Designs), func(i int) formula.Key { return ofDesign(what, i) })
-	}
-	t.formula(ofLine(margin), percentOf(of(ofLine(contribution)), of(ofLine(sales))))
+	t.reckon(costing.LineResults(len(p.Designs))...)
+	t.reckon(formula.SumOf(ofLine(low), len(p.Designs), low.Of))
 	t.formula(ofLine(warned), formula.If(of(ofLine(low)).More(formula.Int(0)),
 		formula.Text("A price is lower than its cost: see the column Warning on the sheet Pieces."),
 		formula.Text("No price is lower than its cost.")))
@@ -74,13 +68,7 @@ func (p *Proposal) figures() (*tally, error) {
 
 // sum adds the sum of n figures, which lie below each other in one column.
 func (t *tally) sum(key formula.Key, n int, member func(int) formula.Key) {
-	list := "list of " + key
-	members := make([]formula.Key, n)
-	for i := range members {
-		members[i] = member(i)
-	}
-	t.list(list, members)
-	t.formula(key, formula.Sum(of(list)))
+	t.reckon(formula.SumOf(key, n, member))
 }
 
 // stones adds cost and weights of the stones, with their totals.
@@ -112,7 +100,7 @@ func stated(scale formula.Expr, rule num.CaratRule) formula.Expr {
 
 // design adds the inputs, the tree, the prices and what follows from them.
 func (t *tally) design(i int, d ProposalDesign) {
-	at := func(what string) formula.Key { return ofDesign(what, i) }
+	at := func(what costing.Result) formula.Key { return ofDesign(what, i) }
 	zero, one := formula.Int(0), formula.Int(1)
 	for _, in := range d.Inputs {
 		t.input(in.Key, in.Value)
@@ -143,36 +131,18 @@ func (t *tally) design(i int, d ProposalDesign) {
 	}
 	t.formula(at(low), under)
 	t.formula(at(warned), words)
-	t.formula(at(unitProfit), of(at(net)).Minus(cost))
-	unit := of(at(unitProfit))
-	t.formula(at(margin), percentOf(unit, of(at(net))))
-	t.formula(at(sales), of(at(planned)).Times(of(at(net))))
-	t.formula(at(costs), of(at(planned)).Times(cost))
-	t.formula(at(contribution), of(at(planned)).Times(unit))
-	t.formula(at(outcome), of(at(contribution)).Minus(of(at(fixed))))
-	// Nine places keep every fraction of two amounts and drop the last bits of
-	// a binary quotient.
-	pieces := of(at(fixed)).Over(unit).Round(9).RoundUp(0)
-	t.formula(at(breakEven), formula.If(of(at(fixed)).Equals(zero), zero, formula.If(unit.More(zero), pieces,
-		formula.Text("never"))))
+	t.reckon(costing.DesignResults(i, d.Cost.Key)...)
 }
 
 // node adds a node and all below it; whole is the key that shares are of.
 func (t *tally) node(n Node, whole formula.Key) {
-	x := n.Formula
-	if x.IsZero() && len(n.Children) > 0 {
-		x = of(n.Children[0].Key)
-		for _, c := range n.Children[1:] {
-			x = x.Plus(of(c.Key))
-		}
-	}
-	if x.IsZero() {
+	if n.Formula.IsZero() {
 		t.input(n.Key, n.Amount.Dec())
 	} else {
-		t.formula(n.Key, x)
+		t.formula(n.Key, n.Formula)
 	}
 	if whole != "" {
-		t.formula(shareOf(n.Key), percentOf(of(n.Key), of(whole)))
+		t.formula(shareOf(n.Key), formula.PercentOf(of(n.Key), of(whole)))
 	}
 	for _, c := range n.Children {
 		t.node(c, whole)

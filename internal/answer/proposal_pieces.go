@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/costing"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
@@ -28,7 +29,7 @@ func (p *Proposal) piecesPage() *page {
 		sheet.Col{Header: "Prices under cost", Width: 8}, sheet.Col{Header: "Warning", Width: 20})
 	s.Columns = cols
 	for i, d := range p.Designs {
-		home := func(what string, places int) cell { return lives(ofDesign(what, i), places) }
+		home := func(what costing.Result, places int) cell { return lives(ofDesign(what, i), places) }
 		row := []cell{styled(d.Design, sheet.Strong), text(d.Piece), whole(d.Wanted), home(planned, 0).as(sheet.Input),
 			shows(d.Cost.Key, d2)}
 		for _, t := range tiers {
@@ -39,7 +40,7 @@ func (p *Proposal) piecesPage() *page {
 			home(fixed, d2).as(sheet.Input), home(outcome, d2), home(breakEven, 0), home(low, 0),
 			cell{figure: ofDesign(warned, i), home: true, style: sheet.Strong})...)
 	}
-	total := func(what string, places int) cell { return lives(ofLine(what), places) }
+	total := func(what costing.Result, places int) cell { return lives(ofLine(what), places) }
 	blank := text("")
 	sums := []cell{total(planned, 0), blank}
 	for range tiers {
@@ -134,7 +135,7 @@ func (p *Proposal) nodeRows(s *page, n Node, depth int, shares bool) {
 
 // amount is the cell of a node: a plain amount may be changed, others follow.
 func (p *Proposal) amount(n Node, style sheet.Style) cell {
-	if n.Formula.IsZero() && len(n.Children) == 0 {
+	if n.Formula.IsZero() {
 		style = sheet.Input
 	}
 	return lives(n.Key, num.Currency(p.currencyOf(n)).Digits()).as(style)

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"lotpaper/internal/costing"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
@@ -52,8 +53,9 @@ func (p *Proposal) summaryPage() *page {
 	s.gap()
 	s.section(p.unit("The line"), wide)
 	for _, f := range []struct {
-		label, of string
-		places    int
+		label  string
+		of     costing.Result
+		places int
 	}{
 		{"Pieces planned", planned, 0}, {"Sales", sales, p.digits()}, {"Cost of these pieces", costs, p.digits()},
 		{"Contribution", contribution, p.digits()}, {"Contribution, % of sales", margin, 1},

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"lotpaper/internal/costing"
 	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
@@ -105,19 +107,36 @@ func TestRecalculated(t *testing.T) {
 		books[name] = writeBook(t, b)
 		files[name] = withoutCaches(t, books[name], nil)
 	}
+	results := map[string]costing.LineResult{}
+	for i := range 6 {
+		name := fmt.Sprintf("line%d", i)
+		var line *Proposal
+		line, results[name] = anyLine().Example(i)(t)
+		b, err := line.Workbook()
+		if err != nil {
+			t.Fatal(err)
+		}
+		books[name] = writeBook(t, b)
+		files[name] = withoutCaches(t, books[name], nil)
+	}
 	books["ties"] = tieBook(t)
 	files["ties"] = withoutCaches(t, books["ties"], nil)
-	results := office.Recalculate(t, files)
+	recalculated := office.Recalculate(t, files)
 	for name, least := range map[string]int{"proposal": 200, "order": 4, "valuation": 12, "ties": 300} {
-		if n := compareBooks(t, readXLSX(t, books[name]), readXLSX(t, results[name])); n < least {
+		if n := compareBooks(t, readXLSX(t, books[name]), readXLSX(t, recalculated[name])); n < least {
 			t.Errorf("%s: only %d formulas were compared", name, n)
 		}
 	}
 	for i := range 4 {
 		name := fmt.Sprintf("names%d", i)
-		if n := compareBooks(t, readXLSX(t, books[name]), readXLSX(t, results[name])); n < 200 {
+		if n := compareBooks(t, readXLSX(t, books[name]), readXLSX(t, recalculated[name])); n < 200 {
 			t.Errorf("%s: only %d formulas were compared", name, n)
 		}
+	}
+	for name, want := range results {
+		book := readXLSX(t, recalculated[name])
+		compareBooks(t, readXLSX(t, books[name]), book)
+		compareLine(t, want, book, homes)
 	}
 	tally, err := p.figures()
 	if err != nil {
@@ -125,7 +144,7 @@ func TestRecalculated(t *testing.T) {
 	}
 	for i, c := range changes {
 		t.Run(string(c.key)+"="+c.value, func(t *testing.T) {
-			compareChange(t, c, tally, base, readXLSX(t, results[changeName(i)]), homes)
+			compareChange(t, c, tally, base, readXLSX(t, recalculated[changeName(i)]), homes)
 			if err := changeInput(tally, c.key, inputValue(p, c.key)); err != nil {
 				t.Fatal(err)
 			}
@@ -276,6 +295,13 @@ func compareCosting(t *testing.T, c change, book xlsxFile, homes map[formula.Key
 		s.step = value
 	}
 	trees, prices := costed(t, card, pieces, s)
+	made := slices.Clone(samplePlanned)
+	for i := range made {
+		if c.key == ofDesign(planned, i) {
+			made[i] = int64(value.Float())
+		}
+	}
+	compareLine(t, lineOf(t, pieces, trees, prices, made, sampleFixed), book, homes)
 	at := func(key formula.Key) string {
 		h := homes[key]
 		return book.cell(t, h.sheet, sheet.Ref(h.col, h.row)).Value
@@ -292,6 +318,83 @@ func compareCosting(t *testing.T, c change, book xlsxFile, homes map[formula.Key
 			}
 		}
 	}
+}
+
+// lineOf is the sample line's result by costing.
+func lineOf(t *testing.T, pieces []costing.PieceInput, trees []*costing.Node, prices [][]costing.Offered, made []int64,
+	fixed []num.Money) costing.LineResult {
+	t.Helper()
+	var designs []costing.LineDesign
+	for i, in := range pieces {
+		designs = append(designs, costing.LineDesign{Name: in.Design, Quantity: made[i], Price: prices[i][0].Price,
+			Cost: trees[i], Fixed: fixed[i]})
+	}
+	r, faults := costing.LineOf(designs, num.Zero("EUR"))
+	if faults.Blocks() {
+		t.Fatal(faults)
+	}
+	return r
+}
+
+// anyLine draws metal, labour, stones, numbers of pieces, fixed costs and a
+// margin for the sample line: its proposal and its result by costing.
+func anyLine() *rapid.Generator[func(*testing.T) (*Proposal, costing.LineResult)] {
+	return rapid.Custom(func(r *rapid.T) func(*testing.T) (*Proposal, costing.LineResult) {
+		pieces := samplePieces()
+		made, fixed := make([]int64, len(pieces)), make([]num.Money, len(pieces))
+		for i := range pieces {
+			pieces[i].MetalWeight = num.Gram(rapid.Int64Range(500, 20_000).Draw(r, "metal"))
+			pieces[i].Labour = num.Scaled(rapid.Int64Range(0, 5_000).Draw(r, "labour"), 1)
+			for k := range pieces[i].Stones {
+				pieces[i].Stones[k].Cost = num.FromMinor(rapid.Int64Range(0, 500_000).Draw(r, "stones"), "EUR")
+			}
+			made[i] = rapid.Int64Range(0, 40).Draw(r, "made")
+			fixed[i] = num.FromMinor(rapid.Int64Range(0, 300_000).Draw(r, "fixed"), "EUR")
+		}
+		return func(t *testing.T) (*Proposal, costing.LineResult) {
+			p := namedProposal(t, pieces)
+			for i := range p.Designs {
+				p.Designs[i].Planned, p.Designs[i].FixedCost = made[i], fixed[i]
+			}
+			trees, prices := costed(t, sampleCard(), pieces, pricing)
+			return p, lineOf(t, pieces, trees, prices, made, fixed)
+		}
+	})
+}
+
+// compareLine compares a recalculated workbook's figures of every design, and
+// of the line, with costing's result.
+func compareLine(t *testing.T, want costing.LineResult, book xlsxFile, homes map[formula.Key]address) {
+	t.Helper()
+	compare := func(key formula.Key, value string) {
+		t.Helper()
+		h, ok := homes[key]
+		if !ok {
+			t.Errorf("%s has no cell", key)
+			return
+		}
+		got := book.cell(t, h.sheet, sheet.Ref(h.col, h.row))
+		if err := sameValue(xlsxCell{Value: value}, xlsxCell{Value: got.Value}); err != nil {
+			t.Errorf("costing's %s: %v", key, err)
+		}
+	}
+	money := func(key formula.Key, m num.Money) { t.Helper(); compare(key, m.Dec().String()) }
+	for i, d := range want.Designs {
+		money(ofDesign(sales, i), d.Sales)
+		money(ofDesign(costs, i), d.Variable)
+		money(ofDesign(contribution, i), d.Contribution)
+		money(ofDesign(outcome, i), d.Profit)
+		units := costing.Never
+		if d.BreakEven >= 0 {
+			units = fmt.Sprint(d.BreakEven)
+		}
+		compare(ofDesign(breakEven, i), units)
+	}
+	money(ofLine(sales), want.Sales)
+	money(ofLine(costs), want.Variable)
+	money(ofLine(contribution), want.Contribution)
+	money(ofLine(fixed), want.Fixed)
+	money(ofLine(outcome), want.Profit)
 }
 
 // homesOf lays the proposal out and says where each figure lives.

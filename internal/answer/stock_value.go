@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
 	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
@@ -120,10 +121,13 @@ func (v *StockValue) Workbook() (*sheet.Workbook, error) {
 		worth := of(cost)
 		if r.NRV != nil {
 			t.input(nrv, r.NRV.Dec())
-			worth = formula.Max(formula.Int(0), formula.Min(of(cost), of(nrv)))
+			worth = costing.Worth(of(cost), of(nrv))
 		}
 		t.formula(value, worth)
-		t.formula(down, of(cost).Minus(of(value)))
+		t.formula(down, costing.WriteDown(of(cost), of(value)))
+		if err := t.gives(down, r.WriteDown); err != nil {
+			return nil, fmt.Errorf("valuation of %s: %w", r.Lot, err)
+		}
 		if members[r.Group] == nil {
 			groups = append(groups, r.Group)
 		}
@@ -165,6 +169,11 @@ func (v *StockValue) Workbook() (*sheet.Workbook, error) {
 			whole(oldest))...)
 	}
 	sum.total(1, append([]cell{whole(int64(len(rows)))}, sums(len(groups), all)...)...)
+	for what, want := range map[string]num.Money{"cost": v.Cost, "value": v.Value, "down": v.WriteDown} {
+		if err := t.gives(formula.At("sum of "+what, len(groups)), want); err != nil {
+			return nil, fmt.Errorf("valuation: %w", err)
+		}
+	}
 	sum.gap()
 	sum.section("Basis", wide)
 	sum.pairs(wide-1, v.basis())

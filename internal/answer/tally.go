@@ -46,6 +46,16 @@ func (t *tally) add(key formula.Key, f *figure) {
 	t.order = append(t.order, key)
 }
 
+// reckon adds figures that follow from others.
+func (t *tally) reckon(figures ...formula.Figure) {
+	for _, f := range figures {
+		if f.List != nil {
+			t.list(f.ListKey(), f.List)
+		}
+		t.formula(f.Key, f.Expr)
+	}
+}
+
 // list names figures that sums take together. In a workbook they lie below
 // each other in one column.
 func (t *tally) list(key formula.Key, members []formula.Key) { t.lists[key] = members }
@@ -91,6 +101,15 @@ func (t *tally) money(key formula.Key) (num.Money, error) {
 		return num.Money{}, fmt.Errorf("%s is %s, which is finer than the minor unit of %s", key, d, t.currency)
 	}
 	return m, nil
+}
+
+// gives makes sure that a figure is the amount that the answer states.
+func (t *tally) gives(key formula.Key, want num.Money) error {
+	got, err := t.money(key)
+	if err == nil && got.Cmp(want) != 0 {
+		err = fmt.Errorf("%s is %s, but its formula gives %s", key, want, got)
+	}
+	return err
 }
 
 // dec is a figure rounded half up to places.

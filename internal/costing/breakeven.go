@@ -2,6 +2,7 @@ package costing
 
 import (
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -29,8 +30,7 @@ func BreakEvenOf(price, variable, fixed num.Money) (BreakEven, fault.List) {
 				x.m.Words(), "enter a positive amount").AtField(x.flag))
 		}
 	}
-	b := BreakEven{Contribution: price.Sub(variable), Formula: "units = fixed / (price - variable), rounded up; " +
-		"sales = units x price"}
+	b := BreakEven{Contribution: price.Sub(variable)}
 	if b.Contribution.Sign() <= 0 && len(faults) == 0 {
 		faults.Add(fault.New(fault.Invalid, "no-contribution", "a unit earns nothing: the price of "+price.Words()+
 			" is not above the variable cost of "+variable.Words(), "raise the price or lower the variable cost; no "+
@@ -39,12 +39,20 @@ func BreakEvenOf(price, variable, fixed num.Money) (BreakEven, fault.List) {
 	if len(faults) > 0 {
 		return BreakEven{}, faults
 	}
-	b.Ratio = num.PercentOf(b.Contribution.Dec(), price.Dec(), 2)
-	b.Exact = fixed.Dec().Over(b.Contribution.Dec(), 6, num.HalfUp)
-	up := fixed.Dec().Over(b.Contribution.Dec(), 0, num.Ceiling)
-	b.Units = int64(up.Float())
-	sales := fixed.Dec().Mul(price.Dec()).Over(b.Contribution.Dec(), price.Currency().Digits(), num.HalfUp)
-	b.ExactSales = num.MoneyFromDec(sales, price.Currency(), num.HalfUp)
-	b.Sales = price.Times(up, num.HalfUp)
+	of := func(k formula.Key) formula.Expr { return formula.Of(k, string(k)) }
+	unit := of("price").Minus(of("variable"))
+	exact := of("fixed").Over(unit)
+	values, err := formula.Values(map[formula.Key]num.Dec{"price": price.Dec(), "variable": variable.Dec(),
+		"fixed": fixed.Dec()}, []formula.Figure{
+		{Key: "ratio", Expr: formula.PercentOf(unit, of("price"))}, {Key: "exact", Expr: exact},
+		{Key: "units", Expr: breakEven(of("fixed"), unit)}, {Key: "sales", Expr: of("units").Times(of("price"))},
+		{Key: "exact sales", Expr: exact.Times(of("price"))}})
+	if err != nil {
+		return BreakEven{}, fault.List{fault.New(fault.Invalid, "break-even-formula", err.Error(), "check the amounts")}
+	}
+	v, c := results(values), price.Currency()
+	b.Ratio, b.Exact = num.Percent{Dec: v.dec("ratio", 2)}, v.dec("exact", 6)
+	b.Units, b.Sales, b.ExactSales = v.units("units"), v.money("sales", c), v.money("exact sales", c)
+	b.Formula = "units = " + exact.Words() + ", rounded up; sales = " + of("units").Times(of("price")).Words()
 	return b, nil
 }

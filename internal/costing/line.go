@@ -64,27 +64,22 @@ func LineOf(designs []LineDesign, shared num.Money) (LineResult, fault.List) {
 				" must not be negative", "enter positive numbers").AtRef(d.Name))
 			continue
 		}
-		n := num.Int(d.Quantity)
-		x := DesignResult{Name: d.Name, Quantity: d.Quantity, Price: d.Price, Unit: d.Cost.Amount, Fixed: d.Fixed}
-		x.Sales, x.Variable = d.Price.Times(n, num.HalfUp), d.Cost.Amount.Times(n, num.HalfUp)
-		x.Contribution = x.Sales.Sub(x.Variable)
-		x.Profit = x.Contribution.Sub(d.Fixed)
-		x.Margin = At(d.Cost.Amount, d.Price).Margin
-		x.BreakEven = -1
-		if b, f := BreakEvenOf(d.Price, d.Cost.Amount, d.Fixed); f == nil {
-			x.BreakEven = b.Units
-			x.Short = max(0, b.Units-d.Quantity)
-		} else {
-			faults.Add(belowCost(d.Name, d.Price, d.Cost.Amount))
-		}
-		r.Designs = append(r.Designs, x)
-		r.Sales, r.Variable, r.Fixed = r.Sales.Add(x.Sales), r.Variable.Add(x.Variable), r.Fixed.Add(d.Fixed)
+		r.Designs = append(r.Designs, DesignResult{Name: d.Name, Quantity: d.Quantity, Price: d.Price,
+			Unit: d.Cost.Amount, Fixed: d.Fixed})
 	}
 	if faults.Blocks() {
 		return LineResult{}, faults
 	}
-	r.Contribution = r.Sales.Sub(r.Variable)
-	r.Profit = r.Contribution.Sub(r.Fixed).Sub(shared)
+	if err := r.compute(shared.Currency()); err != nil {
+		faults.Add(fault.New(fault.Invalid, "line-formula", "the line cannot be worked out: "+err.Error(),
+			"check prices and costs"))
+		return LineResult{}, faults
+	}
+	for _, d := range r.Designs {
+		if d.BreakEven < 0 {
+			faults.Add(belowCost(d.Name, d.Price, d.Unit))
+		}
+	}
 	worst := slices.Clone(r.Designs)
 	slices.SortStableFunc(worst, func(a, b DesignResult) int { return a.Profit.Cmp(b.Profit) })
 	for _, d := range worst {
@@ -102,6 +97,48 @@ func LineOf(designs []LineDesign, shared num.Money) (LineResult, fault.List) {
 		r.Words = "the line has no design"
 	}
 	return r, faults
+}
+
+// compute works out the line's figures from what its designs have given.
+func (r *LineResult) compute(c num.Currency) error {
+	const shared, after = formula.Key("=line/shared"), formula.Key("=line/after shared")
+	given := map[formula.Key]num.Dec{shared: r.Shared.Dec()}
+	var figures []formula.Figure
+	for i, d := range r.Designs {
+		for key, value := range d.given(i) {
+			given[key] = value
+		}
+		figures = append(figures, DesignResults(i, unitCost(i))...)
+	}
+	figures = append(append(figures, LineResults(len(r.Designs))...), formula.Figure{Key: after,
+		Expr: formula.Of(Earned.OfLine(), "").Minus(formula.Of(shared, ""))})
+	values, err := formula.Values(given, figures)
+	if err != nil {
+		return err
+	}
+	v := results(values)
+	for i := range r.Designs {
+		d := &r.Designs[i]
+		d.Sales, d.Variable = v.money(SalesAll.Of(i), c), v.money(CostsAll.Of(i), c)
+		d.Contribution, d.Profit = v.money(Contribution.Of(i), c), v.money(Earned.Of(i), c)
+		d.Margin = num.Percent{Dec: v.dec(MarginShare.Of(i), 2)}
+		if d.BreakEven = v.units(BreakEvenAt.Of(i)); d.BreakEven >= 0 {
+			d.Short = max(0, d.BreakEven-d.Quantity)
+		}
+	}
+	r.Sales, r.Variable, r.Fixed = v.money(SalesAll.OfLine(), c), v.money(CostsAll.OfLine(), c),
+		v.money(FixedCost.OfLine(), c)
+	r.Contribution, r.Profit = v.money(Contribution.OfLine(), c), v.money(after, c)
+	return nil
+}
+
+// unitCost is the key of what one unit of the i-th design costs.
+func unitCost(i int) formula.Key { return formula.At("=unit cost", i) }
+
+// given are the numbers that the results of the i-th design follow from.
+func (d *DesignResult) given(i int) map[formula.Key]num.Dec {
+	return map[formula.Key]num.Dec{PlannedUnits.Of(i): num.Int(d.Quantity), NetPrice.Of(i): d.Price.Dec(),
+		FixedCost.Of(i): d.Fixed.Dec(), unitCost(i): d.Unit.Dec()}
 }
 
 // LineInput is a line before its costs are known: what each design takes, how
@@ -157,9 +194,12 @@ func (l LineInput) Sensitivity(ranges ...Swing) ([]Moved, fault.List) {
 		add(SwingOf(l.PriceOf(i)))
 		add(SwingOf(l.QuantityOf(i)))
 	}
-	return Sensitivity(swings, func(replaced map[formula.Key]num.Dec) (num.Money,
-		fault.List) {
-		return l.profit(base, replaced)
+	line, lineFaults := LineOf(base, l.Shared)
+	if lineFaults.Blocks() {
+		return nil, lineFaults
+	}
+	return Sensitivity(swings, func(replaced map[formula.Key]num.Dec) (num.Money, fault.List) {
+		return l.profit(base, line, replaced)
 	})
 }
 
@@ -184,30 +224,45 @@ func (l LineInput) QuantityOf(i int) Input {
 		": quantity made and sold", Value: num.Int(p.Quantity), Unit: "units", Kind: OfDesign}
 }
 
-// profit is the line's profit with some inputs replaced; only designs that use
-// one of them are costed again.
-func (l LineInput) profit(base []LineDesign, replaced map[formula.Key]num.Dec) (num.Money, fault.List) {
+// profit is the profit of a line with some inputs replaced; only designs that
+// use one of them are costed and reckoned again.
+func (l LineInput) profit(base []LineDesign, line LineResult, replaced map[formula.Key]num.Dec) (num.Money,
+	fault.List) {
 	card := l.Card.Replace(ByKey(replaced))
-	total := num.Zero(card.Currency).Sub(l.Shared)
-	for i, d := range base {
+	total := line.Profit
+	for i := range base {
+		d := line.Designs[i]
+		given := d.given(i)
+		price, dearer := replaced[l.PriceOf(i).Key]
+		quantity, more := replaced[l.QuantityOf(i).Key]
+		if dearer {
+			given[NetPrice.Of(i)] = num.MoneyFromDec(price, card.Currency, num.HalfUp).Dec()
+		}
+		if more {
+			given[PlannedUnits.Of(i)] = quantity
+		}
+		costed := false
 		for key := range replaced {
-			if d.Cost.uses(key) {
-				tree, faults := PieceCost(l.piece(i).Replace(ByKey(replaced)), card)
-				if faults.Blocks() {
-					return num.Money{}, faults
-				}
-				d.Cost = tree
+			if costed = base[i].Cost.uses(key); costed {
 				break
 			}
 		}
-		price, quantity := d.Price, num.Int(d.Quantity)
-		if v, ok := replaced[l.PriceOf(i).Key]; ok {
-			price = num.MoneyFromDec(v, card.Currency, num.HalfUp)
+		if costed {
+			tree, faults := PieceCost(l.piece(i).Replace(ByKey(replaced)), card)
+			if faults.Blocks() {
+				return num.Money{}, faults
+			}
+			given[unitCost(i)] = tree.Amount.Dec()
 		}
-		if v, ok := replaced[l.QuantityOf(i).Key]; ok {
-			quantity = v
+		if !costed && !dearer && !more {
+			continue
 		}
-		total = total.Add(price.Sub(d.Cost.Amount).Times(quantity, num.HalfUp)).Sub(d.Fixed)
+		values, err := formula.Values(given, DesignResults(i, unitCost(i)))
+		if err != nil {
+			return num.Money{}, fault.List{fault.New(fault.Invalid, "line-formula",
+				"the line cannot be worked out: "+err.Error(), "check prices and costs").AtRef(d.Name)}
+		}
+		total = total.Add(results(values).money(Earned.Of(i), card.Currency)).Sub(d.Profit)
 	}
 	return total, nil
 }

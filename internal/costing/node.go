@@ -2,6 +2,7 @@ package costing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -18,8 +19,8 @@ type Node struct {
 	Path    string      `json:"key"` // as a person reads it: "node/DESIGN/metal/net loss"
 	Amount  num.Money   `json:"amount"`
 	Formula string      `json:"formula"` // in words: "finished weight x fineness x price"
-	// Expr is what Amount and Formula come from; none for a node of parts, which
-	// is their sum. Live is Expr as a spreadsheet reads it, paths in braces.
+	// Expr is what Amount follows from: of a leaf its inputs, of other nodes their
+	// parts. Live is that of a leaf as a spreadsheet reads it, paths in braces.
 	Expr   formula.Expr `json:"-"`
 	Live   string       `json:"live,omitempty"`
 	Inputs []Input      `json:"inputs,omitempty"`
@@ -79,14 +80,32 @@ func rateInput(r book.Rate) Input {
 // sum makes a node of its parts; empty parts are dropped.
 func sum(name, words string, c num.Currency, parts ...*Node) *Node {
 	n := &Node{Name: name, Formula: words, Amount: num.Zero(c)}
-	for _, p := range parts {
-		if p == nil {
-			continue
-		}
-		n.Parts = append(n.Parts, p)
-		n.Amount = n.Amount.Add(p.Amount)
-	}
+	n.add(parts...)
 	return n
+}
+
+// add adds parts to a node; its amount is their sum.
+func (n *Node) add(parts ...*Node) {
+	n.Parts = append(n.Parts, slices.DeleteFunc(parts, func(p *Node) bool { return p == nil })...)
+	if len(n.Parts) == 0 {
+		return
+	}
+	amounts := make([]Input, len(n.Parts))
+	for i, p := range n.Parts {
+		amounts[i] = Input{Key: formula.At("part", i), Value: p.Amount.Dec()}
+	}
+	c := n.Amount.Currency()
+	d, _ := valueOf(total(amounts), c.Digits(), amounts...) // every key is there
+	n.Amount = num.MoneyFromDec(d, c, num.HalfUp)
+}
+
+// total adds amounts.
+func total(amounts []Input) formula.Expr {
+	x := formula.Of(amounts[0].Key, amounts[0].Name)
+	for _, in := range amounts[1:] {
+		x = x.Plus(formula.Of(in.Key, in.Name))
+	}
+	return x
 }
 
 // reads lets expressions read an input, called words.
@@ -193,8 +212,13 @@ func (n *Node) addShares() {
 // setKeys gives every node its key by its place, and its path by names.
 func (n *Node) setKeys(key formula.Key, path string) {
 	n.Key, n.Path = key, path
+	amounts := make([]Input, len(n.Parts))
 	for i, p := range n.Parts {
 		p.setKeys(formula.At(string(key), i), path+"/"+p.Name)
+		amounts[i] = Input{Key: p.Key, Name: p.Name}
+	}
+	if len(amounts) > 0 {
+		n.Expr = total(amounts)
 	}
 }
 

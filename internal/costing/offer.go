@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lotpaper/internal/fault"
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -159,16 +160,31 @@ type evaluator struct {
 	simulated map[*Model]Outcome
 }
 
+// The keys of a parcel's quantities.
+const (
+	CaratsKey formula.Key = "carats"
+	PiecesKey formula.Key = "pieces"
+)
+
+// TotalOf is a parcel's price, quoted by carat, by piece or in all, as an
+// expression of the parcel's quantities, rounded half up to digits.
+func TotalOf(price formula.Expr, per string, digits int) formula.Expr {
+	switch per {
+	case "carat":
+		price = price.Times(formula.Of(CaratsKey, "carats"))
+	case "piece":
+		price = price.Times(formula.Of(PiecesKey, "pieces"))
+	}
+	return price.Round(digits)
+}
+
 // total is the parcel's price at n minor units by the quoted basis.
 func (e *evaluator) total(n int64) num.Money {
-	unit := num.FromMinor(n, e.in.Currency)
-	switch e.in.Per {
-	case "carat":
-		return unit.Times(e.in.Carats.Dec(), num.HalfUp)
-	case "piece":
-		return unit.Times(num.Int(e.in.Pieces), num.HalfUp)
-	}
-	return unit
+	c := e.in.Currency
+	d, _ := valueOf(TotalOf(formula.Of("price", "price"), e.in.Per, c.Digits()), c.Digits(),
+		Input{Key: "price", Value: num.FromMinor(n, c).Dec()}, // every key is there
+		Input{Key: CaratsKey, Value: e.in.Carats.Dec()}, Input{Key: PiecesKey, Value: num.Int(e.in.Pieces)})
+	return num.MoneyFromDec(d, c, num.HalfUp)
 }
 
 func (e *evaluator) at(n int64) (*Evaluation, error) {

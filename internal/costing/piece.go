@@ -82,13 +82,11 @@ func PieceCost(in PieceInput, card RateCard) (*Node, fault.List) {
 	setKeys := func() { root.setKeys(nodeKey(in.Number), "node/"+in.Design) }
 	setKeys()
 	if o := p.overhead(root); o != nil {
-		root.Parts = append(root.Parts, o)
-		root.Amount = root.Amount.Add(o.Amount)
+		root.add(o)
 		root.Formula = "stones + metal + making + overhead"
 	}
 	if r := p.returns(); r != nil {
-		root.Parts = append(root.Parts, r)
-		root.Amount = root.Amount.Add(r.Amount)
+		root.add(r)
 		root.Formula += " + expected returns"
 	}
 	if p.faults.Blocks() {

@@ -1,6 +1,7 @@
 package costing
 
 import (
+	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -24,24 +25,42 @@ type Valued struct {
 	WriteDown num.Money `json:"write_down"`
 }
 
+// The keys of an item's valuation.
+const (
+	itemCost  formula.Key = "cost"
+	itemNRV   formula.Key = "nrv"
+	itemValue formula.Key = "value"
+)
+
+// Worth is what an item stands at, as an expression of its cost and its net
+// realisable value: the lower of the two, at least 0.
+func Worth(cost, nrv formula.Expr) formula.Expr {
+	return formula.Max(formula.Int(0), formula.Min(cost, nrv))
+}
+
+// WriteDown is what an item's value is less than its cost.
+func WriteDown(cost, value formula.Expr) formula.Expr { return cost.Minus(value) }
+
 // Value puts each item at the lower of cost and net realisable value (price -
 // completion - selling), item by item as IAS 2 (Inventories) asks, never by
 // whole classes. A write-down may be reversed later up to the cost: Value is
 // computed anew each time. It is no appraisal for insurance or tax.
 func Value(items []Held) (rows []Valued, total num.Money, writeDown num.Money) {
+	of := func(k formula.Key) formula.Expr { return formula.Of(k, string(k)) }
+	worth, down := Worth(of(itemCost), of(itemNRV)), WriteDown(of(itemCost), of(itemValue))
 	for _, h := range items {
-		v := Valued{Name: h.Name, Cost: h.Cost, Value: h.Cost, Known: h.HasPrice,
-			WriteDown: num.Zero(h.Cost.Currency())}
+		c := h.Cost.Currency()
+		amount := func(x formula.Expr, inputs ...Input) num.Money {
+			d, _ := valueOf(x, c.Digits(), inputs...) // every key is there, nothing is divided
+			return num.MoneyFromDec(d, c, num.HalfUp)
+		}
+		v := Valued{Name: h.Name, Cost: h.Cost, Value: h.Cost, Known: h.HasPrice}
+		cost := Input{Key: itemCost, Value: h.Cost.Dec()}
 		if h.HasPrice {
 			v.NRV = h.Price.Sub(h.Completion).Sub(h.Selling)
-			if v.NRV.Cmp(h.Cost) < 0 {
-				v.Value = v.NRV
-				if v.Value.Sign() < 0 {
-					v.Value = num.Zero(h.Cost.Currency())
-				}
-				v.WriteDown = h.Cost.Sub(v.Value)
-			}
+			v.Value = amount(worth, cost, Input{Key: itemNRV, Value: v.NRV.Dec()})
 		}
+		v.WriteDown = amount(down, cost, Input{Key: itemValue, Value: v.Value.Dec()})
 		rows = append(rows, v)
 		total, writeDown = total.Add(v.Value), writeDown.Add(v.WriteDown)
 	}

@@ -10,7 +10,6 @@ import (
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
-	"lotpaper/internal/formula"
 	"lotpaper/internal/num"
 )
 
@@ -183,7 +182,6 @@ func addFound(out *answer.ParcelOffer, found costing.Offer, askIs string) {
 	for i := range found.Table {
 		row := offerRow(&found.Table[i])
 		row.Mark = marks[row.Price.String()]
-		row.CostExpr = costing.CostOf(formula.Of(answer.OfferTotal(i), "in all"), out.Currency.Digits())
 		out.Table = append(out.Table, *row)
 		out.Runs, out.Seed = found.Table[i].Outcome.Runs, int64(found.Table[i].Outcome.Seed)
 	}
