@@ -64,8 +64,9 @@ func sampleValue() *StockValue {
 			{Group: "topaz", Lot: "P1-1", Parcel: "P1", Name: "blue topaz", Place: "safe", Pieces: 12, Carats: 27419,
 				Cost: eur("548.38"), NRV: nrv("610.00"), WriteDown: eur("0"), Price: "price list 2026-03-01",
 				Bought: "2025-11-02", Days: 149},
-			{Group: "beryl", Lot: "P1-2", Parcel: "P1", Name: "aquamarine", Place: "setter/Ines", Pieces: 10, Carats: 9495,
-				Cost: eur("306.35"), NRV: nrv("250.10"), WriteDown: eur("56.25"), Price: "price list 2026-03-01",
+			{Group: "beryl", Lot: "P1-2", Parcel: "P1", Name: "aquamarine", Place: "setter/Ines", Pieces: 10,
+				Carats: 9495, Cost: eur("306.35"), NRV: nrv("250.10"), WriteDown: eur("56.25"),
+				Price:  "price list 2026-03-01",
 				Bought: "2025-11-02", Days: 149},
 			{Group: "topaz", Lot: "P2-1", Parcel: "P2", Name: "white topaz", Place: "safe", Pieces: 40, Carats: 31110,
 				Cost: eur("88.00"), WriteDown: eur("0"), Bought: "2024-01-15", Days: 806}}}

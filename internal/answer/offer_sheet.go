@@ -82,12 +82,12 @@ func (o *ParcelOffer) offerPage(t *tally) *page {
 		label, unit string
 		value       num.Dec
 	}{
-		{costing.CaratsKey, "Carats of the parcel", "ct", o.Weight.Dec()}, {costing.PiecesKey, "Pieces of the parcel", "pieces",
-			num.Int(o.Pieces)},
-		{costing.DiscountKey, "Cash discount", "%", o.Terms.CashDiscount.Dec}, {costing.DaysKey, "Days until it is paid", "days",
-			num.Int(o.Terms.PayDays)},
-		{costing.MonthsKey, "Months until the line is sold, on average", "months", o.Terms.SellMonths}, {costing.InterestKey,
-			"Cost of money a year", "%", o.Terms.MoneyCost.Dec},
+		{costing.CaratsKey, "Carats of the parcel", "ct", o.Weight.Dec()},
+		{costing.PiecesKey, "Pieces of the parcel", "pieces", num.Int(o.Pieces)},
+		{costing.DiscountKey, "Cash discount", "%", o.Terms.CashDiscount.Dec},
+		{costing.DaysKey, "Days until it is paid", "days", num.Int(o.Terms.PayDays)},
+		{costing.MonthsKey, "Months until the line is sold, on average", "months", o.Terms.SellMonths},
+		{costing.InterestKey, "Cost of money a year", "%", o.Terms.MoneyCost.Dec},
 	} {
 		t.input(in.key, in.value)
 		s.add(styled(in.label, sheet.Label), lives(in.key, in.value.Places()).as(sheet.Input), text(in.unit))
