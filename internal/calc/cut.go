@@ -169,7 +169,8 @@ func Recut(r RecutRequest) (answer.Calculation, error) {
 	settings := cutting.RecutSettings{Charge: r.Charge, Most: r.Most}
 	if r.HasRisk {
 		if r.Breakage.Sign() <= 0 || r.Breakage.Cmp(num.Int(100)) >= 0 {
-			return none, fault.New(fault.Invalid, "breakage-range", "a chance of breakage lies between 0 and 100 %, "+
+			return none, fault.New(fault.Invalid, "breakage-range", "a chance of breakage must lie between 0 and 100 "+
+				"%, "+
 				"but is "+r.Breakage.String()+" %", "enter percent, e.g. 5").AtField("breakage")
 		}
 		settings.Break = chance.BetaOf(r.Breakage.Fraction().Float(), recutTrust)

@@ -124,7 +124,7 @@ func (o *offerFlags) request(r *root, own num.Currency, parcel string) (lines.Of
 		}
 		v, f := num.ParseMoney(m.value, own)
 		if f == nil && v.Sign() < 0 {
-			f = fault.New(fault.Usage, m.flag+"-negative", "the "+m.flag+" is not negative, but is "+v.Words(),
+			f = fault.New(fault.Usage, m.flag+"-negative", "the "+m.flag+" must not be negative, but is "+v.Words(),
 				"enter an amount of at least 0")
 		}
 		if f != nil {

@@ -36,7 +36,7 @@ type OfferTerms struct {
 	Haircut      *num.Percent
 }
 
-// in are the terms of an offer in a book with these settings.
+// in returns the terms of an offer in a book with these settings.
 func (t OfferTerms) in(c desk.Config) costing.Terms {
 	out := costing.Terms{CashDiscount: c.CashDiscount, PayDays: c.PayDays, SellMonths: c.SellMonths,
 		MoneyCost: c.MoneyCost}
@@ -55,10 +55,10 @@ func (t OfferTerms) in(c desk.Config) costing.Terms {
 	return out
 }
 
-// check reports terms that cannot be.
+// check reports terms outside what is possible.
 func (t OfferTerms) check() fault.List {
 	if t.Haircut != nil && (t.Haircut.Sign() < 0 || t.Haircut.Cmp(num.Int(100)) > 0) {
-		return fault.List{fault.New(fault.Invalid, "haircut-range", "a haircut lies between 0 and 100 %, but is "+
+		return fault.List{fault.New(fault.Invalid, "haircut-range", "a haircut must lie between 0 and 100 %, but is "+
 			t.Haircut.String(), "enter percent, e.g. 30").AtField("haircut")}
 	}
 	return nil
@@ -114,8 +114,8 @@ func (room *Room) Offer(ctx context.Context, r Offer) (answer.ParcelOffer, error
 	return out, nil
 }
 
-// ask is the seller's price by the quoted basis, rounded half up, and what that
-// price is; zero: nothing is known.
+// ask returns the seller's price on the quoted basis, rounded half up, and says
+// where it comes from; zero when no price is known.
 func (b *basis) ask(r Offer) (num.Money, string) {
 	total, words := r.Ask, "the ask"
 	known := total.Sign() > 0

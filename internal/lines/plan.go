@@ -68,7 +68,8 @@ func (room *Room) Plan(ctx context.Context, r Plan) (answer.LinePlan, error) {
 	return b.planAnswer(p), nil
 }
 
-// plan reads the line and plans it, with all that the request wants besides.
+// plan reads the line and plans it; it also compares and plans again when the
+// request asks for that.
 func (room *Room) plan(ctx context.Context, r Plan) (*basis, *solution, error) {
 	if l := r.check(); l.Blocks() {
 		return nil, nil, l
@@ -105,7 +106,7 @@ func (room *Room) plan(ctx context.Context, r Plan) (*basis, *solution, error) {
 	return b, p, nil
 }
 
-// check reports what a request must not ask.
+// check reports the faults of a request.
 func (r Plan) check() (l fault.List) {
 	for design, price := range r.Prices {
 		if price.Sign() <= 0 {
@@ -114,7 +115,7 @@ func (r Plan) check() (l fault.List) {
 		}
 	}
 	if r.Keep != nil && r.Keep.Sign() < 0 {
-		l.Add(fault.New(fault.Usage, "keep-form", "what moving a stone must gain is not negative",
+		l.Add(fault.New(fault.Usage, "keep-form", "what moving a stone gains must not be negative",
 			"give an amount, e.g. 10").AtField("keep_worth"))
 	}
 	return l

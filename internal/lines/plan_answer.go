@@ -12,7 +12,7 @@ import (
 	"lotpaper/internal/num"
 )
 
-// planAnswer is a plan as it is told.
+// planAnswer returns a plan as an answer.
 func (b *basis) planAnswer(p *solution) answer.LinePlan {
 	amount := func(m num.Money) answer.Amount { return answer.Amount{Money: m} }
 	out := answer.LinePlan{

@@ -72,7 +72,7 @@ func (room *Room) price(ctx context.Context, r Plan) (*pricedLine, error) {
 	return b.price(p)
 }
 
-// answer is the priced line as it is told.
+// answer returns the priced line as an answer.
 func (l *pricedLine) answer() answer.LinePrice {
 	amount := func(m num.Money) answer.Amount { return answer.Amount{Money: m} }
 	out := answer.LinePrice{

@@ -111,7 +111,7 @@ func (b *basis) setAssumed() fault.List {
 		}
 		switch set := assumed[key]; {
 		case key == "tax" && (v.Sign() < 0 || v.Cmp(num.Int(100)) > 0):
-			l.Add(fault.New(fault.Invalid, "tax-range", "a tax lies between 0 and 100 %, but is "+v.String(),
+			l.Add(fault.New(fault.Invalid, "tax-range", "a tax must lie between 0 and 100 %, but is "+v.String(),
 				"enter percent, e.g. 19").AtRef(key))
 		case set != nil:
 			set(&b.config, v)

@@ -56,7 +56,7 @@ func (l *pricedLine) risk(r Risk) (answer.LineRisk, error) {
 		Earned: answer.Amount{Money: l.result.Profit}, Moves: []answer.RiskMove{}, Caution: answer.CautionPrice,
 		Warnings: l.told}
 	if r.Runs < 0 || r.Most < 0 || r.Within.Sign() < 0 {
-		return out, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error are not negative",
+		return out, fault.New(fault.Usage, "runs-negative", "runs and the wanted standard error must not be negative",
 			"leave them out, or enter positive numbers").AtField("runs")
 	}
 	model, faults := l.model(r.Only, true)
@@ -194,7 +194,7 @@ func ambiguous(path string, trees []*costing.Node) *fault.Fault {
 		found[0].Words(), found[1].Words()), "rename one of the designs or positions").AtRef(path)
 }
 
-// times is a rate moved by a factor, to six significant decimals.
+// times returns a rate multiplied by a factor, to six significant decimals.
 func times(d num.Dec, factor float64) num.Dec {
 	return d.Mul(num.FromFloat(factor, 6, num.HalfUp)).Round(6, num.HalfUp)
 }

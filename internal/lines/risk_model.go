@@ -133,7 +133,7 @@ func (m *modelBuilder) fee(s costing.StoneInput) num.Money {
 }
 
 // addForeign moves with the rate of exchange what is billed abroad, and the
-// addBreakage that are still to be paid in another currency, because they are only
+// stones that are still to be paid in another currency because they are only
 // here on memo.
 func (m *modelBuilder) addForeign(d *pricedDesign, x *costing.ModelDesign) {
 	if !m.counts["fx"] || m.config.VolatilityFX == 0 {

@@ -98,8 +98,8 @@ type foreignStones struct {
 	carats   num.Carat
 }
 
-// lot is the new lot of the stones, made from the lot that claims claim. What the vendor said of the claimed
-// species says nothing of another.
+// lot is the new lot of the stones, made from the lot that claims claim. A claim
+// about one species is not evidence for another.
 func (g *foreignStones) lot(made book.Lot, claim string) book.Lot {
 	made.Species, made.Variety, made.Claim, made.Tags = g.material, "", claim, g.tags
 	made.Facets.Species = book.Facet{Value: g.material, Basis: book.Tested}

@@ -25,7 +25,7 @@ func (room *Room) MemoBuy(ctx context.Context, r MemoBuy) (answer.Moved, error) 
 	var out answer.Moved
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		m := r.Moving
-		lot, here, err := hereOf(ctx, tx, m.Lot, book.Safe)
+		lot, here, err := lotAt(ctx, tx, m.Lot, book.Safe)
 		if err != nil {
 			return err
 		}

@@ -36,7 +36,7 @@ func carry(ctx context.Context, tx store.ReadTx, e *ledger.Entry, from, to book.
 	lots ...Moving) ([]book.SuppliedLot, error) {
 	var out []book.SuppliedLot
 	for _, m := range lots {
-		s, here, err := hereOf(ctx, tx, m.Lot, from)
+		s, here, err := lotAt(ctx, tx, m.Lot, from)
 		if err != nil {
 			return nil, err
 		}
@@ -60,8 +60,8 @@ func carry(ctx context.Context, tx store.ReadTx, e *ledger.Entry, from, to book.
 	return out, nil
 }
 
-// hereOf reads a lot and what it has at a place, which must be something.
-func hereOf(ctx context.Context, tx store.ReadTx, code string, at book.Place) (answer.StockLot, ledger.Balance, error) {
+// lotAt reads a lot and its balance at a place; it fails when nothing is there.
+func lotAt(ctx context.Context, tx store.ReadTx, code string, at book.Place) (answer.StockLot, ledger.Balance, error) {
 	s, err := desk.StockOf(ctx, tx, code)
 	if err != nil {
 		return s, ledger.Balance{}, err
@@ -81,12 +81,12 @@ type returned struct {
 	accept string // the reason why a difference is accepted
 }
 
-// bring makes the postings of a return. What came back is held against what
+// bring makes the postings of a return. What came back is compared with what
 // was out: fewer pieces stay out, a weight outside the tolerance is refused
 // until it is accepted with a reason.
 func bring(ctx context.Context, tx store.ReadTx, b returned, from book.Place, tolerance num.Carat) ([]ledger.Posting,
 	error) {
-	s, out, err := hereOf(ctx, tx, b.Lot, from)
+	s, out, err := lotAt(ctx, tx, b.Lot, from)
 	if err != nil {
 		return nil, err
 	}

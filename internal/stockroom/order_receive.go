@@ -65,7 +65,7 @@ func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order,
 func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r OrderReceive) (answer.OrderReceived,
 	error) {
 	from := book.PlaceOf(book.AtCutter, o.Cutter)
-	lot, there, err := hereOf(ctx, tx, r.Lot, from)
+	lot, there, err := lotAt(ctx, tx, r.Lot, from)
 	if err != nil {
 		return answer.OrderReceived{}, err
 	}
@@ -114,7 +114,7 @@ func shapeOf(o book.Order, item string) string {
 	return ""
 }
 
-// asOrdered holds what came back against what was ordered: the size within the
+// asOrdered compares what came back with what was ordered: the size within the
 // tolerance of a line of that shape, and the yield at least the least one.
 func (r *OrderReceive) asOrdered(o book.Order, there ledger.Balance) fault.List {
 	var l fault.List

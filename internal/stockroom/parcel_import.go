@@ -176,7 +176,7 @@ type readyEntry struct {
 
 // take builds one entry from a batch of lots.
 func (w *parcelWriter) take(lots []intake.Lot) error {
-	if err := w.know(lots); err != nil {
+	if err := w.findTaken(lots); err != nil {
 		return err
 	}
 	for i := range lots {
@@ -252,8 +252,8 @@ func (w *parcelWriter) finish(in intake.Parcel, out *answer.ParcelImported) erro
 	return nil
 }
 
-// know asks once which of the papers' codes the book has already.
-func (w *parcelWriter) know(lots []intake.Lot) error {
+// findTaken asks the book which of the papers' codes it has already.
+func (w *parcelWriter) findTaken(lots []intake.Lot) error {
 	keys := make([]string, 0, len(lots))
 	for i := range lots {
 		if lots[i].Label != "" {

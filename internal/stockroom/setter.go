@@ -102,7 +102,7 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 // set makes the postings of stones set into a piece. The cost of broken stones
 // stays on the set ones, unless none is left.
 func (r *SetterBack) set(ctx context.Context, tx store.ReadTx, from book.Place) ([]ledger.Posting, error) {
-	lot, out, err := hereOf(ctx, tx, r.Lot, from)
+	lot, out, err := lotAt(ctx, tx, r.Lot, from)
 	if err != nil {
 		return nil, err
 	}
