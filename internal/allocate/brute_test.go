@@ -144,6 +144,7 @@ func slotWays(entries []allocate.Entry, count int) map[uint64]int64 {
 // Every plan of 10,000 random problems of up to 9 stones and 4 designs is
 // tried: the solver's value is the best, its bound never below it.
 func TestBruteForce(t *testing.T) {
+	t.Parallel()
 	proven := 0
 	for seed := range uint64(10_000) {
 		p := small(seed)
@@ -168,6 +169,7 @@ func TestBruteForce(t *testing.T) {
 // The same with a fixed cost for every design: some are worth opening only for
 // several pieces, some not at all.
 func TestBruteForceFixed(t *testing.T) {
+	t.Parallel()
 	proven, bound, otherwise := 0, 0, 0
 	for seed := range uint64(4000) {
 		p := small(seed)
@@ -203,6 +205,7 @@ func TestBruteForceFixed(t *testing.T) {
 // Of random problems every second pair is given as a further edge: the bound
 // over all pairs is not below the best plan that uses any of them.
 func TestFurtherPairs(t *testing.T) {
+	t.Parallel()
 	better, apart := 0, 0
 	for seed := range uint64(3000) {
 		p := small(seed)

@@ -137,6 +137,7 @@ func solveFor(t *testing.T, ctx context.Context, p allocate.Problem, s allocate.
 
 // Progress tells values that rise and bounds that fall, up to the result's.
 func TestProgress(t *testing.T) {
+	t.Parallel()
 	p := instance.New(instance.Options{Stones: 600, Seed: 4, Family: instance.Far}).Problem()
 	var told []allocate.Progress
 	r := solveFor(t, t.Context(), p, allocate.Settings{Work: 60, Progress: func(x allocate.Progress) {
@@ -181,6 +182,7 @@ func TestLimits(t *testing.T) {
 // A wide gap makes the search for the prices start again; here that proves more
 // than the first search, which a wanted gap of 5 % ends with.
 func TestRestart(t *testing.T) {
+	t.Parallel()
 	p := instance.New(instance.Options{Stones: 2000, Seed: 1, Family: instance.Weak}).Problem()
 	first, err := allocate.Solve(t.Context(), p, allocate.Settings{Gap: 5})
 	if err != nil {
