@@ -6,6 +6,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/identify"
 	"lotpaper/internal/num"
@@ -46,14 +47,14 @@ func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r Identify) (
 	if r.Lot != "" {
 		out.Scope = "lot " + r.Lot
 	}
-	config, err := desk.LoadConfig(ctx, tx)
+	cfg, err := config.Load(ctx, tx)
 	if err != nil {
 		return out, err
 	}
-	if out.Head, err = room.desk.Head(ctx, tx, config, r.On, title); err != nil {
+	if out.Head, err = room.desk.Head(ctx, tx, cfg, r.On, title); err != nil {
 		return out, err
 	}
-	b, err := NewIdentifier(config)
+	b, err := NewIdentifier(cfg)
 	if err != nil {
 		return out, err
 	}

@@ -7,7 +7,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
+	"lotpaper/internal/config"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
@@ -53,7 +53,7 @@ func (room *Room) IdentifyStones(_ context.Context, r IdentifyStones) (answer.Ca
 }
 
 // withoutBook is the identification set-up of the default settings.
-var withoutBook = sync.OnceValues(func() (*Identifier, error) { return NewIdentifier(desk.DefaultConfig()) })
+var withoutBook = sync.OnceValues(func() (*Identifier, error) { return NewIdentifier(config.Default()) })
 
 // detail says how much of a stone is answered.
 type detail struct {

@@ -10,6 +10,7 @@ import (
 	"lotpaper/data"
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
@@ -80,7 +81,7 @@ type Identifier struct {
 }
 
 // NewIdentifier compiles the table and the book's settings.
-func NewIdentifier(c desk.Config) (*Identifier, error) {
+func NewIdentifier(c config.Config) (*Identifier, error) {
 	table, err := signedTable()
 	if err != nil {
 		return nil, err
@@ -298,11 +299,11 @@ const likely = 0.05
 
 // Judge judges one lot inside a transaction, for the other rooms.
 func (room *Room) Judge(ctx context.Context, tx store.ReadTx, lot answer.StockLot) (id LotIdentity, err error) {
-	config, err := desk.LoadConfig(ctx, tx)
+	cfg, err := config.Load(ctx, tx)
 	if err != nil {
 		return id, err
 	}
-	b, err := NewIdentifier(config)
+	b, err := NewIdentifier(cfg)
 	if err != nil {
 		return id, err
 	}
@@ -315,7 +316,7 @@ func (room *Room) Judge(ctx context.Context, tx store.ReadTx, lot answer.StockLo
 // States returns a function that says what the tests make of a lot that the
 // filter selects. Most lots of a large book were never tested: only those with a
 // reading or a report are judged.
-func (room *Room) States(ctx context.Context, tx store.ReadTx, c desk.Config,
+func (room *Room) States(ctx context.Context, tx store.ReadTx, c config.Config,
 	filter desk.StockFilter) (func(*answer.StockLot) (string, error), error) {
 	read, err := readSelected(ctx, tx, filter)
 	if err != nil {

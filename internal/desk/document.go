@@ -9,6 +9,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/sheet"
@@ -47,7 +48,7 @@ type Issued struct {
 }
 
 // Head is what an answer says of itself as a paper; an empty date is today.
-func (desk *Desk) Head(ctx context.Context, tx store.ReadTx, c Config, on book.Date, title string) (answer.Head,
+func (desk *Desk) Head(ctx context.Context, tx store.ReadTx, c config.Config, on book.Date, title string) (answer.Head,
 	error) {
 	head, err := tx.Head(ctx)
 	return documentHead(c, tx.Meta(), head, desk.Today(tx, on), "", title), err
@@ -55,7 +56,7 @@ func (desk *Desk) Head(ctx context.Context, tx store.ReadTx, c Config, on book.D
 
 // documentHead is what every paper says of itself: head is the state of the
 // book that it was read from.
-func documentHead(c Config, meta store.Meta, head store.Head, on book.Date, number, title string) answer.Head {
+func documentHead(c config.Config, meta store.Meta, head store.Head, on book.Date, number, title string) answer.Head {
 	return answer.Head{
 		Number: number, Title: title, On: on, Dealer: c.Name, Facts: facts.Version(), Book: head.Hash,
 		Currency: meta.Currency, Carats: c.CaratRule,
@@ -65,11 +66,11 @@ func documentHead(c Config, meta store.Meta, head store.Head, on book.Date, numb
 // ListHead is what the file of a list says of itself: when it was read, and
 // from which state of whose book.
 func (desk *Desk) ListHead(ctx context.Context, tx store.ReadTx, title string) (answer.Head, error) {
-	config, err := LoadConfig(ctx, tx)
+	cfg, err := config.Load(ctx, tx)
 	if err != nil {
 		return answer.Head{}, err
 	}
-	return desk.Head(ctx, tx, config, "", title)
+	return desk.Head(ctx, tx, cfg, "", title)
 }
 
 // Issue numbers and renders papers. The caller posts the entry that keeps them,
@@ -80,7 +81,7 @@ func Issue(ctx context.Context, tx store.Tx, s Stamp, p Papers) (Issued, error) 
 	if err := p.From.Unchanged(ctx, tx); err != nil {
 		return out, err
 	}
-	config, err := LoadConfig(ctx, tx)
+	cfg, err := config.Load(ctx, tx)
 	if err != nil {
 		return out, err
 	}
@@ -95,7 +96,7 @@ func Issue(ctx context.Context, tx store.Tx, s Stamp, p Papers) (Issued, error) 
 			}
 		}
 		number := book.DocumentNumber(d.Kind, s.On.Year(), int(n))
-		d.Model.SetHead(documentHead(config, tx.Meta(), p.From.Head, s.On, number, d.Title))
+		d.Model.SetHead(documentHead(cfg, tx.Meta(), p.From.Head, s.On, number, d.Title))
 		doc, err := render(number, d, s.On, p.From.Head)
 		if err != nil {
 			return out, err

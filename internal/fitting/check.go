@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"lotpaper/internal/answer"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/fault"
@@ -37,11 +38,11 @@ func (room *Room) Check(ctx context.Context, r Check) (answer.SettingCheck, erro
 	err := room.about(ctx, r.Stone, r.Situation, func(a asked) error {
 		believed := rates(estimated)
 		if a.tx != nil {
-			config, err := desk.LoadConfig(ctx, a.tx)
+			cfg, err := config.Load(ctx, a.tx)
 			if err != nil {
 				return err
 			}
-			judge, err := ReadJudge(ctx, a.tx, nil, config)
+			judge, err := ReadJudge(ctx, a.tx, nil, cfg)
 			if err != nil {
 				return err
 			}

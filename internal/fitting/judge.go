@@ -8,7 +8,7 @@ import (
 
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
+	"lotpaper/internal/config"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
@@ -97,13 +97,14 @@ type rateKey struct {
 
 // NewJudge returns a judge of lots that knows, by code, what their tests say.
 // Its chances of loss are the estimates of the settings.
-func NewJudge(ids map[string]*bench.LotIdentity, c desk.Config) *Judge {
+func NewJudge(ids map[string]*bench.LotIdentity, c config.Config) *Judge {
 	return &Judge{least: c.PlanShare, priors: c.Losses, Known: map[string]*Judgement{},
 		rates: map[rateKey]durability.Rate{}, ids: ids}
 }
 
 // ReadJudge returns a judge whose chances of loss follow the book's own record.
-func ReadJudge(ctx context.Context, tx store.ReadTx, ids map[string]*bench.LotIdentity, c desk.Config) (*Judge, error) {
+func ReadJudge(ctx context.Context, tx store.ReadTx, ids map[string]*bench.LotIdentity,
+	c config.Config) (*Judge, error) {
 	j := NewJudge(ids, c)
 	var err error
 	j.record, err = lossesOf(ctx, tx)

@@ -8,6 +8,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/store"
@@ -78,16 +79,16 @@ func (room *Room) Losses(ctx context.Context, _ Losses) (answer.SettingLosses, e
 		if err != nil {
 			return err
 		}
-		config, err := desk.LoadConfig(ctx, tx)
+		cfg, err := config.Load(ctx, tx)
 		if err != nil {
 			return err
 		}
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Chances of loss"); err != nil {
 			return err
 		}
-		for _, p := range config.Losses {
+		for _, p := range cfg.Losses {
 			own := record[p.Kind][p.Level]
-			r, f := durability.RateOf(config.Losses, p.Kind, p.Level, own)
+			r, f := durability.RateOf(cfg.Losses, p.Kind, p.Level, own)
 			if f != nil {
 				return f
 			}
@@ -116,11 +117,11 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work, in book.
 	if err != nil {
 		return nil, err
 	}
-	config, err := desk.LoadConfig(ctx, tx)
+	cfg, err := config.Load(ctx, tx)
 	if err != nil {
 		return nil, err
 	}
-	j := NewJudge(map[string]*bench.LotIdentity{lot.Code: &id}, config).At(lot.Lot, d, pos)
+	j := NewJudge(map[string]*bench.LotIdentity{lot.Code: &id}, cfg).At(lot.Lot, d, pos)
 	if j.Err != nil {
 		return nil, j.Err
 	}

@@ -10,6 +10,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
@@ -60,27 +61,27 @@ func (room *Room) Matrix(ctx context.Context, r Matrix) (answer.SettingMatrix, e
 		}
 	}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		config, err := desk.LoadConfig(ctx, tx)
+		cfg, err := config.Load(ctx, tx)
 		if err != nil {
 			return err
 		}
-		if out.Head, err = room.desk.Head(ctx, tx, config, r.On, "Stones and settings"); err != nil {
+		if out.Head, err = room.desk.Head(ctx, tx, cfg, r.On, "Stones and settings"); err != nil {
 			return err
 		}
 		if r.Line != "" {
 			out.Rows, err = lineRows(ctx, tx, r.Line)
 			return err
 		}
-		out.Rows, err = lotRows(ctx, tx, config, r)
+		out.Rows, err = lotRows(ctx, tx, cfg, r)
 		return err
 	})
 	return out, err
 }
 
 // lotRows are the rows of lots of the stock.
-func lotRows(ctx context.Context, tx store.ReadTx, config desk.Config, r Matrix) ([]answer.MatrixRow, error) {
+func lotRows(ctx context.Context, tx store.ReadTx, cfg config.Config, r Matrix) ([]answer.MatrixRow, error) {
 	out := []answer.MatrixRow{}
-	b, err := bench.NewIdentifier(config)
+	b, err := bench.NewIdentifier(cfg)
 	if err != nil {
 		return nil, err
 	}

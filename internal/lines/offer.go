@@ -7,8 +7,8 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 )
@@ -37,7 +37,7 @@ type OfferTerms struct {
 }
 
 // in returns the terms of an offer in a book with these settings.
-func (t OfferTerms) in(c desk.Config) costing.Terms {
+func (t OfferTerms) in(c config.Config) costing.Terms {
 	out := costing.Terms{CashDiscount: c.CashDiscount, PayDays: c.PayDays, SellMonths: c.SellMonths,
 		MoneyCost: c.MoneyCost}
 	if t.PayDays != nil {

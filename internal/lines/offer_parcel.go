@@ -9,6 +9,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -127,7 +128,7 @@ func (p *wantedParcel) history() []answer.OfferHistory {
 
 // setLeftovers works out what each lot brings as leftovers: its loose price
 // less the haircut, nothing when the price list does not know it.
-func (p *wantedParcel) setLeftovers(c desk.Config) {
+func (p *wantedParcel) setLeftovers(c config.Config) {
 	keep := num.Int(1).Sub(c.Haircut.Fraction())
 	for i := range p.lots {
 		l := &p.lots[i]

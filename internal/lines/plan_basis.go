@@ -10,6 +10,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
@@ -28,7 +29,7 @@ type basis struct {
 	on         book.Date
 	head       store.Head
 	currency   num.Currency
-	config     desk.Config
+	config     config.Config
 	card       costing.RateCard
 	assume     map[string]num.Dec
 	lots       map[string]answer.StockLot
@@ -65,7 +66,7 @@ func (room *Room) read(ctx context.Context, r Plan, parcel string) (*basis, erro
 		if b.line, err = desk.Named[book.Line](ctx, tx, r.Line); err != nil {
 			return err
 		}
-		if b.config, err = desk.LoadConfig(ctx, tx); err != nil {
+		if b.config, err = config.Load(ctx, tx); err != nil {
 			return err
 		}
 		if b.card, err = desk.LoadRates(ctx, tx, b.on); err != nil {

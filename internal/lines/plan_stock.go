@@ -9,6 +9,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/facts"
@@ -129,7 +130,7 @@ func (b *basis) checkLots(r Plan) error {
 // stoneOf is a lot as the planner sees it, with so many of its pieces held
 // for others.
 func stoneOf(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.PriceList,
-	c desk.Config) lineplan.Stone {
+	c config.Config) lineplan.Stone {
 	st := lineplan.Stone{
 		Lot: s.Code, Species: s.Species, Variety: s.Variety, Treatment: s.Facets.Treatment.Value, Shape: s.Shape,
 		Length: s.Length, Width: s.Width, Depth: s.Depth, Calibrated: s.Calibrated, Estimated: s.Estimated,

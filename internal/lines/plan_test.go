@@ -7,7 +7,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
+	"lotpaper/internal/config"
 	"lotpaper/internal/fitting"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
@@ -16,7 +16,7 @@ import (
 // largeBook is a plan of a line of 60 designs over a book of so many lots.
 func largeBook(lots int) *basis {
 	p := &basis{lots: map[string]answer.StockLot{}, currency: "EUR"}
-	p.judge = fitting.NewJudge(map[string]*bench.LotIdentity{}, desk.Config{})
+	p.judge = fitting.NewJudge(map[string]*bench.LotIdentity{}, config.Config{})
 	p.task = lineplan.Input{Judge: p.verdict}
 	species := []string{"topaz", "beryl", "corundum", "spinel", "quartz", "tourmaline", "zircon", "apatite",
 		"fluorite", "kyanite"}

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/costing"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/lineplan"
 	"lotpaper/internal/num"
@@ -81,13 +81,13 @@ func assumeRates(card costing.RateCard, assume map[string]num.Dec) costing.RateC
 }
 
 // assumed are the settings that an assumption may replace.
-var assumed = map[string]func(c *desk.Config, v num.Dec){
-	"margin":        func(c *desk.Config, v num.Dec) { c.Margin = num.Percent{Dec: v} },
-	"markup":        func(c *desk.Config, v num.Dec) { c.Markup = num.Percent{Dec: v} },
-	"retail_markup": func(c *desk.Config, v num.Dec) { c.RetailMarkup, c.HasRetail = num.Percent{Dec: v}, true },
-	"tax":           func(c *desk.Config, v num.Dec) { c.Tax = num.Percent{Dec: v} },
-	"step":          func(c *desk.Config, v num.Dec) { c.Step = v },
-	"below":         func(c *desk.Config, v num.Dec) { c.Below = v },
+var assumed = map[string]func(c *config.Config, v num.Dec){
+	"margin":        func(c *config.Config, v num.Dec) { c.Margin = num.Percent{Dec: v} },
+	"markup":        func(c *config.Config, v num.Dec) { c.Markup = num.Percent{Dec: v} },
+	"retail_markup": func(c *config.Config, v num.Dec) { c.RetailMarkup, c.HasRetail = num.Percent{Dec: v}, true },
+	"tax":           func(c *config.Config, v num.Dec) { c.Tax = num.Percent{Dec: v} },
+	"step":          func(c *config.Config, v num.Dec) { c.Step = v },
+	"below":         func(c *config.Config, v num.Dec) { c.Below = v },
 }
 
 // setAssumed carries assumptions about rates and settings into the basis, and

@@ -7,6 +7,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/intake"
@@ -57,7 +58,7 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 		if err != nil {
 			return err
 		}
-		config, err := desk.LoadConfig(ctx, tx)
+		cfg, err := config.Load(ctx, tx)
 		if err != nil {
 			return err
 		}
@@ -66,7 +67,7 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 			return warnings
 		}
 		e := s.Entry(ledger.Sort, "sorted "+parent.Code)
-		lots, err := divide(ctx, tx, &e, parent, r, parts, config.WeighingTolerance)
+		lots, err := divide(ctx, tx, &e, parent, r, parts, cfg.WeighingTolerance)
 		if err != nil {
 			return err
 		}

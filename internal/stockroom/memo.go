@@ -7,6 +7,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -64,7 +65,7 @@ func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoMoved, e
 		if err != nil {
 			return err
 		}
-		config, err := desk.LoadConfig(ctx, tx)
+		cfg, err := config.Load(ctx, tx)
 		if err != nil {
 			return err
 		}
@@ -74,7 +75,7 @@ func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoMoved, e
 		}
 		for _, lot := range r.Lots {
 			postings, err := bring(ctx, tx, returned{Moving: lot, accept: r.Accept}, book.PlaceOf(book.AtMemo, m.Party),
-				config.WeighingTolerance)
+				cfg.WeighingTolerance)
 			if err != nil {
 				return err
 			}

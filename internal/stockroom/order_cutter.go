@@ -7,13 +7,14 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/chance"
+	"lotpaper/internal/config"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/store"
 )
 
 // skillsOf returns what is believed of the cutters of orders, in their order.
-func skillsOf(ctx context.Context, tx store.ReadTx, c desk.Config, all []book.Order,
+func skillsOf(ctx context.Context, tx store.ReadTx, c config.Config, all []book.Order,
 	of ...book.Order) ([]answer.CutterSkill, error) {
 	out := []answer.CutterSkill{}
 	seen := map[string]bool{}

@@ -5,6 +5,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/store"
 )
@@ -52,10 +53,10 @@ func (room *Room) OrderShow(ctx context.Context, r OrderShow) (answer.Orders, er
 
 // withCutters are shown orders with their cutters, whose record is all orders.
 func withCutters(ctx context.Context, tx store.ReadTx, all []book.Order, shown ...book.Order) (answer.Orders, error) {
-	config, err := desk.LoadConfig(ctx, tx)
+	cfg, err := config.Load(ctx, tx)
 	if err != nil {
 		return answer.Orders{}, err
 	}
-	cutters, err := skillsOf(ctx, tx, config, all, shown...)
+	cutters, err := skillsOf(ctx, tx, cfg, all, shown...)
 	return answer.Orders{Orders: append([]book.Order{}, shown...), Cutters: cutters}, err
 }

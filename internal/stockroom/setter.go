@@ -5,6 +5,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -59,7 +60,7 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 		}
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		config, err := desk.LoadConfig(ctx, tx)
+		cfg, err := config.Load(ctx, tx)
 		if err != nil {
 			return err
 		}
@@ -77,7 +78,7 @@ func (room *Room) SetterBack(ctx context.Context, r SetterBack) (answer.Moved, e
 		}
 		if r.Set == 0 {
 			e.Postings, err = bring(ctx, tx, returned{Moving: r.Moving, broken: r.Broken, accept: r.Accept}, from,
-				config.WeighingTolerance)
+				cfg.WeighingTolerance)
 		} else {
 			e.Postings, err = r.set(ctx, tx, from)
 		}

@@ -7,6 +7,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/intake"
@@ -29,7 +30,7 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 	rows, faults := intake.ReadCount(f)
 	out.Warnings = append(out.Warnings, faults...)
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		config, err := desk.LoadConfig(ctx, tx)
+		cfg, err := config.Load(ctx, tx)
 		if err != nil {
 			return err
 		}
@@ -63,7 +64,7 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 			counted[strings.ToLower(s.Code)+string(place)] = true
 			out.Counted++
 			here := s.At(place)
-			if what := countWords(here, row.Pieces, row.Carats, config.WeighingTolerance); what != "" {
+			if what := countWords(here, row.Pieces, row.Carats, cfg.WeighingTolerance); what != "" {
 				out.Differences = append(out.Differences, answer.CountDifference{Lot: s.Code, Place: place,
 					BookPieces: here.Pieces, Counted: row.Pieces, BookCarats: here.Carats,
 					Weighed: row.Carats, What: what})

@@ -7,6 +7,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/store"
 )
@@ -60,15 +61,15 @@ func (room *Room) StockFile(ctx context.Context, r StockFile) (answer.StockList,
 // listStock gives use the head of a list and its rows one by one.
 func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	use func(l *answer.StockList, next func() (*answer.StockRow, bool)) error) error {
-	config, err := desk.LoadConfig(ctx, tx)
+	cfg, err := config.Load(ctx, tx)
 	if err != nil {
 		return err
 	}
-	head, err := room.desk.Head(ctx, tx, config, r.On, "Stock list")
+	head, err := room.desk.Head(ctx, tx, cfg, r.On, "Stock list")
 	if err != nil {
 		return err
 	}
-	states, err := room.bench.States(ctx, tx, config, r.Filter)
+	states, err := room.bench.States(ctx, tx, cfg, r.Filter)
 	if err != nil {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
@@ -86,7 +87,7 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 // valuer puts lots at the lower of cost and net realisable value.
 type valuer struct {
 	on      book.Date
-	config  desk.Config
+	config  config.Config
 	prices  desk.PriceList
 	parcels map[string]book.Parcel
 	keep    num.Dec
@@ -95,7 +96,7 @@ type valuer struct {
 func openValuer(ctx context.Context, tx store.ReadTx, on book.Date) (*valuer, error) {
 	v := &valuer{on: on, parcels: map[string]book.Parcel{}}
 	var err error
-	if v.config, err = desk.LoadConfig(ctx, tx); err != nil {
+	if v.config, err = config.Load(ctx, tx); err != nil {
 		return nil, err
 	}
 	if v.prices, err = desk.LoadPrices(ctx, tx, on); err != nil {

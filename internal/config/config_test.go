@@ -1,4 +1,4 @@
-package desk
+package config
 
 import (
 	"reflect"
@@ -66,40 +66,40 @@ var settingCases = map[string]struct {
 // Every setting has words and a default that reads; another value changes the
 // settings and one that makes no sense is refused.
 func TestSettings(t *testing.T) {
-	usual := DefaultConfig()
-	for _, s := range settings() {
-		c, known := settingCases[s.key]
-		if !known || s.words == "" {
-			t.Errorf("%s: no case in this test, or no words", s.key)
+	usual := Default()
+	for _, s := range all() {
+		c, known := settingCases[s.Key]
+		if !known || s.Words == "" {
+			t.Errorf("%s: no case in this test, or no words", s.Key)
 			continue
 		}
-		if same, err := configOf(map[string]string{s.key: s.fallback}); err != nil || !reflect.DeepEqual(same, usual) {
-			t.Errorf("%s: its default %q, set: %v", s.key, s.fallback, err)
+		if same, err := configOf(map[string]string{s.Key: s.fallback}); err != nil || !reflect.DeepEqual(same, usual) {
+			t.Errorf("%s: its default %q, set: %v", s.Key, s.fallback, err)
 		}
-		if other, err := configOf(map[string]string{s.key: c.good}); err != nil || reflect.DeepEqual(other, usual) {
-			t.Errorf("%s = %q changes nothing: %v", s.key, c.good, err)
+		if other, err := configOf(map[string]string{s.Key: c.good}); err != nil || reflect.DeepEqual(other, usual) {
+			t.Errorf("%s = %q changes nothing: %v", s.Key, c.good, err)
 		}
 		for _, bad := range c.bad {
-			l := checkSettings(map[string]string{s.key: bad})
-			if !l.Blocks() || l[0].Kind != fault.Invalid || l[0].Where.Ref != s.key || l[0].Mend == "" {
-				t.Errorf("%s = %q is read: %v", s.key, bad, l)
+			l := Check(map[string]string{s.Key: bad})
+			if !l.Blocks() || l[0].Kind != fault.Invalid || l[0].Where.Ref != s.Key || l[0].Mend == "" {
+				t.Errorf("%s = %q is read: %v", s.Key, bad, l)
 			}
 		}
 	}
 	for key := range settingCases {
-		if s := settings(); !containsKey(s, key) {
+		if s := all(); !containsKey(s, key) {
 			t.Errorf("there is no setting %s", key)
 		}
 	}
-	l := checkSettings(map[string]string{"margn": "50", "tax": "-1", "tax_in": "no"})
+	l := Check(map[string]string{"margn": "50", "tax": "-1", "tax_in": "no"})
 	if len(l) != 2 || !strings.Contains(l[1].Mend, "margin") {
 		t.Errorf("all faults at once, with the nearest name: %v", l)
 	}
 }
 
-func containsKey(all []setting, key string) bool {
+func containsKey(all []Setting, key string) bool {
 	for _, s := range all {
-		if s.key == key {
+		if s.Key == key {
 			return true
 		}
 	}

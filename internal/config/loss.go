@@ -1,4 +1,4 @@
-package desk
+package config
 
 import (
 	"fmt"
@@ -29,8 +29,8 @@ func cutterBreakage(c *Config, v string) *fault.Fault {
 // lossSettings are the book's settings for what is believed of losses, one for
 // each kind and level: RATE or RATE:STONES, a rate in percent and its weight, as
 // if that many stones had been watched.
-func lossSettings() []setting {
-	var out []setting
+func lossSettings() []Setting {
+	var out []Setting
 	for i, prior := range durability.Priors() {
 		words := fmt.Sprintf("percent of stones judged %s that break while being set", prior.Level)
 		if prior.Kind == durability.LossReturn {
@@ -38,7 +38,7 @@ func lossSettings() []setting {
 		}
 		key := fmt.Sprintf("loss_%s_%s", prior.Kind, prior.Level)
 		fallback := fmt.Sprintf("%g:%g", prior.Mean*100, prior.Stones)
-		out = append(out, setting{key, fallback, words + ", and the weight of that estimate in stones (RATE:STONES)",
+		out = append(out, Setting{key, fallback, words + ", and the weight of that estimate in stones (RATE:STONES)",
 			func(c *Config, v string) *fault.Fault {
 				p := prior
 				if v != fallback {

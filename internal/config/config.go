@@ -1,4 +1,6 @@
-package desk
+// Package config is what a book is set to: the dealer's own rules of testing,
+// planning, pricing and belief, each with a default. It decides nothing.
+package config
 
 import (
 	"cmp"
@@ -76,11 +78,11 @@ type Abroad struct {
 	Percent  num.Percent
 }
 
-// setting is one key: its default, what it does in words, and what reads and
+// Setting is one key: its default, what it does in words, and what reads and
 // checks a value. A new setting is one line of bookSettings, a field of Config
-// and a line in settings_test.go.
-type setting struct {
-	key, fallback, words string
+// and a line in config_test.go.
+type Setting struct {
+	Key, fallback, Words string
 	read                 reader
 }
 
@@ -88,11 +90,14 @@ type setting struct {
 // with it.
 type reader func(c *Config, value string) *fault.Fault
 
-// settings are every key. Those of losses come from the facts, which a start of
-// the program does not read.
-var settings = sync.OnceValue(func() []setting { return append(slices.Clip(bookSettings), lossSettings()...) })
+// All returns every setting.
+func All() []Setting { return all() }
 
-var bookSettings = []setting{
+// all makes the settings once, when they are asked for: those of losses come
+// from the facts, which a start of the program does not read.
+var all = sync.OnceValue(func() []Setting { return append(slices.Clip(bookSettings), lossSettings()...) })
+
+var bookSettings = []Setting{
 	{"name", "", "the dealer's name as documents print it", dealer},
 	{"carat_rule", "nine", "how documents state carats: nine or half-up", caratRule},
 	{"weighing_tolerance", "0.050", "carats that sorted weights may differ from the paper's", weighingTolerance},
