@@ -2,6 +2,7 @@ package answer
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -96,7 +97,10 @@ func (v *StockValue) Screen() Screen {
 func (v *StockValue) Sums() Screen { return screenOf(v.Text()) }
 
 // WriteCSV writes the items, each group together.
-func (v *StockValue) WriteCSV(w io.Writer) error { return writeCSV(w, v.columns(), each(v.sorted())) }
+func (v *StockValue) WriteCSV(w io.Writer) error {
+	rows, _ := v.grouped()
+	return writeCSV(w, v.columns(), each(rows))
+}
 
 // Workbook is the valuation as a workbook: a sheet of sums by group and a sheet
 // of items.
@@ -111,9 +115,7 @@ func (v *StockValue) Workbook() (*sheet.Workbook, error) {
 		Landscape: true, FreezeCol: 1, Columns: sheetColumns(columns), Notes: []string{
 			"Item by item, as IAS 2 asks: a loss on one is never set against a gain on another. Where no price is " +
 				"known the item stands at cost, and says so. Only own stock is valued."}}}
-	var groups []string
-	members := map[string][]int{} // of each group, rows
-	rows := v.sorted()
+	rows, groups := v.grouped()
 	for i, r := range rows {
 		cost, nrv, value, down := formula.At("cost", i), formula.At("nrv", i), formula.At("value", i),
 			formula.At("down", i)
@@ -128,10 +130,6 @@ func (v *StockValue) Workbook() (*sheet.Workbook, error) {
 		if err := t.gives(down, r.WriteDown); err != nil {
 			return nil, fmt.Errorf("valuation of %s: %w", r.Lot, err)
 		}
-		if members[r.Group] == nil {
-			groups = append(groups, r.Group)
-		}
-		members[r.Group] = append(members[r.Group], i)
 		row := make([]cell, len(columns))
 		for j, c := range columns {
 			row[j] = plain(c.value(&r))
@@ -148,31 +146,26 @@ func (v *StockValue) Workbook() (*sheet.Workbook, error) {
 	sum.gap()
 	sum.add(styled(capital(v.By), sheet.Header), number("Lots"), number(v.unit("Cost")), number(v.unit("Value")),
 		number(v.unit("Write-down")), number("Oldest (days)"))
-	sums := func(group int, rows []int) []cell {
+	var wrong error
+	sums := func(group int, g valueGroup) []cell {
 		var out []cell
-		for _, what := range []string{"cost", "value", "down"} {
-			key := formula.At("sum of "+what, group)
-			t.sum(key, len(rows), func(k int) formula.Key { return formula.At(what, rows[k]) })
+		for _, x := range []struct {
+			what string
+			want num.Money
+		}{{"cost", g.cost}, {"value", g.value()}, {"down", g.down}} {
+			key := formula.At("sum of "+x.what, group)
+			t.sum(key, g.lots, func(k int) formula.Key { return formula.At(x.what, g.first+k) })
+			wrong = errors.Join(wrong, t.gives(key, x.want))
 			out = append(out, lives(key, d))
 		}
-		return out
+		return append([]cell{whole(int64(g.lots))}, out...)
 	}
-	var all []int
 	for i, g := range groups {
-		of := members[g]
-		all = append(all, of...)
-		oldest := int64(0)
-		for _, k := range of {
-			oldest = max(oldest, rows[k].Days)
-		}
-		sum.add(append(append([]cell{text(cmp.Or(g, "none")), whole(int64(len(of)))}, sums(i, of)...),
-			whole(oldest))...)
+		sum.add(append(append([]cell{text(cmp.Or(g.name, "none"))}, sums(i, g)...), whole(g.oldest))...)
 	}
-	sum.total(1, append([]cell{whole(int64(len(rows)))}, sums(len(groups), all)...)...)
-	for what, want := range map[string]num.Money{"cost": v.Cost, "value": v.Value, "down": v.WriteDown} {
-		if err := t.gives(formula.At("sum of "+what, len(groups)), want); err != nil {
-			return nil, fmt.Errorf("valuation: %w", err)
-		}
+	sum.total(1, sums(len(groups), v.all())...)
+	if wrong = errors.Join(wrong, t.gives(formula.At("sum of value", len(groups)), v.Value)); wrong != nil {
+		return nil, fmt.Errorf("valuation: %w", wrong)
 	}
 	sum.gap()
 	sum.section("Basis", wide)
@@ -181,21 +174,44 @@ func (v *StockValue) Workbook() (*sheet.Workbook, error) {
 	return assemble(v.Head, t, []*page{sum, items})
 }
 
-// sorted are the rows with each group together, groups in order of first use.
-func (v *StockValue) sorted() []ValueRow {
-	var groups []string
-	by := map[string][]ValueRow{}
+// valueGroup is the sums of rows that lie together.
+type valueGroup struct {
+	name       string
+	first      int // row
+	lots       int
+	cost, down num.Money
+	oldest     int64 // days
+}
+
+func (g valueGroup) value() num.Money { return g.cost.Sub(g.down) }
+
+// all is the valuation as one group.
+func (v *StockValue) all() valueGroup {
+	return valueGroup{name: "all", lots: len(v.Rows), cost: v.Cost, down: v.WriteDown}
+}
+
+// grouped are the rows with each group together, and the groups in order of
+// first use.
+func (v *StockValue) grouped() ([]ValueRow, []valueGroup) {
+	var groups []valueGroup
+	at, by := map[string]int{}, map[string][]ValueRow{}
 	for _, r := range v.Rows {
-		if _, known := by[r.Group]; !known {
-			groups = append(groups, r.Group)
+		i, known := at[r.Group]
+		if !known {
+			i, at[r.Group] = len(groups), len(groups)
+			groups = append(groups, valueGroup{name: r.Group, cost: num.Zero(v.Currency), down: num.Zero(v.Currency)})
 		}
+		g := &groups[i]
+		g.lots, g.oldest = g.lots+1, max(g.oldest, r.Days)
+		g.cost, g.down = g.cost.Add(r.Cost), g.down.Add(r.WriteDown)
 		by[r.Group] = append(by[r.Group], r)
 	}
-	out := make([]ValueRow, 0, len(v.Rows))
-	for _, g := range groups {
-		out = append(out, by[g]...)
+	rows := make([]ValueRow, 0, len(v.Rows))
+	for i := range groups {
+		groups[i].first = len(rows)
+		rows = append(rows, by[groups[i].name]...)
 	}
-	return out
+	return rows, groups
 }
 
 // Text is the valuation's sums for a terminal.
@@ -204,25 +220,11 @@ func (v *StockValue) Text() string {
 	v.heading(&b)
 	fmt.Fprintf(&b, "Scope: %s\n\n", v.Scope)
 	rows := [][]string{{v.By, "lots", "cost", "value", "write-down"}}
-	var group string
-	n, cost, down := int64(0), num.Zero(v.Currency), num.Zero(v.Currency)
-	allN, allCost, allDown := int64(0), num.Zero(v.Currency), num.Zero(v.Currency)
-	flush := func(name string, n int64, cost, down num.Money) {
-		rows = append(rows, []string{name, fmt.Sprint(n), cost.String(), cost.Sub(down).String(), down.String()})
+	_, groups := v.grouped()
+	for _, g := range append(groups, v.all()) {
+		rows = append(rows, []string{g.name, fmt.Sprint(g.lots), g.cost.String(), g.value().String(),
+			g.down.String()})
 	}
-	for i, r := range v.sorted() {
-		if i > 0 && r.Group != group {
-			flush(group, n, cost, down)
-			n, cost, down = 0, num.Zero(v.Currency), num.Zero(v.Currency)
-		}
-		group = r.Group
-		n, cost, down = n+1, cost.Add(r.Cost), down.Add(r.WriteDown)
-		allN, allCost, allDown = allN+1, allCost.Add(r.Cost), allDown.Add(r.WriteDown)
-	}
-	if n > 0 {
-		flush(group, n, cost, down)
-	}
-	flush("all", allN, allCost, allDown)
 	table(&b, rows)
 	fmt.Fprintf(&b, "\n%s\n", cautionValue)
 	return b.String()

@@ -273,7 +273,7 @@ func percentOf(b chance.Beta) num.Dec {
 }
 
 func (p *pricing) stones() *Node {
-	n := sum("stones", "stones + expected setting loss", p.cur)
+	var lines []*Node
 	for i, s := range p.in.Stones {
 		stones := p.reads(p.in.stones(i), "stones")
 		cost := p.node("cost", stones, fmt.Sprintf("%s, %s ct, at %s", counted(s.Pieces), s.Carats, s.Basis))
@@ -285,11 +285,9 @@ func (p *pricing) stones() *Node {
 				Round(6)),
 				": a broken stone is replaced, and the replacement may break too"))
 		}
-		line := sum(s.Position+": "+s.Name+" "+s.Lot, "cost + expected setting loss", p.cur, parts...)
-		n.Parts = append(n.Parts, line)
-		n.Amount = n.Amount.Add(line.Amount)
+		lines = append(lines, sum(s.Position+": "+s.Name+" "+s.Lot, "cost + expected setting loss", p.cur, parts...))
 	}
-	return n
+	return sum("stones", "stones + expected setting loss", p.cur, lines...)
 }
 
 func (p *pricing) metal() *Node {
