@@ -186,14 +186,19 @@ func (c *IdentityChart) Figure() chart.Figure {
 }
 
 var caseColumns = []column[Case]{
-	screen("case", func(c *Case) sheet.Cell { return sheet.Text(c.Name) }),
-	screen("verdict", func(c *Case) sheet.Cell { return sheet.Text(c.Verdict) }),
-	screen("left", func(c *Case) sheet.Cell { return sheet.Int(int64(len(c.Candidates))) }),
-	screen("not excluded", func(c *Case) sheet.Cell { return sheet.Text(c.left(6)) }),
+	{"case", "Case", 16, func(c *Case) sheet.Cell { return sheet.Text(c.Name) }},
+	{"verdict", "Verdict", 16, func(c *Case) sheet.Cell { return sheet.Text(c.Verdict) }},
+	{"left", "Left", 7, func(c *Case) sheet.Cell { return sheet.Int(int64(len(c.Candidates))) }},
+	{"not excluded", "Not excluded", 70, func(c *Case) sheet.Cell { return sheet.Text(c.left(6)).Wrap() }},
 }
 
 // Table is a line for each stone.
 func (c *Cases) Table() *Table { return tableOf(caseColumns, c.Cases) }
+
+// List is a line for each stone.
+func (c *Cases) List() Listing {
+	return &list[Case]{head: Head{Title: "Stones"}, columns: caseColumns, rows: c.Cases}
+}
 
 // Screen is the account of every stone.
 func (c *Cases) Screen() Screen {

@@ -96,23 +96,53 @@ func (d *DesignPrice) remark() string {
 	return d.Note
 }
 
+// ofRetail is a cell of the retail price, empty without one.
+func (d *DesignPrice) ofRetail(c sheet.Cell) sheet.Cell {
+	if d.Retail.IsZero() {
+		return sheet.Empty()
+	}
+	return c
+}
+
 // right is a number in words.
 func right(words string) sheet.Cell { return sheet.Text(words).Right() }
 
-var designPriceColumns = []column[DesignPrice]{
-	screen("design", func(d *DesignPrice) sheet.Cell { return sheet.Text(d.Design) }),
-	screen("wanted", func(d *DesignPrice) sheet.Cell { return sheet.Int(d.Wanted) }),
-	screen("made", func(d *DesignPrice) sheet.Cell { return sheet.Int(d.Made) }),
-	screen("cost", func(d *DesignPrice) sheet.Cell { return right(d.Cost.Amount.String()) }),
-	screen("trade", func(d *DesignPrice) sheet.Cell { return right(d.Trade.String()) }),
-	screen("margin %", func(d *DesignPrice) sheet.Cell { return right(d.TradeMargin.Fixed(1)) }),
-	screen("retail net", func(d *DesignPrice) sheet.Cell { return right(d.Retail.String()) }),
-	screen("margin %", func(d *DesignPrice) sheet.Cell { return right(d.RetailMargin.Fixed(1)) }),
-	screen("break-even", func(d *DesignPrice) sheet.Cell { return right(d.BreakEven.String()) }),
-	screen("contributes", func(d *DesignPrice) sheet.Cell { return right(d.Contribution.String()) }),
-	screen("fixed", func(d *DesignPrice) sheet.Cell { return right(d.Fixed.String()) }),
-	screen("earns", func(d *DesignPrice) sheet.Cell { return right(d.Earned.String()) }),
-	screen("note", func(d *DesignPrice) sheet.Cell { return sheet.Text(d.remark()) }),
+func (p *LinePrice) columns() []column[DesignPrice] {
+	unit := p.Plan.unit
+	return []column[DesignPrice]{
+		{"design", "Design", 22, func(d *DesignPrice) sheet.Cell { return sheet.Text(d.Design) }},
+		{"wanted", "Wanted", 8, func(d *DesignPrice) sheet.Cell { return sheet.Int(d.Wanted) }},
+		{"made", "Made", 8, func(d *DesignPrice) sheet.Cell { return sheet.Int(d.Made) }},
+		{"cost", unit("Cost"), 12, func(d *DesignPrice) sheet.Cell { return sheet.Money(d.Cost.Amount) }},
+		{"trade", unit("Trade price"), 12, func(d *DesignPrice) sheet.Cell { return sheet.Money(d.Trade.Money) }},
+		{"margin %", "Trade margin (%)", 10, func(d *DesignPrice) sheet.Cell {
+			return sheet.Percent(d.TradeMargin,
+				1)
+		}},
+		{"retail net", unit("Retail price, net"), 12, func(d *DesignPrice) sheet.Cell {
+			return d.ofRetail(sheet.Money(d.Retail.Money))
+		}},
+		{"margin %", "Retail margin (%)", 10, func(d *DesignPrice) sheet.Cell {
+			return d.ofRetail(sheet.Percent(d.RetailMargin, 1))
+		}},
+		{"break-even", "Break-even (pieces)", 11, func(d *DesignPrice) sheet.Cell {
+			return sheet.Text(d.BreakEven.String()).Right()
+		}},
+		{"contributes", unit("Contribution"), 12, func(d *DesignPrice) sheet.Cell {
+			return sheet.Money(d.Contribution.Money)
+		}},
+		{"fixed", unit("Fixed cost"), 12, func(d *DesignPrice) sheet.Cell { return sheet.Money(d.Fixed.Money) }},
+		{"earns", unit("Earns"), 12, func(d *DesignPrice) sheet.Cell { return sheet.Money(d.Earned.Money) }},
+		{"note", "Note", 40, func(d *DesignPrice) sheet.Cell { return sheet.Text(d.remark()).Wrap() }},
+	}
+}
+
+// List is what each design costs and earns.
+func (p *LinePrice) List() Listing {
+	head := p.Plan.Head
+	head.Title = "Prices of the line " + p.Line
+	return &list[DesignPrice]{head: head, notes: []string{p.Caution}, columns: p.columns(), rows: p.Designs,
+		screen: p.Screen}
 }
 
 // tierRow is a price list of a design beyond trade and retail, or a quantity
@@ -151,7 +181,7 @@ func (p *LinePrice) tierRows() []tierRow {
 // Screen is what each design costs and earns, further price lists and sets, and
 // what the line earns.
 func (p *LinePrice) Screen() Screen {
-	s := Screen{{Table: tableOf(designPriceColumns, p.Designs)}}
+	s := Screen{{Table: tableOf(p.columns(), p.Designs)}}
 	if rows := p.tierRows(); len(rows) > 0 {
 		s.table(tableOf(tierColumns, rows))
 	}

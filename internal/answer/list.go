@@ -20,12 +20,15 @@ type list[R any] struct {
 	notes   []string
 	columns []column[R]
 	rows    []R
-	below   Screen // under the table on screen
+	screen  func() Screen // what stands on screen; nil: the table
 }
 
-// Screen is the table, and what stands under it.
+// Screen is the table, or what the answer shows instead.
 func (l *list[R]) Screen() Screen {
-	return append(Screen{{Table: tableOf(l.columns, l.rows)}}, l.below...)
+	if l.screen != nil {
+		return l.screen()
+	}
+	return Screen{{Table: tableOf(l.columns, l.rows)}}
 }
 
 // WriteCSV writes the columns of files.

@@ -160,8 +160,12 @@ func (h *LotHistory) List() Listing {
 			}
 		}
 	}
-	for i, v := range h.Versions {
-		out.below.line("version %d: %s, treatment %s", i+1, v.Name(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
+	out.screen = func() Screen {
+		s := Screen{{Table: tableOf(out.columns, out.rows)}}
+		for i, v := range h.Versions {
+			s.line("version %d: %s, treatment %s", i+1, v.Name(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
+		}
+		return s
 	}
 	return out
 }

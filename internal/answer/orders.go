@@ -84,6 +84,10 @@ type orderRow struct {
 	line book.OrderLine
 }
 
+// placeOf is the position of a design that a line is for; empty when it is
+// asked for by hand.
+func placeOf(l book.OrderLine) string { return strings.Join(fields(l.Design, l.Position), "/") }
+
 func (o *Orders) columns() []column[orderRow] {
 	return []column[orderRow]{
 		{"order", "Order", 8, func(r *orderRow) sheet.Cell { return sheet.Text(r.Number) }},
@@ -91,7 +95,7 @@ func (o *Orders) columns() []column[orderRow] {
 		{"state", "State", 10, func(r *orderRow) sheet.Cell { return sheet.Text(r.State) }},
 		{"due", "Due", 11, func(r *orderRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
 		{"for", "For", 26, func(r *orderRow) sheet.Cell {
-			return sheet.Text(strings.Join(fields(r.line.Design, r.line.Position), "/"))
+			return sheet.Text(placeOf(r.line))
 		}},
 		{"material", "Material", 24, func(r *orderRow) sheet.Cell {
 			return sheet.Text(strings.Join(r.line.Species, " or ")).Wrap()
@@ -133,7 +137,7 @@ func (o *Orders) Screen() Screen {
 	s := o.List().Screen()
 	for _, order := range o.Orders {
 		for _, l := range order.Lines {
-			s.line("%s/%s %s", l.Design, l.Position, Wrap(l.Why, 96, "    "))
+			s.line("%s", strings.Join(fields(placeOf(l), Wrap(l.Why, 96, "    ")), " "))
 			if l.Risk != "" {
 				s.line("    risk: %s", Wrap(l.Risk, 90, "    "))
 			}

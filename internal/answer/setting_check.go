@@ -45,12 +45,27 @@ func (p *SettingPair) worst() string {
 	return p.Findings[0].Reason
 }
 
+// mend is what mends the worst finding; empty when nothing does.
+func (p *SettingPair) mend() string {
+	if len(p.Findings) == 0 {
+		return ""
+	}
+	return p.Findings[0].Mend
+}
+
 var pairColumns = []column[SettingPair]{
-	screen("pair", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Pair) }),
-	screen("setting", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Setting.String()) }),
-	screen("bench", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Bench.String()) }),
-	screen("display", func(p *SettingPair) sheet.Cell { return sheet.Text(p.Display.String()) }),
-	screen("worst finding", func(p *SettingPair) sheet.Cell { return sheet.Text(p.worst()) }),
+	{"pair", "Pair", 22, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Pair) }},
+	{"setting", "Setting", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Setting.String()) }},
+	{"bench", "Bench", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Bench.String()) }},
+	{"display", "Display", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Display.String()) }},
+	{"worst finding", "Worst finding", 60, func(p *SettingPair) sheet.Cell { return sheet.Text(p.worst()).Wrap() }},
+	onlyFiled("What mends it", 50, func(p *SettingPair) sheet.Cell { return sheet.Text(p.mend()).Wrap() }),
+}
+
+// List is a line for each pair.
+func (c *SettingCheck) List() Listing {
+	return &list[SettingPair]{head: Head{Title: "Stones and settings"}, columns: pairColumns, rows: c.Pairs,
+		screen: c.Screen}
 }
 
 // Screen is one pair with its findings, work order and chances of loss, or

@@ -1,6 +1,9 @@
 package answer
 
 import (
+	"slices"
+	"strings"
+
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
@@ -20,25 +23,54 @@ type CountDifference struct {
 
 // StockCount is a physical count held against the book.
 type StockCount struct {
+	Head        `json:"-"`
 	Counted     int               `json:"counted"`
 	Differences []CountDifference `json:"differences"`
 	Missing     []string          `json:"missing"` // lots in the safe that nobody counted
 	Warnings    fault.List        `json:"warnings"`
 }
 
-var countColumns = []column[CountDifference]{
-	screen("lot", func(d *CountDifference) sheet.Cell { return sheet.Text(d.Lot) }),
-	screen("place", func(d *CountDifference) sheet.Cell { return sheet.Text(string(d.Place)) }),
-	screen("book pieces", func(d *CountDifference) sheet.Cell { return sheet.Int(d.BookPieces) }),
-	screen("counted", func(d *CountDifference) sheet.Cell { return sheet.Int(d.Counted) }),
-	screen("book ct", func(d *CountDifference) sheet.Cell { return sheet.Carats(d.BookCarats) }),
-	screen("weighed", func(d *CountDifference) sheet.Cell { return sheet.Carats(d.Weighed) }),
-	screen("what differs", func(d *CountDifference) sheet.Cell { return sheet.Text(d.What) }),
+// ofCount is the value of a column of what was counted: empty for a lot that
+// nobody counted, which has no place.
+func ofCount(value func(*CountDifference) sheet.Cell) func(*CountDifference) sheet.Cell {
+	return func(d *CountDifference) sheet.Cell {
+		if d.Place == "" {
+			return sheet.Empty()
+		}
+		return value(d)
+	}
 }
 
-// Screen is the differences and what was counted.
-func (c *StockCount) Screen() Screen {
-	s := Screen{{Table: tableOf(countColumns, c.Differences)}}
-	s.line("%d lots counted, %d differ, %d not counted", c.Counted, len(c.Differences), len(c.Missing))
-	return s
+var countColumns = []column[CountDifference]{
+	{"lot", "Lot", 12, func(d *CountDifference) sheet.Cell { return sheet.Text(d.Lot) }},
+	{"place", "Place", 20, func(d *CountDifference) sheet.Cell { return sheet.Text(string(d.Place)) }},
+	{"book pieces", "Book pieces", 10, ofCount(func(d *CountDifference) sheet.Cell {
+		return sheet.Int(d.BookPieces)
+	})},
+	{"counted", "Counted", 10, ofCount(func(d *CountDifference) sheet.Cell { return sheet.Int(d.Counted) })},
+	{"book ct", "Book (ct)", 11, ofCount(func(d *CountDifference) sheet.Cell { return sheet.Carats(d.BookCarats) })},
+	{"weighed", "Weighed (ct)", 11, ofCount(func(d *CountDifference) sheet.Cell { return sheet.Carats(d.Weighed) })},
+	{"what differs", "What differs", 44, func(d *CountDifference) sheet.Cell { return sheet.Text(d.What).Wrap() }},
+}
+
+// missingShown is how many lots that nobody counted are named on screen.
+const missingShown = 20
+
+// List is what differs; files also hold each lot that nobody counted.
+func (c *StockCount) List() Listing {
+	rows := slices.Clone(c.Differences)
+	for _, lot := range c.Missing {
+		rows = append(rows, CountDifference{Lot: lot, What: "not counted"})
+	}
+	return &list[CountDifference]{head: c.Head, columns: countColumns, rows: rows, screen: func() Screen {
+		s := Screen{{Table: tableOf(countColumns, c.Differences)}}
+		s.line("%d lots counted, %d differ, %d not counted", c.Counted, len(c.Differences), len(c.Missing))
+		if len(c.Missing) > 0 {
+			s.line("not counted: %s", Wrap(strings.Join(shown(c.Missing, missingShown), ", "), 86, "    "))
+		}
+		if more := len(c.Missing) - missingShown; more > 0 {
+			s.cut(false, "    ... and %d more", more)
+		}
+		return s
+	}}
 }

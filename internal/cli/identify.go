@@ -106,7 +106,7 @@ func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 	}
 	defer in.Close()
 	file, err := bench.NoBook().IdentifyFile(ctx, bench.IdentifyFile{File: in.Input, Next: !f.noNext,
-		Excluded: f.excluded, Brief: !r.Streams.JSON})
+		Excluded: f.excluded, Brief: !r.Streams.JSON || f.out.path != ""})
 	if err != nil {
 		return err
 	}
@@ -114,6 +114,18 @@ func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 	done := 0
 	step := func() { done++; r.doing(fmt.Sprintf("%d of %d stones", done, file.Cases)) }
 	switch {
+	case f.out.path != "":
+		var all answer.Cases
+		if err := file.Each(ctx, func(cases []answer.Case) error {
+			for _, c := range cases {
+				step()
+				all.Cases = append(all.Cases, c)
+			}
+			return nil
+		}); err != nil {
+			return err
+		}
+		return r.list("identify", &all, f.out)
 	case r.Streams.JSON:
 		return r.Streams.List("identify", "cases", func(add func(ui.Item) error) error {
 			return file.Each(ctx, func(cases []answer.Case) error {

@@ -95,7 +95,7 @@ func (f *identifyFlags) together(args []string) error {
 		bad = refuse("does not go with one lot", "leave it out, or the lot", lots...)
 	case f.file != "":
 		bad = refuse("does not go with a file of stones", "leave it out, or the file", slices.Concat(readings, lots,
-			[]string{"strata", "chart", "output"})...)
+			[]string{"strata", "chart"})...)
 	case f.given():
 		bad = refuse("does not go with the readings of one stone", "leave it out, or the readings",
 			append(lots, "strata", "output")...)

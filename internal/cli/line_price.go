@@ -16,6 +16,7 @@ func (r *root) linePrice() *cobra.Command {
 	var p planFlags
 	var explain string
 	var sets []string
+	var out output
 	c := verb("price LINE", "Say what each design of a line costs and earns as planned", `  lotpaper line price Sea
   lotpaper line price Sea --explain R1             the whole cost as a tree: amount, formula, rates with their dates
   lotpaper line price Sea --assume metal/gold=95   the same line, planned and priced with another gold price
@@ -28,6 +29,10 @@ is made with the average worth of the stones that fit, the price with the stones
 that the plan took. Retail, memo and foreign price lists, taxes and quantity
 breaks are settings too: lotpaper config show.
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+		if explain != "" && out.path != "" {
+			return fault.New(fault.Usage, "flags-together", "--explain and --output do not go together",
+				"a file holds every design: leave --explain out").AtField("explain")
+		}
 		req, err := p.request(r, args[0])
 		if err != nil {
 			return err
@@ -37,12 +42,13 @@ breaks are settings too: lotpaper config show.
 			return err
 		}
 		r.faults(line.Warnings)
-		return r.showPrice(line, explain)
+		return r.showPrice(line, explain, out)
 	}))
 	p.flags(c)
 	c.Flags().StringVar(&explain, "explain", "", "show the whole cost of this design")
 	c.Flags().StringArrayVar(&sets, "set", nil, "designs that are sold together, with a comma between; less the "+
 		"setting set_discount")
+	out.ofList(c)
 	return r.writes(c)
 }
 
@@ -60,9 +66,9 @@ func setsOf(texts []string) [][]string {
 }
 
 // showPrice prints the prices of a line, or the whole cost of one design.
-func (r *root) showPrice(line answer.LinePrice, explain string) error {
-	if explain == "" || r.Streams.JSON {
-		return r.show("line-price", &line)
+func (r *root) showPrice(line answer.LinePrice, explain string, out output) error {
+	if explain == "" || r.Streams.JSON || out.path != "" {
+		return r.list("line-price", &line, out)
 	}
 	d := line.Design(explain)
 	if d == nil {

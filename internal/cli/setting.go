@@ -99,6 +99,7 @@ func (r *root) fitting(ctx context.Context, named bool, f func(*fitting.Room) er
 func (r *root) settingCheck() *cobra.Command {
 	var s settingFlags
 	var file, encoding string
+	var out output
 	c := verb("check [LOT]", "Judge a stone in a setting, piece and wear",
 		`  lotpaper setting check P1-3 --setting prong --piece ring --wear daily
   lotpaper setting check --species topaz --setting bezel --piece bracelet --bench ultrasonic,steam
@@ -125,11 +126,12 @@ first.
 					return err
 				}
 				r.faults(found.Warnings)
-				return r.show("setting-check", &found)
+				return r.list("setting-check", &found, out)
 			})
 		})
 	s.ofSituation(c)
 	c.Flags().StringVar(&file, "file", "", "CSV or XLSX with many pairs")
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	out.ofList(c)
 	return c
 }

@@ -52,6 +52,7 @@ func (r *root) stockList() *cobra.Command {
 
 func (r *root) stockCount() *cobra.Command {
 	var encoding string
+	var out output
 	c := verb("count FILE", "Compare a physical count with the book", `  lotpaper stock count count.xlsx
 
 See lotpaper template count. Exit status 6 when anything differs; nothing is
@@ -67,7 +68,7 @@ written: book what differs with lot adjust.
 			return err
 		}
 		r.faults(count.Warnings)
-		if err := r.show("stock-count", &count); err != nil {
+		if err := r.list("stock-count", &count, out); err != nil {
 			return err
 		}
 		if len(count.Differences) > 0 || len(count.Missing) > 0 {
@@ -76,6 +77,7 @@ written: book what differs with lot adjust.
 		return nil
 	}))
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	out.ofList(c)
 	return c
 }
 

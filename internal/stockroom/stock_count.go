@@ -34,6 +34,9 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 		if err != nil {
 			return err
 		}
+		if out.Head, err = room.desk.Head(ctx, tx, config, "", "Stock count"); err != nil {
+			return err
+		}
 		counted := map[string]bool{}
 		var l fault.List
 		if faults.Blocks() {
