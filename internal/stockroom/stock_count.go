@@ -34,7 +34,7 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 		if err != nil {
 			return err
 		}
-		if out.Head, err = room.desk.Head(ctx, tx, config, "", "Stock count"); err != nil {
+		if out.Head, err = room.desk.Head(ctx, tx, cfg, "", "Stock count"); err != nil {
 			return err
 		}
 		counted := map[string]bool{}
