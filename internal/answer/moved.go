@@ -8,7 +8,7 @@ import (
 	"lotpaper/internal/sheet"
 )
 
-// Moved is what a use case that moves stones did.
+// Moved is what an entry moved.
 type Moved struct {
 	Entry    string           `json:"entry"`
 	Lots     []string         `json:"lots"` // new or changed lots

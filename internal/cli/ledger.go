@@ -90,7 +90,7 @@ derives from it: reverse that one first.
 		})))
 }
 
-// moved prints what a moving use case did.
+// moved prints what moved.
 func (r *root) moved(m answer.Moved) error {
 	r.faults(m.Warnings)
 	return r.wroteBook("moved", &m)

@@ -134,7 +134,7 @@ func (r *root) faults(l fault.List) {
 	}
 }
 
-// form shows the fields of requests as flags, and use cases as commands.
+// form shows the fields of requests as flags, and actions as commands.
 func (r *root) form() fault.Form {
 	return fault.Form{
 		Field: func(name string) string {

@@ -32,7 +32,7 @@ func (r *root) stockList() *cobra.Command {
 				"write -o stock.xlsx").AtField("doubt")
 		}
 		return r.writeList(out, func(w io.Writer, _ bool) error {
-			list, err := a.Stockroom.StockInDoubt(ctx, req)
+			list, err := a.Stockroom.StockInDoubt(ctx, stockroom.StockInDoubt(req))
 			if err != nil {
 				return err
 			}

@@ -61,7 +61,7 @@ func Meta() store.Meta {
 	return store.Meta{Currency: "EUR", Zone: "UTC", Created: NewClock().Now()}
 }
 
-// demo runs the whole job once, through the use cases that the commands run.
+// demo runs the whole job once, by the requests that the commands make.
 type demo struct {
 	*house.House
 	clock  *Clock

@@ -13,13 +13,13 @@ import (
 	"lotpaper/internal/store"
 )
 
-// Desk runs the use cases on one book.
+// Desk is one open book.
 type Desk struct {
 	store store.Store
 	now   func() time.Time
 }
 
-// New returns the use cases on s. now is the clock of what is only read, such
+// New returns the desk of the book in s. now is the clock of what is only read, such
 // as a plan for today; what is written has the store's one clock.
 func New(s store.Store, now func() time.Time) *Desk { return &Desk{store: s, now: now} }
 
@@ -31,7 +31,7 @@ func (desk *Desk) Today(tx store.ReadTx, on book.Date) book.Date {
 	return today(tx.Meta().Zone, desk.now())
 }
 
-// Write is what every writing use case is told.
+// Write is the part of every request that writes.
 type Write struct {
 	On     book.Date // business date; empty: today in the book's zone
 	Who    string
@@ -133,7 +133,7 @@ func mendable(err error, path string) error {
 	return err
 }
 
-// lists name the use case that lists the records of a noun, where it is not
+// lists name the action that lists the records of a noun, where it is not
 // NOUN list.
 var lists = map[string]fault.Action{
 	"design": {Noun: "line", Verb: "show"},

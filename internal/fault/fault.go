@@ -73,12 +73,12 @@ type Fault struct {
 	What    string `json:"what"`    // the rule and the value
 	Where   Where  `json:"where"`
 	Mend    string `json:"mend"` // an imperative
-	// Action is the use case that mends it, or shows how; nil: there is none.
+	// Action is what mends it, or shows how; nil: there is none.
 	Action *Action `json:"action"`
 }
 
-// Action names a use case by its noun and verb: the command line prints it as
-// a command, a page as a link.
+// Action is something that a dealer does, by its noun and verb: the command line
+// prints it as a command, a page as a link.
 type Action struct {
 	Noun string   `json:"noun"`
 	Verb string   `json:"verb"`
@@ -105,7 +105,7 @@ func (f *Fault) AtField(name string) *Fault {
 	return &g
 }
 
-// Do returns a copy of f that is mended by the use case NOUN VERB.
+// Do returns a copy of f that is mended by the action NOUN VERB.
 func (f *Fault) Do(noun, verb string, args ...string) *Fault {
 	g := *f
 	g.Action = &Action{Noun: noun, Verb: verb, Args: append([]string{}, args...)}

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -28,9 +29,7 @@ type LotAdjust struct {
 // left unless the loss is abnormal or takes the last piece.
 func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, error) {
 	var out answer.Moved
-	if r.Place == "" {
-		r.Place = book.Safe
-	}
+	r.Place = cmp.Or(r.Place, book.Safe)
 	switch r.To {
 	case book.LossBreakage, book.LossCount, book.LossWeighing, book.LossCutting:
 	default:

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -26,9 +27,7 @@ type LotMerge struct {
 // lot claims what each of its parts claimed.
 func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error) {
 	var out answer.Moved
-	if r.Place == "" {
-		r.Place = book.Safe
-	}
+	r.Place = cmp.Or(r.Place, book.Safe)
 	if len(r.Lots) < 2 {
 		return out, fault.New(fault.Usage, "merge-few", "a merge needs two lots or more", "name them").AtField("lots")
 	}

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -46,9 +47,7 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 		return out, fault.New(fault.Usage, "sort-nothing", "no parts were given",
 			"give each part, with its pieces and carats").AtField("part")
 	}
-	if r.Place == "" {
-		r.Place = book.Safe
-	}
+	r.Place = cmp.Or(r.Place, book.Safe)
 	var err error
 	if r.File, err = r.File.Load(); err != nil {
 		return out, err

@@ -35,9 +35,7 @@ type LotSortByIdentity struct {
 // claim; stones that nobody tested keep it too.
 func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (answer.Moved, error) {
 	var out answer.Moved
-	if r.Place == "" {
-		r.Place = book.Safe
-	}
+	r.Place = cmp.Or(r.Place, book.Safe)
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		lot, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -28,9 +29,7 @@ type LotSplit struct {
 // readings of a tagged stone stay with its tag.
 func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error) {
 	var out answer.Moved
-	if r.Place == "" {
-		r.Place = book.Safe
-	}
+	r.Place = cmp.Or(r.Place, book.Safe)
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		parent, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -31,9 +32,7 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 	if f := book.CheckName("a customer", r.Customer); f != nil {
 		return out, f
 	}
-	if r.From == "" {
-		r.From = book.Safe
-	}
+	r.From = cmp.Or(r.From, book.Safe)
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		e := s.Entry(ledger.Sell, "sold to "+r.Customer)
 		sale, err := sell(ctx, tx, &e, s, r.Customer, r.Lots, r.From, r.Price, r.Rate)

@@ -150,16 +150,21 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 	return next, stop, func() error { return walkErr }
 }
 
+// StockInDoubt asks for the lots that a filter selects and what is not settled
+// about them.
+type StockInDoubt StockList
+
 // StockInDoubt returns the stock list with what the tests say of each lot that
 // they do not settle.
-func (room *Room) StockInDoubt(ctx context.Context, r StockList) (answer.StockInDoubt, error) {
+func (room *Room) StockInDoubt(ctx context.Context, r StockInDoubt) (answer.StockInDoubt, error) {
 	var out answer.StockInDoubt
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.Doubt, err = room.bench.IdentifyIn(ctx, tx, bench.Identify{Filter: r.Filter, Doubt: true,
 			Chart: true, On: r.On}); err != nil {
 			return err
 		}
-		return room.listStock(ctx, tx, r, func(l *answer.StockList, next func() (*answer.StockRow, bool)) error {
+		return room.listStock(ctx, tx, StockList(r), func(l *answer.StockList, next func() (*answer.StockRow,
+			bool)) error {
 			for row, ok := next(); ok; row, ok = next() {
 				l.Lots = append(l.Lots, *row)
 			}
