@@ -2,8 +2,6 @@ package bench
 
 import (
 	"context"
-	"errors"
-	"fmt"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -42,13 +40,9 @@ func (room *Room) ReadingImport(ctx context.Context, r ReadingImport) (answer.Im
 			lot, known := lots[row.Lot]
 			if !known {
 				var err error
-				lot, err = store.Get[book.Lot](ctx, tx, row.Lot)
-				if errors.Is(err, store.ErrNotFound) {
-					return nil, fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book",
-						row.Lot), "use the book's code").At(row.Where).Do("lot", "list"), nil
-				}
-				if err != nil {
-					return nil, nil, err
+				lot, err = desk.Named[book.Lot](ctx, tx, row.Lot)
+				if unknown, err := desk.OfRow(err, row.Where); unknown != nil || err != nil {
+					return nil, unknown, err
 				}
 				lots[row.Lot] = lot
 			}

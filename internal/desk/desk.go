@@ -156,6 +156,17 @@ func notFound(err error, noun, code string) error {
 		AtRef(code).Do(list.Noun, list.Verb)
 }
 
+// OfRow turns a row's naming what the book does not have into a fault of the
+// row; another error stays as it is.
+func OfRow(err error, row fault.Where) (*fault.Fault, error) {
+	if l, ok := fault.From(err); ok && fault.KindOf(err) == fault.NotFound {
+		f := l[0].At(row)
+		f.Kind = fault.Invalid
+		return f, nil
+	}
+	return nil, err
+}
+
 // Named reads the record of a kind that code names; that there is none is a
 // fault.
 func Named[T book.Record](ctx context.Context, tx store.ReadTx, code string) (T, error) {

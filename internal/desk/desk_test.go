@@ -50,3 +50,21 @@ func TestMendable_OneWording(t *testing.T) {
 		t.Error("other errors do not stay what they are")
 	}
 }
+
+// What the book does not have is a fault of the row that names it, in the words
+// that it has elsewhere; what broke stays broken.
+func TestOfRow(t *testing.T) {
+	row := fault.Where{File: "count.csv", Row: 4}
+	missing := notFound(store.ErrNotFound, "lot", "P9-1")
+	f, err := OfRow(missing, row)
+	if err != nil || f.Kind != fault.Invalid || f.What != missing.(*fault.Fault).What || f.Where != row ||
+		f.Action == nil {
+		t.Errorf("%+v, %v", f, err)
+	}
+	broken := errors.New("broken")
+	for _, other := range []error{broken, nil, fault.New(fault.Locked, "book-locked", "busy", "wait")} {
+		if f, err := OfRow(other, row); f != nil || err != other {
+			t.Errorf("%v: %v, %v", other, f, err)
+		}
+	}
+}

@@ -47,13 +47,13 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 				continue
 			}
 			s, err := desk.StockOf(ctx, tx, row.Lot)
-			if fault.KindOf(err) == fault.NotFound {
-				l.Add(fault.New(fault.Invalid, "lot-unknown", fmt.Sprintf("there is no lot %q in this book", row.Lot),
-					"use the book's code").At(row.Where).Do("lot", "list"))
-				continue
-			}
+			unknown, err := desk.OfRow(err, row.Where)
 			if err != nil {
 				return err
+			}
+			if unknown != nil {
+				l.Add(unknown)
+				continue
 			}
 			place := book.Safe
 			if row.Place != "" {
