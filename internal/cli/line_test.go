@@ -144,7 +144,8 @@ func TestLinePlan_Forms(t *testing.T) {
 	}
 	wantFault(t, p.run("line", "plan", "Sea", "--compare", at("plan.svg")), 2, "is no plan", "--compare")
 	wantFault(t, p.run("line", "plan", "Sea", "--price", "Ring=0"), 2, "must be more than 0", "--price")
-	wantFault(t, p.run("line", "plan", "Sea", "--lost", "T", "--keep-worth", "-1"), 2, "not negative", "--keep-worth")
+	wantFault(t, p.run("line", "plan", "Sea", "--lost", "T", "--keep-worth", "-1"), 2, "must not be negative",
+		"--keep-worth")
 }
 
 func TestLinePrice_Forms(t *testing.T) {

@@ -90,7 +90,7 @@ func TestStockCount_Forms(t *testing.T) {
 	file := p.file("count.csv", "lot,place,pieces,weight_ct\nT,safe,11,11.0\n")
 	r := p.run("stock", "count", file)
 	if r.code != 6 || !strings.Contains(r.out, "\nT\tsafe\t12\t11\t") ||
-		!strings.HasSuffix(r.out, "1 lots counted, 1 differ, 1 not counted\n") {
+		!strings.HasSuffix(r.out, "1 lots counted, 1 differ, 1 not counted\nnot counted: S\n") {
 		t.Errorf("exit %d:\n%s", r.code, r.out)
 	}
 	r = p.run("stock", "count", file, "--json")
