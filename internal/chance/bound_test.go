@@ -99,11 +99,11 @@ func TestUpperShare_Published(t *testing.T) {
 		source           string
 	}{
 		{0, 14, 0.95, 0.1926, 5e-5, "closed form 1 - 0.05^(1/14), Wilmott forum, 2013"},
-		{0, 20, 0.975, 1 - 0.83157, 5e-5, "0 failures of 20: lower limit of reliability about 83.2 %, from memory: " +
+		{0, 20, 0.975, 1 - 0.83157, 5e-5, "0 failures of 20: lower limit of reliability about 83.2 %, unverified: " +
 			"Clopper and Pearson, 1934"},
-		{682, 925, 0.975, 0.7654066, 5e-8, "from memory: Conover, Practical Nonparametric Statistics (1971), the " +
+		{682, 925, 0.975, 0.7654066, 5e-8, "unverified: Conover, Practical Nonparametric Statistics (1971), the " +
 			"example of R's binom.test"},
-		{4, 20, 0.975, 0.4366, 5e-5, "from memory: Clopper and Pearson interval of 4 in 20, 0.0573 to 0.4366"},
+		{4, 20, 0.975, 0.4366, 5e-5, "unverified: Clopper and Pearson interval of 4 in 20, 0.0573 to 0.4366"},
 	} {
 		if got := upperShare(v.bad, v.tested, v.confidence); math.Abs(got-v.want) > v.within {
 			t.Errorf("upperShare(%d, %d, %v) = %.7f, want %.7f (%s)", v.bad, v.tested, v.confidence, got,

@@ -39,7 +39,7 @@ func TestBeta_Update(t *testing.T) {
 }
 
 func TestCombine_GUM(t *testing.T) {
-	// JCGM 100:2008 (GUM), example H.1, end-gauge calibration (values from memory: GUM):
+	// JCGM 100:2008 (GUM), example H.1, end-gauge calibration (values unverified: GUM):
 	// u in nm with degrees of freedom; u_c = 32 nm, 16 effective degrees.
 	c := Combine(Component{25, 18}, Component{9.7, 25.6}, Component{2.9, 50}, Component{16.6, 2})
 	near(t, "u_c", c.U, 32, 0.5)

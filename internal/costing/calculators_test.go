@@ -116,7 +116,7 @@ func TestRing(t *testing.T) {
 		{"Ring size systems table (Wikipedia)", "US", "7", map[string]string{"ISO": "54", "US": "7", "IT": "14"}},
 		{"JP: d = 13 + (n - 1) / 3 mm (common practice)", "jp", "14", map[string]string{"JP": "14", "US": "7",
 			"ISO": "54"}},
-		{"from memory: BS 6820: C = 40.0 mm", "UK", "C", map[string]string{"UK": "C", "ISO": "40"}},
+		{"unverified: BS 6820: C = 40.0 mm", "UK", "C", map[string]string{"UK": "C", "ISO": "40"}},
 		{"half letters", "UK", "N 1/2", map[string]string{"UK": "N1/2"}},
 		{"half sizes", "US", "6 1/2", map[string]string{"US": "6.5"}},
 	} {

@@ -92,7 +92,7 @@ func TestSimulate_BilledAbroad(t *testing.T) {
 
 // A beta-binomial count has mean n a / (a + b) and variance
 // n a b (a + b + n) / ((a + b)^2 (a + b + 1)) (Johnson, Kemp and Kotz,
-// Univariate Discrete Distributions, 2005, 6.2.2; from memory).
+// Univariate Discrete Distributions, 2005, 6.2.2; unverified).
 func TestSimulate_BetaBinomial(t *testing.T) {
 	a, b, n := 18.0, 6.0, 40.0
 	m := &Model{Currency: "EUR", Beliefs: map[string]chance.Beta{"sold": {A: a, B: b}},

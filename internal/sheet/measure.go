@@ -4,7 +4,7 @@ import "strings"
 
 // Widths of the printable ASCII characters of Helvetica (and of Arial and
 // Liberation Sans, which share them) in thousandths of the type size, from
-// Adobe's published font metrics (Helvetica AFM, Core 14 fonts); from memory: AFM.
+// Adobe's published font metrics (Helvetica AFM, Core 14 fonts); unverified: AFM.
 var helvetica = [95]uint16{
 	278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278,
 	556, 556, 556, 556, 556, 556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556,
