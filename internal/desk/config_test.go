@@ -1,8 +1,11 @@
 package desk_test
 
 import (
+	"slices"
 	"testing"
 
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/testkit/books"
 )
@@ -48,5 +51,23 @@ func TestConfigSet_RoundTrip(t *testing.T) {
 	}
 	if v, byDefault := shown("tax"); v != "20" || byDefault {
 		t.Errorf("tax = %s, default %v", v, byDefault)
+	}
+}
+
+// A setting that cannot be read, as an older program may have left it, is shown
+// with its value, and spoils no other list.
+func TestConfigShow_Unreadable(t *testing.T) {
+	a := books.New(t)
+	writes(t, a, book.Setting{Key: "haircut", Value: "many"}, book.Setting{Key: "name", Value: "Sample Stones"})
+	show, err := a.Desk.ConfigShow(t.Context(), desk.ConfigShow{})
+	if err != nil || show.Dealer != "Sample Stones" || show.Head.Currency != "EUR" {
+		t.Errorf("%+v, %v", show.Head, err)
+	}
+	if i := slices.IndexFunc(show.Settings, func(r answer.ConfigRow) bool { return r.Key == "haircut" }); i < 0 ||
+		show.Settings[i].Value != "many" {
+		t.Errorf("the setting is not shown as it is: %d", i)
+	}
+	if list, err := a.Desk.LedgerShow(t.Context(), desk.LedgerShow{}); err != nil || list.Book != show.Book {
+		t.Errorf("%+v, %v", list.Head, err)
 	}
 }

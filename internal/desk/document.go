@@ -64,13 +64,14 @@ func documentHead(c config.Config, meta store.Meta, head store.Head, on book.Dat
 }
 
 // ListHead is what the file of a list says of itself: when it was read, and
-// from which state of whose book.
+// from which state of whose book. It reads no other setting: a list must stand
+// beside a setting that cannot be read.
 func (desk *Desk) ListHead(ctx context.Context, tx store.ReadTx, title string) (answer.Head, error) {
-	cfg, err := config.Load(ctx, tx)
+	values, err := config.Values(ctx, tx)
 	if err != nil {
 		return answer.Head{}, err
 	}
-	return desk.Head(ctx, tx, cfg, "", title)
+	return desk.Head(ctx, tx, config.Config{Name: values["name"]}, "", title)
 }
 
 // Issue numbers and renders papers. The caller posts the entry that keeps them,
