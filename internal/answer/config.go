@@ -20,14 +20,14 @@ type ConfigShow struct {
 
 var configColumns = []column[ConfigRow]{
 	{"setting", "Setting", 26, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Key) }},
-	{"value", "Value", 26, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Value).Wrap() }},
+	{"value", "Value", 26, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Value) }},
 	{"default", "Default", 9, func(r *ConfigRow) sheet.Cell {
 		if r.Default {
 			return sheet.Text("yes")
 		}
 		return sheet.Empty()
 	}},
-	{"what it does", "What it does", 70, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Words).Wrap() }},
+	{"what it does", "What it does", 70, func(r *ConfigRow) sheet.Cell { return sheet.Text(r.Words) }},
 }
 
 // List is the settings, what is fixed for ever first.

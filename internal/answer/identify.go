@@ -189,7 +189,7 @@ var caseColumns = []column[Case]{
 	{"case", "Case", 16, func(c *Case) sheet.Cell { return sheet.Text(c.Name) }},
 	{"verdict", "Verdict", 16, func(c *Case) sheet.Cell { return sheet.Text(c.Verdict) }},
 	{"left", "Left", 7, func(c *Case) sheet.Cell { return sheet.Int(int64(len(c.Candidates))) }},
-	{"not excluded", "Not excluded", 70, func(c *Case) sheet.Cell { return sheet.Text(c.left(6)).Wrap() }},
+	{"not excluded", "Not excluded", 70, func(c *Case) sheet.Cell { return sheet.Text(c.left(6)) }},
 }
 
 // Table is a line for each stone.
@@ -316,7 +316,7 @@ var identityColumns = []column[LotIdentity]{
 		}
 		return sheet.Float(100**l.UpperBound, 0)
 	}),
-	{"why", "Why", 60, func(l *LotIdentity) sheet.Cell { return sheet.Text(strings.Join(l.Reasons, "; ")).Wrap() }},
+	{"why", "Why", 60, func(l *LotIdentity) sheet.Cell { return sheet.Text(strings.Join(l.Reasons, "; ")) }},
 }
 
 // List is a line for each lot.

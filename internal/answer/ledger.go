@@ -58,7 +58,7 @@ func (l *LedgerShow) columns() []column[postingRow] {
 			}
 			return sheet.Text(r.why())
 		}),
-		onlyFiled("Reason", 40, func(r *postingRow) sheet.Cell { return sheet.Text(r.why()).Wrap() }),
+		onlyFiled("Reason", 40, func(r *postingRow) sheet.Cell { return sheet.Text(r.why()) }),
 		{"who", "Who", 14, func(r *postingRow) sheet.Cell { return sheet.Text(r.Who) }},
 	}
 }

@@ -126,14 +126,17 @@ func (p *LinePrice) columns() []column[DesignPrice] {
 			return d.ofRetail(sheet.Percent(d.RetailMargin, 1))
 		}},
 		{"break-even", "Break-even (pieces)", 11, func(d *DesignPrice) sheet.Cell {
-			return sheet.Text(d.BreakEven.String()).Right()
+			if d.BreakEven < 0 {
+				return right(d.BreakEven.String())
+			}
+			return sheet.Int(int64(d.BreakEven))
 		}},
 		{"contributes", unit("Contribution"), 12, func(d *DesignPrice) sheet.Cell {
 			return sheet.Money(d.Contribution.Money)
 		}},
 		{"fixed", unit("Fixed cost"), 12, func(d *DesignPrice) sheet.Cell { return sheet.Money(d.Fixed.Money) }},
 		{"earns", unit("Earns"), 12, func(d *DesignPrice) sheet.Cell { return sheet.Money(d.Earned.Money) }},
-		{"note", "Note", 40, func(d *DesignPrice) sheet.Cell { return sheet.Text(d.remark()).Wrap() }},
+		{"note", "Note", 40, func(d *DesignPrice) sheet.Cell { return sheet.Text(d.remark()) }},
 	}
 }
 

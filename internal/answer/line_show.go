@@ -42,7 +42,7 @@ func (l *Lines) columns() []column[positionRow] {
 		onlyFiled("Wear", 11, func(r *positionRow) sheet.Cell { return sheet.Text(r.design.Wear) }),
 		{"position", "Position", 12, func(r *positionRow) sheet.Cell { return sheet.Text(r.position.Name) }},
 		{"setting", "Setting", 12, func(r *positionRow) sheet.Cell { return sheet.Text(r.position.Setting) }},
-		{"wants", "Wants", 44, func(r *positionRow) sheet.Cell { return sheet.Text(r.position.Wanted()).Wrap() }},
+		{"wants", "Wants", 44, func(r *positionRow) sheet.Cell { return sheet.Text(r.position.Wanted()) }},
 		{"count", "Count", 8, func(r *positionRow) sheet.Cell { return sheet.Int(r.position.Count) }},
 		{"match", "Match", 11, func(r *positionRow) sheet.Cell { return sheet.Text(r.position.Match) }},
 		{"accept", "Accept", 10, func(r *positionRow) sheet.Cell { return sheet.Text(r.position.Accept) }},

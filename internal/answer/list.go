@@ -47,7 +47,13 @@ func (l *list[R]) Workbook() (*sheet.Workbook, error) {
 		s.Notes = append(s.Notes, "Book, head hash "+l.head.Book+".")
 	}
 	for i := range l.rows {
-		s.Rows = append(s.Rows, cells(nil, columns, &l.rows[i]))
+		row := cells(nil, columns, &l.rows[i])
+		for j, c := range row {
+			if !c.IsRight() {
+				row[j] = c.Wrap() // no name is cut on paper
+			}
+		}
+		s.Rows = append(s.Rows, row)
 	}
 	return &sheet.Workbook{Title: l.head.Title, Created: string(l.head.On), Sheets: []sheet.Sheet{s}}, nil
 }

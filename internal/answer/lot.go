@@ -145,7 +145,7 @@ func (h *LotHistory) columns() []column[historyRow] {
 		onlyFiled("Pieces", 8, func(r *historyRow) sheet.Cell { return sheet.Int(r.posting.Pieces) }),
 		onlyFiled("By scale (ct)", 11, func(r *historyRow) sheet.Cell { return sheet.Carats(r.posting.Carats) }),
 		onlyFiled(h.unit("Cost"), 11, func(r *historyRow) sheet.Cell { return sheet.Money(r.posting.Cost) }),
-		{"reason", "Reason", 40, func(r *historyRow) sheet.Cell { return sheet.Text(r.Reason).Wrap() }},
+		{"reason", "Reason", 40, func(r *historyRow) sheet.Cell { return sheet.Text(r.Reason) }},
 		onlyFiled("Who", 14, func(r *historyRow) sheet.Cell { return sheet.Text(r.Who) }),
 	}
 }

@@ -45,7 +45,7 @@ var memoColumns = []column[memoRow]{
 		}
 		return sheet.Carats(r.lot.Carats)
 	}},
-	onlyFiled("Note", 30, func(r *memoRow) sheet.Cell { return sheet.Text(r.Note).Wrap() }),
+	onlyFiled("Note", 30, func(r *memoRow) sheet.Cell { return sheet.Text(r.Note) }),
 }
 
 // List is the memos, a row for each of their lots.

@@ -50,7 +50,7 @@ func (o *Offers) columns() []column[book.Offer] {
 			}
 			return sheet.Text(r.Foreign.Amount.Words() + " at " + r.Foreign.Rate.String())
 		}},
-		{"note", "Note", 30, func(r *book.Offer) sheet.Cell { return sheet.Text(r.Note).Wrap() }},
+		{"note", "Note", 30, func(r *book.Offer) sheet.Cell { return sheet.Text(r.Note) }},
 	}
 }
 

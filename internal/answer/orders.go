@@ -98,9 +98,9 @@ func (o *Orders) columns() []column[orderRow] {
 			return sheet.Text(placeOf(r.line))
 		}},
 		{"material", "Material", 24, func(r *orderRow) sheet.Cell {
-			return sheet.Text(strings.Join(r.line.Species, " or ")).Wrap()
+			return sheet.Text(strings.Join(r.line.Species, " or "))
 		}},
-		onlyFiled("Treatment", 16, func(r *orderRow) sheet.Cell { return sheet.Text(r.line.Treatment).Wrap() }),
+		onlyFiled("Treatment", 16, func(r *orderRow) sheet.Cell { return sheet.Text(r.line.Treatment) }),
 		{"shape", "Shape", 14, func(r *orderRow) sheet.Cell { return sheet.Text(r.line.Shape) }},
 		screen("size mm", func(r *orderRow) sheet.Cell {
 			return sheet.Text(r.line.Length.String() + " x " + r.line.Width.String())

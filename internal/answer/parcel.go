@@ -34,7 +34,7 @@ func (p *Parcels) columns() []column[ParcelShow] {
 		{"price", p.unit("Price"), 12, func(r *ParcelShow) sheet.Cell { return sheet.Money(r.Price) }},
 		onlyFiled("Invoice currency", 10, func(r *ParcelShow) sheet.Cell { return sheet.Text(string(r.Currency)) }),
 		onlyFiled("Rate", 12, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Rate.String()).Right() }),
-		onlyFiled("Note", 30, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Note).Wrap() }),
+		onlyFiled("Note", 30, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Note) }),
 	}
 }
 

@@ -25,7 +25,7 @@ func (p *PricesShow) columns() []column[book.Price] {
 			return unitPrice(r.Replacement)
 		}},
 		{"date", "Date", 11, func(r *book.Price) sheet.Cell { return sheet.Date(string(r.On)) }},
-		{"source", "Source", 30, func(r *book.Price) sheet.Cell { return sheet.Text(r.Source).Wrap() }},
+		{"source", "Source", 30, func(r *book.Price) sheet.Cell { return sheet.Text(r.Source) }},
 	}
 }
 

@@ -27,8 +27,8 @@ var rateColumns = []column[book.Rate]{
 	onlyFiled("Per", 6, func(r *book.Rate) sheet.Cell { return sheet.Int(r.Per) }),
 	{"unit", "Unit", 12, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Unit) }},
 	{"date", "Date", 11, func(r *book.Rate) sheet.Cell { return sheet.Date(string(r.On)) }},
-	{"source", "Source", 30, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Source).Wrap() }},
-	onlyFiled("Note", 30, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Note).Wrap() }),
+	{"source", "Source", 30, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Source) }},
+	onlyFiled("Note", 30, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Note) }),
 }
 
 // List is the rates.

@@ -58,8 +58,8 @@ var pairColumns = []column[SettingPair]{
 	{"setting", "Setting", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Setting.String()) }},
 	{"bench", "Bench", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Bench.String()) }},
 	{"display", "Display", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Display.String()) }},
-	{"worst finding", "Worst finding", 60, func(p *SettingPair) sheet.Cell { return sheet.Text(p.worst()).Wrap() }},
-	onlyFiled("What mends it", 50, func(p *SettingPair) sheet.Cell { return sheet.Text(p.mend()).Wrap() }),
+	{"worst finding", "Worst finding", 60, func(p *SettingPair) sheet.Cell { return sheet.Text(p.worst()) }},
+	onlyFiled("What mends it", 50, func(p *SettingPair) sheet.Cell { return sheet.Text(p.mend()) }),
 }
 
 // List is a line for each pair.

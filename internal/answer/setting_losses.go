@@ -33,7 +33,7 @@ var lossColumns = []column[LossRate]{
 	onlyFiled("90 % interval, to (%)", 13, func(r *LossRate) sheet.Cell { return sheet.Float(100*r.High, 2) }),
 	{"stones", "Stones", 8, func(r *LossRate) sheet.Cell { return sheet.Int(int64(r.Stones)) }},
 	{"lost", "Lost", 8, func(r *LossRate) sheet.Cell { return sheet.Int(int64(r.Lost)) }},
-	{"basis", "Basis", 60, func(r *LossRate) sheet.Cell { return sheet.Text(r.Words).Wrap() }},
+	{"basis", "Basis", 60, func(r *LossRate) sheet.Cell { return sheet.Text(r.Words) }},
 }
 
 // List is the chances.

@@ -50,7 +50,7 @@ var countColumns = []column[CountDifference]{
 	{"counted", "Counted", 10, ofCount(func(d *CountDifference) sheet.Cell { return sheet.Int(d.Counted) })},
 	{"book ct", "Book (ct)", 11, ofCount(func(d *CountDifference) sheet.Cell { return sheet.Carats(d.BookCarats) })},
 	{"weighed", "Weighed (ct)", 11, ofCount(func(d *CountDifference) sheet.Cell { return sheet.Carats(d.Weighed) })},
-	{"what differs", "What differs", 44, func(d *CountDifference) sheet.Cell { return sheet.Text(d.What).Wrap() }},
+	{"what differs", "What differs", 44, func(d *CountDifference) sheet.Cell { return sheet.Text(d.What) }},
 }
 
 // missingShown is how many lots that nobody counted are named on screen.
