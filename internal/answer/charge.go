@@ -8,11 +8,10 @@ type Charged struct {
 	Charge book.Charge `json:"charge"`
 }
 
-// Remark says what of the charge fell on stones that were gone; empty when
-// nothing did.
-func (c *Charged) Remark() string {
+// Screen is the postings, and what of the charge fell on stones that were gone.
+func (c *Charged) Screen() Screen {
 	if c.Charge.Variance.IsZero() {
-		return ""
+		return c.Moved.Screen()
 	}
-	return c.Charge.Variance.Words() + " of it belongs to what was sold or lost: charge/variance"
+	return c.after(c.Charge.Variance.Words() + " of it belongs to what was sold or lost: charge/variance")
 }

@@ -50,3 +50,6 @@ type DocumentFile struct {
 	Issued
 	Bytes []byte `json:"-"`
 }
+
+// FileOf is a document of the book without its model.
+func FileOf(d book.Document) DocumentFile { return DocumentFile{IssuedOf(d), d.Bytes} }

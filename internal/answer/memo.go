@@ -11,8 +11,8 @@ type MemoMoved struct {
 	Memo book.Memo `json:"memo"`
 }
 
-// Remark is the memo's number.
-func (m *MemoMoved) Remark() string { return "memo " + m.Memo.Number }
+// Screen is the memo's number and the postings.
+func (m *MemoMoved) Screen() Screen { return m.after("memo " + m.Memo.Number) }
 
 // Memos are memos with what is still out on them.
 type Memos struct {

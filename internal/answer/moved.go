@@ -28,6 +28,16 @@ func (m *Moved) columns() []column[ledger.Posting] {
 // Screen is the postings.
 func (m *Moved) Screen() Screen { return Screen{{Table: tableOf(m.columns(), m.Postings)}} }
 
+// Warned returns the warnings of the movement.
+func (m *Moved) Warned() fault.List { return m.Warnings }
+
+// after is the postings under a remark.
+func (m *Moved) after(remark string) Screen {
+	var s Screen
+	s.remark("%s", remark)
+	return append(s, m.Screen()...)
+}
+
 // signedPieces, signedCarats and signedCost are changes as a screen shows them:
 // what comes has a plus.
 func signedPieces(p *ledger.Posting) sheet.Cell {

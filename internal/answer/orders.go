@@ -30,8 +30,8 @@ type Orders struct {
 
 // OrderIssued is an order and the paper that was issued of it.
 type OrderIssued struct {
-	Order    book.Order    `json:"order"`
-	Document book.Document `json:"document"`
+	Order    book.Order   `json:"order"`
+	Document DocumentFile `json:"document"`
 }
 
 // OrderSent is what the sending of an order did.
@@ -40,8 +40,8 @@ type OrderSent struct {
 	OrderIssued
 }
 
-// Remark is the number of the paper.
-func (o *OrderIssued) Remark() string { return "issued " + o.Document.Number }
+// Screen is the number of the paper, and the postings.
+func (o *OrderSent) Screen() Screen { return o.after("issued " + o.Document.Number) }
 
 // OrderReceived is what a cutter made of one lot.
 type OrderReceived struct {
@@ -56,14 +56,14 @@ type OrderReturned struct {
 	Warnings fault.List      `json:"warnings"`
 }
 
-// Moved is all that the sheet brought back as one movement.
-func (r *OrderReturned) Moved() Moved {
+// Screen is all postings of what the sheet brought back.
+func (r *OrderReturned) Screen() Screen {
 	var all Moved
 	for _, o := range r.Received {
 		all.Entry = cmp.Or(all.Entry, o.Entry)
 		all.Postings = append(all.Postings, o.Postings...)
 	}
-	return all
+	return all.Screen()
 }
 
 // sentence says what is believed of the cutter.

@@ -8,7 +8,8 @@ type Sold struct {
 	Sale book.Sale `json:"sale"`
 }
 
-// Remark is the sale in one line.
-func (s *Sold) Remark() string {
-	return s.Sale.Number + ": " + s.Sale.Customer + " for " + s.Sale.Price.Words() + ", cost " + s.Sale.Cost.Words()
+// Screen is the sale in one line, and the postings.
+func (s *Sold) Screen() Screen {
+	sale := s.Sale
+	return s.after(sale.Number + ": " + sale.Customer + " for " + sale.Price.Words() + ", cost " + sale.Cost.Words())
 }

@@ -50,10 +50,7 @@ recover goes into --tax and stays out of cost.
 			if err != nil {
 				return err
 			}
-			if remark := done.Remark(); remark != "" && !r.Streams.JSON {
-				r.Streams.Notef("%s\n", remark)
-			}
-			return r.moved(done.Moved)
+			return r.moved("charge", &done)
 		}))
 	f := c.Flags()
 	f.StringVar(&req.Kind, "kind", "", "freight, insurance, duty, tax, laboratory, broker, bank or other (required)")

@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/stockroom"
 )
@@ -86,12 +86,15 @@ derives from it: reverse that one first.
 			if err != nil {
 				return err
 			}
-			return r.moved(m)
+			return r.moved("moved", &m)
 		})))
 }
 
-// moved prints what moved.
-func (r *root) moved(m answer.Moved) error {
-	r.faults(m.Warnings)
-	return r.wroteBook("moved", &m)
+// moved prints a movement and what else its answer says.
+func (r *root) moved(schema string, m interface {
+	shown
+	Warned() fault.List
+}) error {
+	r.faults(m.Warned())
+	return r.wroteBook(schema, m)
 }

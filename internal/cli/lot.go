@@ -109,7 +109,7 @@ go into a lot whose species is not established, which no plan uses.
 				if err != nil {
 					return err
 				}
-				return r.moved(m)
+				return r.moved("moved", &m)
 			}
 			info, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
 			if err != nil {
@@ -135,7 +135,7 @@ go into a lot whose species is not established, which no plan uses.
 			if err != nil {
 				return err
 			}
-			return r.moved(m)
+			return r.moved("moved", &m)
 		}))
 	c.Flags().StringArrayVar(&parts, "part", nil, "LABEL:PIECES:CARATS[:VALUE[:FURTHER]], once for each part")
 	c.Flags().StringVar(&by, "by", "carats", "share cost by value, nrv, carats or pieces; or identity")
@@ -188,7 +188,7 @@ func (r *root) lotSplit() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return r.moved(m)
+			return r.moved("moved", &m)
 		}))
 	c.Flags().Int64Var(&req.Pieces, "pieces", 1, "how many pieces leave")
 	c.Flags().StringVar(&carats, "carats", "", "what they weigh together")
@@ -207,7 +207,7 @@ func (r *root) lotMerge() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return r.moved(m)
+			return r.moved("moved", &m)
 		}))
 	c.Flags().StringVar(&req.Label, "label", "", "code on the new paper")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
@@ -232,7 +232,7 @@ Cost stays on what is left, unless --abnormal is given or the last piece goes.
 			if err != nil {
 				return err
 			}
-			return r.moved(m)
+			return r.moved("moved", &m)
 		}))
 	c.Flags().Int64Var(&req.Pieces, "pieces", 0, "change of pieces, e.g. -1")
 	c.Flags().StringVar(&carats, "carats", "", "change of carats, e.g. -0.420")

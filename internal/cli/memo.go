@@ -31,8 +31,7 @@ func (r *root) memoOut() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			r.Streams.Notef("%s\n", done.Remark())
-			return r.moved(done.Moved)
+			return r.moved("memo", &done)
 		}))
 	c.Flags().StringVar(&req.Party, "to", "", "who takes them (required)")
 	c.Flags().StringVar(&due, "due", "", "when they are due back")
@@ -57,7 +56,7 @@ stones get switched.
 			if err != nil {
 				return err
 			}
-			return r.moved(done.Moved)
+			return r.moved("memo", &done)
 		}))
 	c.Flags().StringVar(&req.Accept, "accept", "", "why a difference is accepted")
 	return r.writes(c)
@@ -81,7 +80,7 @@ func (r *root) memoSell() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return r.sold(done)
+		return r.moved("sale", &done)
 	}))
 	p.flags(c)
 	return r.writes(c)
@@ -100,7 +99,7 @@ func (r *root) memoBuy() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return r.moved(done)
+			return r.moved("moved", &done)
 		})))
 }
 

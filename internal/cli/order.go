@@ -143,16 +143,12 @@ func (r *root) orderSend() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if r.dryRun {
-				return r.moved(done.Moved)
-			}
-			if out.path != "" {
+			if out.path != "" && !r.dryRun {
 				if err := r.writeBytes(done.Document.Bytes, out); err != nil {
 					return err
 				}
 			}
-			r.Streams.Notef("%s\n", done.Remark())
-			return r.moved(done.Moved)
+			return r.moved("order-send", &done)
 		}))
 	out.flags(c, "")
 	return r.writes(c)
@@ -207,7 +203,7 @@ what is stated until they are tested again.
 				if err != nil {
 					return err
 				}
-				return r.moved(done.Moved)
+				return r.moved("order-receive", &done)
 			})
 		})
 	f := c.Flags()
@@ -238,8 +234,5 @@ func (r *root) orderReturn(ctx context.Context, a *house.House, req stockroom.Or
 	if err != nil {
 		return err
 	}
-	if r.Streams.JSON {
-		return r.Streams.Document("order-return", done)
-	}
-	return r.moved(done.Moved())
+	return r.wroteBook("order-return", &done)
 }

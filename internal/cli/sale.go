@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/answer"
 	"lotpaper/internal/house"
 	"lotpaper/internal/stockroom"
 )
@@ -32,7 +31,7 @@ func (r *root) saleAdd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return r.sold(done)
+			return r.moved("sale", &done)
 		}))
 	c.Flags().StringVar(&req.Customer, "to", "", "the customer (required)")
 	c.Flags().StringVar((*string)(&req.From), "from", "safe", "where the stones lie: safe, piece/ID")
@@ -50,16 +49,8 @@ func (r *root) saleReturn() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return r.sold(done)
+			return r.moved("sale", &done)
 		}))
 	c.Flags().BoolVar(&req.Damaged, "damaged", false, "it came back damaged")
 	return r.writes(c)
-}
-
-func (r *root) sold(done answer.Sold) error {
-	if r.Streams.JSON {
-		return r.Streams.Document("sale", done)
-	}
-	r.Streams.Notef("%s\n", done.Remark())
-	return r.moved(done.Moved)
 }

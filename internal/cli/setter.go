@@ -27,7 +27,7 @@ func (r *root) setterOut() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return r.moved(done)
+			return r.moved("moved", &done)
 		}))
 	c.Flags().StringVar(&req.Setter, "to", "", "the setter (required)")
 	return r.writes(c)
@@ -55,7 +55,7 @@ func (r *root) setterBack() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return r.moved(done)
+			return r.moved("moved", &done)
 		}))
 	f := c.Flags()
 	f.StringVar(&req.Setter, "from", "", "the setter (required)")

@@ -158,7 +158,10 @@ func (f *Fault) Text(form Form) string {
 	if f.Mend != "" {
 		fmt.Fprintf(&b, "  mend:  %s", f.Mend)
 		if f.Action != nil && form.Action != nil {
-			fmt.Fprintf(&b, ": %s", form.Action(*f.Action))
+			if !strings.HasSuffix(f.Mend, "?") {
+				b.WriteByte(':')
+			}
+			fmt.Fprintf(&b, " %s", form.Action(*f.Action))
 		}
 		if f.Code != "" {
 			fmt.Fprintf(&b, "  [%s]", f.Code)

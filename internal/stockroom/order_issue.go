@@ -53,7 +53,7 @@ func issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (a
 	}
 	o.Document = issued.Documents[0].Number
 	issued.Entry.Records = append(issued.Entry.Records, o)
-	return answer.OrderIssued{Order: o, Document: issued.Documents[0]}, tx.Post(ctx, &issued.Entry)
+	return answer.OrderIssued{Order: o, Document: answer.FileOf(issued.Documents[0])}, tx.Post(ctx, &issued.Entry)
 }
 
 // orderModel words an order for its cutter. What the dealer would pay at most,
