@@ -119,10 +119,16 @@ func TestRecalculated(t *testing.T) {
 		books[name] = writeBook(t, b)
 		files[name] = withoutCaches(t, books[name], nil)
 	}
+	offer, err := sampleOffer().Workbook()
+	if err != nil {
+		t.Fatal(err)
+	}
+	books["offer"] = writeBook(t, offer)
+	files["offer"] = withoutCaches(t, books["offer"], nil)
 	books["ties"] = tieBook(t)
 	files["ties"] = withoutCaches(t, books["ties"], nil)
 	recalculated := office.Recalculate(t, files)
-	for name, least := range map[string]int{"proposal": 200, "order": 4, "valuation": 12, "ties": 300} {
+	for name, least := range map[string]int{"proposal": 200, "order": 4, "valuation": 12, "offer": 12, "ties": 300} {
 		if n := compareBooks(t, readXLSX(t, books[name]), readXLSX(t, recalculated[name])); n < least {
 			t.Errorf("%s: only %d formulas were compared", name, n)
 		}

@@ -9,8 +9,33 @@ import (
 	"lotpaper/internal/answer"
 )
 
-// The README shows parts of what the demo prints, word for word.
-func TestDemo_ReadmeShowsWhatItPrints(t *testing.T) {
+// The JSON form is the very model that the text is printed from, its files are
+// those in the folder, and the README shows parts of its text, word for word.
+func TestDemo(t *testing.T) {
+	p := newProgram(t)
+	dir := filepath.Join(p.dir, "sea")
+	var d answer.Demo
+	readJSON(t, p.must("demo", dir, "--json"), &d)
+	if d.Folder != dir || len(d.Check.Differences) > 0 || d.Check.Entries == 0 {
+		t.Errorf("folder %s, check %+v", d.Folder, d.Check)
+	}
+	for _, f := range d.Files {
+		if _, err := os.Stat(filepath.Join(dir, filepath.FromSlash(f.Name))); err != nil {
+			t.Error(err)
+		}
+	}
+	var out strings.Builder
+	for _, part := range d.Screen() {
+		out.WriteString(part.Text)
+	}
+	readmeShows(t, out.String())
+	wantFault(t, p.run("demo", dir), 5, "exists already", "[demo-exists]")
+	wantFault(t, p.run("demo", filepath.Join(p.dir, "nowhere", "sea")), 4, "does not exist", "[demo-parent]")
+}
+
+// readmeShows holds the parts of the README to what the demo prints.
+func readmeShows(t *testing.T, out string) {
+	t.Helper()
 	raw, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
 	if err != nil {
 		t.Fatal(err)
@@ -20,8 +45,6 @@ func TestDemo_ReadmeShowsWhatItPrints(t *testing.T) {
 	if len(parts) < 2 {
 		t.Fatal("the README does not show what the demo prints")
 	}
-	p := newProgram(t)
-	out := p.must("demo", filepath.Join(p.dir, "sea"))
 	shown := 0
 	for _, section := range strings.Split(parts[1], "\n\n") {
 		for _, point := range strings.Split(section, "\n- ") {
@@ -37,23 +60,4 @@ func TestDemo_ReadmeShowsWhatItPrints(t *testing.T) {
 	if shown < 5 {
 		t.Errorf("the README shows %d parts, want at least 5", shown)
 	}
-}
-
-// The JSON form is the very model that the text is printed from, and its files
-// are those in the folder.
-func TestDemo_JSON(t *testing.T) {
-	p := newProgram(t)
-	dir := filepath.Join(p.dir, "sea")
-	var d answer.Demo
-	readJSON(t, p.must("demo", dir, "--json"), &d)
-	if d.Folder != dir || len(d.Check.Differences) > 0 || d.Check.Entries == 0 {
-		t.Errorf("folder %s, check %+v", d.Folder, d.Check)
-	}
-	for _, f := range d.Files {
-		if _, err := os.Stat(filepath.Join(dir, filepath.FromSlash(f.Name))); err != nil {
-			t.Error(err)
-		}
-	}
-	wantFault(t, p.run("demo", dir), 5, "exists already", "[demo-exists]")
-	wantFault(t, p.run("demo", filepath.Join(p.dir, "nowhere", "sea")), 4, "does not exist", "[demo-parent]")
 }
