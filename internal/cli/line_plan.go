@@ -176,14 +176,7 @@ func earlierPlan(path string) ([]lineplan.Use, error) {
 	}
 	var doc struct {
 		Schema string `json:"schema"`
-		Pieces []struct {
-			Design string `json:"design"`
-			Stones []struct {
-				Position string `json:"position"`
-				Lot      string `json:"lot"`
-				Pieces   int64  `json:"pieces"`
-			} `json:"stones"`
-		} `json:"pieces"`
+		answer.LinePlan
 	}
 	if err := json.Unmarshal(raw, &doc); err != nil || doc.Schema != "lotpaper/line-plan/1" {
 		return nil, fault.New(fault.Invalid, "plan-file", path+" is no plan of lotpaper",
