@@ -41,7 +41,7 @@ func (o *output) isCSV() (bool, error) {
 		return false, nil
 	}
 	return false, fault.New(fault.Usage, "list-kind", fmt.Sprintf("a list must be a .csv or .xlsx file, but is %q",
-		o.path), "name it so").AtField("output")
+		o.path), "give a name that ends in .csv or .xlsx").AtField("output")
 }
 
 // listed is an answer in rows.
