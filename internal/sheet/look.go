@@ -75,7 +75,7 @@ func newStylist(f *excelize.File) *stylist { return &stylist{file: f, ids: map[s
 func (s *stylist) of(column int, c *Cell, line, inTable bool) (int, error) {
 	inTable = inTable || c.style == Header
 	k := styleKey{c.style, c.format, c.wrap, c.right, c.kind == numberValue, line && looks[c.style].lineless(),
-		inTable && c.kind == textValue && !c.right && column > 0}
+		inTable && (c.kind == textValue || c.format == Day) && !c.right && column > 0}
 	if column < len(s.last) {
 		if m := &s.last[column]; m.set && m.key == k {
 			return m.id, nil
