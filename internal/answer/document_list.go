@@ -25,7 +25,7 @@ type DocumentList struct {
 
 var issuedColumns = []column[Issued]{
 	{"document", "Document", 22, func(d *Issued) sheet.Cell { return sheet.Text(d.Number) }},
-	{"date", "Date", 11, func(d *Issued) sheet.Cell { return sheet.Date(string(d.On)) }},
+	{"date", "Date", 13, func(d *Issued) sheet.Cell { return sheet.Date(string(d.On)) }},
 	{"title", "Title", 40, func(d *Issued) sheet.Cell { return sheet.Text(d.Title) }},
 	{"file", "File", 30, func(d *Issued) sheet.Cell { return sheet.Text(d.File) }},
 	onlyFiled("SHA-256", 66, func(d *Issued) sheet.Cell { return sheet.Text(d.SHA256) }),

@@ -42,7 +42,7 @@ func ofPosting(value func(*ledger.Posting) sheet.Cell) func(*postingRow) sheet.C
 func (l *LedgerShow) columns() []column[postingRow] {
 	return []column[postingRow]{
 		{"entry", "Entry", 9, func(r *postingRow) sheet.Cell { return sheet.Text(r.Code) }},
-		{"date", "Date", 11, func(r *postingRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }},
+		{"date", "Date", 13, func(r *postingRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }},
 		{"kind", "Kind", 10, func(r *postingRow) sheet.Cell { return sheet.Text(string(r.Kind)) }},
 		{"lot", "Lot", 12, ofPosting(func(p *ledger.Posting) sheet.Cell { return sheet.Text(p.Lot) })},
 		{"place", "Place", 20, ofPosting(func(p *ledger.Posting) sheet.Cell { return sheet.Text(string(p.Place)) })},

@@ -136,7 +136,7 @@ type historyRow struct {
 func (h *LotHistory) columns() []column[historyRow] {
 	return []column[historyRow]{
 		{"entry", "Entry", 9, func(r *historyRow) sheet.Cell { return sheet.Text(r.Code) }},
-		{"date", "Date", 11, func(r *historyRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }},
+		{"date", "Date", 13, func(r *historyRow) sheet.Cell { return sheet.Date(string(r.PostedOn)) }},
 		{"kind", "Kind", 10, func(r *historyRow) sheet.Cell { return sheet.Text(string(r.Kind)) }},
 		{"place", "Place", 20, func(r *historyRow) sheet.Cell { return sheet.Text(string(r.posting.Place)) }},
 		screen("pieces", func(r *historyRow) sheet.Cell { return signedPieces(&r.posting) }),

@@ -30,8 +30,8 @@ var memoColumns = []column[memoRow]{
 	{"memo", "Memo", 8, func(r *memoRow) sheet.Cell { return sheet.Text(r.Number) }},
 	{"party", "Party", 24, func(r *memoRow) sheet.Cell { return sheet.Text(r.Party) }},
 	{"state", "State", 9, func(r *memoRow) sheet.Cell { return sheet.Text(r.State) }},
-	{"since", "Since", 11, func(r *memoRow) sheet.Cell { return sheet.Date(string(r.On)) }},
-	{"due", "Due", 11, func(r *memoRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
+	{"since", "Since", 13, func(r *memoRow) sheet.Cell { return sheet.Date(string(r.On)) }},
+	{"due", "Due", 13, func(r *memoRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
 	{"lot", "Lot", 12, func(r *memoRow) sheet.Cell { return sheet.Text(r.lot.Lot) }},
 	{"pieces", "Pieces", 8, func(r *memoRow) sheet.Cell {
 		if r.lot.Lot == "" {

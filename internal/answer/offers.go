@@ -32,7 +32,7 @@ func (o *Offers) columns() []column[book.Offer] {
 	return []column[book.Offer]{
 		screen("number", func(r *book.Offer) sheet.Cell { return sheet.Text(strconv.Itoa(r.Number)) }),
 		onlyFiled("Number", 8, func(r *book.Offer) sheet.Cell { return sheet.Int(int64(r.Number)) }),
-		{"date", "Date", 11, func(r *book.Offer) sheet.Cell { return sheet.Date(string(r.On)) }},
+		{"date", "Date", 13, func(r *book.Offer) sheet.Cell { return sheet.Date(string(r.On)) }},
 		{"side", "Side", 6, func(r *book.Offer) sheet.Cell { return sheet.Text(r.Side) }},
 		{"party", "Party", 24, func(r *book.Offer) sheet.Cell { return sheet.Text(r.Party) }},
 		screen("total", func(r *book.Offer) sheet.Cell { return sheet.Text(r.Total.Words()).Right() }),

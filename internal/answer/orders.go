@@ -93,7 +93,7 @@ func (o *Orders) columns() []column[orderRow] {
 		{"order", "Order", 8, func(r *orderRow) sheet.Cell { return sheet.Text(r.Number) }},
 		{"cutter", "Cutter", 20, func(r *orderRow) sheet.Cell { return sheet.Text(r.Cutter) }},
 		{"state", "State", 10, func(r *orderRow) sheet.Cell { return sheet.Text(r.State) }},
-		{"due", "Due", 11, func(r *orderRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
+		{"due", "Due", 13, func(r *orderRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
 		{"for", "For", 26, func(r *orderRow) sheet.Cell {
 			return sheet.Text(placeOf(r.line))
 		}},

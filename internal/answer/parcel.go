@@ -27,7 +27,7 @@ func (p *Parcels) columns() []column[ParcelShow] {
 		{"label", "Label", 18, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Label) }},
 		{"kind", "Kind", 10, func(r *ParcelShow) sheet.Cell { return sheet.Text(string(r.Kind)) }},
 		{"vendor", "Vendor", 24, func(r *ParcelShow) sheet.Cell { return sheet.Text(r.Vendor) }},
-		{"date", "Date", 11, func(r *ParcelShow) sheet.Cell { return sheet.Date(string(r.On)) }},
+		{"date", "Date", 13, func(r *ParcelShow) sheet.Cell { return sheet.Date(string(r.On)) }},
 		{"lots", "Lots", 7, func(r *ParcelShow) sheet.Cell { return sheet.Int(int64(r.Lots)) }},
 		{"pieces", "Pieces", 8, func(r *ParcelShow) sheet.Cell { return sheet.Int(r.Pieces) }},
 		{"carats", "By scale (ct)", 11, func(r *ParcelShow) sheet.Cell { return sheet.Carats(r.Carats) }},

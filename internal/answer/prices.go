@@ -24,7 +24,7 @@ func (p *PricesShow) columns() []column[book.Price] {
 		{"replacement per ct", p.unit("Replacement per ct"), 14, func(r *book.Price) sheet.Cell {
 			return unitPrice(r.Replacement)
 		}},
-		{"date", "Date", 11, func(r *book.Price) sheet.Cell { return sheet.Date(string(r.On)) }},
+		{"date", "Date", 13, func(r *book.Price) sheet.Cell { return sheet.Date(string(r.On)) }},
 		{"source", "Source", 30, func(r *book.Price) sheet.Cell { return sheet.Text(r.Source) }},
 	}
 }

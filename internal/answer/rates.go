@@ -26,7 +26,7 @@ var rateColumns = []column[book.Rate]{
 	onlyFiled("Value", 11, func(r *book.Rate) sheet.Cell { return sheet.Number(r.Value, 0).Show(sheet.General) }),
 	onlyFiled("Per", 6, func(r *book.Rate) sheet.Cell { return sheet.Int(r.Per) }),
 	{"unit", "Unit", 12, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Unit) }},
-	{"date", "Date", 11, func(r *book.Rate) sheet.Cell { return sheet.Date(string(r.On)) }},
+	{"date", "Date", 13, func(r *book.Rate) sheet.Cell { return sheet.Date(string(r.On)) }},
 	{"source", "Source", 30, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Source) }},
 	onlyFiled("Note", 30, func(r *book.Rate) sheet.Cell { return sheet.Text(r.Note) }),
 }

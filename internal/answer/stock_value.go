@@ -59,7 +59,7 @@ func (v *StockValue) columns() []column[ValueRow] {
 		{"parcel", "Parcel", 10, func(r *ValueRow) sheet.Cell { return sheet.Text(r.Parcel).Wrap() }},
 		{"stone", "Name", 20, func(r *ValueRow) sheet.Cell { return sheet.Text(r.Name).Wrap() }},
 		{"", "Place", 14, func(r *ValueRow) sheet.Cell { return sheet.Text(r.Place).Wrap() }},
-		{"", "Bought", 12, func(r *ValueRow) sheet.Cell { return sheet.Date(string(r.Bought)) }},
+		{"", "Bought", 13, func(r *ValueRow) sheet.Cell { return sheet.Date(string(r.Bought)) }},
 		{"pieces", "Pieces", 8, func(r *ValueRow) sheet.Cell { return sheet.Int(r.Pieces) }},
 		{"carats", "By scale (ct)", 10, func(r *ValueRow) sheet.Cell { return sheet.Carats(r.Carats) }},
 		{"cost", v.unit("Cost"), 12, func(r *ValueRow) sheet.Cell { return sheet.Money(r.Cost) }},
