@@ -29,19 +29,22 @@ func (in *Input) Open() (*sheet.File, fault.List) {
 	return sheet.Open(in.Reader, in.Size, in.Name, sheet.Options{Encoding: in.Encoding})
 }
 
+// loadMost is the size of the largest file that Load takes into memory.
+const loadMost = 64 << 20
+
 // Load returns the file with its bytes in memory, for work that parses it while
 // the book is open for writing: a slow disk or share then holds up no other
-// work. No file is nil.
+// work. A file of more than 64 MiB stays where it is. No file is nil.
 func (in *Input) Load() (*Input, error) {
-	if in == nil {
-		return nil, nil
+	if in == nil || in.Size > loadMost {
+		return in, nil
 	}
-	raw, err := io.ReadAll(io.NewSectionReader(in.Reader, 0, in.Size))
-	if err != nil {
+	raw := make([]byte, in.Size)
+	if _, err := io.ReadFull(io.NewSectionReader(in.Reader, 0, in.Size), raw); err != nil {
 		return nil, fmt.Errorf("read %s: %w", in.Name, err)
 	}
 	out := *in
-	out.Reader, out.Size = bytes.NewReader(raw), int64(len(raw))
+	out.Reader = bytes.NewReader(raw)
 	return &out, nil
 }
 
