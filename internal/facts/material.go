@@ -4,7 +4,10 @@
 // parsed once, when first asked for.
 package facts
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Range is a closed interval of a measured property. The zero Range is unknown.
 type Range struct {
@@ -115,8 +118,9 @@ type Material struct {
 	// variable), a colour and, in brackets, the stones it is seen in:
 	// "strong orange (pink to lilac kunzite); inert (green, yellow)".
 	LongWave, ShortWave string
-	Spectrum            []float64 // absorption lines that help, strongest first, nm; often absent in pale stones
-	Colors              []string  // colours it is met in, plain hue words
+	Spectrum            []SpectralLine // often absent in pale stones
+	Colors              []string       // colours it is met in, plain hue words
+	Typical             Typical        // of gem goods; its Source is empty when nothing is known
 
 	// Durability.
 	Hardness        Range // Mohs
@@ -137,8 +141,8 @@ type Material struct {
 	UsualTreatments []string // what is usual in the trade when nothing is stated
 	Note            string
 
-	// Sources: topic ("optics", "sg", "uv", "spectrum", "durability", "care",
-	// "trade") -> source in words. Source finds the topic of a column.
+	// Sources: topic ("optics", "sg", "uv", "durability", "care", "trade") ->
+	// source in words. Source finds the topic of a column.
 	Sources map[string]string
 }
 
@@ -151,8 +155,8 @@ func (m *Material) Source(col string) string {
 		return m.Sources["sg"]
 	case "long_wave", "short_wave":
 		return m.Sources["uv"]
-	case "spectrum_nm":
-		return m.Sources["spectrum"]
+	case "spectrum":
+		return m.spectrumSource()
 	case "hardness", "cleavage", "cleavage_directions", "toughness":
 		return m.Sources["durability"]
 	case "light", "heat", "acid", "alkali", "solvent", "ultrasonic", "steam", "fluoride_pickle":
@@ -161,6 +165,17 @@ func (m *Material) Source(col string) string {
 		return m.Sources["trade"]
 	}
 	return m.Sources["optics"]
+}
+
+// spectrumSource joins the sources of the lines.
+func (m *Material) spectrumSource() string {
+	var out []string
+	for _, l := range m.Spectrum {
+		if !slices.Contains(out, l.Source) {
+			out = append(out, l.Source)
+		}
+	}
+	return strings.Join(out, "; ")
 }
 
 // Variety is one row of data/varieties.csv: a trade name of one species, by

@@ -46,6 +46,7 @@ var materials = sync.OnceValue(func() *materialTable {
 		}
 		t.byName[m.Name] = m
 	}
+	t.addTypical()
 	return t
 })
 
@@ -90,20 +91,13 @@ func parseMaterial(r row) *Material {
 		NotSeparated:     r.list("not_separated"),
 		UsualTreatments:  treatmentList(r, "usual_treatments"),
 		Note:             r.text("note"),
-		Sources:          make(map[string]string, 7),
+		Sources:          make(map[string]string, 6),
 	}
 	for _, o := range r.list("also_shows") {
 		if !slices.Contains(optics, Optic(o)) {
 			r.fail("also_shows", strconv.Quote(o)+" is no optic class")
 		}
 		m.AlsoShows = append(m.AlsoShows, Optic(o))
-	}
-	for _, s := range r.list("spectrum_nm") {
-		nm, err := strconv.ParseFloat(s, 64)
-		if err != nil {
-			r.fail("spectrum_nm", strconv.Quote(s)+" is no wavelength")
-		}
-		m.Spectrum = append(m.Spectrum, nm)
 	}
 	for _, topic := range sourceTopics {
 		if s := r.text("source_" + topic); s != "" {
@@ -114,7 +108,7 @@ func parseMaterial(r row) *Material {
 }
 
 // sourceTopics are the source columns of data/materials.csv.
-var sourceTopics = []string{"optics", "sg", "uv", "spectrum", "durability", "care", "trade"}
+var sourceTopics = []string{"optics", "sg", "uv", "durability", "care", "trade"}
 
 // hueList reads a list of plain hue words.
 func hueList(r row, column string) []string {

@@ -120,7 +120,9 @@ func compile(m *facts.Material) row {
 	if strength, ok := strengthOf(m.Pleochroism); ok {
 		r.pleo = int8(strength)
 	}
-	r.lines = m.Spectrum
+	for _, l := range m.Spectrum {
+		r.lines = append(r.lines, l.NM)
+	}
 	r.long, r.short = glowFacts(m.LongWave), glowFacts(m.ShortWave)
 	for _, c := range m.Colors {
 		r.hues |= huesOf(c)
@@ -128,7 +130,7 @@ func compile(m *facts.Material) row {
 	r.text = rowText{
 		whole: rangeText(r.whole, 3), low: rangeText(r.low, 3), high: rangeText(r.high, 3), sep: rangeText(r.sep, 3),
 		sg:    rangeText(r.sg, 2),
-		optic: opticText(m), pleo: cmp.Or(m.Pleochroism, "unknown"), lines: cmp.Or(numbers(m.Spectrum), "unknown"),
+		optic: opticText(m), pleo: cmp.Or(m.Pleochroism, "unknown"), lines: cmp.Or(numbers(r.lines), "unknown"),
 		long: cmp.Or(m.LongWave, "unknown"), short: cmp.Or(m.ShortWave, "unknown"),
 		colours: cmp.Or(strings.Join(m.Colors, ", "), "unknown"),
 	}

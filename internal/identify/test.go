@@ -56,7 +56,7 @@ func (t Test) column() string {
 	case TestPleochroism:
 		return "pleochroism"
 	case TestSpectrum:
-		return "spectrum_nm"
+		return "spectrum"
 	case TestLongWave:
 		return "long_wave"
 	case TestShortWave:
