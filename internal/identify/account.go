@@ -83,7 +83,7 @@ func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 	a.Candidates = make([]CandidateAccount, 0, len(v.Candidates))
 	for _, c := range v.Candidates {
 		ca := CandidateAccount{Material: c.Material, Share: c.Share, Standing: v.standing(c),
-			Varieties: v.varieties(c, varieties)}
+			Varieties: v.varieties(c.Material, varieties)}
 		for t := Test(0); t < tests; t++ {
 			if v.bench.done(t) {
 				ca.Tests = append(ca.Tests, v.against(t, int(c.index), readings[t]))
@@ -121,7 +121,7 @@ func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 			}
 		}
 	}
-	a.Headline = v.headline()
+	a.Headline = v.headline(varieties)
 	return a
 }
 
@@ -140,16 +140,14 @@ func (v *Verdict) standing(c Candidate) string {
 // opticAgainst reports whether the polariscope or the figure speaks against a
 // material without excluding it.
 func (v *Verdict) opticAgainst(r *row) bool {
-	return v.bench.done(TestFigure) && r.class != facts.Aggregate && figureChance(r, v.bench.optic,
-		v.bench.sign) < 0.3 ||
-		v.bench.done(TestOptic) && v.bench.opticChance(r) < 0.1
+	return v.bench.against(r) != ""
 }
 
 // varieties of a candidate that the stone's colour allows.
-func (v *Verdict) varieties(c Candidate, all []*facts.Variety) []string {
+func (v *Verdict) varieties(m *facts.Material, all []*facts.Variety) []string {
 	var out []string
 	for _, x := range all {
-		if x.Species != c.Material.Name || v.bench.hues == 0 {
+		if x.Species != m.Name || v.bench.hues == 0 {
 			continue
 		}
 		var h hue
@@ -205,6 +203,8 @@ func (v *Verdict) against(t Test, i int, reading string) TestAccount {
 		a.Range = r.text.short
 	case TestColour:
 		a.Range = r.text.colours
+	case TestLook:
+		a.Range, a.Source = clearText(m), m.Typical.Source
 	}
 	if t >= TestFilter {
 		a.Range, a.Source = r.signText(t)
@@ -217,12 +217,15 @@ func (v *Verdict) against(t Test, i int, reading string) TestAccount {
 func (v *Verdict) facets() []Facet {
 	species := Facet{Name: "species"}
 	switch v.Kind {
-	case Single:
+	case Established:
 		species.Established = true
-		species.How = fmt.Sprintf("by %d independent properties, every other of %d materials excluded at %g standard "+
-			"uncertainties", v.Properties, v.Considered, v.bench.k)
-	case Group:
-		species.How = fmt.Sprintf("narrowed to %d of %d materials", len(v.Candidates), v.Considered)
+		species.How = fmt.Sprintf("%s, %s of all that it can be, by %s", v.Named.Name, percent(v.Named.Share),
+			listed(v.bench.grounds()))
+	case Likely:
+		species.How = fmt.Sprintf("likely %s, %s of all that it can be", v.Named.Name, percent(v.Named.Share))
+	case Open:
+		species.How = fmt.Sprintf("no answer has a share of %.0f %%; no reading excludes %d of %d materials",
+			100*likelyFrom, len(v.Candidates), v.Considered)
 	case None:
 		species.How = "the readings fit nothing in the table"
 	default:
@@ -272,7 +275,7 @@ func (v *Verdict) separates() []string {
 			}
 		}
 	}
-	if v.Kind == Group {
+	if v.Kind == Open || v.Kind == Likely {
 		for _, p := range v.pairs(3) {
 			a, b := p[0].Material, p[1].Material
 			if ct, ok := SmallestWeight(a, b, v.settings.Balance, 3, v.bench.k); ok {
@@ -322,7 +325,7 @@ func (v *Verdict) cautions() []string {
 			out = append(out, c.text)
 		}
 	}
-	if v.Kind != Single { // when a further test is wanted
+	if v.Kind != Established { // when a further test is wanted
 		out = append(out, CautionHarm)
 	}
 	return append(out, CautionBench)

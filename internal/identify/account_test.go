@@ -13,7 +13,7 @@ func TestAccount_NamesWhatIsNotEstablished(t *testing.T) {
 	o := Observations{Pairs: pair(1.762, 1.770), Optic: OpticUniaxialNeg, SG: 4.00, SGU: 0.02, Colour: "blue"}
 	v := Stone(shared, &o, &Settings{})
 	a := v.Account(facts.Varieties())
-	if a.Kind != Single || a.Candidates[0].Material.Name != "corundum" {
+	if a.Kind != Established || a.Candidates[0].Material.Name != "corundum" {
 		t.Fatalf("%s: %v", a.Kind, names(v))
 	}
 	if !slices.ContainsFunc(a.NotSeparated, func(s string) bool { return strings.Contains(s, "synthetic") }) {

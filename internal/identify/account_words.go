@@ -3,43 +3,88 @@ package identify
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"lotpaper/internal/facts"
 )
 
-func (v *Verdict) headline() string {
-	names := func(n int) string {
+// headline is what a gemmologist would write first: what it is with its share,
+// by what, and what stays open.
+func (v *Verdict) headline(varieties []*facts.Variety) string {
+	name := func() string {
+		n, inside := v.Named.Name, ""
+		switch {
+		case v.Named.Level == MaterialLevel:
+			n = v.Named.Nearest.Short
+			if kinds := v.varieties(v.Named.Nearest, varieties); len(kinds) == 1 && !strings.Contains(kinds[0], n) {
+				inside = " (" + kinds[0] + ")"
+			}
+		case !strings.Contains(n, "("):
+			inside = " (" + v.Named.Nearest.Short + ")"
+		}
+		return n + inside + ", " + percent(v.Named.Share)
+	}
+	leading := func() string {
 		var out []string
-		for _, c := range v.Candidates[:min(n, len(v.Candidates))] {
-			out = append(out, c.Material.Name)
+		for _, n := range v.Leading(4, 0.01) {
+			out = append(out, n.Name+" "+percent(n.Share))
 		}
-		if rest := len(v.Candidates) - n; rest > 0 {
-			out = append(out, fmt.Sprintf("%d more", rest))
-		}
-		return listed(out)
+		return strings.Join(out, ", ")
 	}
 	switch v.Kind {
-	case Single:
-		return fmt.Sprintf("%s: the only one of %d materials that the readings leave", names(1), v.Considered)
+	case Established:
+		return fmt.Sprintf("%s: established by %s; open: nature, treatment, origin", name(), listed(v.bench.grounds()))
+	case Likely:
+		if v.Guard != "" {
+			return fmt.Sprintf("%s: likely, not established, because %s", name(), v.Guard)
+		}
+		return fmt.Sprintf("%s: likely by %s; established from %.0f %% on", name(), listed(v.bench.grounds()),
+			100*establishedFrom)
 	case None:
+		if v.OpenShare >= openFrom {
+			return fmt.Sprintf("nothing that fits: something that the table of %d materials has not is as likely as "+
+				"anything in it; read again, or ask a laboratory", v.Considered)
+		}
 		return fmt.Sprintf("none of %d materials fits the readings; read again before going on", v.Considered)
 	case Thin:
 		if v.bench.did == 0 {
 			return "nothing was tested"
 		}
-		if len(v.Candidates) == 1 && v.doubt() != "" {
-			return fmt.Sprintf("%s is the only one of %d materials left, but %s: read again, or think of a material "+
-				"that the table has not", names(1), v.Considered, v.doubt())
-		}
-		if len(v.Candidates) == 1 {
-			return fmt.Sprintf("%s is the only one of %d materials left, but a single kind of reading is too little "+
-				"to rest on", names(1), v.Considered)
-		}
-		return fmt.Sprintf("too little was tested to say: %d of %d materials are left", len(v.Candidates), v.Considered)
+		return fmt.Sprintf("too little was tested to name it: %s", cmp.Or(leading(), "nothing has a share of 1 %"))
 	}
-	return fmt.Sprintf("not told apart: %s; %d of %d materials are left", names(3), len(v.Candidates), v.Considered)
+	return "open: " + leading()
+}
+
+// percent words a share, never rounded up to certainty.
+func percent(share float64) string {
+	if share >= 0.9995 {
+		return "over 99.9 %"
+	}
+	return fmt.Sprintf("%.1f %%", math.Floor(share*1000)/10)
+}
+
+// grounds are the kinds of readings that an answer rests on.
+func (b *bench) grounds() []string {
+	var out []string
+	for _, g := range []struct {
+		done bool
+		name string
+	}{
+		{b.low.read || b.spot.read, "index"}, {b.done(TestSeparation) || b.done(TestFull), "birefringence"},
+		{b.done(TestSG) || b.done(TestLiquid), "gravity"}, {b.done(TestFigure), "figure"},
+		{b.rotated != "" && !b.done(TestFigure), "turning"}, {b.done(TestOptic), "polariscope"},
+		{b.pleo >= 0, "pleochroism"}, {len(b.lines) > 0, "spectrum"},
+	} {
+		if g.done {
+			out = append(out, g.name)
+		}
+	}
+	if len(out) == 0 {
+		return []string{"signs"}
+	}
+	return out
 }
 
 func rangeText(r facts.Range, digits int) string {
@@ -70,6 +115,23 @@ func numbers(xs []float64) string {
 	var out []string
 	for _, x := range xs {
 		out = append(out, fmt.Sprintf("%g", x))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return strings.Join(out, ", ") + " nm"
+}
+
+// lineText names the published lines, and the stones that show them when not
+// all do.
+func lineText(lines []facts.SpectralLine) string {
+	var out []string
+	for _, l := range lines {
+		text := fmt.Sprintf("%g", l.NM)
+		if len(l.Stones) > 0 {
+			text += " (" + strings.Join(l.Stones, ", ") + ")"
+		}
+		out = append(out, text)
 	}
 	if len(out) == 0 {
 		return ""
@@ -117,7 +179,9 @@ func (v *Verdict) reading(t Test) string {
 	case TestPleochroism:
 		return [4]string{"none", "weak", "moderate", "strong"}[min(max(b.pleo, 0), 3)]
 	case TestSpectrum:
-		return numbers(b.lines)
+		return cmp.Or(numbers(b.lines), "no line seen")
+	case TestLook:
+		return Transparencies[b.clear]
 	case TestLongWave:
 		return glowText(b.long)
 	case TestShortWave:
@@ -132,6 +196,8 @@ func (v *Verdict) reading(t Test) string {
 		return b.electrical
 	case TestFeature:
 		return strings.Join(b.features, ", ")
+	case TestLookSign:
+		return strings.Join(b.looks, ", ")
 	}
 	return b.hues.String()
 }
@@ -145,7 +211,7 @@ func (r *row) signText(t Test) (results, source string) {
 			continue
 		}
 		text := s.Result
-		if !s.Usual {
+		if !s.often() {
 			text = "now and then " + text
 		}
 		if s.Stones != "" {

@@ -111,7 +111,7 @@ func TestStone_PublishedCases(t *testing.T) {
 		switch {
 		case !exists:
 			mark = "not in the table"
-			if v.Kind == Single {
+			if v.Kind == Established {
 				t.Errorf("%s (%s) is not in the table, yet %s comes back single", m["case"],
 					m["published_species"], names(v)[0])
 			}
@@ -129,7 +129,7 @@ func TestStone_PublishedCases(t *testing.T) {
 				t.Errorf("%s: %s is excluded; left %v", m["case"], m["expected"], names(v))
 			}
 		}
-		if v.Kind == Single && !found {
+		if v.Kind == Established && !found {
 			t.Errorf("%s: single %s, published as %s", m["case"], names(v)[0], m["published_species"])
 		}
 		fmt.Fprintf(&b, "%-4s %-7s %4d %5.2f %s\n", m["case"], v.Kind, len(v.Candidates), share,

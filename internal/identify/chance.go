@@ -9,11 +9,16 @@ import (
 // Chances of what is seen under what is published, where handbooks give words
 // and no numbers (common practice). They move shares and never exclude.
 const (
-	figureAgainst = 0.1 // a figure or rotation of the other class
-	signAgainst   = 0.2
-	colourAgainst = 0.15
-	colourUnknown = 0.6
-	strainIsFlaw  = 0.15 // a singly refractive stone so strained that it looks doubly refractive
+	figureOther     = 0.03  // a figure of another class
+	figurePasses    = 0.09  // the same of a material that passes for that class
+	figureAlso      = 0.15  // a class that sound pieces are also met with
+	figureIsotropic = 0.002 // any figure in a singly refractive material
+	figureAggregate = 0.004
+	signAgainst     = 0.04
+	signUnknown     = 0.5
+	rotationAgainst = 0.2  // turning on the refractometer is told less surely than a figure
+	strainIsFlaw    = 0.15 // a singly refractive stone so strained that it looks doubly refractive
+	crystalMistaken = 0.005
 )
 
 // Chance of each seen strength of pleochroism under each published greatest
@@ -25,8 +30,8 @@ var pleoSpread = [4][4]float64{
 	{0.12, 0.18, 0.30, 0.40},
 }
 
-// signs is the likelihood of the readings that are words.
-func (b *bench) signs(r *row) float64 {
+// likeWords is the likelihood of the readings that are words.
+func (b *bench) likeWords(t *Table, r *row) float64 {
 	p := 1.0
 	if b.done(TestOptic) {
 		p *= b.opticChance(r)
@@ -34,13 +39,13 @@ func (b *bench) signs(r *row) float64 {
 	if b.done(TestFigure) {
 		p *= figureChance(r, b.optic, b.sign)
 	} else if b.rotated != "" && !r.passesFor(b.rotated) {
-		p *= math.Max(0.2, figureChance(r, b.rotated, b.rotatedSign))
+		p *= math.Max(rotationAgainst, figureChance(r, b.rotated, b.rotatedSign))
 	}
 	if b.pleo >= 0 {
 		p *= b.pleoChance(r)
 	}
 	if b.done(TestSpectrum) {
-		p *= linesChance(b.lines, r.lines)
+		p *= b.linesChance(r.lines)
 	}
 	if b.long.seen {
 		p *= b.long.chance(r.long, b.hues)
@@ -48,15 +53,10 @@ func (b *bench) signs(r *row) float64 {
 	if b.short.seen {
 		p *= b.short.chance(r.short, b.hues)
 	}
-	if b.hues != 0 {
-		switch {
-		case r.hues == 0:
-			p *= colourUnknown
-		case b.hues&r.hues == 0 && b.hues&r.hues.kin() == 0:
-			p *= colourAgainst
-		}
+	if b.clear >= 0 {
+		p *= r.clear[b.clear]
 	}
-	return p
+	return p * b.told(t, r)
 }
 
 func (b *bench) opticChance(r *row) float64 {
@@ -72,6 +72,8 @@ func (b *bench) opticChance(r *row) float64 {
 			return 0.3
 		case b.partial:
 			return 0.1
+		case doubly && r.sep.Known && r.sep.Min >= faint:
+			return crystalMistaken
 		}
 		return 0.02
 	case OpticAnomalous:
@@ -91,7 +93,7 @@ func (b *bench) opticChance(r *row) float64 {
 		case r.anomalous:
 			return strainIsFlaw
 		}
-		return 0.02
+		return crystalMistaken
 	case OpticAggregate:
 		switch {
 		case r.class == facts.Aggregate:
@@ -104,25 +106,27 @@ func (b *bench) opticChance(r *row) float64 {
 	return 1
 }
 
+// figureChance of a figure, or of a character told by turning.
 func figureChance(r *row, class Optic, sign int8) float64 {
-	p := 1.0
-	if string(r.class) != string(class) {
-		p = figureAgainst
-		if r.shows(class) {
-			p = 0.3
+	switch {
+	case string(r.class) == string(class):
+		switch {
+		case sign == 0 || r.sign == sign:
+			return 1
+		case r.sign == 0:
+			return signUnknown
 		}
-		return p
+		return signAgainst
+	case r.shows(class):
+		return figureAlso
+	case r.class == facts.Isotropic:
+		return figureIsotropic
+	case r.class == facts.Aggregate:
+		return figureAggregate
+	case r.passesFor(class):
+		return figurePasses
 	}
-	if sign != 0 {
-		switch r.sign {
-		case sign:
-		case 0:
-			p = 0.5
-		default:
-			p = signAgainst
-		}
-	}
-	return p
+	return figureOther
 }
 
 // passesFor: a biaxial stone with beta close to alpha or gamma passes for
@@ -136,36 +140,100 @@ func (r *row) passesFor(class Optic) bool {
 	return middle(r.beta)-middle(r.alpha) < close || middle(r.gamma)-middle(r.beta) < close
 }
 
+// Chance of each hue in the dichroscope: a published one, one that shares a
+// word with it, another; and any, when nothing is published.
+const (
+	pleoHue      = 0.8
+	pleoKin      = 0.3
+	pleoOther    = 0.05
+	pleoAnyHue   = 0.3
+	pleoTooMany  = 0.05 // three colours in a uniaxial stone, which has two
+	pleoUnknown  = 0.25
+	pleoStranger = 0.25
+)
+
+// pleoFact is one line of what is published of a material's pleochroic colours:
+// hues, and the stone colours that they are published for (0: any).
+type pleoFact struct{ hues, stones hue }
+
 func (b *bench) pleoChance(r *row) float64 {
 	seen := min(int(b.pleo), 3)
-	p := 0.25
+	p := pleoUnknown
 	if r.pleo >= 0 {
 		p = pleoSpread[r.pleo][seen]
 	}
 	if b.pleoColours >= 3 && r.class == facts.Uniaxial {
-		p *= 0.05 // a uniaxial stone has two
+		p *= pleoTooMany
+	}
+	if b.pleoHues == 0 || seen == 0 {
+		return p
+	}
+	published := hue(0)
+	for _, f := range r.pleoFacts {
+		if f.stones == 0 || b.hues == 0 || f.stones&b.hues.kin() != 0 {
+			published |= f.hues
+		}
+	}
+	for h := b.pleoHues; h != 0; h &= h - 1 {
+		one := h & -h
+		switch {
+		case published == 0 || one&b.hues != 0 && one&published == 0: // the body colour is always one of them
+			p *= pleoAnyHue
+		case one&published != 0:
+			p *= pleoHue
+		case one.kin()&published != 0:
+			p *= pleoKin
+		default:
+			p *= pleoOther
+		}
 	}
 	return p
 }
 
-// linesChance: each line seen is either one of the published ones within 3 nm
-// or a stranger; a material without published lines makes every line a
-// stranger. Lines that are absent tell nothing: pale stones show none.
-func linesChance(seen, published []float64) float64 {
+// How often a published line is seen by its strength, and how often a line that
+// is not published (common practice). Pale stones show half of it.
+const (
+	lineStrong  = 0.7
+	lineMedium  = 0.4
+	lineWeak    = 0.15
+	lineOther   = 0.01
+	lineWithin  = 3.0 // nm
+	bandWithin  = 8.0
+	linesSilent = 0.8 // an unknown material shows none
+)
+
+// lineFact is one published line made ready.
+type lineFact struct {
+	nm, within, hit float64
+	stones          hue // 0: any
+}
+
+// linesChance: each line seen is either a published one or a stranger. Lines
+// that are absent tell something only when the whole spectrum was looked at and
+// nothing was seen.
+func (b *bench) linesChance(published []lineFact) float64 {
+	pale := 1.0
+	if b.pale {
+		pale = 0.5
+	}
+	applies := func(f *lineFact) bool { return f.stones == 0 || b.hues == 0 || f.stones&b.hues.kin() != 0 }
 	p := 1.0
-	for _, nm := range seen {
-		best := math.Inf(1)
-		for _, line := range published {
-			best = math.Min(best, math.Abs(line-nm))
+	if len(b.lines) == 0 {
+		for i := range published {
+			if applies(&published[i]) {
+				p *= 1 - pale*published[i].hit
+			}
 		}
-		switch {
-		case best <= 3:
-			p *= 0.2
-		case best <= 6:
-			p *= 0.05
-		default:
-			p *= 0.01
+		return p
+	}
+	for _, nm := range b.lines {
+		best := lineOther
+		for i := range published {
+			if f := &published[i]; applies(f) && math.Abs(f.nm-nm) <= f.within {
+				best = max(best, pale*f.hit)
+			}
 		}
+		p *= best
 	}
 	return p
 }

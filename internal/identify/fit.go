@@ -117,9 +117,8 @@ func (b *bench) opticExcludes(r *row) bool {
 		}
 		return r.class == facts.Aggregate || r.class != facts.OpticUnknown && r.sep.Known && r.sep.Min >= faint
 	case OpticDoubly:
-		apart := b.pair && b.sep > 3*b.uSep
 		return r.class == facts.Isotropic && !r.anomalous && len(r.also) == 0 ||
-			r.class == facts.Aggregate && apart && len(r.also) == 0
+			r.class == facts.Aggregate && b.apart() && len(r.also) == 0
 	}
 	return false
 }
@@ -170,57 +169,6 @@ const (
 	anySep   = 1 / 0.05
 	anySG    = 1 / 3.0
 )
-
-// like is the likelihood of every reading under one material that fits.
-func (b *bench) like(r *row) float64 {
-	p := 1.0
-	switch {
-	case b.pair:
-		sep := math.Min(b.sep, orRange(r.sep, facts.Span(0, b.sep)).Max)
-		p *= density(b.mid, b.uMid, r.middle(sep), anyIndex)
-	case b.low.read && b.low.over:
-		p *= above(b.low.n, b.uEdge, r.low)
-	case b.low.read && b.high.read: // the high edge is over the limit
-		p *= density(b.low.n, b.uEdge, r.low, anyIndex) * above(b.high.n, b.uEdge, r.high)
-	case b.low.read:
-		p *= density(b.low.n, b.uEdge, r.whole, anyIndex)
-	}
-	if b.spot.read {
-		if b.spot.over {
-			p *= above(b.spot.n, b.uSpot, r.whole)
-		} else {
-			p *= density(b.spot.n, b.uSpot, r.whole, anyIndex)
-		}
-	}
-	if b.done(TestSeparation) {
-		p *= separation(b.sep, b.uSep, r.sep)
-	}
-	if b.done(TestFull) {
-		p *= density(b.sep, b.uSep, r.sep, anySep)
-	}
-	if b.done(TestSG) {
-		p *= density(b.sg, b.uSG, r.sg, anySG)
-	}
-	for _, l := range b.liquids {
-		u := cmp.Or(l.U, b.uLiquid)
-		switch l.Result {
-		case Sinks:
-			p *= above(l.SG, u, r.sg)
-		case Floats:
-			p *= 1 - 0.99*above(l.SG, u, r.sg)
-		default:
-			p *= density(l.SG, u, r.sg, anySG)
-		}
-	}
-	return p * b.signs(r) * b.told(r)
-}
-
-func density(x, u float64, r facts.Range, unknown float64) float64 {
-	if !r.Known {
-		return unknown
-	}
-	return inRange(x, u, r)
-}
 
 // separation is the density of a separation that was not maximised: half the
 // benches turn the stone until it is greatest, half read one direction.

@@ -23,15 +23,15 @@ func FuzzStone(f *testing.F) {
 			return
 		}
 		v := Stone(shared, &o, &Settings{})
-		sum := 0.0
-		for _, c := range v.Candidates {
-			sum += c.Share
+		sum := v.OpenShare
+		for _, share := range v.shares {
+			sum += share
 		}
-		if len(v.Candidates) > 0 && !(math.Abs(sum-1) < 1e-6) {
+		if !(math.Abs(sum-1) < 1e-6) {
 			t.Fatalf("shares add up to %v: %+v", sum, o)
 		}
-		if (v.Kind == None) != (len(v.Candidates) == 0) {
-			t.Fatalf("%s with %d left", v.Kind, len(v.Candidates))
+		if (v.Kind == Established || v.Kind == Likely) != (len(v.Named.Members) > 0) {
+			t.Fatalf("%s names %q", v.Kind, v.Named.Name)
 		}
 		if a := v.Account(nil); a.Headline == "" || len(a.Candidates)+len(a.Excluded) != v.Considered {
 			t.Fatalf("account of %+v", o)

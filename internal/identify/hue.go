@@ -55,6 +55,22 @@ func huesOf(text string) hue {
 	return h
 }
 
+// huePale reports whether a colour is told to be pale.
+func huePale(text string) bool {
+	for start := 0; start < len(text); {
+		end := start
+		for end < len(text) && letter(text[end]) {
+			end++
+		}
+		switch w := text[start:end]; {
+		case strings.EqualFold(w, "pale"), strings.EqualFold(w, "light"):
+			return true
+		}
+		start = end + 1
+	}
+	return false
+}
+
 func letter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
 
 func hueWord(w string) hue {

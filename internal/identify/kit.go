@@ -24,21 +24,30 @@ const (
 	Spectroscope  = "spectroscope"
 	LongWaveLamp  = "long-wave lamp"
 	ShortWaveLamp = "short-wave lamp"
+
+	LookOver        = "look"
+	Loupe           = "loupe"
+	ColourFilter    = "colour filter"
+	ThermalProbe    = "thermal probe"
+	ElectricalProbe = "electrical probe"
 )
 
 // Instruments lists every instrument that a kit may name.
 var Instruments = []string{Refractometer, RotationTest, SpotReading, Polariscope, Conoscope, Balance, HeavyLiquids,
-	Dichroscope, Spectroscope, LongWaveLamp, ShortWaveLamp}
+	Dichroscope, Spectroscope, LongWaveLamp, ShortWaveLamp, LookOver, Loupe, ColourFilter, ThermalProbe,
+	ElectricalProbe}
 
 // Instrument is one that stands on the user's bench.
 type Instrument struct {
 	Name    string
-	Minutes float64 // of one test
+	Minutes float64  // of one test
+	Cannot  []string // what cannot take it: "aggregate", "opaque", "porous", "assembled", "curved", "fixed", "light", "heat"
 	Caution string
 	Source  string // of the minutes and the caution
 }
 
-// ReadKit reads a kit with the columns instrument, minutes, caution and source.
+// ReadKit reads a kit with the columns instrument, minutes, cannot, caution and
+// source.
 // All faults come at once.
 func ReadKit(files fs.FS, name string) ([]Instrument, error) {
 	rows, err := csvtable.Read(files, name)
@@ -64,6 +73,17 @@ func ReadKit(files fs.FS, name string) ([]Instrument, error) {
 				"enter e.g. 2").At(at))
 		}
 		in.Minutes = minutes
+		for _, word := range strings.Split(row["cannot"], ";") {
+			if word = strings.TrimSpace(word); word == "" {
+				continue
+			}
+			if _, known := barWords[word]; !known {
+				at.Header = "cannot"
+				faults.Add(fault.New(fault.Invalid, "cannot-unknown", fmt.Sprintf("%q is nothing that a test can be "+
+					"barred by", word), "use some of aggregate, opaque, porous, assembled, curved, fixed, light, heat").At(at))
+			}
+			in.Cannot = append(in.Cannot, word)
+		}
 		kit = append(kit, in)
 	}
 	return kit, faults.Err()

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 
 	"lotpaper/internal/chance"
 	"lotpaper/internal/facts"
@@ -16,12 +15,14 @@ type State string
 
 // The states, from the best to the worst.
 const (
-	// every tested stone is the claim, and the bound on others is small, or all were tested
+	// every tested stone is the claim, and so, nearly for certain, are nearly
+	// all of the others, or all were tested
 	Verified     State = "verified"
-	Supported    State = "supported"    // the claim is left standing in every tested stone
+	Supported    State = "supported"    // the claim stands, and is not verified
 	Stated       State = "stated"       // nothing was tested
-	Mixed        State = "mixed"        // some tested stones exclude the claim
-	Contradicted State = "contradicted" // all do
+	Doubted      State = "doubted"      // some test speaks against the claim, without deciding
+	Mixed        State = "mixed"        // some tested stones are not the claim
+	Contradicted State = "contradicted" // the lot is something else
 )
 
 // Fenced reports whether a lot of this state stays out of plans and proposals
@@ -56,18 +57,56 @@ type Lot struct {
 	Tested []TestedStone
 }
 
+// Trade is what is believed of a claim before any test: the chances that a lot
+// is its claim with few strangers in it, a true mixture, or something else
+// altogether, and the share of strangers in the first (common practice). The
+// zero value is the default.
+type Trade struct {
+	Claim, Mixture, Other float64
+	Strangers             chance.Beta
+}
+
+// NewVendor is the trade of a vendor of whom nothing is known.
+var NewVendor = Trade{Claim: 0.6, Mixture: 0.2, Other: 0.2, Strangers: chance.Beta{A: 1, B: 5}}
+
+// recordCounts is how many tested stones of a vendor's record count at most, so
+// that no vendor is believed without a test.
+const recordCounts = 30
+
+// Record moves the trade by a vendor's own record: strangers found among so
+// many tested stones of his lots.
+func (t Trade) Record(strangers, tested int) Trade {
+	t = t.filled()
+	if tested <= 0 {
+		return t
+	}
+	scale := min(1, recordCounts/float64(tested))
+	t.Strangers.A += float64(strangers) * scale
+	t.Strangers.B += float64(tested-strangers) * scale
+	return t
+}
+
+func (t Trade) filled() Trade {
+	if t == (Trade{}) {
+		return Trade{Claim: 0.88, Mixture: 0.07, Other: 0.05, Strangers: chance.Beta{A: 0.5, B: 9.5}}
+	}
+	return t
+}
+
 // LotSettings say when a lot counts as verified. The zero value is the default.
 type LotSettings struct {
 	Confidence float64 // 0: 0.95
-	MaxShare   float64 // greatest share of others; 0: 0.05
-	Efficacy   float64 // chance that the bench recognises another material; 0: 1
+	MaxShare   float64 // greatest share of strangers; 0: 0.05
+	Efficacy   float64 // chance that the bench recognises another material, for the exact bound; 0: 1
 	All        string  // why no sample is enough for this lot; empty: one is
+	Trade      Trade
 }
 
 func (s LotSettings) filled() LotSettings {
 	s.Confidence = cmp.Or(s.Confidence, 0.95)
 	s.MaxShare = cmp.Or(s.MaxShare, 0.05)
 	s.Efficacy = cmp.Or(s.Efficacy, 1)
+	s.Trade = s.Trade.filled()
 	return s
 }
 
@@ -77,28 +116,33 @@ type LotVerdict struct {
 	Tested  int
 	Of      int
 	Random  int // tested stones drawn at random
-	Shown   int // tested stones that are the claim and nothing else
-	Others  int // tested stones that exclude the claim
+	Shown   int // tested stones that are the claim, nearly for certain
+	Others  int // tested stones that are not the claim
 	Open    int // tested stones that leave the claim standing beside others
 	Bounded bool
+	// Chance that the lot is its claim, with few strangers in it.
+	Chance float64
+	// Expected pieces that are not the claim: an expectation, over the tested
+	// stones one by one and the rest as the random draws lead to expect.
+	Expected float64
 	// At most UpperCount pieces, UpperShare of the lot, are not the claim, at
-	// the confidence asked for. Open stones count as if they were not. Only
-	// when Bounded: picked stones bound nothing but themselves.
+	// the confidence asked for. Bounded says that a random draw stands behind it.
 	UpperCount int
 	UpperShare float64
+	// ExactCount is the same bound when nothing is believed beforehand.
+	ExactCount int
 	Confidence float64
-	// Expected pieces that are not the claim: those found, and of the rest what
-	// the random draws lead to expect (rule of succession). Only when Bounded.
-	Expected float64
 	// More stones, drawn at random and each shown to be the claim, would
 	// verify the lot; 0 when it is verified or no number would.
 	More    int
 	Strata  []StratumVerdict
 	Stones  []StoneStanding
 	Reasons []string
+
+	models []*lotModel
 }
 
-// StratumVerdict is the bound within one stratum.
+// StratumVerdict is what is known of one stratum.
 type StratumVerdict struct {
 	Name                   string
 	Pieces, Tested, Others int
@@ -108,14 +152,71 @@ type StratumVerdict struct {
 // StoneStanding is how one tested stone stands to the claim.
 type StoneStanding struct {
 	Stone    string
-	Standing string // "claim", "claim among others", NotClaim
+	Standing string  // "claim", "claim among others", NotClaim
+	Share    float64 // of the claim on the stone's own evidence
+	Chance   float64 // that it is the claim, the lot's claim and its other stones counted
 	Why      string
 }
 
 // JudgeLot draws the state of a lot from its tested stones. One bad stone is
-// never averaged away, and a picked stone says nothing about the rest.
+// never averaged away, the claim never washes a stone, and a picked stone says
+// nothing about the rest. Strata are judged apart.
 func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 	s := settings.filled()
+	if faults := l.validate(s); faults.Blocks() {
+		return LotVerdict{}, faults
+	}
+	v := LotVerdict{Tested: len(l.Tested), Of: l.Pieces, Confidence: s.Confidence, Chance: 1}
+	names, pieces := l.strata()
+	each := s
+	each.Confidence = 1 - (1-s.Confidence)/float64(len(names)) // all hold together (Bonferroni)
+	sure, enough := 1.0, true
+	for _, name := range names {
+		stones := l.Tested
+		if len(l.Strata) > 0 {
+			stones = slices.DeleteFunc(slices.Clone(stones), func(t TestedStone) bool { return t.Stratum != name })
+		}
+		m := newLotModel(l.Claim, pieces[name], stones, each)
+		v.models = append(v.models, m)
+		upper := m.upper(each.Confidence)
+		v.Chance *= m.chance
+		v.Expected += m.expected()
+		v.UpperCount += upper
+		v.ExactCount += m.exact(each)
+		v.Stones = append(v.Stones, m.standings()...)
+		sure = min(sure, m.within(s.MaxShare))
+		enough = enough && (m.random >= min(3, m.pieces) || m.tested() == m.pieces)
+		if len(l.Strata) > 0 {
+			v.Strata = append(v.Strata, StratumVerdict{Name: name, Pieces: pieces[name], Tested: m.tested(),
+				Others: m.flagged(), UpperCount: upper})
+		}
+	}
+	v.UpperShare = float64(v.UpperCount) / float64(v.Of)
+	for _, t := range l.Tested {
+		if t.Drawn == Random {
+			v.Random++
+		}
+	}
+	for _, t := range v.Stones {
+		switch t.Standing {
+		case isClaim:
+			v.Shown++
+		case NotClaim:
+			v.Others++
+		default:
+			v.Open++
+		}
+	}
+	v.Bounded = v.Random > 0 || v.Tested == v.Of
+	v.State = v.state(s, sure, enough)
+	if v.State == Supported || v.State == Stated {
+		v.More = v.more(s)
+	}
+	v.reasons(s)
+	return v, nil
+}
+
+func (l *Lot) validate(s LotSettings) fault.List {
 	var faults fault.List
 	bad := func(code, what, mend string) { faults.Add(fault.New(fault.Invalid, code, what, mend)) }
 	if l.Pieces < 1 {
@@ -134,6 +235,10 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 		bad("sampling-settings", fmt.Sprintf("confidence %g, greatest share %g and efficacy %g lie between 0 and 1",
 			s.Confidence, s.MaxShare, s.Efficacy), "use e.g. 0.95, 0.05 and 1")
 	}
+	if t := s.Trade; !(t.Claim > 0 && t.Mixture > 0 && t.Other > 0 && t.Strangers.A > 0 && t.Strangers.B > 0) {
+		bad("trade-settings", "what is believed of a trade must be more than 0",
+			"use e.g. 0.88, 0.07, 0.05 and strangers of 0.5 to 9.5")
+	}
 	if len(l.Strata) > 0 {
 		sum := 0
 		for _, n := range l.Strata {
@@ -144,107 +249,29 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 				"count the strata again")
 		}
 	}
+	tested := map[string]int{}
 	for _, t := range l.Tested {
 		if t.Drawn != Random && t.Drawn != Picked {
 			bad("drawn-unknown", fmt.Sprintf("stone %s was drawn %q", t.Stone, t.Drawn), "say random or picked")
 		}
-		if _, ok := l.Strata[t.Stratum]; len(l.Strata) > 0 && !ok {
+		if len(l.Strata) == 0 {
+			continue
+		}
+		pieces, ok := l.Strata[t.Stratum]
+		if !ok {
 			bad("stratum-unknown", fmt.Sprintf("stone %s is of the stratum %q, which the lot has not", t.Stone,
 				t.Stratum), "use one of the lot's strata")
 		}
-	}
-	if faults.Blocks() {
-		return LotVerdict{}, faults
-	}
-
-	v := LotVerdict{Tested: len(l.Tested), Of: l.Pieces, Confidence: s.Confidence}
-	by := map[string]*tally{}
-	for _, t := range l.Tested {
-		standing := stand(t, l.Claim)
-		v.Stones = append(v.Stones, standing)
-		c := by[t.Stratum]
-		if c == nil {
-			c = &tally{}
-			by[t.Stratum] = c
-		}
-		c.add(t.Drawn, standing.Standing)
-		switch standing.Standing {
-		case isClaim:
-			v.Shown++
-		case NotClaim:
-			v.Others++
-		default:
-			v.Open++
-		}
-		if t.Drawn == Random {
-			v.Random++
+		if tested[t.Stratum]++; ok && tested[t.Stratum] == pieces+1 {
+			bad("tested-above-pieces", fmt.Sprintf("more stones of the stratum %q were tested than it has pieces",
+				t.Stratum), "count the strata again")
 		}
 	}
-	v.bound(l, s, by)
-	v.State = v.state(s)
-	for _, t := range v.Strata {
-		v.Reasons = append(v.Reasons, fmt.Sprintf("of the %d %s pieces %d were tested: at most %d are not the claim",
-			t.Pieces, t.Name, t.Tested, t.UpperCount))
-	}
-	if v.State == Supported || v.State == Stated {
-		v.More = v.more(l, s, by)
-	}
-	v.reasons(s)
-	return v, nil
-}
-
-// How a tested stone stands to the claim of its lot.
-const (
-	isClaim   = "claim"
-	openClaim = "claim among others"
-	NotClaim  = "not the claim"
-)
-
-// tally counts the tested stones of one stratum.
-type tally struct {
-	random, randomDoubt int // doubt: not shown to be the claim
-	picked, pickedDoubt int
-	others              int
-}
-
-func (c *tally) add(d Drawn, standing string) {
-	doubt := 0
-	if standing != isClaim {
-		doubt = 1
-	}
-	if standing == NotClaim {
-		c.others++
-	}
-	if d == Random {
-		c.random++
-		c.randomDoubt += doubt
-	} else {
-		c.picked++
-		c.pickedDoubt += doubt
-	}
-}
-
-// upper is the exact bound on the pieces of a stratum that are not the claim.
-// The picked stones are known one by one; the random ones bound the rest.
-func (c *tally) upper(pieces int, confidence, efficacy float64) int {
-	rest := pieces - c.picked
-	n, ok := chance.UpperCount(rest, c.random, c.randomDoubt, confidence, efficacy)
-	if !ok {
-		n = rest
-	}
-	return c.pickedDoubt + n
-}
-
-// expected is the mean number of pieces that are not the claim, every number
-// of them in the rest being equally likely beforehand: the rule of succession
-// for a finite lot.
-func (c *tally) expected(pieces int) float64 {
-	rest := pieces - c.picked - c.random
-	return float64(c.pickedDoubt+c.randomDoubt) + float64(rest)*float64(c.randomDoubt+1)/float64(c.random+2)
+	return faults
 }
 
 // strata are the names and pieces of the parts of the lot, in order.
-func (l Lot) strata() (names []string, pieces map[string]int) {
+func (l *Lot) strata() (names []string, pieces map[string]int) {
 	if len(l.Strata) == 0 {
 		return []string{""}, map[string]int{"": l.Pieces}
 	}
@@ -255,74 +282,72 @@ func (l Lot) strata() (names []string, pieces map[string]int) {
 	return names, l.Strata
 }
 
-// bound sums exact bounds over the strata; each is drawn at a confidence so
-// much higher that all hold together at the one asked for (Bonferroni).
-func (v *LotVerdict) bound(l Lot, s LotSettings, by map[string]*tally) {
-	names, pieces := l.strata()
-	if len(l.Strata) == 0 { // stones may carry stratum notes in a lot that is one
-		all := &tally{}
-		for _, c := range by {
-			all.random, all.randomDoubt = all.random+c.random, all.randomDoubt+c.randomDoubt
-			all.picked, all.pickedDoubt = all.picked+c.picked, all.pickedDoubt+c.pickedDoubt
-			all.others += c.others
-		}
-		by[""] = all
+// state is drawn from the stones' own evidence first. sure is the chance that no
+// more than the greatest share of any stratum are strangers.
+func (v *LotVerdict) state(s LotSettings, sure float64, enough bool) State {
+	doubt := v.Chance < 0.5
+	most := 1.0
+	for _, m := range v.models {
+		doubt = doubt || m.doubted()
+		most = min(most, m.mostly())
 	}
-	each := 1 - (1-s.Confidence)/float64(len(names))
-	for _, name := range names {
-		c := by[name]
-		if c == nil {
-			c = &tally{}
-		}
-		n := c.upper(pieces[name], each, s.Efficacy)
-		v.UpperCount += n
-		v.Expected += c.expected(pieces[name])
-		if len(l.Strata) > 0 {
-			v.Strata = append(v.Strata, StratumVerdict{Name: name, Pieces: pieces[name], Tested: c.random + c.picked,
-				Others: c.others, UpperCount: n})
-		}
-	}
-	v.UpperShare = float64(v.UpperCount) / float64(v.Of)
-	v.Bounded = v.Random > 0 || v.Tested == v.Of
-}
-
-func (v *LotVerdict) state(s LotSettings) State {
 	switch {
 	case v.Tested == 0:
 		return Stated
-	case v.Others == v.Tested:
+	case v.Others == v.Tested, v.Others > 0 && most >= s.Confidence:
 		return Contradicted
 	case v.Others > 0:
 		return Mixed
-	case v.Open > 0:
-		return Supported
-	case v.Tested == v.Of && s.Efficacy == 1, s.All == "" && v.Bounded && v.Random == v.Tested &&
-		v.UpperShare <= s.MaxShare:
+	case doubt:
+		return Doubted
+	case v.verified(s, sure, enough):
 		return Verified
 	}
 	return Supported
 }
 
-// more is how many further random stones, each shown to be the claim, bring
-// the bound within the setting.
-func (v *LotVerdict) more(l Lot, s LotSettings, by map[string]*tally) int {
-	if s.All != "" {
-		return l.Pieces - v.Tested
+// verified: every stone is the claim nearly for certain, one of them by its own
+// evidence, and the sample is enough.
+func (v *LotVerdict) verified(s LotSettings, sure float64, enough bool) bool {
+	established := false
+	for _, m := range v.models {
+		for i := range m.stones {
+			e := &m.stones[i]
+			if !e.plain() {
+				return false
+			}
+			established = established || e.established
+		}
 	}
-	if v.Open > 0 || len(l.Strata) > 0 {
+	return established && (v.Tested == v.Of || s.All == "" && enough && sure >= s.Confidence)
+}
+
+// more is how many further random stones, each shown to be the claim, verify the
+// lot.
+func (v *LotVerdict) more(s LotSettings) int {
+	left := v.Of - v.Tested
+	if s.All != "" {
+		return left
+	}
+	if v.Open > 0 || len(v.models) > 1 {
 		return 0
 	}
-	c := *by[""]
-	if v.Random < v.Tested {
-		return l.Pieces - v.Tested // picked stones among the tested: only testing all verifies
-	}
-	free := l.Pieces - v.Tested
-	n := sort.Search(free, func(n int) bool {
-		d := c
-		d.random += n
-		return float64(d.upper(l.Pieces, s.Confidence, s.Efficacy)) <= s.MaxShare*float64(l.Pieces)
+	m := v.models[0]
+	return m.until(func(n int) bool {
+		return m.random+n >= min(3, m.pieces) && m.withinAfter(n, s.MaxShare) >= s.Confidence
 	})
-	return n
+}
+
+// TestsUntil is how many further random stones, each shown to be the claim,
+// bring the expected share of strangers to at most that; false when not even
+// testing all does.
+func (v *LotVerdict) TestsUntil(share float64) (n int, ok bool) {
+	if len(v.models) != 1 {
+		return 0, false
+	}
+	m := v.models[0]
+	reached := func(n int) bool { return m.expectedAfter(n) <= share*float64(m.pieces) }
+	return m.until(reached), reached(m.pieces - m.tested())
 }
 
 func (v *LotVerdict) reasons(s LotSettings) {
@@ -331,33 +356,49 @@ func (v *LotVerdict) reasons(s LotSettings) {
 	case Stated:
 		say("nothing was tested: the species is what the seller states")
 	case Contradicted:
-		say("every one of the %d tested stones excludes the claim", v.Tested)
+		if v.Others == v.Tested {
+			say("none of the %d tested stones is the claim", v.Tested)
+		} else {
+			say("%d of %d tested stones are not the claim, and more than half of the lot is something else", v.Others,
+				v.Tested)
+		}
 	case Mixed:
-		say("%d of %d tested stones exclude the claim: sort the lot by identity before it is used", v.Others, v.Tested)
+		say("%d of %d tested stones are not the claim: sort the lot by identity before it is used; test those again "+
+			"first", v.Others, v.Tested)
+	case Doubted:
+		say("no tested stone is shown to be something else, but the tests speak against the claim: test on")
 	case Verified:
 		if v.Tested == v.Of {
 			say("all %d pieces were tested and are the claim", v.Of)
 		} else {
-			say("all %d tested stones, drawn at random from %d, are the claim", v.Tested, v.Of)
+			say("all %d tested stones are the claim, and so are nearly all of %d", v.Tested, v.Of)
 		}
 	case Supported:
 		if v.Open > 0 {
-			say("the claim is left standing in all %d tested stones, but %d of them could be something else",
-				v.Tested, v.Open)
+			say("the claim stands in all %d tested stones, but %d of them could be something else", v.Tested, v.Open)
 		} else {
-			say("all %d tested stones are the claim, but they bound the rest too loosely", v.Tested)
+			say("all %d tested stones are the claim, but they say too little of the rest", v.Tested)
 		}
 	}
 	if v.Tested > v.Random && v.Tested < v.Of {
 		say("%d of the tested stones were picked, not drawn at random: they say nothing about the rest",
 			v.Tested-v.Random)
 	}
+	if v.Bounded {
+		say("chance that the lot is what it claims %s; %.2g of %d pieces are expected to be something else",
+			percent(v.Chance), v.Expected, v.Of)
+	}
 	if v.Bounded && v.Tested < v.Of {
-		say("at most %d of %d pieces (%.1f %%) are not the claim, at %g %% confidence", v.UpperCount, v.Of,
-			100*v.UpperShare, 100*s.Confidence)
+		say("at most %d of %d pieces (%.1f %%) are not the claim, at %g %% confidence; %d when nothing is believed "+
+			"beforehand", v.UpperCount, v.Of, 100*v.UpperShare, 100*s.Confidence, v.ExactCount)
+	}
+	for _, t := range v.Strata {
+		say("of the %d %s pieces %d were tested: at most %d are not the claim", t.Pieces, t.Name, t.Tested,
+			t.UpperCount)
 	}
 	if s.Efficacy < 1 {
-		say("the tests are taken to recognise another material with a chance of %g", s.Efficacy)
+		say("for the bound without beliefs the tests are taken to recognise another material with a chance of %g",
+			s.Efficacy)
 	}
 	if s.All != "" && v.Tested < v.Of {
 		say("test them all: %s", s.All)

@@ -118,9 +118,11 @@ type Observations struct {
 	Pleochroism         Pleochroism
 	Filter              string    // colour seen through the colour filter: "red", "green" ...
 	Lines               []float64 // absorption lines or band centres in nm
+	Looked              bool      // with the spectroscope; no lines is then a reading
 	Thermal             string    // thermal probe: "high", "low"
 	Electrical          string    // electrical probe: "conducts", "none"
 	Features            []string  // seen under magnification: "gas bubbles", "curved striae" ...
+	Look                Look
 }
 
 // Validate reports readings that cannot be: the fields that a mistyped row
@@ -193,6 +195,10 @@ func (o *Observations) Validate() fault.List {
 	if _, ok := strengthOf(o.Pleochroism.Strength); o.Pleochroism.Strength != "" && !ok {
 		bad("pleochroism", "strength-unknown", fmt.Sprintf("%q is not a strength", o.Pleochroism.Strength),
 			"use none, weak, moderate or strong")
+	}
+	if o.Look.Transparency != "" && clarity(o.Look.Transparency) < 0 {
+		bad("transparency", "transparency-unknown", fmt.Sprintf("%q is not a transparency", o.Look.Transparency),
+			"use transparent, translucent or opaque")
 	}
 	for _, nm := range o.Lines {
 		if !(nm >= 200 && nm <= 1100) {

@@ -3,195 +3,195 @@ package identify
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"lotpaper/internal/facts"
 )
 
 // outcomes are the possible results of one test: how likely each is under each
-// candidate, and whether it would exclude the candidate.
+// rival, and last under the open set.
 type outcomes struct {
-	chance   [][]float64 // [outcome][candidate]
-	excludes [][]bool    // nil: this test only moves shares
+	chance  [][]float64 // [outcome][rival]
+	against [][]bool    // [outcome][rival]: it would speak against the rival; nil: none would
+	adds    []int       // measured properties that the outcome adds
 }
 
-// add appends an outcome.
-func (o *outcomes) add(chance []float64, excludes []bool) {
+func (o *outcomes) add(chance []float64, against []bool, adds int) {
 	o.chance = append(o.chance, chance)
-	if excludes != nil {
-		o.excludes = append(o.excludes, excludes)
-	}
+	o.against = append(o.against, against)
+	o.adds = append(o.adds, adds)
 }
 
-// normalise makes the chances of each candidate add up to 1.
-func (o *outcomes) normalise(n int) {
-	for j := range n {
+// close fills in the open set, as like the mean of the rivals and as anything,
+// and makes the chances of each rival add up to 1.
+func (o *outcomes) close() {
+	if len(o.chance) == 0 {
+		return
+	}
+	n := len(o.chance[0])
+	for j := range n - 1 {
+		o.normalise(j)
+	}
+	for i, p := range o.chance {
 		sum := 0.0
-		for i := range o.chance {
-			sum += o.chance[i][j]
+		for j := range n - 1 {
+			sum += p[j]
 		}
-		if sum == 0 {
-			continue
-		}
-		for i := range o.chance {
+		o.chance[i][n-1] = 0.5*sum/float64(max(1, n-1)) + 0.5/float64(len(o.chance))
+	}
+	o.normalise(n - 1)
+}
+
+func (o *outcomes) normalise(j int) {
+	sum := 0.0
+	for i := range o.chance {
+		sum += o.chance[i][j]
+	}
+	for i := range o.chance {
+		if sum > 0 {
 			o.chance[i][j] /= sum
 		}
 	}
 }
 
-// information is the expected fall of the entropy of the shares, in bits, and
-// the chance that one candidate alone is left.
-func (o *outcomes) information(shares []float64) (bits, settles float64) {
-	for i, p := range o.chance {
-		z := 0.0
-		for j, share := range shares {
-			z += share * p[j]
-		}
-		if z <= 0 {
-			continue
-		}
-		for j, share := range shares {
-			if w := share * p[j]; w > 0 {
-				bits += w * math.Log2(p[j]/z)
+// times are the outcomes of two independent tests made together.
+func (o outcomes) times(other outcomes) outcomes {
+	o.close()
+	other.close()
+	var both outcomes
+	for i := range o.chance {
+		for k := range other.chance {
+			n := len(o.chance[i])
+			p, against := make([]float64, n), make([]bool, n)
+			for j := range n {
+				p[j] = o.chance[i][j] * other.chance[k][j]
+				against[j] = o.against[i] != nil && o.against[i][j] || other.against[k] != nil && other.against[k][j]
 			}
-		}
-		if o.excludes == nil {
-			continue
-		}
-		left := 0
-		for j := range shares {
-			if !o.excludes[i][j] {
-				left++
-			}
-		}
-		if left == 1 {
-			settles += z
+			both.add(p, against, max(o.adds[i], other.adds[k]))
 		}
 	}
-	return math.Max(0, bits), math.Min(1, settles)
+	return both
 }
 
-// outcomes of one instrument on this stone; none when it was used already or
-// cannot tell anything.
-func (v *Verdict) outcomes(instrument string, best []Candidate, s *Settings) (outcomes, string) {
+// outcomes of one instrument on this stone; none when it was used already.
+func (v *Verdict) outcomes(instrument string, r *rivals, s *Settings) (o outcomes, why string) {
 	b := &v.bench
-	n := len(best)
-	row := func(j int) *row { return &v.table.rows[best[j].index] }
-	var o outcomes
-	why := ""
-	switch instrument {
-	case Refractometer:
-		if b.low.read || b.spot.read {
-			return o, ""
-		}
-		o = v.edgesOutcomes(best, s)
-		why = fmt.Sprintf("two edges to ±%.4f and a lower bound of the birefringence", math.Hypot(s.UCal, s.URead))
-	case SpotReading:
-		if b.low.read || b.spot.read {
-			return o, ""
-		}
-		o = line(n, s.USpot, b.k, func(j int) facts.Range { return row(j).whole })
-		why = fmt.Sprintf("an index to ±%.3f, for a curved surface only", s.USpot)
-	case RotationTest:
-		if b.full || b.spot.read || (b.low.read && b.low.over) {
-			return o, ""
-		}
-		o = line(n, math.Sqrt2*s.URead, b.k, func(j int) facts.Range { return row(j).sep })
-		o = o.times(figureOutcomes(n, row, 0.5), n)
-		why = "the whole birefringence, and often the optic character and sign"
-	case Balance:
-		if b.done(TestSG) {
-			return o, ""
-		}
-		carats, assumed := s.Carats, ""
-		if carats == 0 {
-			carats, assumed = 1, " (weight not given, 1 ct assumed)"
-		}
-		u := sgAt(carats, v.meanSG(best), s.Balance, 1)
-		o = line(n, u, b.k, func(j int) facts.Range { return row(j).sg })
-		why = fmt.Sprintf("on this balance a stone of %.2f ct gives SG to ±%.3f%s", carats, u, assumed)
-	case HeavyLiquids:
-		if b.done(TestSG) || b.done(TestLiquid) {
-			return o, ""
-		}
-		o = liquidOutcomes(n, row, s, b.k)
-		why = "sinks or floats in liquids of 2.65, 2.89, 3.05 and 3.32"
-	case Polariscope:
-		if b.optic != OpticUntested {
-			return o, ""
-		}
-		for _, optic := range []Optic{OpticIsotropic, OpticAnomalous, OpticDoubly, OpticAggregate} {
-			trial := bench{optic: optic, k: b.k}
-			p, out := make([]float64, n), make([]bool, n)
-			for j := range n {
-				p[j], out[j] = trial.opticChance(row(j)), trial.opticExcludes(row(j))
-			}
-			o.add(p, out)
-		}
-		why = "single or double refraction, or an aggregate"
-	case Conoscope:
-		if b.done(TestFigure) {
-			return o, ""
-		}
-		o = figureOutcomes(n, row, 0.6)
-		why = "a figure, when one is found, tells uniaxial from biaxial and often the sign"
-	case Dichroscope:
-		if b.pleo >= 0 {
-			return o, ""
-		}
-		for seen := range int8(4) {
-			trial := bench{pleo: seen}
-			p, out := make([]float64, n), make([]bool, n)
-			for j := range n {
-				p[j] = trial.pleoChance(row(j))
-				out[j] = seen >= 2 && row(j).class == facts.Isotropic
-			}
-			o.add(p, out)
-		}
-		why = "colours in two directions prove double refraction; their strength is a sign"
-	case Spectroscope:
-		if b.done(TestSpectrum) {
-			return o, ""
-		}
-		o = spectrumOutcomes(n, row)
-		why = "lines, when they are seen, are as good as a signature"
-	case LongWaveLamp:
-		if b.long.seen {
-			return o, ""
-		}
-		o = glowOutcomes(n, b.hues, func(j int) []glowFact { return row(j).long })
-		why = "a strong reaction favours the materials known for it; none excludes nothing"
-	case ShortWaveLamp:
-		if b.short.seen {
-			return o, ""
-		}
-		o = glowOutcomes(n, b.hues, func(j int) []glowFact { return row(j).short })
-		why = "a strong reaction favours the materials known for it; none excludes nothing"
+	gravity := 1
+	if b.done(TestSG) || b.done(TestLiquid) {
+		gravity = 0
 	}
-	o.normalise(n)
+	figure := 1
+	if b.done(TestFigure) || b.rotated != "" {
+		figure = 0
+	}
+	switch instrument {
+	case LookOver:
+		if b.clear < 0 {
+			for i := range Transparencies {
+				o.add(r.each(func(x *row) float64 { return x.clear[i] }), nil, 0)
+			}
+			why = "transparent, translucent or opaque, lustre and phenomena: seen without any instrument"
+		}
+	case Loupe:
+		if !b.done(TestFeature) {
+			o, why = v.signOutcomes("magnification", r), "bubbles, joins, doubling, grain: first for glass and assembled "+
+				"stones"
+		}
+	case ColourFilter:
+		if b.filter == "" {
+			o, why = v.signOutcomes("filter", r), "chromium and cobalt look red through it"
+		}
+	case ThermalProbe:
+		if b.thermal == "" {
+			o, why = v.signOutcomes("thermal", r), "tells diamond and moissanite from all others"
+		}
+	case ElectricalProbe:
+		if b.electrical == "" {
+			o, why = v.signOutcomes("electrical", r), "tells moissanite from diamond"
+		}
+	case Refractometer:
+		if !b.low.read && !b.spot.read {
+			o = v.edgesOutcomes(r, s)
+			why = fmt.Sprintf("two edges to ±%.4f and a lower bound of the birefringence", math.Hypot(s.UCal, s.URead))
+		}
+	case SpotReading:
+		if !b.low.read && !b.spot.read {
+			o = line(r, s.USpot, 1, func(x *row) *quantity { return &x.wholeNumber })
+			why = fmt.Sprintf("an index to ±%.3f, for a curved surface only", s.USpot)
+		}
+	case RotationTest:
+		if !b.full && !b.spot.read && !(b.low.read && b.low.over) {
+			o = line(r, math.Sqrt2*s.URead, 0, func(x *row) *quantity { return &x.sepNumber })
+			o = o.times(figureOutcomes(r, 0.5, figure))
+			why = "the whole birefringence, and often the optic character and sign"
+		}
+	case Balance:
+		if !b.done(TestSG) {
+			carats, assumed := s.Carats, ""
+			if carats == 0 {
+				carats, assumed = 1, " (weight not given, 1 ct assumed)"
+			}
+			u := sgAt(carats, r.meanSG(), s.Balance, 1)
+			o = line(r, u, gravity, func(x *row) *quantity { return &x.sgNumber })
+			why = fmt.Sprintf("on this balance a stone of %.2f ct gives SG to ±%.3f%s", carats, u, assumed)
+		}
+	case HeavyLiquids:
+		if gravity == 1 {
+			o, why = liquidOutcomes(r, s), "sinks or floats in liquids of 2.65, 2.89, 3.05 and 3.32"
+		}
+	case Polariscope:
+		if b.optic == OpticUntested {
+			for _, optic := range []Optic{OpticIsotropic, OpticAnomalous, OpticDoubly, OpticAggregate} {
+				trial := bench{optic: optic, k: b.k}
+				p := r.each(trial.opticChance)
+				against := make([]bool, len(p))
+				for j := range p {
+					against[j] = p[j] < polariscopeAgainst
+				}
+				o.add(p, against, 0)
+			}
+			why = "single or double refraction, or an aggregate"
+		}
+	case Conoscope:
+		if !b.done(TestFigure) {
+			o = figureOutcomes(r, 0.6, figure)
+			why = "a figure, when one is found, tells uniaxial from biaxial and often the sign"
+		}
+	case Dichroscope:
+		if b.pleo < 0 {
+			for seen := range int8(4) {
+				trial := bench{pleo: seen, hues: b.hues}
+				o.add(r.each(trial.pleoChance), nil, 0)
+			}
+			why = "colours in two directions prove double refraction; their strength is a sign"
+		}
+	case Spectroscope:
+		if !b.done(TestSpectrum) {
+			o, why = v.spectrumOutcomes(r), "lines, when they are seen, are as good as a signature"
+		}
+	case LongWaveLamp:
+		if !b.long.seen {
+			o = glowOutcomes(r, b.hues, func(x *row) []glowFact { return x.long })
+			why = "a strong reaction favours the materials known for it; none excludes nothing"
+		}
+	case ShortWaveLamp:
+		if !b.short.seen {
+			o = glowOutcomes(r, b.hues, func(x *row) []glowFact { return x.short })
+			why = "a strong reaction favours the materials known for it; none excludes nothing"
+		}
+	}
+	o.close()
 	return o, why
 }
 
-// meanSG is the expected SG of the stone, for the error of a weighing.
-func (v *Verdict) meanSG(best []Candidate) float64 {
-	sum, weight := 0.0, 0.0
-	for _, c := range best {
-		if sg := v.table.rows[c.index].sg; sg.Known {
-			sum += c.Share * (sg.Min + sg.Max) / 2
-			weight += c.Share
-		}
-	}
-	if weight == 0 {
-		return 3
-	}
-	return sum / weight
-}
-
 // line are the outcomes of one number read with error u: cells along the
-// candidates' ranges. A candidate of unknown range spreads over all of them.
-func line(n int, u, k float64, of func(int) facts.Range) outcomes {
+// rivals' ranges.
+func line(r *rivals, u float64, adds int, of func(*row) *quantity) outcomes {
 	var all facts.Range
-	for j := range n {
-		all = span(all, of(j))
+	for _, x := range r.rows {
+		if q := of(x); q.known {
+			all = span(all, q.wide)
+		}
 	}
 	var o outcomes
 	if !all.Known || u <= 0 {
@@ -203,170 +203,186 @@ func line(n int, u, k float64, of func(int) facts.Range) outcomes {
 	blur := math.Max(u, step/2)
 	for i := range cells {
 		x := low + (float64(i)+0.5)*step
-		p, out := make([]float64, n), make([]bool, n)
-		for j := range n {
-			r := of(j)
-			if !r.Known {
-				p[j] = 1 / (high - low)
-				continue
+		p := r.each(func(row *row) float64 {
+			q := of(row)
+			if !q.known {
+				return 1 / (high - low)
 			}
-			p[j] = inRange(x, blur, r)
-			out[j] = outside(x, u, r) > k
+			return q.density(x, blur)
+		})
+		against := make([]bool, len(p))
+		for j, row := range r.rows {
+			against[j] = outside(x, u, of(row).in) > strayEstablished
 		}
-		o.add(p, out)
+		o.add(p, against, adds)
 	}
 	return o
-}
-
-// times are the outcomes of two independent tests made together.
-func (o outcomes) times(other outcomes, n int) outcomes {
-	o.normalise(n)
-	other.normalise(n)
-	var both outcomes
-	for i := range o.chance {
-		for k := range other.chance {
-			p, out := make([]float64, n), make([]bool, n)
-			for j := range n {
-				p[j] = o.chance[i][j] * other.chance[k][j]
-				out[j] = (o.excludes != nil && o.excludes[i][j]) || (other.excludes != nil && other.excludes[k][j])
-			}
-			both.add(p, out)
-		}
-	}
-	return both
 }
 
 // edgesOutcomes: the mean of two edges and their separation, or over the limit.
-func (v *Verdict) edgesOutcomes(best []Candidate, s *Settings) outcomes {
-	n := len(best)
-	row := func(j int) *row { return &v.table.rows[best[j].index] }
+func (v *Verdict) edgesOutcomes(r *rivals, s *Settings) outcomes {
 	u := math.Hypot(s.UCal, s.URead)
-	middles := line(n, u, s.K, func(j int) facts.Range {
-		r := row(j).middle(row(j).sep.Max)
-		if r.Known && r.Min > s.Liquid {
-			return facts.Range{}
+	middles := make(map[*row]*quantity, len(r.rows))
+	for _, x := range r.rows {
+		q := x.middleNumber(x.sep.Max)
+		if q.known && q.in.Min > s.Liquid {
+			q.known = false
 		}
-		r.Max = math.Min(r.Max, s.Liquid)
-		return r
-	})
-	var seps outcomes
-	uSep := math.Sqrt2 * s.URead
-	for _, sep := range [...]float64{0, 0.003, 0.006, 0.009, 0.013, 0.018, 0.026, 0.038, 0.055, 0.17} {
-		p, out := make([]float64, n), make([]bool, n)
-		for j := range n {
-			r := row(j).sep
-			p[j] = separation(sep, math.Max(uSep, sep/6), r)
-			out[j] = r.Known && (sep-r.Max)/uSep > s.K
-		}
-		seps.add(p, out)
+		q.in.Max = math.Max(q.in.Min, math.Min(q.in.Max, s.Liquid))
+		middles[x] = &q
 	}
-	o := middles.times(seps, n)
+	o := line(r, u, 1, func(x *row) *quantity { return middles[x] })
+	if len(o.chance) > 0 {
+		var seps outcomes
+		uSep := math.Sqrt2 * s.URead
+		for _, sep := range [...]float64{0, 0.003, 0.006, 0.009, 0.013, 0.018, 0.026, 0.038, 0.055, 0.17} {
+			p := r.each(func(x *row) float64 { return separation(sep, math.Max(uSep, sep/6), x.sep) })
+			against := make([]bool, len(p))
+			for j, x := range r.rows {
+				against[j] = x.sep.Known && (sep-x.sep.Max)/uSep > strayEstablished
+			}
+			seps.add(p, against, 0)
+		}
+		o = o.times(seps)
+	}
 	// Over the limit: whatever lies above the liquid.
-	over, out := make([]float64, n), make([]bool, n)
-	for j := range n {
-		r := row(j)
-		over[j] = above(s.Liquid, u, r.low)
-		out[j] = r.low.Known && (s.Liquid-r.low.Max)/u > s.K
-		for i := range o.chance {
+	adds := 0
+	if v.bench.done(TestSG) && (v.bench.hues != 0 || v.bench.clear >= 0) {
+		adds = 1
+	}
+	over := r.each(func(x *row) float64 { return above(s.Liquid, u, x.low) })
+	o.close()
+	for i := range o.chance {
+		for j := range r.rows {
 			o.chance[i][j] *= 1 - over[j]
 		}
 	}
-	o.add(over, out)
+	o.add(over, nil, adds)
 	return o
 }
 
-func figureOutcomes(n int, row func(int) *row, found float64) outcomes {
+func figureOutcomes(r *rivals, found float64, adds int) outcomes {
 	var o outcomes
-	nothing, none := make([]float64, n), make([]bool, n)
-	for j := range n {
-		nothing[j] = 1
-		if c := row(j).class; c == facts.Uniaxial || c == facts.Biaxial {
-			nothing[j] = 1 - found
+	nothing := r.each(func(x *row) float64 {
+		if x.class == facts.Uniaxial || x.class == facts.Biaxial {
+			return 1 - found
 		}
-	}
+		return 1
+	})
 	for _, class := range []Optic{OpticUniaxial, OpticBiaxial} {
 		for _, sign := range []int8{+1, -1} {
-			p, out := make([]float64, n), make([]bool, n)
-			for j := range n {
-				r := row(j)
-				p[j] = (1 - nothing[j]) * figureChance(r, class, sign) / 1.3
-				out[j] = (r.class == facts.Isotropic || r.class == facts.Aggregate) && !r.shows(class)
+			trial := bench{optic: class, sign: sign, did: 1 << TestFigure}
+			p := r.each(func(x *row) float64 { return figureChance(x, class, sign) })
+			against := make([]bool, len(p))
+			for j, x := range r.rows {
+				p[j] *= (1 - nothing[j]) / 1.3
+				against[j] = trial.against(x) != ""
 			}
-			o.add(p, out)
+			o.add(p, against, adds)
 		}
 	}
-	o.add(nothing, none)
+	o.add(nothing, nil, 0)
 	return o
 }
 
-func liquidOutcomes(n int, row func(int) *row, s *Settings, k float64) outcomes {
+func liquidOutcomes(r *rivals, s *Settings) outcomes {
 	limits := [...]float64{2.65, 2.89, 3.05, 3.32}
 	var o outcomes
 	for i := 0; i <= len(limits); i++ {
-		p, out := make([]float64, n), make([]bool, n)
-		for j := range n {
-			sg := row(j).sg
-			p[j] = 1
+		p := r.each(func(x *row) float64 {
+			chance := 1.0
 			if i > 0 { // sinks in the lighter
-				p[j] *= above(limits[i-1], s.ULiquid, sg)
-				out[j] = out[j] || sg.Known && (limits[i-1]-sg.Max)/s.ULiquid > k
+				chance *= above(limits[i-1], s.ULiquid, x.sg)
 			}
 			if i < len(limits) { // floats in the heavier
-				p[j] *= 1 - 0.99*above(limits[i], s.ULiquid, sg)
-				out[j] = out[j] || sg.Known && (sg.Min-limits[i])/s.ULiquid > k
+				chance *= 1 - 0.99*above(limits[i], s.ULiquid, x.sg)
 			}
-		}
-		o.add(p, out)
+			return chance
+		})
+		o.add(p, nil, 1)
 	}
 	return o
 }
 
-func spectrumOutcomes(n int, row func(int) *row) outcomes {
+// spectrumOutcomes: the strongest line of each rival that has one, or nothing.
+func (v *Verdict) spectrumOutcomes(r *rivals) outcomes {
 	var o outcomes
-	seen := make([]float64, n)
-	nothing := make([]float64, n)
-	for k := range n {
-		lines := row(k).lines
-		if len(lines) == 0 {
+	var seen []float64
+	for _, x := range r.rows {
+		if len(x.lines) == 0 {
 			continue
 		}
-		p := make([]float64, n)
-		for j := range n {
-			p[j] = linesChance(lines[:min(2, len(lines))], row(j).lines)
-			seen[j] += p[j]
+		nm := x.lines[0].nm
+		known := false
+		for _, have := range seen {
+			known = known || math.Abs(have-nm) <= lineWithin
 		}
-		o.add(p, nil)
+		if known {
+			continue
+		}
+		seen = append(seen, nm)
+		trial := bench{lines: []float64{nm}, hues: v.bench.hues, pale: v.bench.pale}
+		o.add(r.each(func(x *row) float64 { return trial.linesChance(x.lines) }), nil, 1)
 	}
-	if len(o.chance) == 0 {
+	if len(seen) == 0 {
 		return o
 	}
-	for j := range n {
-		nothing[j] = 0.95
-		if len(row(j).lines) > 0 {
-			nothing[j] = 0.6
+	silent := bench{hues: v.bench.hues, pale: v.bench.pale}
+	nothing := r.each(func(x *row) float64 { return silent.linesChance(x.lines) })
+	for j := range r.rows {
+		sum := 0.0
+		for i := range o.chance {
+			sum += o.chance[i][j]
 		}
 		for i := range o.chance {
-			o.chance[i][j] *= (1 - nothing[j]) / seen[j]
+			o.chance[i][j] *= (1 - 0.95*nothing[j]) / sum
 		}
 	}
-	o.add(nothing, nil)
+	for j := range nothing {
+		nothing[j] *= 0.95
+	}
+	o.add(nothing, nil, 0)
 	return o
 }
 
-func glowOutcomes(n int, stone hue, of func(int) []glowFact) outcomes {
+// signOutcomes: each result that some rival is known for, or none of them.
+func (v *Verdict) signOutcomes(test string, r *rivals) outcomes {
+	var o outcomes
+	none := r.each(func(*row) float64 { return 1 })
+	for id, known := range v.table.results {
+		if known.test != test {
+			continue
+		}
+		some := false
+		p := r.each(func(x *row) float64 {
+			hit := x.signChance(v.table, seenSign{id: id})
+			some = some || hit > known.elsewhere
+			return hit
+		})
+		if !some {
+			continue
+		}
+		for j := range r.rows {
+			none[j] *= 1 - p[j]
+		}
+		o.add(p, nil, 0)
+	}
+	if len(o.chance) > 0 {
+		o.add(none, nil, 0)
+	}
+	return o
+}
+
+func glowOutcomes(r *rivals, stone hue, of func(*row) []glowFact) outcomes {
 	var all hue
-	for j := range n {
-		for _, f := range of(j) {
+	for _, x := range r.rows {
+		for _, f := range of(x) {
 			all |= f.hues
 		}
 	}
 	var o outcomes
 	outcome := func(g glow) {
-		p := make([]float64, n)
-		for j := range n {
-			p[j] = g.chance(of(j), stone)
-		}
-		o.add(p, nil)
+		o.add(r.each(func(x *row) float64 { return g.chance(of(x), stone) }), nil, 0)
 	}
 	if all == 0 {
 		return o
@@ -380,4 +396,51 @@ func glowOutcomes(n int, stone hue, of func(int) []glowFact) outcomes {
 		}
 	}
 	return o
+}
+
+// bars says why a stone cannot take a test; empty: it can. What would harm is
+// barred when it may well be so, what would only show nothing when it is likely.
+func (v *Verdict) bars(in *Instrument) string {
+	const mayHarm, likelyUseless = 0.2, 0.5
+	share := func(is func(*facts.Material) bool) float64 {
+		sum := 0.0
+		for i, m := range v.table.Materials {
+			if is(m) {
+				sum += v.shares[i]
+			}
+		}
+		return sum
+	}
+	for _, word := range in.Cannot {
+		bars := false
+		switch word {
+		case "curved":
+			bars = v.bench.curved
+		case "fixed":
+			bars = v.bench.fixed
+		case "opaque":
+			bars = v.bench.clear == 2
+		case "aggregate":
+			bars = share(func(m *facts.Material) bool { return m.Optic == facts.Aggregate }) > likelyUseless
+		case "porous":
+			bars = share(func(m *facts.Material) bool { return m.Porous == "yes" }) > mayHarm
+		case "assembled":
+			bars = share(func(m *facts.Material) bool { return m.Nature == facts.Assembled }) > mayHarm
+		case "light":
+			bars = share(func(m *facts.Material) bool { return m.Light == "high" }) > mayHarm
+		case "heat":
+			bars = share(func(m *facts.Material) bool { return m.Heat == "never" }) > mayHarm
+		}
+		if bars {
+			return strings.TrimSpace("not on this stone: " + barWords[word])
+		}
+	}
+	return ""
+}
+
+// barWords say what each bar means.
+var barWords = map[string]string{
+	"curved": "its surface is curved, a spot reading only", "fixed": "it is strung or set", "opaque": "it is opaque",
+	"aggregate": "it is probably an aggregate", "porous": "it may be porous", "assembled": "it may be assembled",
+	"light": "it may fade in strong light", "heat": "it may be destroyed by heat",
 }

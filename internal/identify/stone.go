@@ -2,8 +2,6 @@ package identify
 
 import (
 	"cmp"
-	"fmt"
-	"math"
 	"slices"
 
 	"lotpaper/internal/facts"
@@ -12,18 +10,19 @@ import (
 // Kind is the verdict on one stone.
 type Kind string
 
-// The verdicts.
+// The verdicts, from the surest.
 const (
-	Single Kind = "single" // one material left, two independent properties tested, one of them index, SG or spectrum
-	Group  Kind = "group"  // several left
-	None   Kind = "none"   // nothing in the table fits
-	Thin   Kind = "thin"   // too little was tested, or the one left agrees too badly, to say
+	Established Kind = "established" // a material, series or family, by at least two measured properties
+	Likely      Kind = "likely"      // the same with less, or a guard fails
+	Open        Kind = "open"        // no answer has a share of nine tenths
+	Thin        Kind = "thin"        // fewer than two properties were tested
+	None        Kind = "none"        // nothing in the table fits, or its readings quarrel
 )
 
 // Candidate is a material that no reading excludes.
 type Candidate struct {
 	Material *facts.Material
-	Share    float64 // among what is left; the shares add up to 1
+	Share    float64 // of all that the stone can be, the open set included
 	Worst    float64 // greatest distance outside a range, in standard uncertainties; below K
 	index    int32
 }
@@ -31,6 +30,7 @@ type Candidate struct {
 // Exclusion is a material that a reading excludes.
 type Exclusion struct {
 	Material *facts.Material
+	Share    float64 // what is left to it should the reading be wrong
 	Test     Test    // the one that lies farthest outside
 	Excess   float64 // how far, in standard uncertainties; +Inf for a kind of thing it cannot show
 	index    int32
@@ -41,33 +41,38 @@ type Exclusion struct {
 // at once; the words are worked out by Account.
 type Verdict struct {
 	Kind       Kind
-	Candidates []Candidate // best first
-	Considered int         // materials of the table that the readings could be held against
-	NotJudged  int         // materials without a known index, when an index was read
-	Properties int         // independent properties tested
+	Named      Named   // what it is, when established or likely
+	Guard      string  // why a share that would establish it does not; empty: nothing
+	OpenShare  float64 // of something that the table has not
+	Candidates []Candidate
+	Considered int // materials of the table that the readings could be held against
+	NotJudged  int // materials without a known index, when an index was read
+	Properties int // independent properties tested
 
 	table    *Table
 	settings Settings
 	bench    bench
-	excluded []int32 // in no order
+	excluded []int32   // in no order
+	shares   []float64 // of every material; they add up to 1 with OpenShare
 }
 
-// Stone holds the observations against every material of the table: exclusion
-// at K standard uncertainties, then shares among what is left by likelihood
-// and trade frequency. The observations must have passed Validate and must not
+// Stone holds the observations against every material of the table. Each has a
+// share by the likelihood of all readings, trade frequency and colour, beside
+// something that the table has not; the verdict is drawn from the shares.
+// Exclusion at K standard uncertainties is the reason that is printed, and
+// moves no share. The observations must have passed Validate and must not
 // change while the verdict is in use.
 func Stone(t *Table, o *Observations, s *Settings) Verdict {
 	filled := s.filled()
 	v := Verdict{table: t, settings: filled, Considered: len(t.rows), bench: prepare(o, &filled)}
+	v.bench.seen = t.seen(&v.bench)
 	v.Properties = count(v.bench.have)
-	if v.bench.did == 0 {
-		v.Kind = Thin
-	}
-	priors := t.priors(&filled)
+	v.shares = make([]float64, len(t.rows))
+	v.OpenShare = t.weigh(&v.bench, &filled, v.shares)
 	indexed := v.bench.have&propertyIndex != 0
-	// One list holds both sides: what a number alone excludes from the front,
-	// the rest from the end, in table order. What the whole fit then excludes
-	// moves to the front, where there is room for it.
+	// One list holds both sides: what is excluded from the front, the rest from
+	// the end, in table order. What the whole fit then excludes moves to the
+	// front, where there is room for it.
 	order := make([]int32, len(t.rows))
 	out, in := 0, len(order)
 	for i := len(t.rows) - 1; i >= 0; i-- {
@@ -84,103 +89,55 @@ func Stone(t *Table, o *Observations, s *Settings) Verdict {
 		}
 	}
 	v.Candidates = make([]Candidate, 0, len(order)-in)
-	total := 0.0
 	for _, i := range order[in:] {
-		r := &t.rows[i]
-		failed, worst, _ := v.bench.fit(r)
+		failed, worst, _ := v.bench.fit(&t.rows[i])
 		if failed != 0 {
 			order[out] = i
 			out++
 			continue
 		}
-		share := priors[i] * v.bench.like(r)
-		total += share
-		v.Candidates = append(v.Candidates, Candidate{Material: t.Materials[i], Share: share, Worst: worst, index: i})
+		v.Candidates = append(v.Candidates, Candidate{Material: t.Materials[i], Share: v.shares[i], Worst: worst,
+			index: i})
 	}
 	v.excluded = order[:out]
-	for i := range v.Candidates {
-		if total > 0 {
-			v.Candidates[i].Share /= total
-		} else {
-			v.Candidates[i].Share = 1 / float64(len(v.Candidates))
-		}
-	}
 	slices.SortFunc(v.Candidates, func(a, b Candidate) int {
 		return cmp.Or(cmp.Compare(b.Share, a.Share), cmp.Compare(a.index, b.index))
 	})
-	v.Kind = v.kind()
+	v.decide()
 	return v
 }
 
-func (v *Verdict) kind() Kind {
-	const decisive = propertyIndex | propertyGravity | propertySpectrum
-	switch {
-	case len(v.Candidates) == 0:
-		return None
-	case v.bench.have&decisive == 0 && v.Properties < 2:
-		return Thin
-	case len(v.Candidates) > 1:
-		return Group
-	case v.Properties < 2 || v.bench.have&decisive == 0 || v.doubt() != "":
-		return Thin
+// weigh fills in the share of every material and returns that of the open set.
+func (t *Table) weigh(b *bench, s *Settings, shares []float64) (open float64) {
+	frequencies := t.frequencies(s)
+	indexed := b.have&propertyIndex != 0
+	open = openPrior
+	if b.did != 0 {
+		open *= b.stranger(t)
 	}
-	return Single
-}
-
-// doubt is why the one candidate left is not good enough for a single verdict:
-// where it disagrees with a sign, or holds out only within the error, a
-// material that the table has not is as likely.
-func (v *Verdict) doubt() string {
-	c := v.Candidates[0]
-	if v.opticAgainst(&v.table.rows[c.index]) {
-		return "its optic character is not the published one"
-	}
-	if b := &v.bench; b.pair && b.sep > b.k*b.uSep && v.table.rows[c.index].class == facts.Aggregate {
-		return "an aggregate seldom shows two edges apart"
-	}
-	if stray := v.bench.stray(&v.table.rows[c.index]); stray > singleWithin {
-		return fmt.Sprintf("its readings, taken together, lie %.1f standard uncertainties outside its ranges", stray)
-	}
-	return ""
-}
-
-// singleWithin is how far outside the ranges the independent readings of a
-// single verdict may lie together, in standard uncertainties. Exclusion needs
-// three; between the two a material that is missing from the table is as good
-// an explanation as a bad reading.
-const singleWithin = 1
-
-// stray is the root sum of squares of how far the independent numbers (the
-// mean of the edges, their separation, SG) lie outside a material's ranges.
-func (b *bench) stray(r *row) float64 {
-	sum := 0.0
-	add := func(x float64) { sum += x * x }
-	switch {
-	case b.pair:
-		add(outside(b.mid, b.uMid, r.middle(math.Min(b.sep, r.sep.Max))))
-		if b.done(TestFull) {
-			add(b.fullExcess(r.sep))
-		} else {
-			add(math.Max(0, b.sep-r.sep.Max) / b.uSep)
+	total := open
+	for i := range t.rows {
+		r := &t.rows[i]
+		shares[i] = 0
+		if indexed && !r.whole.Known {
+			continue
 		}
-	case b.low.read:
-		add(b.edgeExcess(b.low, b.uEdge, r.low))
+		w := r.prior(frequencies[i], b.hues)
+		if b.did != 0 {
+			w *= b.likeNumbers(r)
+			w *= b.likeWords(t, r)
+		}
+		shares[i] = w
+		total += w
 	}
-	if b.spot.read {
-		add(b.edgeExcess(b.spot, b.uSpot, r.whole))
+	if total == 0 { // nothing in the table, nor anything like it
+		return 1
 	}
-	if b.done(TestSG) {
-		add(outside(b.sg, b.uSG, r.sg))
+	for i := range shares {
+		shares[i] /= total
 	}
-	return math.Sqrt(sum)
+	return open / total
 }
-
-// How a candidate stands to the readings.
-const (
-	fits        = "fits"         // every reading inside its ranges
-	withinError = "within error" // some reading outside, by less than K standard uncertainties
-	againstSign = "against a sign"
-)
 
 func count(p property) int {
 	n := 0
@@ -190,6 +147,13 @@ func count(p property) int {
 	return n
 }
 
+// How a candidate stands to the readings.
+const (
+	fits        = "fits"         // every reading inside its ranges
+	withinError = "within error" // some reading outside, by less than K standard uncertainties
+	againstSign = "against a sign"
+)
+
 // Holds reports whether the material is among the candidates, and its share.
 func (v *Verdict) Holds(m *facts.Material) (share float64, ok bool) {
 	for _, c := range v.Candidates {
@@ -198,6 +162,18 @@ func (v *Verdict) Holds(m *facts.Material) (share float64, ok bool) {
 		}
 	}
 	return 0, false
+}
+
+// Share is what of all that the stone can be is one of the materials, whether
+// a reading excludes them or not.
+func (v *Verdict) Share(materials []*facts.Material) float64 {
+	sum := 0.0
+	for i, have := range v.table.Materials {
+		if slices.ContainsFunc(materials, func(m *facts.Material) bool { return m == have || m.Name == have.Name }) {
+			sum += v.shares[i]
+		}
+	}
+	return sum
 }
 
 // ExcludedBy returns the exclusion of a material: the test and the distance in
@@ -214,7 +190,8 @@ func (v *Verdict) ExcludedBy(m *facts.Material) (test Test, excess float64, ok b
 
 func (v *Verdict) exclusion(i int32) Exclusion {
 	failed, worst, which := v.bench.fit(&v.table.rows[i])
-	return Exclusion{Material: v.table.Materials[i], Test: which, Excess: worst, index: i, failed: failed}
+	return Exclusion{Material: v.table.Materials[i], Share: v.shares[i], Test: which, Excess: worst, index: i,
+		failed: failed}
 }
 
 // Excluded returns what the readings exclude and by what, the narrowest first.

@@ -22,8 +22,11 @@ type Table struct {
 	Materials []*facts.Material
 	rows      []row
 	hot       []limits
-	flat      []float64 // prior of each material when priors are off
-	prior     []float64
+	flat      []float64 // frequency of each material when priors are off
+	frequency []float64 // of each in the trade; they add up to 1
+	open      []openRow
+	nodes     []node // a material each, in their order, then series and families
+	results   []result
 }
 
 // row is one material's ranges as the refractometer, balance and polariscope
@@ -43,11 +46,23 @@ type row struct {
 	sep       facts.Range // birefringence; unknown only when no index is known either
 	sg        facts.Range
 
-	pleo        int8 // strength 0..3, -1 unknown
-	lines       []float64
-	long, short []glowFact
-	hues        hue
-	signs       []Sign
+	// What likelihoods are taken from.
+	typical       facts.Range // edges of gem goods
+	typicalSpread float64     // 0: not stated
+	wholeNumber   quantity
+	lowNumber     quantity
+	sepNumber     quantity // the whole birefringence
+	sgNumber      quantity
+	hueChances    [hueCount]float64
+	clear         [3]float64
+
+	pleo           int8 // strength 0..3, -1 unknown
+	pleoFacts      []pleoFact
+	lines          []lineFact
+	long, short    []glowFact
+	hues           hue
+	signs          []tableSign
+	series, family int32 // nodes; -1: none
 
 	text rowText
 }
@@ -56,15 +71,15 @@ type row struct {
 type rowText struct{ whole, low, high, sep, sg, optic, pleo, lines, long, short, colours string }
 
 // Trade frequencies as weights before any test (common practice): a common
-// material is met five times as often as an occasional one, and that five
+// material is met five times as often as an occasional one, and that about five
 // times as often as a collector's.
-var frequencies = map[facts.Frequency]float64{"common": 25, "occasional": 5, "collector": 1}
+var frequencies = map[facts.Frequency]float64{"common": 40, "occasional": 8, "collector": 1.5}
 
 // Compile prepares the materials.
 func Compile(materials []*facts.Material) *Table {
 	t := &Table{Materials: materials}
 	t.rows, t.hot = make([]row, len(materials)), make([]limits, len(materials))
-	t.prior, t.flat = make([]float64, len(materials)), make([]float64, len(materials))
+	t.frequency, t.flat = make([]float64, len(materials)), make([]float64, len(materials))
 	total := 0.0
 	for i, m := range materials {
 		t.rows[i] = compile(m)
@@ -73,28 +88,31 @@ func Compile(materials []*facts.Material) *Table {
 		if !ok {
 			w = frequencies["occasional"]
 		}
-		t.prior[i] = w
+		t.frequency[i] = w
 		total += w
 	}
-	for i := range t.prior {
-		t.prior[i] /= total
+	for i := range t.frequency {
+		t.frequency[i] /= total
 		t.flat[i] = 1 / float64(len(t.flat))
 	}
+	t.open = openRows(materials, t.rows)
+	t.group(facts.SeriesMembers())
 	return t
 }
 
 // Default is the compiled table of every material the project knows.
 var Default = sync.OnceValue(func() *Table { return Compile(facts.Materials()) })
 
-func (t *Table) priors(s *Settings) []float64 {
+func (t *Table) frequencies(s *Settings) []float64 {
 	if s.PriorsOff {
 		return t.flat
 	}
-	return t.prior
+	return t.frequency
 }
 
 func compile(m *facts.Material) row {
-	r := row{class: m.Optic, anomalous: m.AnomalousDR, sg: m.SG, sep: m.Birefringence, pleo: -1}
+	r := row{class: m.Optic, anomalous: m.AnomalousDR, sg: m.SG, sep: m.Birefringence, pleo: -1, series: -1,
+		family: -1}
 	switch m.Sign {
 	case "+":
 		r.sign = +1
@@ -120,21 +138,76 @@ func compile(m *facts.Material) row {
 	if strength, ok := strengthOf(m.Pleochroism); ok {
 		r.pleo = int8(strength)
 	}
-	for _, l := range m.Spectrum {
-		r.lines = append(r.lines, l.NM)
-	}
+	r.lines = lineFacts(m.Spectrum)
+	r.pleoFacts = pleoFacts(m.PleochroicColors)
 	r.long, r.short = glowFacts(m.LongWave), glowFacts(m.ShortWave)
 	for _, c := range m.Colors {
 		r.hues |= huesOf(c)
 	}
+	r.numbers(m)
+	r.hueChances, r.clear = hueChances(m), clearOf(m)
 	r.text = rowText{
 		whole: rangeText(r.whole, 3), low: rangeText(r.low, 3), high: rangeText(r.high, 3), sep: rangeText(r.sep, 3),
 		sg:    rangeText(r.sg, 2),
-		optic: opticText(m), pleo: cmp.Or(m.Pleochroism, "unknown"), lines: cmp.Or(numbers(r.lines), "unknown"),
+		optic: opticText(m), pleo: cmp.Or(m.Pleochroism, "unknown"), lines: cmp.Or(lineText(m.Spectrum), "unknown"),
 		long: cmp.Or(m.LongWave, "unknown"), short: cmp.Or(m.ShortWave, "unknown"),
 		colours: cmp.Or(strings.Join(m.Colors, ", "), "unknown"),
 	}
 	return r
+}
+
+// numbers makes what likelihoods are taken from.
+func (r *row) numbers(m *facts.Material) {
+	p := &m.Typical
+	r.typical, r.typicalSpread = p.RI, p.RISpread
+	whole, low, sep, sg := notStated, notStated, notStated, notStated
+	spread := p.RISpread
+	if p.RI.Known {
+		whole, low, sep = (p.RI.Min+p.RI.Max)/2, p.RI.Min, p.RI.Max-p.RI.Min
+		spread = math.Max(spread, (p.RI.Max-p.RI.Min)/3) // one edge, or a spot, lies anywhere between the two
+	}
+	if p.SG != 0 {
+		sg = p.SG
+	}
+	r.wholeNumber = anIndex.of(r.whole, whole, spread)
+	r.lowNumber = anIndex.of(r.low, low, p.RISpread)
+	r.sepNumber = aSep.of(r.sep, sep, 0)
+	r.sgNumber = aGravity.of(r.sg, sg, p.SGSpread)
+}
+
+// lineFacts makes the published lines ready.
+func lineFacts(lines []facts.SpectralLine) []lineFact {
+	out := make([]lineFact, 0, len(lines))
+	for _, l := range lines {
+		f := lineFact{nm: l.NM, within: lineWithin, hit: lineMedium}
+		if l.Kind != "line" {
+			f.within = bandWithin
+		}
+		switch l.Strength {
+		case "strong":
+			f.hit = lineStrong
+		case "weak":
+			f.hit = lineWeak
+		}
+		for _, h := range l.Stones {
+			f.stones |= huesOf(h)
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// pleoFacts parses a cell such as "blue-green, yellow-green (emerald); blue,
+// colourless (aquamarine)".
+func pleoFacts(cell string) []pleoFact {
+	var out []pleoFact
+	for _, part := range strings.Split(cell, ";") {
+		told, where, _ := strings.Cut(part, "(")
+		if f := (pleoFact{huesOf(told), huesOf(where)}); f.hues != 0 {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // span joins the known ranges.

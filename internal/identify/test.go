@@ -25,18 +25,20 @@ const (
 	TestLongWave
 	TestShortWave
 	TestColour
+	TestLook // transparency
 	TestFilter
 	TestThermal
 	TestElectrical
 	TestFeature
-	tests // count
+	TestLookSign // lustre and phenomena
+	tests        // count
 )
 
 var testNames = [tests]string{
 	"refractive index", "low edge", "high edge", "spot refractive index", "birefringence (at least)",
 	"birefringence (maximised)", "polariscope", "optic figure", "specific gravity", "heavy liquid",
-	"pleochroism", "spectrum", "long-wave ultraviolet", "short-wave ultraviolet", "colour",
-	"colour filter", "thermal probe", "electrical probe", "magnification",
+	"pleochroism", "spectrum", "long-wave ultraviolet", "short-wave ultraviolet", "colour", "transparency",
+	"colour filter", "thermal probe", "electrical probe", "magnification", "look",
 }
 
 // String is the test's name.
@@ -123,12 +125,17 @@ type bench struct {
 	uLiquid float64
 
 	pleo, pleoColours int8 // strength 0..3, -1 not tested
+	pleoHues          hue
 	lines             []float64
 	long, short       glow
 	hues              hue
+	pale              bool // the colour was told with "pale" or "light"
+	clear             int8 // place in Transparencies, -1 not told
+	curved, fixed     bool
 
 	filter, thermal, electrical string
-	features                    []string
+	features, looks             []string
+	seen                        []seenSign // of all of them, found in the table
 }
 
 // edge is a reading of one shadow edge.
@@ -192,10 +199,14 @@ func prepare(o *Observations, s *Settings) bench {
 	}
 	if b.pleo >= 0 {
 		b.pleoColours = int8(o.Pleochroism.Colours)
+		b.pleoHues = huesOf(o.Pleochroism.Hues)
 		b.does(TestPleochroism)
 	}
-	if len(b.lines) > 0 {
+	switch {
+	case len(b.lines) > 0:
 		b.does(TestSpectrum)
+	case o.Looked: // a reading, but no property of its own
+		b.did |= 1 << TestSpectrum
 	}
 	if b.long = makeGlow(o.LongWave); b.long.seen {
 		b.does(TestLongWave)
@@ -205,13 +216,18 @@ func prepare(o *Observations, s *Settings) bench {
 	}
 	if b.hues = huesOf(o.Colour); b.hues != 0 {
 		b.does(TestColour)
+		b.pale = huePale(o.Colour)
+	}
+	if b.clear = clarity(o.Look.Transparency); b.clear >= 0 {
+		b.does(TestLook)
 	}
 	b.filter, b.thermal, b.electrical, b.features = o.Filter, o.Thermal, o.Electrical, o.Features
+	b.looks, b.curved, b.fixed = o.Look.Signs, o.Look.curved(), o.Look.Fixed
 	for _, s := range [...]struct {
 		test Test
 		seen bool
 	}{{TestFilter, o.Filter != ""}, {TestThermal, o.Thermal != ""}, {TestElectrical, o.Electrical != ""}, {TestFeature,
-		len(o.Features) > 0}} {
+		len(o.Features) > 0}, {TestLookSign, len(o.Look.Signs) > 0}} {
 		if s.seen {
 			b.does(s.test)
 		}

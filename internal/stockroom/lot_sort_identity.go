@@ -114,6 +114,14 @@ func (g *foreignStones) lot(made book.Lot, claim string) book.Lot {
 	return made
 }
 
+// A material that a stone may still be, when it is not the claim, is named from
+// leftShare on; a member of an established series stands for it from memberShare
+// on.
+const (
+	leftShare   = 0.01
+	memberShare = 0.9
+)
+
 // otherStones groups the tested stones that are not the claim. A lot whose
 // species is not established claims nothing: every stone of it that is shown to
 // be one material leaves.
@@ -135,15 +143,17 @@ func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*foreignStones, f
 		var left []*facts.Material
 		key := ""
 		for _, c := range t.Verdict.Candidates {
-			left = append(left, c.Material)
+			if c.Share >= leftShare && !claim[c.Material.Name] {
+				left = append(left, c.Material)
+			}
 		}
-		switch {
-		case t.Verdict.Kind == identify.Single && !claim[left[0].Name]:
-			g.material = left[0].Name
-			key = "1 " + g.material
-		case t.Verdict.Kind == identify.Single || !excludes[t.Stone] ||
-			slices.ContainsFunc(left, func(m *facts.Material) bool { return claim[m.Name] }):
+		is := t.Verdict.Named.Nearest
+		switch established := t.Verdict.Kind == identify.Established; {
+		case len(claim) > 0 && !excludes[t.Stone], len(claim) == 0 && !established:
 			continue
+		case established && t.Verdict.Share([]*facts.Material{is}) >= memberShare:
+			g.material = is.Name
+			key = "1 " + g.material
 		default:
 			g.group = tradeGroup(left)
 			for _, m := range left {
