@@ -16,7 +16,7 @@ type Account struct {
 	Headline     string
 	Candidates   []CandidateAccount
 	Excluded     []ExclusionAccount // nearest first
-	Conflicts    []string           // only when nothing fits
+	Conflicts    []string           // readings that quarrel
 	NotSeparated []string           // what has the same constants as what is left
 	Considered   int
 	NotJudged    []string // materials without a known index, when an index was read
@@ -111,8 +111,8 @@ func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 		a.Excluded = append(a.Excluded, ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading,
 			Range: ta.Range, ExcessU: e.Excess, Reason: reason, Source: ta.Source})
 	}
-	for _, c := range v.Conflicts() {
-		a.Conflicts = append(a.Conflicts, c.Text)
+	for _, q := range v.Quarrels() {
+		a.Conflicts = append(a.Conflicts, q.Text)
 	}
 	if v.NotJudged > 0 {
 		for i, m := range v.table.Materials {

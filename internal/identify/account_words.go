@@ -47,6 +47,9 @@ func (v *Verdict) headline(varieties []*facts.Variety) string {
 			return fmt.Sprintf("nothing that fits: something that the table of %d materials has not is as likely as "+
 				"anything in it; read again, or ask a laboratory", v.Considered)
 		}
+		if q := v.Quarrels(); len(q) > 0 {
+			return fmt.Sprintf("none of %d materials fits: %s", v.Considered, q[0].Text)
+		}
 		return fmt.Sprintf("none of %d materials fits the readings; read again before going on", v.Considered)
 	case Thin:
 		if v.bench.did == 0 {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 
-	"lotpaper/internal/chance"
 	"lotpaper/internal/facts"
 )
 
@@ -143,14 +142,18 @@ func (b *bench) figureExcludes(r *row, worst float64) bool {
 // likely, widened by the reading's error.
 func inRange(x, u float64, r facts.Range) float64 {
 	width := r.Max - r.Min
-	if width < u/4 {
-		z := (x - (r.Min+r.Max)/2) / u
-		return math.Exp(-z*z/2) / (u * math.Sqrt(2*math.Pi))
-	}
-	if x-r.Min > 5*u && r.Max-x > 5*u { // deep inside: the error cannot matter
+	switch {
+	case x < r.Min-normalReach*u || x > r.Max+normalReach*u: // nothing of it reaches so far
+		return 0
+	case width < u/4:
+		_, density := standardNormal((x - (r.Min+r.Max)/2) / u)
+		return density / u
+	case x-r.Min > 5*u && r.Max-x > 5*u: // deep inside: the error cannot matter
 		return 1 / width
 	}
-	return chance.NormalBetween(x, u, r.Min, r.Max) / width
+	low, _ := standardNormal((r.Min - x) / u)
+	high, _ := standardNormal((r.Max - x) / u)
+	return (high - low) / width
 }
 
 // above is the chance that a value of the range lies above a limit known to u.

@@ -61,12 +61,8 @@ func (n *quantity) density(x, u float64) float64 {
 	}
 	d := grossPart * n.elsewhere
 	s := math.Sqrt(n.spread*n.spread + u*u)
-	if z := (x - n.typical) / s; z > -7 && z < 7 {
-		d += (1 - grossPart) * peakPart * math.Exp(-z*z/2) / (s * math.Sqrt(2*math.Pi))
-	}
-	if x < n.wide.Min-7*u || x > n.wide.Max+7*u {
-		return d
-	}
+	_, about := standardNormal((x - n.typical) / s)
+	d += (1 - grossPart) * peakPart * about / s
 	return d + (1-grossPart)*((1-peakPart-tailPart)*inRange(x, u, n.in)+tailPart*inRange(x, u, n.wide))
 }
 

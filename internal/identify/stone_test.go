@@ -107,9 +107,9 @@ func TestStone_None(t *testing.T) {
 			t.Errorf("%s: %s, %v", c.name, v.Kind, names(v))
 			continue
 		}
-		conflicts := v.Conflicts()
+		conflicts := v.Quarrels()
 		if len(conflicts) == 0 {
-			t.Errorf("%s: no conflict is named", c.name)
+			t.Errorf("%s: no quarrel is named", c.name)
 			continue
 		}
 		if c.tests != nil && !slices.Equal(conflicts[0].Tests, c.tests) {
@@ -125,7 +125,7 @@ func TestStone_None(t *testing.T) {
 func TestStone_ContradictionNamesThePair(t *testing.T) {
 	o := Observations{Pairs: pair(1.544, 1.553), SG: 4.68, SGU: 0.02, Optic: OpticDoubly}
 	v := Stone(shared, &o, &Settings{})
-	for _, c := range v.Conflicts() {
+	for _, c := range v.Quarrels() {
 		if len(c.Tests) != 2 {
 			t.Errorf("conflict of %v", c.Tests)
 		}
@@ -133,9 +133,9 @@ func TestStone_ContradictionNamesThePair(t *testing.T) {
 			t.Errorf("the polariscope is blamed: %s", c.Text)
 		}
 	}
-	found := slices.ContainsFunc(v.Conflicts(), func(c Conflict) bool { return slices.Contains(c.Tests, TestSG) })
+	found := slices.ContainsFunc(v.Quarrels(), func(c Quarrel) bool { return slices.Contains(c.Tests, TestSG) })
 	if !found {
-		t.Errorf("SG is in no named pair: %v", v.Conflicts())
+		t.Errorf("SG is in no named pair: %v", v.Quarrels())
 	}
 }
 

@@ -132,9 +132,8 @@ func (b *bench) near(r *openRow) float64 {
 	case b.done(TestFull):
 		number(b.sep, r.sep, r.uSep)
 	case b.done(TestSeparation): // a lower bound: half the benches turn the stone
-		z := (b.sep - r.sep) / r.uSep
-		full := math.Exp(-z*z/2) / (r.uSep * math.Sqrt(2*math.Pi))
-		p *= 0.5*full + 0.5*0.5*math.Erfc(z/math.Sqrt2)/(r.sep+r.uSep)
+		below, full := standardNormal((r.sep - b.sep) / r.uSep)
+		p *= 0.5*full/r.uSep + 0.5*below/(r.sep+r.uSep)
 	}
 	return p * math.Exp(-sum/2) / scale * b.openOptics(r)
 }

@@ -385,7 +385,6 @@ var garnetEndMembers = []string{"pyrope", "almandine", "spessartine", "grossular
 // and on ranges of other publications that only the generator knows. The table
 // of shares established and of these wrong, by threshold, is a golden file.
 func TestTruth_RiskAndCoverage(t *testing.T) {
-	const each = 120
 	of := truthMaterials()
 	handbook := slices.DeleteFunc(slices.Clone(of), func(i int) bool {
 		return slices.Contains(garnetEndMembers, shared.Materials[i].Name)
@@ -407,7 +406,7 @@ func TestTruth_RiskAndCoverage(t *testing.T) {
 		{"own", fullBench, of, alikeWeight, 0.005, 0.68},
 		{"own", lookBench, of, alikeWeight, 0.007, 0.72},
 		{"own", completeBench, of, alikeWeight, 0.010, 0.77},
-		{"own, by trade", fullBench, of, trade, 0.005, 0.70},
+		{"own, by trade", fullBench, of, trade, 0.007, 0.70},
 		{"gem goods", lookBench, of, alikeWeight, 0.003, 0.85},
 		{"gem goods", completeBench, of, alikeWeight, 0.003, 0.86},
 		{"publishers", fullBench, of, alikeWeight, 0.010, 0.60},
@@ -418,6 +417,10 @@ func TestTruth_RiskAndCoverage(t *testing.T) {
 		{"gem goods", shortBench, of, alikeWeight, 0, 0},
 	} {
 		kind, _, _ := strings.Cut(c.kind, ",")
+		each := 100
+		if c.wrong <= 0.005 && c.least > 0 { // three in a thousand want many stones to be seen
+			each = 300
+		}
 		k := run(t, kind, c.b, c.of, each, c.weight)
 		fmt.Fprintf(&b, "%-13s %s\n   %s   by the verdict %.1f / %.2f, likely %.1f / %.1f\n", c.kind, c.b.name, k,
 			100*k.asBuilt/k.n, 100*k.wrongOf(), 100*k.likely/k.n, 100*k.likelyBad/max(1, k.likely))
