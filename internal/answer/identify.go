@@ -87,7 +87,7 @@ type Identity struct {
 type LotIdentity struct {
 	Lot        string        `json:"lot"`
 	Claim      string        `json:"claim"`
-	State      string        `json:"state"` // stated, supported, verified, mixed, contradicted
+	State      string        `json:"state"` // stated, doubted, supported, verified, mixed, contradicted
 	Tested     int           `json:"tested"`
 	Of         int           `json:"of"`
 	UpperBound *float64      `json:"upper_bound"` // share of others at most; null: nothing bounds it

@@ -10,6 +10,7 @@ var identityWords = map[string]string{
 	"":             "nobody tested it: it is called what its vendor called it",
 	"stated":       "nobody tested it: it is called what its vendor called it",
 	"supported":    "the tests agree with the name, but leave other materials possible too",
+	"doubted":      "the tests speak against the name, without deciding",
 	"mixed":        "some tested stones are not what the name says",
 	"contradicted": "the tested stones are not what the name says",
 }
