@@ -41,7 +41,7 @@ var Instruments = []string{Refractometer, RotationTest, SpotReading, Polariscope
 type Instrument struct {
 	Name    string
 	Minutes float64  // of one test
-	Cannot  []string // what cannot take it: "aggregate", "opaque", "porous", "assembled", "curved", "fixed", "light", "heat"
+	Cannot  []string // what cannot take it: words of barWords
 	Caution string
 	Source  string // of the minutes and the caution
 }
@@ -80,7 +80,8 @@ func ReadKit(files fs.FS, name string) ([]Instrument, error) {
 			if _, known := barWords[word]; !known {
 				at.Header = "cannot"
 				faults.Add(fault.New(fault.Invalid, "cannot-unknown", fmt.Sprintf("%q is nothing that a test can be "+
-					"barred by", word), "use some of aggregate, opaque, porous, assembled, curved, fixed, light, heat").At(at))
+					"barred by", word), "use some of aggregate, opaque, porous, assembled, curved, fixed, light, "+
+					"heat").At(at))
 			}
 			in.Cannot = append(in.Cannot, word)
 		}

@@ -191,7 +191,9 @@ func (m *lotModel) otherMaterials() (places []int, priors []float64) {
 		}
 		fits = append(fits, fit{i, p.logarithm()})
 	}
-	slices.SortFunc(fits, func(a, b fit) int { return cmp.Or(cmp.Compare(b.log, a.log), cmp.Compare(a.place, b.place)) })
+	slices.SortFunc(fits, func(a, b fit) int {
+		return cmp.Or(cmp.Compare(b.log, a.log), cmp.Compare(a.place, b.place))
+	})
 	for _, f := range fits[:min(othersTried, len(fits))] {
 		places = append(places, f.place)
 		priors = append(priors, before[f.place]/sum)

@@ -114,7 +114,8 @@ func TestJudgeLot_More(t *testing.T) {
 
 // A claim may be a group: its members' shares count together.
 func TestJudgeLot_Group(t *testing.T) {
-	rhodolite := Observations{Pairs: []Pair{{Low: Edge{N: 1.762}}}, Optic: OpticIsotropic, SG: 3.85, SGU: 0.012, Colour: "purple"}
+	rhodolite := Observations{Pairs: []Pair{{Low: Edge{N: 1.762}}}, Optic: OpticIsotropic, SG: 3.85,
+		SGU: 0.012, Colour: "purple"}
 	stone := tested(rhodolite, Picked, 1)
 	garnet, f := facts.Resolve("garnet")
 	if f != nil {

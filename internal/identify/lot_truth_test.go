@@ -86,7 +86,8 @@ func TestLot_PlainStonesByTheClosedForm(t *testing.T) {
 				}
 			}
 		}
-		fmt.Fprintf(&b, "%s: plain stones to verify %v; until 1 %% are expected to be strangers %v\n", c.name, verify, loss)
+		fmt.Fprintf(&b, "%s: plain stones to verify %v; until 1 %% are expected to be strangers %v\n", c.name, verify,
+			loss)
 	}
 	golden(t, "lot_plain.txt", b.String())
 }
@@ -148,7 +149,8 @@ func simulate(t testing.TB, d *dealer, real Trade, believed Trade, b truthBench)
 		m, r := shared.Materials[i], &shared.rows[i]
 		y, _ := d.deal(t, m, r)
 		o := b.observe(s, m, r, y)
-		l.Tested = append(l.Tested, TestedStone{Stone: fmt.Sprint(k), Verdict: Stone(shared, &o, &Settings{}), Drawn: Random})
+		l.Tested = append(l.Tested, TestedStone{Stone: fmt.Sprint(k), Drawn: Random,
+			Verdict: Stone(shared, &o, &Settings{})})
 		x.truth = append(x.truth, i == claim)
 	}
 	var faults = l.validate(LotSettings{}.filled())
@@ -220,18 +222,18 @@ func TestLot_Calibration(t *testing.T) {
 			}
 		}
 		n := float64(lots)
-		fmt.Fprintf(&b, "%s\n    strangers said %.3f, true %.3f; bound covers %.1f %%; lot = claim, said over .8: said %.3f, "+
-			"true %.3f\n    true stones flagged %.2f %%, strangers flagged %.1f %%; verified with more than 5 %% strangers "+
-			"%d of %d; %v\n", c.name, said/float64(pieces), float64(is)/float64(pieces), 100*float64(covered)/n,
-			sureSaid/float64(sureN), float64(sureTrue)/float64(sureN), 100*float64(flagTrue)/float64(trues),
+		fmt.Fprintf(&b, "%s\n    strangers said %.3f, true %.3f; bound covers %.1f %%; lot = claim, said over .8: "+
+			"said %.3f, true %.3f\n    true stones flagged %.2f %%, strangers flagged %.1f %%; verified with more than "+
+			"5 %% strangers %d of %d; %v\n", c.name, said/float64(pieces), float64(is)/float64(pieces),
+			100*float64(covered)/n, sureSaid/float64(sureN), float64(sureTrue)/float64(sureN), 100*float64(flagTrue)/float64(trues),
 			100*float64(caught)/float64(strangers), verifiedBad, states[Verified], states)
 		if float64(covered)/n < c.covers || math.Abs(said-float64(is))/float64(pieces) > c.off {
 			t.Errorf("%s: the bound covers %.1f %%, strangers said %.3f, true %.3f", c.name, 100*float64(covered)/n,
 				said/float64(pieces), float64(is)/float64(pieces))
 		}
 		if float64(flagTrue) > 0.005*float64(trues) || verifiedBad > states[Verified]/50 {
-			t.Errorf("%s: %d of %d true stones are flagged; %d of %d verified lots have more strangers", c.name, flagTrue,
-				trues, verifiedBad, states[Verified])
+			t.Errorf("%s: %d of %d true stones are flagged; %d of %d verified lots have more strangers", c.name,
+				flagTrue, trues, verifiedBad, states[Verified])
 		}
 	}
 	if !testing.Short() {
@@ -340,7 +342,8 @@ func TestTrade_Record(t *testing.T) {
 	usual := Trade{}.filled()
 	good, bad, long := Trade{}.Record(0, 20), Trade{}.Record(4, 20), Trade{}.Record(0, 3000)
 	if !(good.Strangers.Mean() < usual.Strangers.Mean() && usual.Strangers.Mean() < bad.Strangers.Mean()) {
-		t.Errorf("means: good %v, usual %v, bad %v", good.Strangers.Mean(), usual.Strangers.Mean(), bad.Strangers.Mean())
+		t.Errorf("means: good %v, usual %v, bad %v", good.Strangers.Mean(), usual.Strangers.Mean(),
+			bad.Strangers.Mean())
 	}
 	weight := long.Strangers.A + long.Strangers.B - usual.Strangers.A - usual.Strangers.B
 	if math.Abs(weight-recordCounts) > 1e-9 {

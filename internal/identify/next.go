@@ -231,7 +231,8 @@ func (v *Verdict) Next(s *Settings) Advice {
 		for j := i + 1; j < named; j++ {
 			if len(s.Kit) > 0 && !told[i*named+j] && r.shares[j] >= 0.01 {
 				a.Inseparable = append(a.Inseparable, fmt.Sprintf("no test in your kit can separate %s from %s on "+
-					"this stone; %s", v.table.Materials[r.index[i]].Name, v.table.Materials[r.index[j]].Name, laboratory))
+					"this stone; %s", v.table.Materials[r.index[i]].Name,
+					v.table.Materials[r.index[j]].Name, laboratory))
 			}
 		}
 	}

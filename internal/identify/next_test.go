@@ -194,10 +194,11 @@ func TestNext_Bars(t *testing.T) {
 }
 
 func TestReadKit_Faults(t *testing.T) {
-	_, err := ReadKit(fstest.MapFS{"kit.csv": {Data: []byte("instrument,minutes,cannot\ncrystal ball,2,\npolariscope,-1,\nbalance,6,shy\n")}},
-		"kit.csv")
+	_, err := ReadKit(fstest.MapFS{"kit.csv": {Data: []byte("instrument,minutes,cannot\ncrystal ball,2,\n" +
+		"polariscope,-1,\nbalance,6,shy\n")}}, "kit.csv")
 	faults, ok := fault.From(err)
-	if !ok || len(faults) != 3 || faults[2].Code != "cannot-unknown" || faults[0].Code != "instrument-unknown" || faults[1].Code != "minutes-unreadable" ||
+	if !ok || len(faults) != 3 || faults[2].Code != "cannot-unknown" ||
+		faults[0].Code != "instrument-unknown" || faults[1].Code != "minutes-unreadable" ||
 		faults[1].Where.Row != 3 {
 		t.Errorf("%v", err)
 	}
@@ -233,8 +234,8 @@ func BenchmarkNext_Nothing(b *testing.B) {
 func TestNext_Adaptive(t *testing.T) {
 	var k []Instrument
 	for _, in := range kit(t) {
-		if slices.Contains([]string{LookOver, Dichroscope, LongWaveLamp, ShortWaveLamp, RotationTest, Conoscope, Balance},
-			in.Name) {
+		if slices.Contains([]string{LookOver, Dichroscope, LongWaveLamp, ShortWaveLamp, RotationTest, Conoscope,
+			Balance}, in.Name) {
 			k = append(k, in)
 		}
 	}
@@ -289,8 +290,8 @@ func TestNext_Adaptive(t *testing.T) {
 			}
 		}
 	}
-	golden(t, "next.txt", fmt.Sprintf("%d stones of gem goods from pair, polariscope and colour: established %.1f %%, wrong "+
-		"%d; %.1f minutes, %.1f tests each\n", stones, 100*float64(established)/stones, wrong, minutes/stones,
+	golden(t, "next.txt", fmt.Sprintf("%d stones of gem goods from pair, polariscope and colour: established %.1f %%, "+
+		"wrong %d; %.1f minutes, %.1f tests each\n", stones, 100*float64(established)/stones, wrong, minutes/stones,
 		float64(tests)/stones))
 	if established < stones*85/100 || wrong > stones*2/100 || minutes > 8*stones {
 		t.Errorf("%d of %d established, %d wrong, %.1f minutes each", established, stones, wrong, minutes/stones)

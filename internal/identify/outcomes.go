@@ -94,8 +94,8 @@ func (v *Verdict) outcomes(instrument string, r *rivals, s *Settings) (o outcome
 		}
 	case Loupe:
 		if !b.done(TestFeature) {
-			o, why = v.signOutcomes("magnification", r), "bubbles, joins, doubling, grain: first for glass and assembled "+
-				"stones"
+			o, why = v.signOutcomes("magnification", r), "bubbles, joins, doubling, grain: first for glass and "+
+				"assembled stones"
 		}
 	case ColourFilter:
 		if b.filter == "" {

@@ -132,8 +132,8 @@ func (v *Verdict) Quarrels() []Quarrel {
 	}
 	for p := range parts {
 		if alone := b.only(p); p != partTurning && b.has(p) && !alone.fitsAny(v.table) {
-			out = append(out, Quarrel{Tests: []Test{b.test(p)}, Text: fmt.Sprintf("no material in the table has %s: read "+
-				"it again", v.partText(p))})
+			out = append(out, Quarrel{Tests: []Test{b.test(p)}, Text: fmt.Sprintf("no material in the table has %s: "+
+				"read it again", v.partText(p))})
 		}
 	}
 	if len(out) > 0 {

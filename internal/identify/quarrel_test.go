@@ -17,7 +17,8 @@ func TestQuarrels(t *testing.T) {
 		text []string
 	}{
 		{"corundum's indices with quartz's gravity", Observations{Pairs: pair(1.762, 1.770), SG: 2.65, SGU: 0.01,
-			Optic: OpticUniaxialNeg, Colour: "blue"}, []Test{TestLow, TestSG}, []string{"corundum", "without the gravity"}},
+			Optic: OpticUniaxialNeg, Colour: "blue"}, []Test{TestLow, TestSG}, []string{"corundum",
+			"without the gravity"}},
 		{"turning says negative, the figure positive", Observations{Pairs: turned, SG: 3.06, SGU: 0.01,
 			Optic: OpticUniaxialPos}, []Test{TestLow, TestFigure}, []string{"uniaxial positive", "uniaxial negative",
 			"tourmaline"}},

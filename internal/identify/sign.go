@@ -93,8 +93,8 @@ func (t *Table) WithSigns(signs []Sign) (*Table, error) {
 			out.results = append(out.results, result{s.Test, s.Result, s.Elsewhere})
 		}
 		if have := out.results[id].elsewhere; have != s.Elsewhere {
-			faults.Add(fault.New(fault.Invalid, "sign-elsewhere", fmt.Sprintf("the sign %s %s is shown elsewhere by %g "+
-				"and by %g", s.Test, s.Result, have, s.Elsewhere), "give all rows of one result the same share"))
+			faults.Add(fault.New(fault.Invalid, "sign-elsewhere", fmt.Sprintf("the sign %s %s is shown elsewhere by "+
+				"%g and by %g", s.Test, s.Result, have, s.Elsewhere), "give all rows of one result the same share"))
 		}
 		found := false
 		for i, m := range t.Materials {

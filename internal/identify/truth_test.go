@@ -34,7 +34,8 @@ type dealer struct {
 
 func newDealer(t testing.TB, kind string, seed uint64) *dealer {
 	d := &dealer{s: chance.NewStream(seed, *half+" "+kind), kind: kind, rows: map[string][]map[string]string{}}
-	file := map[string]string{"publishers": "identify/ranges_by_publisher.csv", "handbook": "identify/mineral_ranges.csv"}[kind]
+	file := map[string]string{"publishers": "identify/ranges_by_publisher.csv",
+		"handbook": "identify/mineral_ranges.csv"}[kind]
 	if file != "" {
 		for _, m := range vectors.Read(t, file) {
 			d.rows[m["material"]] = append(d.rows[m["material"]], m)
@@ -256,22 +257,20 @@ func glowOf(s *chance.Stream, published []glowFact) Glow {
 // truthMaterials are the natural crystals and glasses of the trade that have
 // index and gravity.
 func truthMaterials() []int {
-	var out []int
-	for i, m := range shared.Materials {
-		if m.Nature == facts.Natural && m.Frequency != "collector" && shared.rows[i].whole.Known && shared.rows[i].sg.Known &&
-			(m.Optic == facts.Isotropic || m.Optic == facts.Uniaxial || m.Optic == facts.Biaxial) {
-			out = append(out, i)
-		}
-	}
-	return out
+	return crystalsWhere(func(m *facts.Material) bool { return m.Frequency != "collector" })
 }
 
 // collectors are the natural crystals that only collectors meet.
 func collectors() []int {
+	return crystalsWhere(func(m *facts.Material) bool { return m.Frequency == "collector" })
+}
+
+func crystalsWhere(is func(*facts.Material) bool) []int {
 	var out []int
 	for i, m := range shared.Materials {
-		if m.Nature == facts.Natural && m.Frequency == "collector" && shared.rows[i].whole.Known && shared.rows[i].sg.Known &&
-			(m.Optic == facts.Isotropic || m.Optic == facts.Uniaxial || m.Optic == facts.Biaxial) {
+		r := &shared.rows[i]
+		if is(m) && m.Nature == facts.Natural && r.whole.Known && r.sg.Known && m.Optic != facts.Aggregate &&
+			m.Optic != facts.OpticUnknown {
 			out = append(out, i)
 		}
 	}
@@ -425,8 +424,8 @@ func TestTruth_RiskAndCoverage(t *testing.T) {
 		fmt.Fprintf(&b, "%-13s %s\n   %s   by the verdict %.1f / %.2f, likely %.1f / %.1f\n", c.kind, c.b.name, k,
 			100*k.asBuilt/k.n, 100*k.wrongOf(), 100*k.likely/k.n, 100*k.likelyBad/max(1, k.likely))
 		if k.wrongOf() > c.wrong || k.asBuilt < c.least*k.n {
-			t.Errorf("%s, %s: established %.1f %%, of these wrong %.2f %%, want at least %.0f %% and at most %.1f %%: %v",
-				c.kind, c.b.name, 100*k.asBuilt/k.n, 100*k.wrongOf(), 100*c.least, 100*c.wrong, worstOf(k.blame))
+			t.Errorf("%s, %s: established %.1f %%, of these wrong %.2f %%, want at least %.0f %% and at most %.1f %%: "+
+				"%v", c.kind, c.b.name, 100*k.asBuilt/k.n, 100*k.wrongOf(), 100*c.least, 100*c.wrong, worstOf(k.blame))
 		}
 	}
 	if *half == "report" {
@@ -465,8 +464,8 @@ func TestTruth_LeaveOneOut(t *testing.T) {
 				k.add(&v, m, 1)
 			}
 		}
-		fmt.Fprintf(&b, "%s, %s, %s: %.0f stones, none %.1f %%, established as another %.1f %%\n", c.name, c.kind, c.b.name,
-			k.n, 100*k.verdicts[None]/k.n, 100*k.asWrong/k.n)
+		fmt.Fprintf(&b, "%s, %s, %s: %.0f stones, none %.1f %%, established as another %.1f %%\n", c.name, c.kind,
+			c.b.name, k.n, 100*k.verdicts[None]/k.n, 100*k.asWrong/k.n)
 		for _, p := range worstOf(k.blame) {
 			fmt.Fprintf(&b, "    %s of 40\n", p)
 		}
