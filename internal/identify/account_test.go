@@ -135,6 +135,8 @@ func TestValidate(t *testing.T) {
 		"liquid-unknown":           {Liquids: []Liquid{{SG: 3.32, Result: "hovers"}}},
 		"strength-unknown":         {LongWave: Glow{Strength: "blinding"}},
 		"line-impossible":          {Lines: []float64{4370}},
+		"maximum-of-nothing":       {BirefringenceMax: true, SG: 3.18},
+		"transparency-unknown":     {Look: Look{Transparency: "murky"}},
 	} {
 		faults := o.Validate()
 		if len(faults) == 0 || faults[0].Code != code || faults[0].Mend == "" {

@@ -40,8 +40,8 @@ func (v *Verdict) headline(varieties []*facts.Variety) string {
 		if v.Guard != "" {
 			return fmt.Sprintf("%s: likely, not established, because %s", name(), v.Guard)
 		}
-		return fmt.Sprintf("%s: likely by %s; established from %.0f %% on", name(), listed(v.bench.grounds()),
-			100*establishedFrom)
+		return fmt.Sprintf("%s: likely by %s; established from %g %% on", name(), listed(v.bench.grounds()),
+			100*v.bench.least())
 	case None:
 		if v.OpenShare >= openFrom {
 			return fmt.Sprintf("nothing that fits: something that the table of %d materials has not is as likely as "+

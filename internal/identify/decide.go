@@ -12,7 +12,7 @@ import (
 // unknown material is oftener taken for a known one, so more is asked.
 const (
 	establishedFrom    = 0.96
-	establishedFromAll = 0.97
+	establishedFromAll = 0.975
 	likelyFrom         = 0.90
 	openFrom           = 0.5 // share of the open set from which nothing of the table is named
 )
@@ -52,11 +52,7 @@ func (v *Verdict) decide() {
 		v.Kind = None
 		return
 	}
-	least := establishedFrom
-	if b.done(TestLook) && b.pleo >= 0 && (b.long.seen || b.short.seen) {
-		least = establishedFromAll
-	}
-	if n := v.table.deepest(best, v.shares, least); n >= 0 {
+	if n := v.table.deepest(best, v.shares, b.least()); n >= 0 {
 		v.Kind, v.Named = Established, v.named(n)
 		if v.Guard = v.guard(n, best); v.Guard != "" {
 			v.Kind = Likely
@@ -70,6 +66,14 @@ func (v *Verdict) decide() {
 		b.against(&v.table.rows[best]) == "" {
 		v.Kind, v.Named = Likely, v.named(n)
 	}
+}
+
+// least is the share from which an answer is established on these readings.
+func (b *bench) least() float64 {
+	if b.done(TestLook) && b.pleo >= 0 && (b.long.seen || b.short.seen) {
+		return establishedFromAll
+	}
+	return establishedFrom
 }
 
 // nearest is how far the readings lie outside the best fitting material that has

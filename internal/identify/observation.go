@@ -2,6 +2,7 @@ package identify
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/fault"
@@ -165,6 +166,12 @@ func (o *Observations) Validate() fault.List {
 		bad("birefringence", "birefringence-impossible",
 			fmt.Sprintf("a birefringence must lie between 0 and 1, but is %g",
 				o.Birefringence), "enter the high less the low edge, e.g. 0.015")
+	}
+	if o.BirefringenceMax && o.Birefringence == 0 && !o.Blinked && !slices.ContainsFunc(o.Pairs, func(p Pair) bool {
+		return p.Low.N != 0 && !p.Low.Over || p.High.N != 0 && !p.High.Over
+	}) {
+		bad("birefringence_max", "maximum-of-nothing", "a greatest birefringence is told, but neither it nor the edges",
+			"enter the birefringence, or both edges as they were farthest apart")
 	}
 	if o.Optic != OpticUntested {
 		if class, _ := o.Optic.split(); class == "" || !known(o.Optic) {

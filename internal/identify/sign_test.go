@@ -72,6 +72,30 @@ func TestSigns_GrowthPointsToNatureAndEstablishesNothing(t *testing.T) {
 	}
 }
 
+// Words that no material is known for are a fault with the nearest that are.
+func TestSigns_Unknown(t *testing.T) {
+	table := signed(t)
+	o := Observations{Features: []string{"gas bubles", "Silk"}, Look: Look{Signs: []string{"play of color"}}}
+	faults := table.UnknownSigns(&o)
+	if len(faults) != 1 || faults[0].Code != "sign-unknown" || !strings.Contains(faults[0].Mend, "gas bubbles") {
+		t.Errorf("%v", faults)
+	}
+}
+
+// Play of colour makes an opal, and a look that no opal has unmakes it.
+func TestSigns_Look(t *testing.T) {
+	table := signed(t)
+	share := func(l Look) float64 {
+		v := Stone(table, &Observations{Spot: Edge{N: 1.45}, Colour: "white", Look: l}, &Settings{})
+		return v.Share([]*facts.Material{facts.MaterialNamed("opal"), facts.MaterialNamed("synthetic opal"),
+			facts.MaterialNamed("opal doublet"), facts.MaterialNamed("opal triplet")})
+	}
+	none, play := share(Look{}), share(Look{Signs: []string{"play of color"}})
+	if metal := share(Look{Signs: []string{"metallic lustre"}}); !(metal < none && none < play) {
+		t.Errorf("opal: %.3f, with play of colour %.3f, with metallic lustre %.3f", none, play, metal)
+	}
+}
+
 func TestSigns_Faults(t *testing.T) {
 	if _, err := ReadSigns(fstest.MapFS{"x": {Data: []byte("material,test,result,how,nature,stones,source\ndiamond," +
 		"sound,rings,usual,,,x\n")}}, "x"); err == nil {

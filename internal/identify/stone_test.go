@@ -197,6 +197,21 @@ func TestStone_OwnUncertainty(t *testing.T) {
 	}
 }
 
+// The greatest separation may be told with the edges alone: it then counts as
+// the birefringence itself does.
+func TestStone_GreatestSeparation(t *testing.T) {
+	edges := Observations{Pairs: pair(1.660, 1.676), BirefringenceMax: true}
+	itself := Observations{Pairs: pair(1.660, 1.676), Birefringence: 0.016, BirefringenceMax: true}
+	a, b := Stone(shared, &edges, &Settings{}), Stone(shared, &itself, &Settings{})
+	if !a.bench.done(TestFull) || !slices.Equal(names(a), names(b)) {
+		t.Errorf("by the edges %v, by the birefringence %v", names(a), names(b))
+	}
+	one := Observations{Pairs: []Pair{{Low: Edge{N: 1.718}}}, BirefringenceMax: true}
+	if v := Stone(shared, &one, &Settings{}); !v.bench.done(TestFull) || holds(v, "kyanite") {
+		t.Errorf("one edge wherever it is turned leaves %v", names(v))
+	}
+}
+
 // Often-facts never exclude: whatever the colour, fluorescence and lines.
 func TestStone_SignsNeverExclude(t *testing.T) {
 	base := Observations{Pairs: pair(1.660, 1.676), SG: 3.18, SGU: 0.02}

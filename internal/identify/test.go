@@ -316,6 +316,12 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 			b.full, b.sepMost = true, math.Max(o.Birefringence, b.sep)
 		}
 	}
+	if o.BirefringenceMax && !b.full && b.low.read && !b.low.over && !b.high.over { // of the edges as they were read
+		if !b.pair {
+			b.uSep, b.uSepLess = math.Sqrt2*uRead, math.Sqrt2*uRead
+		}
+		b.full, b.sepMost = true, b.sep
+	}
 	if b.full {
 		b.did &^= 1 << TestSeparation
 		b.does(TestFull)
