@@ -10,11 +10,6 @@ import (
 	"lotpaper/internal/facts"
 )
 
-// plainStones are n random stones of a lot that are its claim beyond doubt.
-func plainStones(n int) Lot {
-	return Lot{Claim: corundumClaim(), Pieces: n}
-}
-
 // When all tested stones are plain the model has a closed form: the share of
 // strangers is Beta(a, b + n), the mixture's weight falls as 1/(n + 1), and the
 // strangers in the rest are beta-binomial.
@@ -64,7 +59,7 @@ func TestLot_PlainStonesByTheClosedForm(t *testing.T) {
 	}{{"usual", Trade{}}, {"new vendor", NewVendor}, {"a vendor of 3 strangers in 60", Trade{}.Record(3, 60)}} {
 		var verify, loss []int
 		for _, pieces := range sizes {
-			v, faults := JudgeLot(plainStones(pieces), LotSettings{Trade: c.trade})
+			v, faults := JudgeLot(Lot{Claim: corundumClaim(), Pieces: pieces}, LotSettings{Trade: c.trade})
 			if faults.Blocks() {
 				t.Fatal(faults)
 			}

@@ -66,7 +66,7 @@ func (n *quantity) density(x, u float64) float64 {
 	return d + (1-grossPart)*((1-peakPart-tailPart)*inRange(x, u, n.in)+tailPart*inRange(x, u, n.wide))
 }
 
-// middle is the quantity that the mean of two edges is held against, given their
+// middleNumber is what the mean of two edges is held against, given their
 // separation: the standing edge of a uniaxial stone decides which way it lies
 // from the middle of the typical edges.
 func (r *row) middleNumber(sep float64) quantity {

@@ -127,6 +127,9 @@ type tableSign struct {
 
 // result is the place of what a test showed, -1 when no material is known for it.
 func (t *Table) result(test, name string) int {
+	if i := strings.Index(name, "colour"); i >= 0 {
+		name = name[:i] + "color" + name[i+len("colour"):]
+	}
 	for i := range t.results {
 		if t.results[i].test == test && strings.EqualFold(t.results[i].name, name) {
 			return i

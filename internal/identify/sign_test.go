@@ -75,7 +75,7 @@ func TestSigns_GrowthPointsToNatureAndEstablishesNothing(t *testing.T) {
 // Words that no material is known for are a fault with the nearest that are.
 func TestSigns_Unknown(t *testing.T) {
 	table := signed(t)
-	o := Observations{Features: []string{"gas bubles", "Silk"}, Look: Look{Signs: []string{"play of color"}}}
+	o := Observations{Features: []string{"gas bubles", "Silk"}, Look: Look{Signs: []string{"play of colour"}}}
 	faults := table.UnknownSigns(&o)
 	if len(faults) != 1 || faults[0].Code != "sign-unknown" || !strings.Contains(faults[0].Mend, "gas bubbles") {
 		t.Errorf("%v", faults)
