@@ -1,12 +1,15 @@
 package identify
 
 import (
+	"math"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
 
 	"lotpaper/data"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/testkit/vectors"
 )
 
 // signed is the table with data/signs.csv.
@@ -103,5 +106,52 @@ func TestSigns_Faults(t *testing.T) {
 	}
 	if _, err := shared.WithSigns([]Sign{{Material: "unobtainium", Test: "thermal", Result: "high"}}); err == nil {
 		t.Error("a sign of no material was accepted")
+	}
+}
+
+// Published spectra and pleochroic colours: each read on a stone of that colour makes its material likelier than the
+// colour alone did, and together with its index the likeliest answer, or nearly.
+func TestSigns_Published(t *testing.T) {
+	table := signed(t)
+	leads, all := 0, 0
+	for _, m := range vectors.Read(t, "identify/published_signs.csv") {
+		material := facts.MaterialNamed(m["material"])
+		if material == nil {
+			t.Fatalf("%s is not in the table", m["material"])
+		}
+		o := Observations{Colour: m["color"]}
+		share := func() float64 {
+			v := Stone(table, &o, &Settings{})
+			return v.Share([]*facts.Material{material})
+		}
+		before := share()
+		for _, nm := range strings.Split(m["lines"], ";") {
+			if nm != "" {
+				o.Lines = append(o.Lines, number(t, nm))
+			}
+		}
+		if m["strength"] != "" {
+			o.Pleochroism = Pleochroism{Strength: m["strength"], Hues: m["hues"]}
+		}
+		if after := share(); after < 1.2*before {
+			t.Errorf("%s, %s: share %.3f by colour, %.3f with %s%s", m["material"], m["color"], before, after, m["lines"],
+				m["hues"])
+		}
+		r := &table.rows[indexOf(t, table, material)]
+		if r.wholeNumber.typical < 1.79 {
+			o.Spot = Edge{N: math.Round(100*r.wholeNumber.typical) / 100}
+		} else {
+			o.Spot = Edge{Over: true}
+		}
+		all++
+		v := Stone(table, &o, &Settings{})
+		if best := v.Leading(1, 0); slices.Contains(best[0].Members, material) {
+			leads++
+		} else {
+			t.Logf("%s, %s, by %s%s: %s", m["material"], m["color"], m["lines"], m["hues"], best[0].Name)
+		}
+	}
+	if leads < all*8/10 {
+		t.Errorf("%d of %d lead", leads, all)
 	}
 }
