@@ -17,13 +17,36 @@ const (
 	openFrom           = 0.5 // share of the open set from which nothing of the table is named
 )
 
-// How far the readings, taken together, may lie outside the ranges of what is
-// established, and of the best that the table has, in standard uncertainties.
+// How far the readings, taken together, may lie outside the ranges of the best
+// that the table has, in standard uncertainties.
 const (
-	strayEstablished = 2
-	strayNone        = 4
-	strayCounts      = 0.01 // share from which a material may be the best fit
+	strayNone   = 4
+	strayCounts = 0.01 // share from which a material may be the best fit
 )
+
+// strayMost is how far so many independent numbers, taken together, may lie
+// outside the ranges of what is established: as unlikely as 2 standard
+// uncertainties are for one (square roots of the chi-square distribution's
+// quantile at 95.45 %).
+var strayMost = [...]float64{0, 2, 2.486, 2.833, 3.117}
+
+// far reports whether the readings lie too far outside a material's ranges to
+// establish it.
+func (b *bench) far(stray float64) bool {
+	return stray > strayMost[min(b.numbers(), len(strayMost)-1)]
+}
+
+// numbers counts the independent numbers that stray sums up.
+func (b *bench) numbers() int {
+	n := len(b.liquids)
+	for _, read := range [...]bool{b.low.read, b.low.read && b.high.read && !b.pair, b.done(TestFull) ||
+		b.done(TestSeparation), b.spot.read, b.done(TestSG)} {
+		if read {
+			n++
+		}
+	}
+	return n
+}
 
 // polariscopeAgainst is the chance below which the polariscope speaks against
 // an answer.
@@ -62,7 +85,7 @@ func (v *Verdict) decide() {
 	if v.Kind = Open; len(v.Candidates) == 0 {
 		v.Kind = None
 	}
-	if n := v.table.deepest(best, v.shares, likelyFrom); n >= 0 && v.strayOf(n) <= strayEstablished &&
+	if n := v.table.deepest(best, v.shares, likelyFrom); n >= 0 && !b.far(v.strayOf(n)) &&
 		b.against(&v.table.rows[best]) == "" {
 		v.Kind, v.Named = Likely, v.named(n)
 	}
@@ -92,7 +115,7 @@ func (v *Verdict) nearest() float64 {
 // nothing holds it back.
 func (v *Verdict) guard(n, best int32) string {
 	b, t := &v.bench, v.table
-	if stray := v.strayOf(n); stray > strayEstablished {
+	if stray := v.strayOf(n); b.far(stray) {
 		return fmt.Sprintf("its readings, taken together, lie %.1f standard uncertainties outside its ranges", stray)
 	}
 	if why := b.against(&t.rows[best]); why != "" {

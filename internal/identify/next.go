@@ -64,7 +64,7 @@ func (v *Verdict) rivals() rivals {
 		}
 		row := &v.table.rows[i]
 		r.index, r.rows, r.shares = append(r.index, i), append(r.rows, row), append(r.shares, v.shares[i])
-		r.sound = append(r.sound, v.bench.stray(row) <= strayEstablished && v.bench.against(row) == "")
+		r.sound = append(r.sound, !v.bench.far(v.bench.stray(row)) && v.bench.against(row) == "")
 		total += v.shares[i]
 	}
 	r.shares = append(r.shares, v.OpenShare)

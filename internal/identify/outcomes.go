@@ -212,7 +212,7 @@ func line(r *rivals, u float64, adds int, of func(*row) *quantity) outcomes {
 		})
 		against := make([]bool, len(p))
 		for j, row := range r.rows {
-			against[j] = outside(x, u, of(row).in) > strayEstablished
+			against[j] = outside(x, u, of(row).in) > strayMost[1]
 		}
 		o.add(p, against, adds)
 	}
@@ -239,7 +239,7 @@ func (v *Verdict) edgesOutcomes(r *rivals, s *Settings) outcomes {
 			p := r.each(func(x *row) float64 { return separation(sep, math.Max(uSep, sep/6), x.sep) })
 			against := make([]bool, len(p))
 			for j, x := range r.rows {
-				against[j] = x.sep.Known && (sep-x.sep.Max)/uSep > strayEstablished
+				against[j] = x.sep.Known && (sep-x.sep.Max)/uSep > strayMost[1]
 			}
 			seps.add(p, against, 0)
 		}

@@ -9,7 +9,7 @@ import (
 // The open set stands for a material that the table has not: something like one
 // of its natural materials, but not the same. openPrior is its weight before
 // any test beside all of the table.
-const openPrior = 0.02
+const openPrior = 0.023
 
 // How far an unknown material may lie from a known one of the same kind
 // (tuned on the generators of truth_test.go).
