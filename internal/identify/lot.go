@@ -179,7 +179,11 @@ func JudgeLot(l Lot, settings LotSettings) (LotVerdict, fault.List) {
 		m := newLotModel(l.Claim, pieces[name], stones, each)
 		v.models = append(v.models, m)
 		upper := m.upper(each.Confidence)
-		v.Chance *= m.chance
+		if m.tested() == m.pieces { // the stones themselves say it, not what lots are like
+			v.Chance *= m.within(s.MaxShare)
+		} else {
+			v.Chance *= m.chance
+		}
 		v.Expected += m.expected()
 		v.UpperCount += upper
 		v.ExactCount += m.exact(each)

@@ -81,6 +81,9 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 		if m.stones[i].random {
 			m.random++
 		}
+		if len(stones) == pieces { // there was nothing to pick from
+			m.stones[i].random = true
+		}
 	}
 	trade := s.Trade
 	total := trade.Claim + trade.Mixture + trade.Other

@@ -64,6 +64,7 @@ func TestJudgeLot_States(t *testing.T) {
 			Mixed},
 		{"one bad stone, picked, all tested", 61, [][]TestedStone{tested(sapphire, Random, 60),
 			tested(spinel, Picked, 1)}, Mixed},
+		{"one stone, another", 1, [][]TestedStone{tested(spinel, Picked, 1)}, Contradicted},
 		{"all bad", 100, [][]TestedStone{tested(spinel, Random, 4)}, Contradicted},
 		{"readings of no gem", 100, [][]TestedStone{tested(nothing, Random, 1)}, Doubted},
 	} {
@@ -76,6 +77,9 @@ func TestJudgeLot_States(t *testing.T) {
 		}
 		if len(v.Reasons) == 0 {
 			t.Errorf("%s: no reason is given", c.name)
+		}
+		if v.State == Verified && v.Chance < 0.9 || v.State == Contradicted && v.Chance > 0.1 {
+			t.Errorf("%s: %s with a chance of %.2f for the claim", c.name, v.State, v.Chance)
 		}
 	}
 }
