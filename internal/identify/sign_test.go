@@ -134,8 +134,8 @@ func TestSigns_Published(t *testing.T) {
 			o.Pleochroism = Pleochroism{Strength: m["strength"], Hues: m["hues"]}
 		}
 		if after := share(); after < 1.2*before {
-			t.Errorf("%s, %s: share %.3f by colour, %.3f with %s%s", m["material"], m["color"], before, after, m["lines"],
-				m["hues"])
+			t.Errorf("%s, %s: share %.3f by colour, %.3f with %s%s", m["material"], m["color"], before, after,
+				m["lines"], m["hues"])
 		}
 		r := &table.rows[indexOf(t, table, material)]
 		if r.wholeNumber.typical < 1.79 {
