@@ -17,11 +17,12 @@ type evidence struct {
 	// under each material of the table and, last, the open set.
 	claim, other float64
 	each         []float64
-	lab          bool // a laboratory reports the claim
-	quarrels     bool // a laboratory reports what the readings exclude
-	flagged      bool // it is not the claim
-	doubted      bool // it speaks against the claim, without deciding
-	established  bool // as the claim
+	before       []float64 // shares of the same before any test but the colour; 0 for the claim
+	lab          bool      // a laboratory reports the claim
+	quarrels     bool      // a laboratory reports what the readings exclude
+	flagged      bool      // it is not the claim
+	doubted      bool      // it speaks against the claim, without deciding
+	established  bool      // as the claim
 	named        Named
 	p            float64 // chance that it is the claim
 }
@@ -48,6 +49,7 @@ func evidenceOf(t *TestedStone, claim []*facts.Material) evidence {
 	v := &t.Verdict
 	e := evidence{stone: t, random: t.Drawn == Random, named: v.Named}
 	prior, open := v.priors()
+	e.before = append(prior, open)
 	is := func(m *facts.Material) bool {
 		return slices.ContainsFunc(claim, func(c *facts.Material) bool { return c == m || c.Name == m.Name })
 	}
@@ -60,7 +62,7 @@ func evidenceOf(t *TestedStone, claim []*facts.Material) evidence {
 		if is(m) {
 			before += prior[i]
 			e.share += v.shares[i]
-			e.each[i] = 0 // no other material
+			e.each[i], e.before[i] = 0, 0 // no other material
 		}
 	}
 	e.each[len(prior)] = v.OpenShare / open
@@ -100,7 +102,7 @@ func (v *Verdict) priors() (each []float64, open float64) {
 		open *= openColour
 	}
 	total := open
-	each = make([]float64, len(frequencies))
+	each = make([]float64, len(frequencies), len(frequencies)+1)
 	for i := range each {
 		each[i] = v.table.rows[i].prior(frequencies[i], v.bench.hues)
 		total += each[i]

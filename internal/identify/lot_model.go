@@ -169,15 +169,10 @@ func (m *lotModel) otherMaterials() (places []int, priors []float64) {
 	before := make([]float64, n)
 	sum := 0.0
 	for _, e := range drawn {
-		each, open := e.stone.Verdict.priors()
-		for i, p := range each {
-			if !m.is(e.stone.Verdict.table.Materials[i]) {
-				before[i] += p
-				sum += p
-			}
+		for i, p := range e.before {
+			before[i] += p
+			sum += p
 		}
-		before[n-1] += open
-		sum += open
 	}
 	type fit struct {
 		place int
