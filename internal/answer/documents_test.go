@@ -100,11 +100,11 @@ func sampleMatrix() *SettingMatrix {
 				cell(durability.Avoid, "hardness under 9", "use a bezel"))}}
 }
 
-func sampleIdentity() *Identity {
+func sampleIdentity(explain bool) *Identity {
 	h := sampleHead
 	h.Number, h.Title = "IDENTITY-2026-0001", "Identity report: lots in doubt"
 	stone := TestedStone{Stone: "2", Drawn: "random", Standing: "not the claim", Case: Case{
-		Name: "2", Verdict: "group", Headline: "2 of 132 materials are left", Considered: 132,
+		Name: "2", Verdict: "established", Headline: "topaz, 97.0 %: established by index and gravity", Considered: 132,
 		Candidates: []Candidate{{Species: "topaz", Share: 0.97, Standing: "n 1.619 to 1.627 inside 1.606 to 1.644; " +
 			"SG 3.55 inside 3.49 to 3.57"}, {Species: "tourmaline", Share: 0.03,
 			Standing: "SG is 0.29 above its range, 2.4 standard errors"}},
@@ -114,9 +114,9 @@ func sampleIdentity() *Identity {
 		Next: []NextTest{{Test: "hydrostatic weighing of a second stone", Minutes: 2, Bits: 0.4,
 			Splits: []string{"topaz from tourmaline"}, Why: "2 minutes"}},
 		Facets: []FacetFinding{{Facet: "nature", How: "no bench test proves it"}}}}
-	open := TestedStone{Stone: "1", Drawn: "random", Standing: "claim among others", Case: Case{Name: "1",
-		Headline: "a beryl: not tested enough", Considered: 132, Candidates: []Candidate{{Species: "beryl", Share: 1}}}}
-	return &Identity{Head: h, Scope: "lots whose state is not verified", Lots: []LotIdentity{{
+	open := TestedStone{Stone: "1", Drawn: "random", Standing: "claim among others", Chance: 0.93, Case: Case{Name: "1",
+		Headline: "beryl, 93.0 %: likely", Considered: 132, Candidates: []Candidate{{Species: "beryl", Share: 1}}}}
+	return &Identity{Explain: explain, Head: h, Scope: "lots whose state is not verified", Lots: []LotIdentity{{
 		Lot: "P1-7", Claim: "aquamarine", State: "contradicted", Tested: 3, Of: 12,
 		Reasons: []string{"all three tested stones exclude beryl", "they read as topaz"},
 		Stones:  []TestedStone{open, stone},
@@ -143,7 +143,7 @@ func renderBooks(t *testing.T) map[string][]byte {
 	out := map[string][]byte{}
 	for name, make := range map[string]func() (*sheet.Workbook, error){
 		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValue().Workbook,
-		"matrix": sampleMatrix().Workbook, "identity": sampleIdentity().Workbook} {
+		"matrix": sampleMatrix().Workbook, "identity": sampleIdentity(false).Workbook} {
 		b, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -151,7 +151,7 @@ func renderBooks(t *testing.T) map[string][]byte {
 		out[name] = writeBook(t, b)
 	}
 	list := sampleStock()
-	doubt := StockInDoubt{*list, *sampleIdentity()}
+	doubt := StockInDoubt{*list, *sampleIdentity(false)}
 	b, err := doubt.Workbook()
 	if err != nil {
 		t.Fatal(err)
@@ -184,7 +184,7 @@ func TestDocuments_Cells(t *testing.T) {
 func TestDocuments_Text(t *testing.T) {
 	for name, text := range map[string]string{"proposal": sampleProposal(t).Text(), "order": sampleOrder().Text(),
 		"care": sampleCards(t).Text(), "valuation": sampleValue().Text(),
-		"identity": sampleIdentity().Text()} {
+		"identity": sampleIdentity(false).Text(), "identity_explained": sampleIdentity(true).Text()} {
 		golden(t, name+".text", text)
 	}
 }

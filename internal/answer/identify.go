@@ -12,26 +12,54 @@ import (
 
 // Cases are stones that are in no book, each with what its readings leave.
 type Cases struct {
-	Cases []Case         `json:"cases"`
-	Chart *IdentityChart `json:"chart"` // null: not asked for, or neither index nor specific gravity was read
+	Explain bool           `json:"-"` // on the screen: all that the readings say, not what they decide
+	Cases   []Case         `json:"cases"`
+	Chart   *IdentityChart `json:"chart"` // null: not asked for, or neither index nor specific gravity was read
 }
 
 // Case is what the readings of one stone leave.
 type Case struct {
 	Name         string         `json:"case"`
-	Verdict      string         `json:"verdict"`
+	Verdict      string         `json:"verdict"` // established, likely, open, thin, none
 	Headline     string         `json:"headline"`
-	Candidates   []Candidate    `json:"candidates"` // best first
-	Excluded     []Excluded     `json:"excluded"`   // nearest first
-	Conflicts    []string       `json:"conflicts"`
+	Named        *Named         `json:"named"`         // null: nothing is established or likely
+	OpenShare    float64        `json:"open_share"`    // of something that the table has not
+	AlsoPossible []Shared       `json:"also_possible"` // beside what is named, best first
+	Candidates   []Candidate    `json:"candidates"`    // best first
+	Excluded     []Excluded     `json:"excluded"`      // nearest first
+	Quarrels     []Quarrel      `json:"quarrels"`
 	NotSeparated []string       `json:"not_separated"`
 	Separates    []string       `json:"separates"`
 	Facets       []FacetFinding `json:"facets"`
 	Considered   int            `json:"considered"` // materials in the table
 	Next         []NextTest     `json:"next"`
 	Enough       string         `json:"enough"`
+	Barred       []string       `json:"barred"` // tests that this stone cannot take, and why
 	Inseparable  []string       `json:"inseparable"`
 	Cautions     []string       `json:"cautions"`
+	Ahead        []string       `json:"-"` // cautions of what is to be done next
+}
+
+// Named is the answer to what a stone is.
+type Named struct {
+	Name    string   `json:"name"`
+	Level   string   `json:"level"` // material, series, family
+	Members []string `json:"members"`
+	Share   float64  `json:"share"`
+}
+
+// Shared is what a stone can be, with its share.
+type Shared struct {
+	Name  string  `json:"name"`
+	Share float64 `json:"share"`
+}
+
+// Quarrel is a reading that no material has, or readings that cannot all be
+// right, with what the stone would be without each of a pair.
+type Quarrel struct {
+	Tests   []string `json:"tests"`
+	Without []string `json:"without"` // in the order of the tests; empty for a single one
+	Text    string   `json:"text"`
 }
 
 // Candidate is one material that is left.
@@ -70,6 +98,7 @@ type FacetFinding struct {
 type NextTest struct {
 	Test    string   `json:"test"`
 	Minutes float64  `json:"minutes"`
+	Chance  float64  `json:"chance"` // that the stone is established afterwards
 	Bits    float64  `json:"bits"`
 	Splits  []string `json:"splits"`
 	Why     string   `json:"why"`
@@ -78,6 +107,7 @@ type NextTest struct {
 
 // Identity is what the tests say of lots of the book.
 type Identity struct {
+	Explain bool `json:"-"` // on the screen: all that the readings say, not what they decide
 	Head
 	Scope string        `json:"scope"`
 	Lots  []LotIdentity `json:"lots"`
@@ -85,12 +115,16 @@ type Identity struct {
 
 // LotIdentity is what the tests say of one lot.
 type LotIdentity struct {
-	Lot        string        `json:"lot"`
-	Claim      string        `json:"claim"`
-	State      string        `json:"state"` // stated, doubted, supported, verified, mixed, contradicted
-	Tested     int           `json:"tested"`
-	Of         int           `json:"of"`
-	UpperBound *float64      `json:"upper_bound"` // share of others at most; null: nothing bounds it
+	Lot    string `json:"lot"`
+	Claim  string `json:"claim"`
+	State  string `json:"state"` // stated, doubted, supported, verified, mixed, contradicted
+	Tested int    `json:"tested"`
+	Of     int    `json:"of"`
+	// that the lot is its claim, with few strangers; null: not tested
+	Chance     *float64      `json:"chance"`
+	Expected   *float64      `json:"expected_strangers"` // pieces, an expectation
+	UpperBound *float64      `json:"upper_bound"`        // share of others at most; null: nothing bounds it
+	UpperCount *int          `json:"upper_count"`        // the same in pieces
 	Confidence float64       `json:"confidence"`
 	More       int           `json:"more"` // further stones, drawn at random, that would verify it
 	Reasons    []string      `json:"reasons"`
@@ -99,12 +133,22 @@ type LotIdentity struct {
 	Report     *book.Report  `json:"report"`
 	Strata     []Stratum     `json:"strata"` // the lot by appearance, when its parts were counted
 	Stones     []TestedStone `json:"stones"`
-	// ExpectedLoss is what is expected to be not the claim, at the lot's loose
-	// price, or at its cost where the price list has none: the money at risk if
-	// it is sold as claimed now. Null when nothing bounds it.
-	ExpectedLoss *num.Money     `json:"expected_loss"`
-	Minutes      float64        `json:"minutes"` // of testing More stones by index and specific gravity
-	Chart        *IdentityChart `json:"chart"`   // null: not asked for, or neither index nor specific gravity was read
+	// ExpectedLoss is an expectation: each piece's chance of being something else
+	// times what it then brings less, at the lot's loose price, or at its cost
+	// where the price list has none. LossBound is what the pieces of the bound
+	// are worth as the claim. Null when nothing bounds them.
+	ExpectedLoss *num.Money  `json:"expected_loss"`
+	LossBound    *num.Money  `json:"loss_bound"`
+	LossTarget   *LossTarget `json:"loss_target"` // null: the book sets none, or it is reached
+	Minutes      float64     `json:"minutes"`     // of testing More stones by index and specific gravity
+	// null: not asked for, or neither index nor specific gravity was read
+	Chart *IdentityChart `json:"chart"`
+}
+
+// LossTarget is how far testing brings the expected loss down.
+type LossTarget struct {
+	Under num.Money `json:"under"`
+	More  *int      `json:"more"` // further stones at random, each the claim; null: not even all are enough
 }
 
 // NamedFacet is a facet with its name: species, nature, treatment, origin.
@@ -118,6 +162,7 @@ type TestedStone struct {
 	Stone    string    `json:"stone"`
 	Drawn    string    `json:"drawn"`
 	Standing string    `json:"standing"`
+	Chance   float64   `json:"chance"` // that it is the claim, the other stones of the lot counted
 	Why      string    `json:"why"`
 	TooLight *TooLight `json:"too_light"` // null: its weight is not what leaves it open
 	Case
@@ -187,9 +232,14 @@ func (c *IdentityChart) Figure() chart.Figure {
 
 var caseColumns = []column[Case]{
 	{"case", "Case", 16, func(c *Case) sheet.Cell { return sheet.Text(c.Name) }},
-	{"verdict", "Verdict", 16, func(c *Case) sheet.Cell { return sheet.Text(c.Verdict) }},
-	{"left", "Left", 7, func(c *Case) sheet.Cell { return sheet.Int(int64(len(c.Candidates))) }},
-	{"not excluded", "Not excluded", 70, func(c *Case) sheet.Cell { return sheet.Text(c.left(6)) }},
+	{"verdict", "Verdict", 12, func(c *Case) sheet.Cell { return sheet.Text(c.Verdict) }},
+	{"is", "Is", 30, func(c *Case) sheet.Cell {
+		if c.Named == nil {
+			return sheet.Empty()
+		}
+		return sheet.Text(c.Named.Name + " " + percent(c.Named.Share))
+	}},
+	{"also possible", "Also possible", 70, func(c *Case) sheet.Cell { return sheet.Text(sharesOf(c.AlsoPossible)) }},
 }
 
 // Table is a line for each stone.
@@ -198,109 +248,6 @@ func (c *Cases) Table() *Table { return tableOf(caseColumns, c.Cases) }
 // List is a line for each stone.
 func (c *Cases) List() Listing {
 	return &list[Case]{head: Head{Title: "Stones"}, columns: caseColumns, rows: c.Cases}
-}
-
-// Screen is the account of every stone.
-func (c *Cases) Screen() Screen {
-	var b strings.Builder
-	for i := range c.Cases {
-		c.Cases[i].text(&b, "")
-	}
-	return screenOf(b.String())
-}
-
-// left names what is not excluded with its shares, the best most of them.
-func (c *Case) left(most int) string {
-	var left []string
-	for i, k := range c.Candidates {
-		if i == most {
-			left = append(left, "...")
-			break
-		}
-		left = append(left, fmt.Sprintf("%s %.0f%%", k.Species, 100*k.Share))
-	}
-	return strings.Join(left, ", ")
-}
-
-// text is the account of one stone, every line after an indent.
-func (c *Case) text(b *strings.Builder, indent string) {
-	line := func(format string, args ...any) {
-		text := fmt.Sprintf(format, args...)
-		in := indent + text[:len(text)-len(strings.TrimLeft(text, " "))]
-		fmt.Fprintf(b, "%s%s\n", in, Wrap(text, 100, in+"    "))
-	}
-	line("%s (%d materials considered)", c.Headline, c.Considered)
-	c.candidateLines(line)
-	for i, e := range c.Excluded {
-		if i == 5 {
-			line("excluded also: %d more", len(c.Excluded)-i)
-			break
-		}
-		line("excluded: %s, %s", e.Species, e.Reason)
-	}
-	for _, s := range c.Conflicts {
-		line("contradiction: %s", s)
-	}
-	for _, s := range c.Separates {
-		line("%s", s)
-	}
-	if len(c.NotSeparated) > 0 {
-		line("NOT separated by these readings: %s", strings.Join(c.NotSeparated, ", "))
-	}
-	for _, f := range c.Facets {
-		word := "NOT established"
-		if f.Established {
-			word = "established"
-		}
-		line("%s: %s (%s)", f.Facet, word, f.How)
-	}
-	for i, n := range c.Next {
-		line("next test %d: %s, %.0f min, %.2f bits: %s", i+1, n.Test, n.Minutes, n.Bits, n.Why)
-		if n.Caution != "" {
-			line("    caution: %s", n.Caution)
-		}
-	}
-	if c.Enough != "" {
-		line("%s", c.Enough)
-	}
-	for _, s := range c.Inseparable {
-		line("%s", s)
-	}
-	for _, s := range c.Cautions {
-		line("caution: %s", s)
-	}
-}
-
-// candidateLines are what is left, the first three with their tests.
-func (c *Case) candidateLines(line func(string, ...any)) {
-	if len(c.Candidates) == 0 {
-		return
-	}
-	line("not excluded:")
-	for i, k := range c.Candidates {
-		if i == 12 {
-			line("  and %d more", len(c.Candidates)-i)
-			break
-		}
-		variety := ""
-		if len(k.Varieties) > 0 {
-			variety = "; of this colour: " + strings.Join(k.Varieties, ", ")
-		}
-		line("  %s: share %.1f %%, %s%s", k.Species, 100*k.Share, k.Standing, variety)
-		if i >= 3 {
-			continue
-		}
-		for _, t := range k.Tests {
-			off := "inside"
-			switch {
-			case t.ExcessU == nil:
-				off = "cannot be"
-			case *t.ExcessU > 0:
-				off = fmt.Sprintf("%.1f u outside", *t.ExcessU)
-			}
-			line("      %s %s against %s: %s (%s)", t.Test, t.Reading, t.Range, off, t.Source)
-		}
-	}
 }
 
 var identityColumns = []column[LotIdentity]{
@@ -322,48 +269,6 @@ var identityColumns = []column[LotIdentity]{
 // List is a line for each lot.
 func (d *Identity) List() Listing {
 	return &list[LotIdentity]{head: d.Head, columns: identityColumns, rows: d.Lots}
-}
-
-// Screen is the account of every lot, stone by stone.
-func (d *Identity) Screen() Screen { return screenOf(d.Text()) }
-
-// Text is the account of every lot, stone by stone.
-func (d *Identity) Text() string {
-	var b strings.Builder
-	for i := range d.Lots {
-		d.Lots[i].text(&b)
-	}
-	return b.String()
-}
-
-func (l *LotIdentity) text(b *strings.Builder) {
-	fmt.Fprintf(b, "%s, claimed %s: %s (%d of %d tested)\n", l.Lot, l.Claim, l.State, l.Tested, l.Of)
-	for _, why := range l.Reasons {
-		fmt.Fprintf(b, "  %s\n", Wrap(why, 100, "    "))
-	}
-	if l.ExpectedLoss != nil {
-		fmt.Fprintf(b, "  expected loss if sold as claimed now: %s", l.ExpectedLoss.Words())
-		if l.More > 0 {
-			fmt.Fprintf(b, "; %d more stones, %.0f minutes of testing, would verify it", l.More, l.Minutes)
-		}
-		b.WriteString("\n")
-	}
-	if l.Report != nil {
-		fmt.Fprintf(b, "  report %s %s of %s: %s\n", l.Report.Lab, l.Report.Number, l.Report.On, l.Report.Species)
-	}
-	for i := range l.Stones {
-		s := &l.Stones[i]
-		name := s.Stone
-		if name == "" {
-			name = "the stone"
-		}
-		fmt.Fprintf(b, "\n%s (%s): %s", name, s.Drawn, s.Standing)
-		if s.Why != "" {
-			fmt.Fprintf(b, ", %s", s.Why)
-		}
-		b.WriteString("\n")
-		s.text(b, "  ")
-	}
 }
 
 // bound says what bounds the stones that are not the claim: "28 %"; empty when

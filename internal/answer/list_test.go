@@ -23,7 +23,7 @@ func listings() map[string]Listing {
 			{Lot: "A1", Place: book.Safe, Pieces: -1, Carats: -250, Cost: eur("-4.50")}}}
 	value := sampleValue()
 	matrix := sampleMatrix()
-	identity := sampleIdentity()
+	identity := sampleIdentity(false)
 	return map[string]Listing{
 		"config": (&ConfigShow{Head: h, Currency: "EUR", Zone: "UTC", Settings: []ConfigRow{{Key: "haircut",
 			Value: "0", Default: true, Words: "percent"}}}).List(),

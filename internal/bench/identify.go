@@ -9,7 +9,6 @@ import (
 	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/identify"
-	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
@@ -64,7 +63,7 @@ func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r Identify) (
 	}
 	var ids []LotIdentity
 	add := func(s answer.StockLot, id LotIdentity) error {
-		id.Loss = atRisk(&s, &id, prices)
+		id.Risk = atRisk(&s, &id, prices, cfg.LossTarget)
 		ids = append(ids, id)
 		return nil
 	}
@@ -112,13 +111,15 @@ func (b *Identifier) lotAnswer(id *LotIdentity, chart bool) answer.LotIdentity {
 		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: answer.List(id.Judged.Reasons),
 		Facets: facetsOf(id.Lot), Assumed: assumed(id.Lot), Report: id.Report, Strata: []answer.Stratum{},
 		Stones:       []answer.TestedStone{},
-		ExpectedLoss: id.Loss, Minutes: float64(id.Judged.More) * b.minutes(identify.Refractometer, identify.Balance),
+		ExpectedLoss: id.Risk.expected, LossBound: id.Risk.bound, LossTarget: id.Risk.target,
+		Minutes: float64(id.Judged.More) * b.minutes(identify.Refractometer, identify.Balance),
 	}
 	for _, t := range id.Judged.Strata {
 		l.Strata = append(l.Strata, answer.Stratum(t))
 	}
 	if id.Judged.Bounded {
-		l.UpperBound = &id.Judged.UpperShare
+		l.UpperBound, l.UpperCount = &id.Judged.UpperShare, &id.Judged.UpperCount
+		l.Chance, l.Expected = &id.Judged.Chance, &id.Judged.Expected
 	}
 	standing := map[string]identify.StoneStanding{}
 	for _, s := range id.Judged.Stones {
@@ -127,7 +128,8 @@ func (b *Identifier) lotAnswer(id *LotIdentity, chart bool) answer.LotIdentity {
 	for _, t := range id.Stones {
 		s := standing[t.Stone]
 		l.Stones = append(l.Stones, answer.TestedStone{Stone: t.Stone, Drawn: string(t.Drawn), Standing: s.Standing,
-			Why: s.Why, TooLight: b.tooLight(id.Lot, &t), Case: caseOf(t.Stone, t.Account, t.Next)})
+			Why: s.Why, TooLight: b.tooLight(id.Lot, &t), Chance: s.Chance, Case: caseOf(t.Stone, &t.Verdict,
+				t.Account, t.Next)})
 	}
 	if chart {
 		l.Chart = chartOf(id)
@@ -157,21 +159,4 @@ func (b *Identifier) minutes(instruments ...string) float64 {
 		}
 	}
 	return sum
-}
-
-// atRisk is the expected part of a lot that is not its claim, in money; nil
-// when no random draw bounds it.
-func atRisk(s *answer.StockLot, id *LotIdentity, prices desk.PriceList) *num.Money {
-	if !id.Judged.Bounded || id.Judged.Of == 0 {
-		return nil
-	}
-	value := s.Cost
-	if p, ok := prices.Find(s.Lot); ok {
-		value = p.Loose.ForCarats(s.Carats, num.HalfUp)
-	}
-	if value.Currency() == "" {
-		return nil
-	}
-	loss := value.Times(num.FromFloat(id.Judged.Expected/float64(id.Judged.Of), 9, num.HalfUp), num.HalfUp)
-	return &loss
 }

@@ -45,6 +45,9 @@ func (room *Room) IdentifyFile(_ context.Context, r IdentifyFile) (*CaseFile, er
 		for _, f := range l {
 			slips.Add(f.At(fault.Where{File: r.File.Name, Row: c.Row}))
 		}
+		for _, f := range caseSigns(c) {
+			slips.Add(f.At(fault.Where{File: r.File.Name, Row: c.Row, Header: f.Where.Header}))
+		}
 	})
 	if faults.Blocks() {
 		return nil, faults

@@ -11,6 +11,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/config"
+	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
@@ -38,7 +39,7 @@ type LotIdentity struct {
 	Judged identify.LotVerdict
 	Stones []TestedStone
 	Report *book.Report // the newest laboratory report, for a lot of one
-	Loss   *num.Money   // the money at risk if it is sold as claimed now; nil: not bounded, or not asked for
+	Risk   risk         // the money at risk if it is sold as claimed now, when it is asked for
 }
 
 // Unlikely names the candidates that a plan does not count: what is left of a
@@ -88,7 +89,7 @@ func NewIdentifier(c config.Config) (*Identifier, error) {
 	}
 	b := &Identifier{table: table, testAll: c.TestAll}
 	b.settings = identify.Settings{K: c.IdentityK, PriorsOff: !c.IdentityPriors}
-	b.lot = identify.LotSettings{Confidence: c.IdentityLevel, MaxShare: c.IdentityBound}
+	b.lot = identify.LotSettings{Confidence: c.IdentityLevel, MaxShare: c.IdentityBound, Trade: c.Trade}
 	if v, err := strconv.ParseFloat(c.Balance, 64); err == nil {
 		b.settings.Balance = v
 	}
@@ -184,6 +185,9 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 		if s.Carats == 0 && pieces > 0 {
 			s.Carats = carats.Float() / float64(pieces)
 		}
+		if o.Look.Transparency == "" && eyeClean(lot) {
+			o.Look.Transparency = identify.Transparencies[0]
+		}
 		t := TestedStone{Stone: stone, Drawn: identify.Picked, Carats: s.Carats}
 		for _, r := range byStone[stone] {
 			if r.Drawn == string(identify.Random) {
@@ -229,6 +233,14 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 	}
 	out.Judged = verdict
 	return out, nil
+}
+
+// eyeClean reports whether a lot was bought as faceted and eye clean: such stones
+// are transparent, and nobody has to say so.
+func eyeClean(l book.Lot) bool {
+	shape, f := cutting.ParseShape(l.Shape)
+	return f == nil && !shape.IsCabochon() && shape != cutting.Bead &&
+		strings.EqualFold(strings.ReplaceAll(strings.TrimSpace(l.Clarity), "-", " "), "eye clean")
 }
 
 // noClaim is why a lot has no claim to judge, of so many materials; empty when

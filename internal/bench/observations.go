@@ -3,6 +3,7 @@ package bench
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -81,6 +82,10 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 			o.Electrical = r.Result
 		case "magnification":
 			o.Features = append(o.Features, r.Results()...)
+		case "look":
+			for _, seen := range r.Results() {
+				look(&o.Look, seen)
+			}
 		case "color":
 			o.Colour = cmp.Or(r.Color, r.Result)
 		default:
@@ -95,6 +100,50 @@ func observations(lot book.Lot, readings []book.Reading) (identify.Observations,
 		l.Add(f.At(fault.Where{Ref: readings[0].Lot + " " + readings[0].Stone}))
 	}
 	return o, l
+}
+
+// cuts are the words of a look that say how a stone is cut, and settings those
+// of one that is strung or set.
+var (
+	cuts     = []string{"faceted", "cabochon", "bead", "carved"}
+	settings = []string{"strung", "set"}
+)
+
+// look adds a word of what the eye saw.
+func look(l *identify.Look, seen string) {
+	word := strings.ToLower(seen)
+	switch {
+	case slices.Contains(identify.Transparencies, word):
+		l.Transparency = word
+	case slices.Contains(cuts, word):
+		l.Cut = word
+	case slices.Contains(settings, word):
+		l.Fixed = true
+	default:
+		l.Signs = append(l.Signs, seen)
+	}
+}
+
+// unknownSigns are faults of a reading that is to be kept: words that no material
+// is known for, each with the nearest that are. What a book holds already may
+// have such words: they say nothing.
+func unknownSigns(r book.Reading) fault.List {
+	var o identify.Observations
+	switch r.Test {
+	case "magnification":
+		o.Features = r.Results()
+	case "look":
+		for _, seen := range r.Results() {
+			look(&o.Look, seen)
+		}
+	default:
+		return nil
+	}
+	b, err := withoutBook()
+	if err != nil {
+		return nil // whoever judges the reading says so
+	}
+	return b.table.UnknownSigns(&o)
 }
 
 // weighing takes a hydrostatic reading over earlier ones: repeats are averaged.

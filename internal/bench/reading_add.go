@@ -7,6 +7,7 @@ import (
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
 )
@@ -29,6 +30,12 @@ func (room *Room) ReadingAdd(ctx context.Context, r ReadingAdd) (answer.ReadingA
 		reading.On = cmp.Or(reading.On, s.On)
 		reading.Observer = cmp.Or(reading.Observer, s.Who)
 		if _, faults := observations(lot, []book.Reading{reading}); faults.Blocks() {
+			return faults
+		}
+		if faults := unknownSigns(reading); faults.Blocks() {
+			for i, f := range faults {
+				faults[i] = f.At(fault.Where{Ref: lot.Code, Field: "result"})
+			}
 			return faults
 		}
 		if reading.Number, err = tx.Next(ctx, string(book.KindReading)); err != nil {

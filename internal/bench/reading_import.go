@@ -46,6 +46,11 @@ func (room *Room) ReadingImport(ctx context.Context, r ReadingImport) (answer.Im
 				}
 				lots[row.Lot] = lot
 			}
+			for _, f := range unknownSigns(row.Reading) {
+				where := row.Where
+				where.Header = "result"
+				return nil, f.At(where), nil
+			}
 			reading := row.Reading
 			reading.Lot, reading.Number = lot.Code, next+int64(i)
 			return reading, nil, nil

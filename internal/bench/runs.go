@@ -32,10 +32,14 @@ func byPaper(ids []LotIdentity) []LotIdentity {
 		}
 		joined.Stones = append(joined.Stones, named(id.Stones, id.Lot.Code)...)
 		joined.Judged.Stones = append(joined.Judged.Stones, standings(id.Judged.Stones, id.Lot.Code)...)
-		joined.Loss = both(joined.Loss, id.Loss)
+		joined.Risk = risk{expected: both(joined.Risk.expected, id.Risk.expected),
+			bound: both(joined.Risk.bound, id.Risk.bound)}
 		joined.Pieces += id.Pieces
 		joined.Judged.Tested += id.Judged.Tested
 		joined.Judged.Of += id.Judged.Of
+		joined.Judged.Chance = min(joined.Judged.Chance, id.Judged.Chance)
+		joined.Judged.Expected += id.Judged.Expected
+		joined.Judged.UpperCount += id.Judged.UpperCount
 		lasts[n] = id.Lot.Code
 		joined.Lot.Code = answer.RunOf(firsts[n], id.Lot.Code)
 	}

@@ -10,8 +10,8 @@ import (
 	"lotpaper/internal/identify"
 )
 
-// tooLight reports why a stone whose only reading beside its colour is the
-// specific gravity stays open: it names the common rival that the smallest
+// tooLight reports why a stone whose only reading beside its colour and look
+// is the specific gravity stays open: it names the common rival that the smallest
 // stone would separate from the claim. Nil when a stone of this weight would
 // do, or when more was read.
 func (b *Identifier) tooLight(lot book.Lot, t *TestedStone) *answer.TooLight {
@@ -32,7 +32,7 @@ func (b *Identifier) tooLight(lot book.Lot, t *TestedStone) *answer.TooLight {
 			switch {
 			case test.Test == "specific gravity":
 				out.Gravity = test.Reading
-			case !strings.HasPrefix(test.Test, "colour"):
+			case test.Test != identify.TestLook.String() && !strings.HasPrefix(test.Test, "colour"):
 				return nil
 			}
 		}

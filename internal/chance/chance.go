@@ -26,22 +26,6 @@ func NormalQuantile(p float64) float64 {
 	return math.Sqrt2 * math.Erfinv(2*p-1)
 }
 
-// NormalBetween is the chance that a normal reading with the given mean and
-// standard deviation falls between low and high. A standard deviation of zero
-// gives 0 or 1.
-func NormalBetween(mean, sd, low, high float64) float64 {
-	if low > high {
-		return 0
-	}
-	if sd == 0 {
-		if mean >= low && mean <= high {
-			return 1
-		}
-		return 0
-	}
-	return NormalCDF((high-mean)/sd) - NormalCDF((low-mean)/sd)
-}
-
 // Beta is what is believed of a rate: A-1 events in A+B-2 trials on top of a
 // flat belief. A and B are more than 0.
 type Beta struct{ A, B float64 }

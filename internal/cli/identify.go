@@ -20,6 +20,7 @@ func (r *root) identifyCommand() *cobra.Command {
   lotpaper identify --ri-low 1.660 --ri-high 1.676 --sg 3.18 --color pink
   lotpaper identify --file cases.csv
   lotpaper identify P1-3 --chart p1-3.svg
+  lotpaper identify P1-3 --explain           every material left or excluded, and why
 
 Readings prove the species, never "natural" or "untreated". A bench
 identification is no laboratory report.
@@ -54,6 +55,7 @@ func (r *root) identifyLots(ctx context.Context, f identifyFlags, args []string)
 		if err != nil {
 			return err
 		}
+		found.Explain = f.explain
 		if req.Chart {
 			if err := r.writeChart(found.Lots[0].Chart, found.Lots[0].Lot, f); err != nil {
 				return err
@@ -76,6 +78,7 @@ func (r *root) identifyStone(ctx context.Context, f identifyFlags) error {
 	if err != nil {
 		return ofFlags(err)
 	}
+	found.Explain = f.explain
 	if req.Chart {
 		if err := r.writeChart(found.Chart, "", f); err != nil {
 			return err
@@ -97,8 +100,8 @@ func (r *root) writeChart(c *answer.IdentityChart, lot string, f identifyFlags) 
 	return bad
 }
 
-// identifyFile judges a file of stones: one in full, more as a table, all in
-// full as JSON.
+// identifyFile judges a file of stones: one as it is decided, more as a table,
+// all in full as JSON or when they are to be explained.
 func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 	in, err := r.input(f.file, f.encoding)
 	if err != nil {
@@ -106,7 +109,7 @@ func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 	}
 	defer in.Close()
 	file, err := bench.NoBook().IdentifyFile(ctx, bench.IdentifyFile{File: in.Input, Next: !f.noNext,
-		Excluded: f.excluded, Brief: !r.Streams.JSON || f.out.path != ""})
+		Excluded: f.excluded, Brief: !(r.Streams.JSON || f.explain) || f.out.path != ""})
 	if err != nil {
 		return err
 	}
@@ -137,9 +140,9 @@ func (r *root) identifyFile(ctx context.Context, f identifyFlags) error {
 				return err
 			})
 		})
-	case file.Cases == 1:
+	case file.Cases == 1 || f.explain:
 		return file.Each(ctx, func(cases []answer.Case) error {
-			r.screen((&answer.Cases{Cases: cases}).Screen())
+			r.screen((&answer.Cases{Explain: f.explain, Cases: cases}).Screen())
 			return nil
 		})
 	}

@@ -18,7 +18,7 @@ import (
 // identifyFlags are what identify is asked by.
 type identifyFlags struct {
 	file, encoding, chart string
-	noNext                bool
+	noNext, explain       bool
 	out                   output
 	excluded              int
 	strata                []string
@@ -47,6 +47,8 @@ var readingFlags = []struct{ field, help string }{
 	{"lw", "long-wave fluorescence: strength and colour"},
 	{"sw", "short-wave fluorescence: strength and colour"},
 	{"pleochroism", "strength and colours"},
+	{"look", "transparent, translucent or opaque; faceted, cabochon, bead or carved; lustre, phenomena"},
+	{"magnification", "what the loupe shows, e.g. gas bubbles"},
 }
 
 func (f *identifyFlags) register(c *cobra.Command) {
@@ -54,6 +56,7 @@ func (f *identifyFlags) register(c *cobra.Command) {
 	fl.StringVar(&f.file, "file", "", "CSV or XLSX with stones to identify")
 	fl.StringVar(&f.encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	fl.BoolVar(&f.noNext, "no-next", false, "leave the next tests out: faster for large files")
+	fl.BoolVar(&f.explain, "explain", false, "all that the readings say: every material left or excluded, and why")
 	fl.IntVar(&f.excluded, "excluded", 1000, "how many excluded materials to name for each stone, nearest first")
 	fl.StringSliceVar(&f.strata, "strata", nil, "the lot's pieces by appearance, e.g. blue=30,green=12; a tested "+
 		"stone belongs where its color reading says")
@@ -100,7 +103,9 @@ func (f *identifyFlags) together(args []string) error {
 		bad = refuse("does not go with the readings of one stone", "leave it out, or the readings",
 			append(lots, "strata", "output")...)
 	default:
-		bad = refuse("is no reading by itself", "give one too, such as --ri-low or --sg", readings...)
+		if bad = refuse("is no reading by itself", "give one too, such as --ri-low or --sg", readings...); bad == nil {
+			bad = refuse("is of one lot or stone", "name the lot", "explain")
+		}
 	}
 	if bad == nil {
 		return nil

@@ -69,8 +69,12 @@ func TestIdentify_Faults(t *testing.T) {
 func TestIdentify_Forms(t *testing.T) {
 	p := newBook(t)
 	stone := []string{"identify", "--ri-low", "1.660", "--ri-high", "1.676", "--sg", "3.18"}
-	if out := p.must(stone...); !strings.Contains(out, "spodumene: share") {
+	if out := p.must(stone...); !strings.HasPrefix(out, "spodumene, 99.8 %: established by") ||
+		strings.Count(out, "\n") > 8 {
 		t.Errorf("text of a stone:\n%s", out)
+	}
+	if out := p.must(append(stone, "--explain")...); !strings.Contains(out, "spodumene: share") {
+		t.Errorf("all of a stone:\n%s", out)
 	}
 	var cases answer.Cases
 	readJSON(t, p.must(append(stone, "--json", "--chart", p.dir+"/stone.svg")...), &cases)
@@ -78,7 +82,7 @@ func TestIdentify_Forms(t *testing.T) {
 		t.Errorf("JSON of a stone: %+v", cases)
 	}
 	file := p.file("cases.csv", "case,ri_low,sg\na,1.62,3.06\nb,1.577,2.71\n")
-	if out := p.must("identify", "--file", file); !strings.HasPrefix(out, "case\tverdict\tleft\tnot excluded\na\t") {
+	if out := p.must("identify", "--file", file); !strings.HasPrefix(out, "case\tverdict\tis\talso possible\na\t") {
 		t.Errorf("table of a file:\n%s", out)
 	}
 	parcel := p.file("parcel.csv", "lot,species,shape,pieces,weight,price,price_basis\nA1,topaz,oval,2,2.4,40,total\n")

@@ -20,16 +20,18 @@ import (
 
 // Config is the book's settings, typed.
 type Config struct {
-	Name              string        // of the dealer, printed on documents
-	CaratRule         num.CaratRule // how documents state carats
-	WeighingTolerance num.Carat     // difference that a sort may post to loss/weighing
-	StoneValue        string        // loose_price, replacement or book_cost: what using a stone costs a plan
-	Haircut           num.Percent   // off the loose price for leftovers and write-downs
-	IdentityK         float64       // coverage factor of exclusion
-	IdentityPriors    bool          // weigh candidates by trade frequency
-	IdentityBound     float64       // upper bound on the share of others that "verified" asks
-	IdentityLevel     float64       // confidence of that bound
-	TestAll           num.Dec       // cost of a stone above which a sample is not enough; 0: it always is
+	Name              string         // of the dealer, printed on documents
+	CaratRule         num.CaratRule  // how documents state carats
+	WeighingTolerance num.Carat      // difference that a sort may post to loss/weighing
+	StoneValue        string         // loose_price, replacement or book_cost: what using a stone costs a plan
+	Haircut           num.Percent    // off the loose price for leftovers and write-downs
+	IdentityK         float64        // coverage factor of exclusion
+	IdentityPriors    bool           // weigh candidates by trade frequency
+	IdentityBound     float64        // upper bound on the share of others that "verified" asks
+	IdentityLevel     float64        // confidence of that bound
+	TestAll           num.Dec        // cost of a stone above which a sample is not enough; 0: it always is
+	LossTarget        num.Dec        // expected loss that testing a lot should bring it to; 0: none is set
+	Trade             identify.Trade // what is believed of a claim before any test
 	// instruments on the bench -> minutes of one test, 0: the usual; empty: the usual kit
 	Kit            map[string]float64
 	Balance        string             // resolution of the balance, ct
@@ -115,6 +117,16 @@ var bookSettings = []Setting{
 		number(50, 99.9, func(c *Config, f float64) { c.IdentityLevel = f / 100 })},
 	{"identity_test_all", "0", "cost of one stone, in the book's currency, above which every stone of its lot is " +
 		"tested; 0: a sample is enough", amount(func(c *Config, d num.Dec) { c.TestAll = d })},
+	{"identity_loss", "0", "expected loss of a lot, in the book's currency, that testing should bring it under; 0: " +
+		"none is " +
+		"asked for", amount(func(c *Config, d num.Dec) { c.LossTarget = d })},
+	{"identity_vendors", "known",
+		"how far a claim is believed before any test: known (88 % of the lots are what they " +
+			"claim) or new (60 %)", word([]string{"known", "new"}, func(c *Config, v string) {
+			if c.Trade = (identify.Trade{}); v == "new" {
+				c.Trade = identify.NewVendor
+			}
+		})},
 	{"kit", "", "instruments on the bench, NAME or NAME:MINUTES of one test, with ; between; empty: the usual kit",
 		kit},
 	{"balance", "0.01", "resolution of the balance in carats", balance},

@@ -24,6 +24,8 @@ var settingCases = map[string]struct {
 	"identity_bound":     {"1", []string{"0", "51"}},
 	"identity_level":     {"99", []string{"49", "100"}},
 	"identity_test_all":  {"500", []string{"-1", "a"}},
+	"identity_loss":      {"20", []string{"-1", "a"}},
+	"identity_vendors":   {"new", []string{"", "old"}},
 	"kit": {"refractometer:2; balance", []string{"hammer", "balance:0", "balance:soon",
 		"balance:1001"}},
 	"balance":              {"0.001", []string{"0", "2"}},

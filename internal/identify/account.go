@@ -16,8 +16,8 @@ type Account struct {
 	Headline     string
 	Candidates   []CandidateAccount
 	Excluded     []ExclusionAccount // nearest first
-	Conflicts    []string           // readings that quarrel
-	NotSeparated []string           // what has the same constants as what is left
+	Quarrels     []Quarrel
+	NotSeparated []string // what has the same constants as what is left
 	Considered   int
 	NotJudged    []string // materials without a known index, when an index was read
 	Separates    []string // what these readings can and cannot separate, in numbers
@@ -111,9 +111,7 @@ func (v *Verdict) AccountNearest(varieties []*facts.Variety, n int) Account {
 		a.Excluded = append(a.Excluded, ExclusionAccount{Material: e.Material, Test: ta.Test, Reading: ta.Reading,
 			Range: ta.Range, ExcessU: e.Excess, Reason: reason, Source: ta.Source})
 	}
-	for _, q := range v.Quarrels() {
-		a.Conflicts = append(a.Conflicts, q.Text)
-	}
+	a.Quarrels = v.Quarrels()
 	if v.NotJudged > 0 {
 		for i, m := range v.table.Materials {
 			if !v.table.rows[i].whole.Known {

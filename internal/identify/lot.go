@@ -69,23 +69,6 @@ type Trade struct {
 // NewVendor is the trade of a vendor of whom nothing is known.
 var NewVendor = Trade{Claim: 0.6, Mixture: 0.2, Other: 0.2, Strangers: chance.Beta{A: 1, B: 5}}
 
-// recordCounts is how many tested stones of a vendor's record count at most, so
-// that no vendor is believed without a test.
-const recordCounts = 30
-
-// Record moves the trade by a vendor's own record: strangers found among so
-// many tested stones of his lots.
-func (t Trade) Record(strangers, tested int) Trade {
-	t = t.filled()
-	if tested <= 0 {
-		return t
-	}
-	scale := min(1, recordCounts/float64(tested))
-	t.Strangers.A += float64(strangers) * scale
-	t.Strangers.B += float64(tested-strangers) * scale
-	return t
-}
-
 func (t Trade) filled() Trade {
 	if t == (Trade{}) {
 		return Trade{Claim: 0.88, Mixture: 0.07, Other: 0.05, Strangers: chance.Beta{A: 0.5, B: 9.5}}

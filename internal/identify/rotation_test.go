@@ -69,8 +69,8 @@ func TestRotation_SpanOfAStandingEdge(t *testing.T) {
 		p, w := 0.0, span95(n)
 		const step = 0.001
 		for x := -8.0; x < 8; x += step {
-			p += step * float64(n) * math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) * math.Pow(chance.NormalBetween(0, 1, x,
-				x+w), float64(n-1))
+			p += step * float64(n) * math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) * math.Pow(chance.NormalCDF(x+w)-
+				chance.NormalCDF(x), float64(n-1))
 		}
 		if math.Abs(p-0.95) > 0.0007 { // the table has two decimals
 			t.Errorf("%d readings: %.4f lie within %.2f", n, p, w)

@@ -115,7 +115,7 @@ func TestStone_None(t *testing.T) {
 		if c.tests != nil && !slices.Equal(conflicts[0].Tests, c.tests) {
 			t.Errorf("%s: %v, want %v", c.name, conflicts[0].Tests, c.tests)
 		}
-		if a := v.Account(nil); a.Kind != None || len(a.Conflicts) == 0 || len(a.Excluded) != v.Considered {
+		if a := v.Account(nil); a.Kind != None || len(a.Quarrels) == 0 || len(a.Excluded) != v.Considered {
 			t.Errorf("%s: account %+v", c.name, a.Headline)
 		}
 	}

@@ -39,6 +39,9 @@ var CaseColumns = sheet.Columns{
 	{Name: "sw", Aliases: []string{"swuv"}, Note: "Short-wave fluorescence: strength and colour.",
 		Example: "weak orange"},
 	{Name: "pleochroism", Note: "Strength and colours.", Example: "strong blue / violet"},
+	{Name: "look", Note: "What the eye sees: transparent, translucent or opaque, faceted, cabochon, bead or carved, " +
+		"lustre and phenomena, ; between them.", Example: "transparent; faceted"},
+	{Name: "magnification", Note: "What the loupe shows, ; between the features.", Example: "gas bubbles"},
 	{Name: "note", Aliases: []string{"notes"}, Note: "Anything else."},
 }
 
@@ -125,6 +128,11 @@ func caseReadings(c cells, name string) []book.Reading {
 		if text := c.text(test); text != "" {
 			strength, color := glow(text)
 			add(book.Reading{Test: test, Strength: strength, Color: color})
+		}
+	}
+	for _, test := range []string{"look", "magnification"} {
+		if text := c.text(test); text != "" {
+			add(book.Reading{Test: test, Result: text})
 		}
 	}
 	return out

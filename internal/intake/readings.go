@@ -13,7 +13,7 @@ import (
 var (
 	Tests = []string{"ri", "ri-spot", "birefringence", "optic", "sg", "hydrostatic", "liquid", "lw", "sw",
 		"pleochroism",
-		"filter", "spectrum", "thermal", "electrical", "magnification", "color"}
+		"filter", "spectrum", "thermal", "electrical", "magnification", "look", "color"}
 	Optics = []string{"isotropic", "anomalous", "aggregate", "doubly", "uniaxial", "uniaxial+", "uniaxial-",
 		"biaxial", "biaxial+", "biaxial-"}
 	Strengths = []string{"none", "inert", "weak", "moderate", "strong"}
@@ -32,7 +32,7 @@ var ReadingColumns = sheet.Columns{
 	{Name: "test", Required: true, Words: Tests, Note: "ri (low and high edge), ri-spot, birefringence, sg, " +
 		"hydrostatic (two weights), liquid (low: its specific gravity; result: sinks, floats, suspends), optic (low: " +
 		"in how many directions the stone was tried; empty: in all), lw, sw, pleochroism, filter, spectrum, thermal, " +
-		"electrical, magnification, color.", Example: "ri"},
+		"electrical, magnification, look, color.", Example: "ri"},
 	{Name: "low", Aliases: []string{"value"}, Note: "The reading, or its lower edge. An edge beyond the scale: >1.79.",
 		Example: "1.619"},
 	{Name: "high", Note: "The upper edge.", Example: "1.627"},
@@ -40,7 +40,8 @@ var ReadingColumns = sheet.Columns{
 		Note: "Standard uncertainty, when it is not the book's.", Example: "0.001"},
 	{Name: "result", Note: "What was seen. optic: isotropic, anomalous, aggregate, doubly, uniaxial, uniaxial+, ... " +
 		"; spectrum: lines in nm, ; between them; birefringence: maximum when turned until it was greatest; ri: " +
-		"turned 45 for the angle.", Example: "biaxial+"},
+		"turned 45 for the angle; look: transparent, translucent or opaque, faceted, cabochon, bead or carved, " +
+		"lustre and phenomena, ; between them.", Example: "biaxial+"},
 	{Name: "strength", Words: Strengths, Note: "Of fluorescence or pleochroism.", Example: "weak"},
 	{Name: "color", Aliases: []string{"colour"}, Note: "The colour seen.", Example: "orange"},
 	{Name: "weight_air_ct", Aliases: []string{"air"}, Kind: sheet.NumberColumn, Note: "Weight in air, for hydrostatic.",
@@ -168,7 +169,7 @@ func (c cells) checkTest(r *book.Reading) {
 					"a line must lie between 300 and 1100 nm, but is %q", part)
 			}
 		}
-	case "thermal", "electrical", "magnification":
+	case "thermal", "electrical", "magnification", "look":
 		c.need("result", "write what was seen")
 	}
 }
