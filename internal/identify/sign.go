@@ -195,7 +195,7 @@ func (t *Table) UnknownSigns(o *Observations) fault.List {
 		}
 		for _, w := range words {
 			if t.result(test, w) < 0 {
-				mend := "use one of " + strings.Join(known, ", ")
+				mend := "use one of " + strings.Join(known, ", ") + ", and keep other words as a note"
 				if hint := fault.DidYouMean(strings.ToLower(w), known); hint != "" {
 					mend = hint
 				}
