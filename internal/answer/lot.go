@@ -59,6 +59,7 @@ type LotShow struct {
 	StockLot
 	Children []string      `json:"children"`
 	Readings int           `json:"readings"`
+	Void     int           `json:"void"` // readings of these that count no longer
 	Reports  []book.Report `json:"reports"`
 	Holds    []book.Hold   `json:"holds"`
 }
@@ -109,7 +110,11 @@ func (l *LotShow) table() *Table {
 	}
 	row("in all", fmt.Sprintf("%d pieces, %s ct, cost %s", l.Pieces, l.Carats, l.Cost.Words()))
 	add("children", strings.Join(l.Children, ", "))
-	row("readings", strconv.Itoa(l.Readings))
+	readings := strconv.Itoa(l.Readings)
+	if l.Void > 0 {
+		readings += fmt.Sprintf(" (%d void)", l.Void)
+	}
+	row("readings", readings)
 	for _, r := range l.Reports {
 		row("report", fmt.Sprintf("%s %s of %s: %s", r.Lab, r.Number, r.On, r.Species))
 	}

@@ -14,11 +14,13 @@ import (
 type readingIndex struct {
 	byLot   map[string][]book.Reading
 	reports map[string][]book.Report
+	voids   map[string]book.Void // by the key of the reading
 	moved   map[string]map[string]bool
 }
 
 func newReadingIndex() *readingIndex {
-	return &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]map[string]bool{}}
+	return &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]book.Void{},
+		map[string]map[string]bool{}}
 }
 
 // bookReadings reads what speaks of any lot of the book.
@@ -39,6 +41,13 @@ func bookReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
 	})
 	if err != nil || len(x.byLot) == 0 {
 		return x, err
+	}
+	err = store.Each(ctx, tx, store.RowFilter{}, func(v book.Void) error {
+		x.voids[v.Reading] = v
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
 	return x, store.Each(ctx, tx, store.RowFilter{}, func(l book.Lot) error {
 		x.leaves(l)
@@ -63,6 +72,18 @@ func lotReadings(ctx context.Context, tx store.ReadTx, l book.Lot) (x *readingIn
 	}
 	if len(x.byLot[key])+len(x.byLot[parent]) == 0 {
 		return x, nil
+	}
+	for _, of := range []string{l.Code, l.Parent} {
+		if len(x.byLot[strings.ToLower(of)]) == 0 {
+			continue
+		}
+		voids, err := store.Of[book.Void](ctx, tx, book.ToLot(of))
+		if err != nil {
+			return nil, err
+		}
+		for _, v := range voids {
+			x.voids[v.Reading] = v
+		}
 	}
 	children, err := store.Of[book.Lot](ctx, tx, book.ToLot(l.Code))
 	for _, child := range children {
@@ -125,10 +146,21 @@ func tagsOf(l book.Lot) []string {
 	return l.Tags
 }
 
-// of returns the readings that count for a lot: its own, less those of stones
+// of returns the readings that count for a lot.
+func (x *readingIndex) of(l book.Lot) []book.Reading {
+	var out []book.Reading
+	for _, r := range x.about(l) {
+		if _, void := x.voids[r.RecordKey()]; !void {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// about returns the readings of a lot's stones: its own, less those of stones
 // that left it, and those that its tagged stones bring along. Recut stones
 // bring none: their reading is of the stone before.
-func (x *readingIndex) of(l book.Lot) []book.Reading {
+func (x *readingIndex) about(l book.Lot) []book.Reading {
 	var out []book.Reading
 	key := strings.ToLower(l.Code)
 	for _, r := range x.byLot[key] {

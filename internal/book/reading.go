@@ -56,6 +56,25 @@ func (r Reading) Results() []string {
 	return out
 }
 
+// Void says that a reading counts no longer: it was of another stone, or
+// mistyped. The reading stays in the book.
+type Void struct {
+	Reading string `json:"reading"` // its key: R17
+	Lot     string `json:"lot"`
+	Reason  string `json:"reason"`
+	Who     string `json:"who,omitempty"`
+	On      Date   `json:"on"`
+}
+
+// RecordKind says that voids are journal facts.
+func (Void) RecordKind() Kind { return KindVoid }
+
+// RecordKey is the key of the reading.
+func (v Void) RecordKey() string { return v.Reading }
+
+// Refs are the lot of the reading.
+func (v Void) Refs() []Ref { return []Ref{ToLot(v.Lot)} }
+
 // Report is a laboratory's report on one stone.
 type Report struct {
 	Lab       string         `json:"lab"`

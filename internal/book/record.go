@@ -4,8 +4,8 @@ package book
 type Kind string
 
 // The kinds of records. Journal kinds are facts that never change (a reading
-// was taken, a document was issued); the others are versions: the newest of a
-// key counts.
+// was taken or declared void, a document was issued); the others are versions:
+// the newest of a key counts.
 const (
 	KindConfig   Kind = "setting"
 	KindParty    Kind = "party"
@@ -25,12 +25,14 @@ const (
 	KindWork     Kind = "work"
 	KindDocument Kind = "document"
 	KindOffer    Kind = "offer"
+	KindVoid     Kind = "void"
 )
 
 // Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
+	KindVoid,
 }
 
 // blank makes an empty record of each kind.
@@ -53,6 +55,7 @@ var blank = map[Kind]func() Record{
 	KindWork:     func() Record { return new(Work) },
 	KindDocument: func() Record { return new(Document) },
 	KindOffer:    func() Record { return new(Offer) },
+	KindVoid:     func() Record { return new(Void) },
 }
 
 // Known reports whether k is a kind of record.

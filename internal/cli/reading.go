@@ -45,7 +45,8 @@ func (r *root) importCommand(noun, short, long string, run func(ctx context.Cont
 }
 
 func (r *root) readingCommands() *cobra.Command {
-	return r.group("reading", "Bench readings: add, import", r.readingAdd, r.readingImport)
+	return r.group("reading", "Bench readings: add, import, list, void", r.readingAdd, r.readingImport,
+		r.readingList, r.readingVoid)
 }
 
 func (r *root) readingImport() *cobra.Command {
@@ -100,6 +101,38 @@ func (r *root) readingAdd() *cobra.Command {
 		flags[x.field] = c.Flags().String(strings.ReplaceAll(x.field, "_", "-"), x.value, x.help)
 	}
 	return r.writes(c)
+}
+
+func (r *root) readingList() *cobra.Command {
+	var out output
+	c := verb("list LOT", "List the readings of a lot's stones, and which of them count",
+		"  lotpaper reading list P1-3\n",
+		cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+			l, err := a.Bench.ReadingList(ctx, bench.ReadingList{Lot: args[0]})
+			if err != nil {
+				return err
+			}
+			return r.list("reading-list", &l, out)
+		}))
+	out.ofList(c)
+	return c
+}
+
+func (r *root) readingVoid() *cobra.Command {
+	var req bench.ReadingVoid
+	return r.writes(verb("void READING", "Declare that a reading counts no longer",
+		`  lotpaper reading void R17 --reason "it was of stone S08"
+
+The reading stays in the book and in lists, with the reason; nothing is judged
+by it any more. A void is not taken back: write the reading anew.
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			req.Reading = args[0]
+			done, err := a.Bench.ReadingVoid(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.wroteBook("reading-void", &done)
+		})))
 }
 
 func (r *root) reportCommands() *cobra.Command {

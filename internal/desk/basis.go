@@ -120,7 +120,7 @@ func (b *Basis) touchedBy(sealed store.Body) (string, error) {
 		switch r.Kind {
 		case book.KindLot:
 			lot = r.Key
-		case book.KindReading, book.KindReport, book.KindHold:
+		case book.KindReading, book.KindVoid, book.KindReport, book.KindHold:
 			record, err := store.Decode(r.Kind, r.Key, r.Doc)
 			if err != nil {
 				return "", err

@@ -33,6 +33,11 @@ func (room *Room) LotShow(ctx context.Context, r LotShow) (answer.LotShow, error
 			return err
 		}
 		out.Readings = len(readings)
+		voids, err := store.Of[book.Void](ctx, tx, book.ToLot(out.Code))
+		if err != nil {
+			return err
+		}
+		out.Void = len(voids)
 		if out.Reports, err = store.Of[book.Report](ctx, tx, book.ToLot(out.Code)); err != nil {
 			return err
 		}

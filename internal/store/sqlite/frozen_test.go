@@ -54,10 +54,16 @@ func TestFrozenBooks(t *testing.T) {
 	}
 }
 
+// newer are the kinds that schema 1 did not have.
+var newer = map[book.Kind]bool{book.KindVoid: true}
+
 // readEveryKind asks for all that schema-1-every-kind.sh put into the book.
 func readEveryKind(t *testing.T, tx store.ReadTx) error {
 	ctx := t.Context()
 	for _, kind := range book.Kinds {
+		if newer[kind] {
+			continue
+		}
 		if rows, err := tx.Rows(ctx, kind, store.RowFilter{}); err != nil || len(rows) == 0 {
 			t.Errorf("%d records of kind %s, %v", len(rows), kind, err)
 		}

@@ -8,7 +8,7 @@ import (
 
 // journal reports whether records of a kind are facts that are never replaced.
 func journal(kind book.Kind) bool {
-	return kind == book.KindReading || kind == book.KindReport || kind == book.KindDocument
+	return kind == book.KindReading || kind == book.KindVoid || kind == book.KindReport || kind == book.KindDocument
 }
 
 // fold is how keys, codes and refs compare: without case.
