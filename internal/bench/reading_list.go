@@ -29,12 +29,11 @@ func (room *Room) ReadingList(ctx context.Context, r ReadingList) (answer.Readin
 		if err != nil {
 			return err
 		}
-		for _, reading := range index.about(lot) {
-			row := answer.ReadingRow{Reading: reading, Counts: true}
-			if void, is := index.voids[reading.RecordKey()]; is {
-				row.Counts, row.Why = false, "void, "+void.Reason
-			}
-			out.Readings = append(out.Readings, row)
+		about := index.about(lot)
+		no := index.discounted(about)
+		for _, reading := range about {
+			why := no[reading.RecordKey()].words()
+			out.Readings = append(out.Readings, answer.ReadingRow{Reading: reading, Counts: why == "", Why: why})
 		}
 		return nil
 	})

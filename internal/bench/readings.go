@@ -2,11 +2,13 @@ package bench
 
 import (
 	"context"
-	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
-	"lotpaper/internal/store"
 	"slices"
 	"strings"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/identify"
+	"lotpaper/internal/store"
 )
 
 // readingIndex holds every reading and report of the book by lot, and which
@@ -146,12 +148,71 @@ func tagsOf(l book.Lot) []string {
 	return l.Tags
 }
 
-// of returns the readings that count for a lot.
+// of returns the readings that count for a lot. Those of a stone that was once
+// drawn at random say so.
 func (x *readingIndex) of(l book.Lot) []book.Reading {
-	var out []book.Reading
-	for _, r := range x.about(l) {
-		if _, void := x.voids[r.RecordKey()]; !void {
-			out = append(out, r)
+	about := x.about(l)
+	out, random := about[:0:0], map[string]bool{}
+	no := x.discounted(about)
+	for _, r := range about {
+		if why := no[r.RecordKey()]; why.void == nil {
+			random[r.Stone] = random[r.Stone] || r.Drawn == string(identify.Random)
+			if why.newer == "" {
+				out = append(out, r)
+			}
+		}
+	}
+	for i, r := range out {
+		if random[r.Stone] {
+			out[i].Drawn = string(identify.Random)
+		}
+	}
+	return out
+}
+
+// discount is why a reading does not count: it is void, or a newer one counts.
+type discount struct {
+	void  *book.Void
+	newer string // key of the newer reading
+}
+
+// words are the reason; empty when the reading counts.
+func (d discount) words() string {
+	switch {
+	case d.void != nil:
+		return "void, " + d.void.Reason
+	case d.newer != "":
+		return d.newer + " is newer"
+	}
+	return ""
+}
+
+// discounted returns which readings do not count, by their keys. Of one kind of
+// test on one stone the newest day counts; readings of one day are repeats and
+// stand together, such as the turns of a facet. What a microscope shows adds up,
+// and each heavy liquid is a kind of its own.
+func (x *readingIndex) discounted(readings []book.Reading) map[string]discount {
+	type kind struct{ stone, test, liquid string }
+	kindOf := func(r book.Reading) kind {
+		switch r.Test {
+		case "liquid":
+			return kind{r.Stone, r.Test, r.Low}
+		case "magnification":
+			return kind{r.Stone, r.Test, r.RecordKey()}
+		}
+		return kind{r.Stone, r.Test, ""}
+	}
+	out, newest := map[string]discount{}, map[kind]book.Reading{}
+	for _, r := range readings {
+		if v, void := x.voids[r.RecordKey()]; void {
+			out[r.RecordKey()] = discount{void: &v}
+		} else if n, seen := newest[kindOf(r)]; !seen || r.On >= n.On {
+			newest[kindOf(r)] = r
+		}
+	}
+	for _, r := range readings {
+		if n := newest[kindOf(r)]; out[r.RecordKey()].void == nil && r.On < n.On {
+			out[r.RecordKey()] = discount{newer: n.RecordKey()}
 		}
 	}
 	return out

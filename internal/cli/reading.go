@@ -106,7 +106,12 @@ func (r *root) readingAdd() *cobra.Command {
 func (r *root) readingList() *cobra.Command {
 	var out output
 	c := verb("list LOT", "List the readings of a lot's stones, and which of them count",
-		"  lotpaper reading list P1-3\n",
+		`  lotpaper reading list P1-3
+
+Of one kind of test on one stone the newest day counts. Readings of one day
+stand together: the turns of a facet, repeats of a weighing. What a microscope
+shows adds up.
+`,
 		cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
 			l, err := a.Bench.ReadingList(ctx, bench.ReadingList{Lot: args[0]})
 			if err != nil {
