@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -25,8 +26,15 @@ func (m *Moved) columns() []column[ledger.Posting] {
 	}
 }
 
-// Screen is the postings.
-func (m *Moved) Screen() Screen { return Screen{{Table: tableOf(m.columns(), m.Postings)}} }
+// Screen is the postings, or which lots changed when nothing moved.
+func (m *Moved) Screen() Screen {
+	var s Screen
+	if len(m.Postings) == 0 {
+		s.line("%s: changed %s, moved nothing", m.Entry, strings.Join(m.Lots, ", "))
+		return s
+	}
+	return Screen{{Table: tableOf(m.columns(), m.Postings)}}
+}
 
 // Warned returns the warnings of the movement.
 func (m *Moved) Warned() fault.List { return m.Warnings }

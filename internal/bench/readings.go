@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"strings"
@@ -226,6 +227,7 @@ func (x *readingIndex) about(l book.Lot) []book.Reading {
 	key := strings.ToLower(l.Code)
 	for _, r := range x.byLot[key] {
 		if !x.moved[key][r.Stone] {
+			r.Stone = cmp.Or(r.Stone, l.Stone) // a lot of one tagged stone: readings need no tag
 			out = append(out, r)
 		}
 	}

@@ -99,7 +99,8 @@ The file has the columns of a parcel file; its price is the value. Pieces must
 add up; the scale's difference goes to loss/weighing within the tolerance.
 --by identity takes each tested stone that is not what the lot claims into a
 lot of its own species; stones that exclude the claim and may be several others
-go into a lot whose species is not established, which no plan uses.
+go into a lot whose species is not established, which no plan uses. A lot of one
+stone is renamed, without a tag or a weighing.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			req.Lot = args[0]
 			req.Key = book.ShareKey(by)

@@ -32,7 +32,8 @@ type LotSortByIdentity struct {
 // one material into a lot of it, those that only exclude the claim into a lot
 // whose species is not established and that no plan may use. Each stone's
 // weight must be known from a hydrostatic reading. What is left keeps the
-// claim; stones that nobody tested keep it too.
+// claim; stones that nobody tested keep it too. A lot of one stone is renamed:
+// nothing moves.
 func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (answer.Moved, error) {
 	var out answer.Moved
 	r.Place = cmp.Or(r.Place, book.Safe)
@@ -52,6 +53,12 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (a
 		if len(groups) == 0 {
 			return fault.New(fault.Refused, "sort-identity-none", "no tested stone of "+lot.Code+
 				" is anything else than claimed", "see what its tests say").AtRef(lot.Code).Do("identify", "", lot.Code)
+		}
+		if lot.Pieces == 1 && len(groups) == 1 && groups[0].pieces == 1 {
+			e := s.Entry(ledger.Record, "renamed "+lot.Code+" by identity")
+			e.Records = []book.Record{groups[0].renamed(lot.Lot)}
+			out, err = post(ctx, tx, &e, lot.Code)
+			return err
 		}
 		child, err := childrenOf(ctx, tx, lot.Lot)
 		if err != nil {
@@ -114,6 +121,13 @@ func (g *foreignStones) lot(made book.Lot, claim string) book.Lot {
 	return made
 }
 
+// renamed is the lot of one stone as what the stone was shown to be.
+func (g *foreignStones) renamed(lot book.Lot) book.Lot {
+	out := g.lot(lot, lot.Name())
+	out.Tags = lot.Tags
+	return out
+}
+
 // A material that a stone may still be, when it is not the claim, is named from
 // leftShare on; a member of an established series stands for it from memberShare
 // on.
@@ -174,7 +188,7 @@ func otherStones(lot answer.StockLot, id bench.LotIdentity) ([]*foreignStones, f
 				have.left = append(have.left, name)
 			}
 		}
-		if t.Weighed == 0 {
+		if t.Weighed == 0 && lot.Pieces > 1 {
 			l.Add(fault.New(fault.Refused, "sort-identity-weight",
 				fmt.Sprintf("stone %s of %s is %s, but its weight is not known", t.Stone, lot.Code,
 					cmp.Or(g.material, "not "+lot.Name())), "weigh it: a hydrostatic reading").AtRef(lot.Code))

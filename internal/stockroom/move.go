@@ -27,7 +27,11 @@ func post(ctx context.Context, tx store.Tx, e *ledger.Entry, lots ...string) (an
 	if err := tx.Post(ctx, e); err != nil {
 		return answer.Moved{}, err
 	}
-	return answer.Moved{Entry: e.Code, Lots: answer.List(lots), Postings: e.Postings, Warnings: fault.List{}}, nil
+	postings := e.Postings
+	if postings == nil {
+		postings = []ledger.Posting{}
+	}
+	return answer.Moved{Entry: e.Code, Lots: answer.List(lots), Postings: postings, Warnings: fault.List{}}, nil
 }
 
 // carry moves pieces of lots from one place to another, at their average cost:
