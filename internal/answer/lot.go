@@ -62,6 +62,7 @@ type LotShow struct {
 	Void     int           `json:"void"` // readings of these that count no longer
 	Reports  []book.Report `json:"reports"`
 	Holds    []book.Hold   `json:"holds"`
+	Judged   *Opinion      `json:"judged"` // the dealer's opinion beside the tests; null: none
 }
 
 // Screen is the lot's fields that have a value.
@@ -90,6 +91,10 @@ func (l *LotShow) table() *Table {
 			return
 		}
 		row(name, f.Value+" ("+string(f.Basis)+")")
+	}
+	if o := l.Judged; o != nil {
+		row("called", o.Called+" ("+strings.Join(fields(o.Reason, o.Who, string(o.On)), "; ")+")")
+		row("tests", o.tests())
 	}
 	facet("species", l.Facets.Species)
 	add("variety", l.Variety)
@@ -168,7 +173,7 @@ func (h *LotHistory) List() Listing {
 	out.screen = func() Screen {
 		s := Screen{{Table: tableOf(out.columns, out.rows)}}
 		for i, v := range h.Versions {
-			s.line("version %d: %s, treatment %s", i+1, v.Name(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
+			s.line("version %d: %s, treatment %s", i+1, v.Called(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
 		}
 		return s
 	}

@@ -31,7 +31,7 @@ func (l *StockList) columns() []column[StockRow] {
 		{"", "Parcel", 8, func(r *StockRow) sheet.Cell { return sheet.Text(r.Parcel) }},
 		{"label", "Vendor's lot", 10, func(r *StockRow) sheet.Cell { return sheet.Text(r.Label) }},
 		{"owner", "Owner", 15, func(r *StockRow) sheet.Cell { return sheet.Text(string(r.Owner)) }},
-		{"stone", "Name", 17, func(r *StockRow) sheet.Cell { return sheet.Text(r.Name()) }},
+		{"stone", "Name", 17, func(r *StockRow) sheet.Cell { return sheet.Text(r.Called()) }},
 		{"", "Species", 18, func(r *StockRow) sheet.Cell { return sheet.Text(r.Species) }},
 		{"", "Nature", 10, func(r *StockRow) sheet.Cell { return sheet.Text(r.Facets.Nature.Value) }},
 		{"treatment", "Treatment", 18, func(r *StockRow) sheet.Cell { return sheet.Text(r.treatment()) }},

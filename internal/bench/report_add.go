@@ -71,6 +71,7 @@ func (room *Room) ReportAdd(ctx context.Context, r ReportAdd) (answer.ReportAdde
 			}
 		}
 		set(&next.Facets.Species, report.Species)
+		next.Opinion = nil // the laboratory decided
 		if next.Fenced == book.Unestablished {
 			next.Fenced = ""
 		}

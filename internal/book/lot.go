@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"strings"
 
 	"lotpaper/internal/fault"
@@ -43,6 +44,7 @@ type Lot struct {
 	Variety    string        `json:"variety,omitempty"`
 	Claim      string        `json:"claim,omitempty"` // the species as written by the vendor
 	Facets     Facets        `json:"facets"`
+	Opinion    *Opinion      `json:"opinion,omitempty"` // what the dealer judges the stones to be
 	Shape      string        `json:"shape,omitempty"`
 	Length     Size          `json:"length"`
 	Width      Size          `json:"width"`
@@ -71,6 +73,19 @@ type ForeignPrice struct {
 	Rate   num.Rate  `json:"rate"`
 }
 
+// Opinion is what a dealer judges a lot's stones to be, whatever they claim and
+// whatever the tests say. It names them and is evidence for nothing.
+type Opinion struct {
+	Species string `json:"species"` // as resolved
+	Variety string `json:"variety,omitempty"`
+	Reason  string `json:"reason"`
+	Who     string `json:"who,omitempty"`
+	On      Date   `json:"on"`
+}
+
+// Name is the variety when one is named, else the species.
+func (o Opinion) Name() string { return cmp.Or(o.Variety, o.Species) }
+
 // RecordKind says that lots are kept as versions.
 func (Lot) RecordKind() Kind { return KindLot }
 
@@ -92,6 +107,15 @@ func (l Lot) Name() string {
 		return l.Species
 	}
 	return "unnamed"
+}
+
+// Called is the name that lists, sales and papers print: the dealer's own, which
+// says that it is his judgement, or else Name. Nothing is judged by it.
+func (l Lot) Called() string {
+	if l.Opinion != nil {
+		return l.Opinion.Name() + ", by the dealer's judgement"
+	}
+	return l.Name()
 }
 
 // CheckCode returns a fault when code cannot be a lot's or a parcel's code.

@@ -32,6 +32,9 @@ func (l *Lot) ReadStored(doc []byte) bool {
 			l.Claim = s.text()
 		case "facets":
 			s.facets(&l.Facets)
+		case "opinion":
+			l.Opinion = &Opinion{}
+			s.opinion(l.Opinion)
 		case "shape":
 			l.Shape = s.text()
 		case "length":
@@ -92,6 +95,25 @@ func (s *scan) facet(f *Facet) {
 			f.Value = s.text()
 		case "basis":
 			s.check(f.Basis.UnmarshalText([]byte(s.text())))
+		default:
+			s.bad = true
+		}
+	})
+}
+
+func (s *scan) opinion(o *Opinion) {
+	s.object(func(name string) {
+		switch name {
+		case "species":
+			o.Species = s.text()
+		case "variety":
+			o.Variety = s.text()
+		case "reason":
+			o.Reason = s.text()
+		case "who":
+			o.Who = s.text()
+		case "on":
+			o.On = Date(s.text())
 		default:
 			s.bad = true
 		}

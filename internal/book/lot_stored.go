@@ -15,6 +15,7 @@ type lotStored struct {
 	Variety    string        `json:"variety,omitzero"`
 	Claim      string        `json:"claim,omitzero"`
 	Facets     facetsStored  `json:"facets,omitzero"`
+	Opinion    *Opinion      `json:"opinion,omitzero"`
 	Shape      string        `json:"shape,omitzero"`
 	Length     Size          `json:"length,omitzero"`
 	Width      Size          `json:"width,omitzero"`
@@ -52,6 +53,7 @@ func (l Lot) StoredForm() any {
 		Variety:    l.Variety,
 		Claim:      l.Claim,
 		Facets:     facetsStored(l.Facets),
+		Opinion:    l.Opinion,
 		Shape:      l.Shape,
 		Length:     l.Length,
 		Width:      l.Width,

@@ -15,7 +15,8 @@ func fullLot() Lot {
 		Owner: "memo-in/X", Species: "beryl", Variety: "aquamarine", Claim: "aqua",
 		Facets: Facets{Species: Facet{"beryl", Tested}, Nature: StatedFacet("natural"), Treatment: Facet{"heat",
 			LabReported}, Origin: StatedFacet("Serra")},
-		Shape: "oval", Length: Size{700, 720}, Width: Size{500, 500}, Depth: Size{300, 310}, Calibrated: true,
+		Opinion: &Opinion{Species: "quartz", Variety: "citrine", Reason: "seen", Who: "MK", On: "2026-03-01"},
+		Shape:   "oval", Length: Size{700, 720}, Width: Size{500, 500}, Depth: Size{300, 310}, Calibrated: true,
 		Estimated: true, Color: "blue", Clarity: "eye clean", Cut: "good",
 		Agreed: num.FromMinor(1250, "EUR"), Due: "2026-05-01", Fenced: "why", Note: "n",
 	}

@@ -17,8 +17,9 @@ import (
 )
 
 func (r *root) lotCommands() *cobra.Command {
-	return r.group("lot", "Lots: list, show, sort, split, merge, adjust, history",
-		r.lotList, r.lotShow, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotHistory)
+	return r.group("lot", "Lots: list, show, sort, split, merge, adjust, opinion, history",
+		r.lotList, r.lotShow, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotOpinion,
+		r.lotHistory)
 }
 
 // stockFilter adds the flags that select lots.
@@ -241,5 +242,32 @@ Cost stays on what is left, unless --abnormal is given or the last piece goes.
 		"(required)")
 	c.Flags().BoolVar(&req.Abnormal, "abnormal", false, "the cost of what is lost leaves the lot")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
+	return r.writes(c)
+}
+
+func (r *root) lotOpinion() *cobra.Command {
+	var req stockroom.LotOpinion
+	c := verb("opinion LOT [NAME]", "Name a lot's stones by your own judgement",
+		`  lotpaper lot opinion P1-3 citrine --reason "colour, feel, and the vendor's usual goods"
+  lotpaper lot opinion P1-3 --withdraw --reason "sent to a laboratory"
+
+Lists, sales and papers print the name as "by the dealer's judgement", beside
+what the tests say. The claim and its state stay: an opinion verifies nothing,
+and a design that asks for verified stones still refuses these.
+`, cobra.RangeArgs(1, 2), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			req.Lot = args[0]
+			if named := len(args) == 2; named == req.Withdraw {
+				return fault.New(fault.Usage, "opinion-name", "an opinion has a name, or is withdrawn",
+					"give a name or --withdraw, not both")
+			} else if named {
+				req.Name = args[1]
+			}
+			done, err := a.Stockroom.LotOpinion(ctx, req)
+			if err != nil {
+				return ofFlags(err)
+			}
+			return r.wroteBook("lot-opinion", &done)
+		}))
+	c.Flags().BoolVar(&req.Withdraw, "withdraw", false, "take the opinion back")
 	return r.writes(c)
 }

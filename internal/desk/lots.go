@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
@@ -150,13 +151,22 @@ func balancesByLot(ctx context.Context, tx store.ReadTx) func(lot string) ([]led
 	}
 }
 
+// named reports whether a lot is called name, by its claim or by the dealer.
+func named(l book.Lot, name string) bool {
+	names := []string{l.Species, l.Variety}
+	if l.Opinion != nil {
+		names = append(names, l.Opinion.Species, l.Opinion.Variety)
+	}
+	return slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) })
+}
+
 func (f StockFilter) selects(s answer.StockLot) bool {
 	switch {
 	case !f.All && s.Pieces == 0:
 		return false
 	case f.Parcel != "" && !strings.EqualFold(f.Parcel, s.Parcel):
 		return false
-	case f.Species != "" && !strings.EqualFold(f.Species, s.Species) && !strings.EqualFold(f.Species, s.Variety):
+	case f.Species != "" && !named(s.Lot, f.Species):
 		return false
 	case f.Shape != "" && !strings.EqualFold(f.Shape, s.Shape):
 		return false

@@ -43,11 +43,15 @@ func (w *proposalWriter) stones(d *pricedDesign) []answer.ProposalStone {
 func stoneWords(lot answer.StockLot, id *bench.LotIdentity) answer.StoneWords {
 	facet := func(f book.Facet) answer.Facet { return answer.Facet{Value: f.Value, Basis: f.Basis} }
 	s := answer.StoneWords{
-		Name: lot.Name(), Shape: lot.Shape, Size: answer.SizeWords(lot.Lot), Color: lot.Color,
+		Name: lot.Called(), Shape: lot.Shape, Size: answer.SizeWords(lot.Lot), Color: lot.Color,
 		Nature: facet(lot.Facets.Nature), Treatment: facet(lot.Facets.Treatment), Origin: facet(lot.Facets.Origin),
 		Established: []string{}, NotEstablished: []string{},
 	}
-	if lot.Variety != "" {
+	switch o := lot.Opinion; {
+	case o != nil:
+		s.NotEstablished = append(s.NotEstablished, fmt.Sprintf("its name, which is the dealer's judgement; claimed %s",
+			lot.Name()))
+	case lot.Variety != "":
 		s.Species = lot.Species
 	}
 	disclose(&s, lot)

@@ -34,7 +34,7 @@ func partOf(parent, part book.Lot) book.Lot {
 	if part.Species != "" && part.Species != parent.Species {
 		lot.Species, lot.Variety, lot.Claim = part.Species, part.Variety, part.Claim
 		lot.Facets.Species = part.Facets.Species
-		lot.Fenced = ""
+		lot.Fenced, lot.Opinion = "", nil
 	}
 	set(&lot.Variety, part.Variety)
 	set(&lot.Shape, part.Shape)

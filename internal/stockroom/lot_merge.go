@@ -86,6 +86,7 @@ func mergeFault(first, lot book.Lot) *fault.Fault {
 		{"owner", string(first.Owner), string(lot.Owner)},
 		{"species", first.Species, lot.Species},
 		{"variety", first.Variety, lot.Variety},
+		{"name", first.Called(), lot.Called()},
 		{"treatment", first.Facets.Treatment.Value, lot.Facets.Treatment.Value},
 		{"nature", first.Facets.Nature.Value, lot.Facets.Nature.Value},
 		{"shape", first.Shape, lot.Shape},

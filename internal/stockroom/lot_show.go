@@ -41,6 +41,9 @@ func (room *Room) LotShow(ctx context.Context, r LotShow) (answer.LotShow, error
 		if out.Reports, err = store.Of[book.Report](ctx, tx, book.ToLot(out.Code)); err != nil {
 			return err
 		}
+		if out.Judged, err = room.opinionOf(ctx, tx, out.StockLot); err != nil {
+			return err
+		}
 		out.Holds, err = desk.HoldsOf(ctx, tx, out.Code)
 		return err
 	})

@@ -109,7 +109,7 @@ func (g *foreignStones) lot(made book.Lot, claim string) book.Lot {
 	made.Species, made.Variety, made.Claim, made.Tags = g.material, "", claim, g.tags
 	made.Facets.Species = book.Facet{Value: g.material, Basis: book.Tested}
 	made.Facets.Treatment, made.Facets.Nature = book.Facet{}, book.Facet{}
-	made.Fenced = ""
+	made.Fenced, made.Opinion = "", nil
 	if g.material != "" {
 		return made
 	}

@@ -159,6 +159,9 @@ func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error)
 		follow(&m, e.Postings)
 		e.Records = []book.Record{sale, m}
 		out.Sale = sale
+		if out.Opinions, err = room.opinionsOf(ctx, tx, sale.Lots); err != nil {
+			return err
+		}
 		out.Moved, err = post(ctx, tx, &e)
 		return err
 	})

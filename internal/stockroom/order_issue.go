@@ -103,7 +103,7 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 			return nil, err
 		}
 		m.Supplied = append(m.Supplied, answer.SuppliedStone{
-			Item: item, Lot: lot.Code, Material: lot.Name(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape,
+			Item: item, Lot: lot.Code, Material: lot.Called(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape,
 			Size:   answer.SizeWords(lot.Lot),
 			Pieces: s.Pieces, Carats: s.Carats, Owner: string(lot.Owner), Note: lot.Note,
 		})

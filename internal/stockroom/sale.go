@@ -42,6 +42,9 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 		sale.Note = r.Note
 		e.Records = []book.Record{sale}
 		out.Sale = sale
+		if out.Opinions, err = room.opinionsOf(ctx, tx, sale.Lots); err != nil {
+			return err
+		}
 		out.Moved, err = post(ctx, tx, &e)
 		return err
 	})
@@ -94,7 +97,7 @@ type SaleReturn struct {
 
 // SaleReturn takes a whole sale back into the safe at the cost that left.
 func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, error) {
-	var out answer.Sold
+	out := answer.Sold{Opinions: []answer.Opinion{}}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		sale, err := desk.Named[book.Sale](ctx, tx, r.Number)
 		if err != nil {

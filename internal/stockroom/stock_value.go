@@ -143,7 +143,7 @@ func (v *valuer) rows(s answer.StockLot, by string) ([]answer.ValueRow, []costin
 	var items []costing.Held
 	for _, part := range parts {
 		h, price := v.held(s.Lot, part.Carats, num.Zero(s.Cost.Currency()).Add(part.Cost))
-		r := answer.ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: s.Name(), Place: string(part.Place),
+		r := answer.ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: s.Called(), Place: string(part.Place),
 			Pieces: part.Pieces, Carats: part.Carats, Cost: h.Cost}
 		switch by {
 		case "parcel":
