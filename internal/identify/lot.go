@@ -355,9 +355,12 @@ func (v *LotVerdict) reasons(s LotSettings) {
 	case Doubted:
 		say("no tested stone is shown to be something else, but the tests speak against the claim: test on")
 	case Verified:
-		if v.Tested == v.Of {
+		switch {
+		case v.Of == 1:
+			say("its one stone was tested and is the claim")
+		case v.Tested == v.Of:
 			say("all %d pieces were tested and are the claim", v.Of)
-		} else {
+		default:
 			say("all %d tested stones are the claim, and so are nearly all of %d", v.Tested, v.Of)
 		}
 	case Supported:
@@ -371,7 +374,10 @@ func (v *LotVerdict) reasons(s LotSettings) {
 		say("%d of the tested stones were picked, not drawn at random: they say nothing about the rest",
 			v.Tested-v.Random)
 	}
-	if v.Bounded {
+	switch {
+	case v.Bounded && v.Expected < 0.005:
+		say("chance that the lot is what it claims %s", percent(v.Chance))
+	case v.Bounded:
 		say("chance that the lot is what it claims %s; %.2g of %d pieces are expected to be something else",
 			percent(v.Chance), v.Expected, v.Of)
 	}
@@ -391,9 +397,12 @@ func (v *LotVerdict) reasons(s LotSettings) {
 		say("test them all: %s", s.All)
 	}
 	if v.More > 0 {
-		if v.Tested+v.More == v.Of {
+		switch {
+		case v.Of == 1:
+			say("verified when its one stone is tested and is the claim")
+		case v.Tested+v.More == v.Of:
 			say("verified only when all of the %d left are tested too", v.More)
-		} else {
+		default:
 			say("verified when %d more, drawn at random, all turn out to be the claim", v.More)
 		}
 	}
