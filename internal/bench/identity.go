@@ -40,37 +40,7 @@ type LotIdentity struct {
 	Stones []TestedStone
 	Report *book.Report // the newest laboratory report, for a lot of one
 	Risk   risk         // the money at risk if it is sold as claimed now, when it is asked for
-}
-
-// Unlikely names the candidates that a plan does not count: what is left of a
-// tested stone with less than the least share. Empty when there is none.
-func (id *LotIdentity) Unlikely(least float64) string {
-	if id == nil || id.Judged.State == identify.Verified {
-		return ""
-	}
-	counted := map[string]bool{}
-	for _, t := range id.Stones {
-		for _, c := range t.Verdict.Candidates {
-			counted[c.Material.Name] = counted[c.Material.Name] || c.Share >= least
-		}
-	}
-	if named, f := facts.Resolve(id.Lot.Name()); f == nil { // the claim always counts
-		for _, m := range named.Materials {
-			counted[m.Name] = true
-		}
-	}
-	var rest []string
-	for name, is := range counted {
-		if !is {
-			rest = append(rest, name)
-		}
-	}
-	if len(rest) == 0 {
-		return ""
-	}
-	slices.Sort(rest)
-	return fmt.Sprintf("left by the tests with a share below %.4g %% and not counted in the plan: %s", 100*least,
-		strings.Join(rest, "; "))
+	by     *Identifier  // what judged it
 }
 
 // Identifier is the identification set-up of one book.
@@ -154,7 +124,7 @@ func labOf(lot book.Lot, carats num.Carat, reports []book.Report) (*identify.Lab
 func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map[string]int) (LotIdentity, error) {
 	lot, pieces, carats := s.Lot, s.Pieces, s.Carats
 	reports := index.reportsOf(lot)
-	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name()}
+	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name(), by: b}
 	var l fault.List
 	byStone := map[string][]book.Reading{}
 	var order []string

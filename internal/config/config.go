@@ -35,7 +35,6 @@ type Config struct {
 	// instruments on the bench -> minutes of one test, 0: the usual; empty: the usual kit
 	Kit            map[string]float64
 	Balance        string             // resolution of the balance, ct
-	PlanShare      float64            // share from which a candidate left by a lot's tests counts in a plan
 	PlanWork       int                // work limit of the planner; 0: its default
 	CutterBreakage cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
 	Losses         []durability.Prior // what is believed of losses before the book's own record counts
@@ -130,8 +129,6 @@ var bookSettings = []Setting{
 	{"kit", "", "instruments on the bench, NAME or NAME:MINUTES of one test, with ; between; empty: the usual kit",
 		kit},
 	{"balance", "0.01", "resolution of the balance in carats", balance},
-	{"plan_share", "5", "candidates of a tested lot with at least this chance (percent) count in a plan beside its " +
-		"claim; 0: all of them", percent(0, 50, func(c *Config, p num.Percent) { c.PlanShare = p.Float() / 100 })},
 	{"plan_work", "0", "work limit of the planner; 0: its own default",
 		number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
 	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and the weight of that estimate " +

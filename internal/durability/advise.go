@@ -36,8 +36,9 @@ type Advice struct {
 	Stuck []Part   `json:"stuck"` // parts at avoid that nothing tried here lifts
 }
 
-// AdviseAll advises for every stone that a lot may be: what fits, fits all of
-// them, and what lifts an avoid lifts it for each.
+// AdviseAll advises for every stone that a lot may be, weighed as in JudgeAll:
+// of a group without chances, what fits, fits all of them, and what lifts an
+// avoid lifts it for each.
 func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, wears []string) Advice {
 	if len(wears) == 0 {
 		wears = Wears[:]
@@ -45,7 +46,7 @@ func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, w
 	if len(stones) == 0 {
 		stones = []Stone{s.Stone}
 	}
-	asked := JudgeAll(s, stones)
+	asked, likely := JudgeAll(s, stones), Likely(stones)
 	a := Advice{Asked: asked.Verdict()}
 	b, t := book(), tables()
 	left := make([]set, len(stones))
@@ -56,7 +57,7 @@ func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, w
 	}
 	for _, set := range settings {
 		for _, piece := range pieces {
-			if !suits(set, piece) || !holds(t, set, stones) {
+			if !suits(set, piece) || !holds(t, set, likely) {
 				continue
 			}
 			for _, w := range wears {
@@ -65,16 +66,18 @@ func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, w
 				t.position(&p, &pos, nil)
 				benchSteps(&p, nil, nil)
 				here := b.fired(&p, pieceScore, dose)
-				level, weight := Sound, 0
-				for _, l := range left {
-					fired := l.and(here)
-					level = max(level, b.worst(&fired, &b.of[0]))
-					fired.each(func(i int) {
-						if b.rules[i].part == PartSetting {
-							weight++
-						}
-					})
-				}
+				weight := 0
+				level := Weigh(stones, func(i int) Level {
+					fired := left[i].and(here)
+					if now, _ := stones[i].chances(); now >= told {
+						fired.each(func(i int) {
+							if b.rules[i].part == PartSetting {
+								weight++
+							}
+						})
+					}
+					return b.worst(&fired, &b.of[0])
+				})
 				if level <= Care {
 					a.Fits = append(a.Fits, Option{set.Name, piece, w, level, differs(s.Position, pos), weight})
 				}
@@ -177,7 +180,7 @@ func changes(t *ruleTables, s Situation, stones []Stone, part Part, settings []*
 		return out
 	}
 	for _, set := range settings {
-		if (s.Setting == nil || set.Name != s.Setting.Name) && suits(set, s.Piece) && holds(t, set, stones) {
+		if (s.Setting == nil || set.Name != s.Setting.Name) && suits(set, s.Piece) && holds(t, set, Likely(stones)) {
 			out = append(out, change{set.Name + " setting", 2, func(x *Situation) { x.Setting = set }})
 		}
 	}
@@ -200,15 +203,14 @@ func liftsOf(t *ruleTables, s Situation, stones []Stone, part Part, settings []*
 	list := changes(t, s, stones, part, settings, pieces, wears)
 	var out []Lift
 	try := func(words string, size int, x Situation) {
-		to := Sound
-		for _, stone := range stones {
+		to := Weigh(stones, func(i int) Level {
 			one := x
-			one.Stone = stone
+			one.Stone = stones[i]
 			if x.Treatment != s.Treatment {
 				one.Treatment = x.Treatment
 			}
-			to = max(to, LevelsOf(one).Of(part))
-		}
+			return LevelsOf(one).Of(part)
+		})
 		if to < Avoid {
 			out = append(out, Lift{part, words, to, size})
 		}

@@ -95,7 +95,7 @@ func TestJudgeAll(t *testing.T) {
 	left = append(left, stones(t, "apatite")...)
 	s := Situation{Position: Position{setting(t, "prong"), "ring", "daily"}, Bench: []string{"torch"}}
 	c := JudgeAll(s, left)
-	if c.Setting != Avoid || c.Worst.Name != "apatite" || len(c.If) != 3 {
+	if c.Setting != Avoid || c.Deciding.Name != "apatite" || len(c.If) != 3 {
 		t.Fatalf("%+v", c)
 	}
 	for _, words := range c.If {

@@ -9,59 +9,210 @@ import (
 	"lotpaper/internal/facts"
 )
 
-// Candidate is the verdict of one stone that a lot may still be.
+// Candidate is the verdict of one stone that a lot may be.
 type Candidate struct {
 	Name    string  `json:"name"`
 	Verdict Verdict `json:"verdict"`
 	Stone   Stone   `json:"-"`
 }
 
-// Candidates is the answer for a lot that is not verified, or for the name of
-// a group: every stone it may be, and the worst of each part.
-type Candidates struct {
-	Levels
-	Worst Candidate   `json:"worst"` // the candidate with the worst headline; the first of equals
-	Each  []Candidate `json:"each"`
-	If    []string    `json:"if"` // "if this is X, then ..."
+// Other is a stone that a lot may also be, and that would come out worse.
+type Other struct {
+	Name     string
+	Material *facts.Material // nil: something that the facts have not
+	Chance   float64         // 0: not known
+	Level    Level
+	Reason   string
 }
 
-// JudgeAll judges the same situation for each stone that is left. The levels
-// are the worst of each part over all of them; an empty list gives the verdict
-// of an unknown stone.
+// Candidates is the answer for a lot, or for the name of a group: the levels
+// that it reaches with more than a small chance, and what it may be.
+type Candidates struct {
+	Levels
+	BreakLevel, ReturnLevel Level
+	Deciding                Candidate   // what decided the headline: the likeliest of its level
+	Each                    []Candidate // the claim first, or else the likeliest; what is hardly possible is left out
+	If                      []string    // "if this is X, then ..."
+	Others                  []Other     // what would come out worse, three at most
+}
+
+// reaches are the chances above which a level counts: of care, caution and
+// avoid. The worse what may happen, the smaller the chance that is minded
+// (common practice; the figures are the project's own choice).
+var reaches = [...]float64{Care: 0.25, Caution: 0.10, Avoid: 0.05}
+
+// told is the chance from which a candidate is told at all; rarer ones only
+// count in the sums.
+const told = 0.01
+
+// grades are all levels of one verdict.
+type grades struct {
+	Levels
+	breaks, returns Level
+}
+
+// gradesOf are the levels of Judge, without its words.
+func gradesOf(s Situation) grades {
+	b, t := book(), tables()
+	var p profile
+	t.stone(&p, &s.Stone, nil)
+	t.position(&p, &s.Position, nil)
+	benchSteps(&p, s.Bench, nil)
+	t.display(&p, s.Display, nil)
+	fired := b.fired(&p, 0, attributes)
+	return grades{b.levels(fired), b.worst(&fired, &b.loss[0]), b.worst(&fired, &b.loss[1])}
+}
+
+// chances are that the stone is this one now, and before any test.
+func (s *Stone) chances() (now, before float64) {
+	if s.Chance == 0 && s.Before == 0 {
+		return 1, 1
+	}
+	return s.Chance, s.Before
+}
+
+// Weigh is the one rule for a stone that may be several: the greatest level
+// that it reaches with a chance above the limit of the level. A level that it
+// does not reach before any test counts only when the tests speak against the
+// claim: testing a stone never makes its verdict worse for less.
+func Weigh(stones []Stone, level func(i int) Level) Level {
+	var now, before [Avoid + 1]float64
+	for i := range stones {
+		n, b := stones[i].chances()
+		l := level(i)
+		now[l] += n
+		before[l] += b
+	}
+	sum, sumBefore := 0.0, 0.0
+	for l := Avoid; l > Sound; l-- {
+		sum, sumBefore = sum+now[l], sumBefore+before[l]
+		if sum > reaches[l] && sumBefore > reaches[l] {
+			return l
+		}
+	}
+	return Sound
+}
+
+// Likely are the stones that more than one in twenty is, and the first.
+func Likely(stones []Stone) []Stone {
+	var out []Stone
+	for i, s := range stones {
+		if now, _ := s.chances(); i == 0 || now > reaches[Avoid] {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// JudgeAll judges the same situation for each stone that it may be, and weighs
+// each part; an empty list gives the verdict of an unknown stone.
 func JudgeAll(s Situation, stones []Stone) Candidates {
 	if len(stones) == 0 {
 		stones = []Stone{s.Stone}
 	}
+	all := make([]grades, len(stones))
+	for i := range stones {
+		one := s
+		one.Stone = stones[i]
+		all[i] = gradesOf(one)
+	}
+	weigh := func(of func(g *grades) Level) Level {
+		return Weigh(stones, func(i int) Level { return of(&all[i]) })
+	}
 	var c Candidates
+	c.Setting = weigh(func(g *grades) Level { return g.Setting })
+	c.Bench = weigh(func(g *grades) Level { return g.Bench })
+	c.Display = weigh(func(g *grades) Level { return g.Display })
+	c.BreakLevel = weigh(func(g *grades) Level { return g.breaks })
+	c.ReturnLevel = weigh(func(g *grades) Level { return g.returns })
+
+	tell := make([]bool, len(stones))
+	likelier := func(i, j int) bool { // j: -1 for none
+		if j < 0 {
+			return true
+		}
+		a, _ := stones[i].chances()
+		b, _ := stones[j].chances()
+		return a > b || a == b && harsher(all[i].Levels, all[j].Levels)
+	}
+	deciding := -1
+	for _, part := range parts { // each level that is told has a stone that shows why
+		of := -1
+		for i := range stones {
+			if all[i].Of(part) == c.Of(part) && likelier(i, of) {
+				of = i
+			}
+		}
+		if of >= 0 {
+			tell[of] = true
+		}
+		if part == PartSetting {
+			deciding = of
+		}
+	}
 	for i, stone := range stones {
+		now, _ := stone.chances()
+		if i > 0 && now < told && !tell[i] {
+			continue
+		}
 		one := s
 		one.Stone = stone
 		v := Judge(one)
-		c.Each = append(c.Each, Candidate{v.ReadAs, v, stone})
-		c.Setting = max(c.Setting, v.Setting)
-		c.Bench = max(c.Bench, v.Bench)
-		c.Display = max(c.Display, v.Display)
-		if i == 0 || harsher(v.Levels, c.Worst.Verdict.Levels) {
-			c.Worst = c.Each[i]
+		e := Candidate{v.ReadAs, v, stone}
+		c.Each = append(c.Each, e)
+		c.If = append(c.If, e.words())
+		if i == max(deciding, 0) {
+			c.Deciding = e
+		}
+		if v.Setting > c.Setting && now >= told {
+			c.Others = append(c.Others, Other{e.Name, stone.Material, stone.Chance, v.Setting, e.reason()})
 		}
 	}
-	for _, e := range c.Each {
-		words := fmt.Sprintf("if this is %s, then %s", e.Name, e.Verdict.Setting)
-		for _, f := range e.Verdict.Findings {
-			if f.Part == PartSetting && f.Level == e.Verdict.Setting {
-				words += ": " + f.Reason
-				break
-			}
-		}
-		if e.Verdict.Bench > e.Verdict.Setting {
-			words += fmt.Sprintf(" (bench: %s)", e.Verdict.Bench)
-		}
-		if e.Verdict.Display > e.Verdict.Setting {
-			words += fmt.Sprintf(" (display: %s)", e.Verdict.Display)
-		}
-		c.If = append(c.If, words)
-	}
+	slices.SortStableFunc(c.Others, func(a, b Other) int {
+		return cmp.Or(cmp.Compare(b.Level, a.Level), cmp.Compare(b.Chance, a.Chance))
+	})
+	c.Others = c.Others[:min(3, len(c.Others))]
 	return c
+}
+
+// reason is why the setting part comes out as it does; empty when it is sound.
+func (e *Candidate) reason() string {
+	for _, f := range e.Verdict.Findings {
+		if f.Part == PartSetting && f.Level == e.Verdict.Setting {
+			return f.Reason
+		}
+	}
+	return ""
+}
+
+// words say what the verdict is if the stone is this one.
+func (e *Candidate) words() string {
+	words := fmt.Sprintf("if this is %s, then %s", e.Name, e.Verdict.Setting)
+	if e.Stone.Chance > 0 {
+		words = fmt.Sprintf("if this is %s (%s), then %s", e.Name, percentOf(e.Stone.Chance), e.Verdict.Setting)
+	}
+	if reason := e.reason(); reason != "" {
+		words += ": " + reason
+	}
+	if e.Verdict.Bench > e.Verdict.Setting {
+		words += fmt.Sprintf(" (bench: %s)", e.Verdict.Bench)
+	}
+	if e.Verdict.Display > e.Verdict.Setting {
+		words += fmt.Sprintf(" (display: %s)", e.Verdict.Display)
+	}
+	return words
+}
+
+// percentOf words a chance in percent.
+func percentOf(p float64) string { return fmt.Sprintf("%.2g %%", 100*p) }
+
+// Words say what the verdict would be if the stone were this one.
+func (o Other) Words() string {
+	chance := ""
+	if o.Chance > 0 {
+		chance = " (" + percentOf(o.Chance) + ")"
+	}
+	return fmt.Sprintf("if it were %s%s: %s, because %s", o.Name, chance, o.Level, o.Reason)
 }
 
 // harsher orders levels by the headline, then bench, then display.
@@ -87,59 +238,115 @@ func StonesOf(n facts.Named) []Stone {
 	return out
 }
 
-// Verdict joins the candidates into one verdict: the worst candidate's, and for
-// a part in which another candidate is worse, that one's findings, marked with
-// its name.
+// Verdict joins the candidates into one verdict: the findings of the first one
+// that count, and for a part that another decides that one's, marked with its
+// name. What more than one stone in twenty forbids or asks for is in it.
 func (c Candidates) Verdict() Verdict {
-	v := c.Worst.Verdict
+	v := c.Each[0].Verdict
 	if len(c.Each) == 1 {
 		return v
 	}
-	v.Findings = slices.Clone(v.Findings)
-	v.Assumed = append(slices.Clone(v.Assumed), c.If...)
+	findings := v.Findings
+	v.Findings = make([]Finding, 0, len(findings))
+	for _, f := range findings {
+		if f.Level <= c.Of(f.Part) {
+			v.Findings = append(v.Findings, f)
+		}
+	}
+	v.Assumed = slices.Clone(v.Assumed)
+	for _, o := range c.Others {
+		v.Assumed = append(v.Assumed, o.Words())
+	}
 	for _, part := range parts {
-		if v.Of(part) == c.Of(part) {
+		if v.Of(part) >= c.Of(part) {
 			continue
 		}
-		for _, e := range c.Each {
-			if e.Verdict.Of(part) != c.Of(part) {
-				continue
+		e := c.decides(part)
+		for _, f := range e.Verdict.Findings {
+			if f.Part == part && f.Level > v.Of(part) {
+				f.Reason = "if this is " + e.Name + ": " + f.Reason
+				v.Findings = append(v.Findings, f)
 			}
-			for _, f := range e.Verdict.Findings {
-				if f.Part == part && f.Level > v.Of(part) {
-					f.Reason = "if this is " + e.Name + ": " + f.Reason
-					v.Findings = append(v.Findings, f)
-				}
-			}
-			break
 		}
 	}
 	slices.SortStableFunc(v.Findings, func(a, b Finding) int { return cmp.Compare(b.Level, a.Level) })
+	v.Forbidden, v.Guarded = nil, nil
 	for _, e := range c.Each {
-		v.BreakLevel = max(v.BreakLevel, e.Verdict.BreakLevel)
-		v.ReturnLevel = max(v.ReturnLevel, e.Verdict.ReturnLevel)
-		v.Forbidden = join(v.Forbidden, e.Verdict.Forbidden)
-		v.Guarded = join(v.Guarded, e.Verdict.Guarded)
-		v.WorkOrder = inOrder(v.WorkOrder, e.Verdict.WorkOrder)
-		for _, d := range e.Verdict.Disputed {
-			if !slices.Contains(v.Disputed, d) {
-				v.Disputed = append(slices.Clone(v.Disputed), d)
+		if c.asks(func(o *Candidate) bool { return o.Name == e.Name }) {
+			v.WorkOrder = inOrder(v.WorkOrder, e.Verdict.WorkOrder)
+			for _, d := range e.Verdict.Disputed {
+				if !slices.Contains(v.Disputed, d) {
+					v.Disputed = append(slices.Clone(v.Disputed), d)
+				}
 			}
 		}
+		v.Forbidden = join(v.Forbidden, c.steps(e.Verdict.Forbidden, false))
+		v.Guarded = join(v.Guarded, c.steps(e.Verdict.Guarded, true))
+	}
+	if v.Forbidden == nil {
+		v.Forbidden = []string{}
 	}
 	// A step that one candidate forbids is not merely guarded by another.
 	v.Guarded = slices.DeleteFunc(v.Guarded, func(words string) bool {
 		return slices.ContainsFunc(v.Forbidden, func(f string) bool { return stepOf(f) == stepOf(words) })
 	})
-	v.Levels = c.Levels
+	if v.Guarded == nil {
+		v.Guarded = []string{}
+	}
+	v.Levels, v.BreakLevel, v.ReturnLevel = c.Levels, c.BreakLevel, c.ReturnLevel
 	return v
 }
 
-// Care words the care that follows from every candidate: what one of them
-// asks for is on the card, each sentence once.
+// decides is the likeliest candidate whose level of a part is the whole's.
+func (c Candidates) decides(part Part) *Candidate {
+	best := &c.Each[0]
+	for i := range c.Each {
+		e := &c.Each[i]
+		if e.Verdict.Of(part) == c.Of(part) &&
+			(best.Verdict.Of(part) != c.Of(part) || e.Stone.Chance > best.Stone.Chance) {
+			best = e
+		}
+	}
+	return best
+}
+
+// asks reports whether more than one stone in twenty is a candidate of which
+// something holds.
+func (c Candidates) asks(holds func(*Candidate) bool) bool {
+	now, before := 0.0, 0.0
+	for i := range c.Each {
+		if holds(&c.Each[i]) {
+			n, b := c.Each[i].Stone.chances()
+			now, before = now+n, before+b
+		}
+	}
+	return now > reaches[Avoid] && before > reaches[Avoid]
+}
+
+// steps are the words on bench steps that more than one stone in twenty
+// forbids, or of guarded ones, forbids or guards.
+func (c Candidates) steps(words []string, guarded bool) []string {
+	var out []string
+	for _, w := range words {
+		same := func(o string) bool { return stepOf(o) == stepOf(w) }
+		if c.asks(func(e *Candidate) bool {
+			return slices.ContainsFunc(e.Verdict.Forbidden, same) ||
+				guarded && slices.ContainsFunc(e.Verdict.Guarded, same)
+		}) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// Care words the care that follows from every candidate of more than one stone
+// in twenty: what one of them asks for is on the card, each sentence once.
 func (c Candidates) Care(s Situation) CareCard {
 	var all CareCard
-	for _, e := range c.Each {
+	for i, e := range c.Each {
+		if i > 0 && !c.asks(func(o *Candidate) bool { return o.Name == e.Name }) {
+			continue
+		}
 		one := s
 		one.Stone = e.Stone
 		card := CareOf(one, e.Verdict)

@@ -15,8 +15,7 @@ type Advise struct {
 }
 
 // Advise says where a stone may go, best first, and what would lift each part
-// that comes out at avoid. A lot that is not verified is advised as the worst
-// of what its tests leave.
+// that comes out at avoid. A lot is judged as what it may be.
 func (room *Room) Advise(ctx context.Context, r Advise) (answer.SettingAdvice, error) {
 	out := answer.SettingAdvice{Stone: r.Lot + r.Species, Setting: r.Setting, Piece: r.Piece, Wear: r.Wear}
 	err := room.about(ctx, r.Stone, r.Situation, func(a asked) error {

@@ -34,8 +34,10 @@ func (room *Room) Box(ctx context.Context, r Box) (answer.SettingBox, error) {
 					return err
 				}
 				paper := durability.BoxStone{Name: a.name}
-				for _, s := range a.stones {
-					paper.MayBe = append(paper.MayBe, s.Material)
+				for _, s := range durability.Likely(a.stones) {
+					if s.Material != nil {
+						paper.MayBe = append(paper.MayBe, s.Material)
+					}
 				}
 				out.Stones = append(out.Stones, paper.Name)
 				box = append(box, paper)

@@ -28,8 +28,8 @@ func estimated(kind durability.LossKind, level durability.Level) (durability.Rat
 	return durability.RateOf(durability.Priors(), kind, level, durability.Record{})
 }
 
-// Check judges a stone in a setting, piece and wear. A lot that is not
-// verified is judged as the worst of what its tests leave.
+// Check judges a stone in a setting, piece and wear. A lot is judged as what it
+// may be: see durability.Weigh.
 func (room *Room) Check(ctx context.Context, r Check) (answer.SettingCheck, error) {
 	if r.Pairs != nil {
 		return checkPairs(*r.Pairs)
@@ -93,7 +93,7 @@ func (a *asked) pair(believed rates) answer.SettingPair {
 	p := answer.SettingPair{
 		Pair: a.name, ReadAs: v.ReadAs, Verdict: c.Setting.String(), Level: c.Setting, Setting: c.Setting,
 		Bench: c.Bench, Display: c.Display, WorkOrder: answer.List(v.WorkOrder), Forbidden: answer.List(v.Forbidden),
-		Guarded: answer.List(v.Guarded), Assumed: answer.List(c.Worst.Verdict.Assumed), If: []string{},
+		Guarded: answer.List(v.Guarded), Assumed: answer.List(c.Each[0].Verdict.Assumed), If: []string{},
 		Findings: v.Findings, Disputed: v.Disputed, Spares: v.SpareStones, Losses: []durability.Rate{},
 	}
 	if a.readAs != "" {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/bench"
@@ -17,44 +18,86 @@ import (
 	"lotpaper/internal/store"
 )
 
-// stonesOf are the stones that a lot may be, for the durability engine: its
-// claim first, then every candidate that is left in a tested stone with at
-// least the given share. A verified or laboratory-reported lot is its claim.
-func stonesOf(lot book.Lot, id *bench.LotIdentity, least float64) ([]durability.Stone, *fault.Fault) {
+// stonesOf are the stones that a lot may be, for the durability engine, each
+// with its chance; the claim comes first unless the tests speak against it. A
+// verified lot, and one of which only the name is known, is its claim.
+func stonesOf(lot book.Lot, id *bench.LotIdentity) ([]durability.Stone, *fault.Fault) {
 	named, f := facts.Resolve(lot.Name())
-	if f != nil {
+	if f != nil && (id == nil || len(id.Stones) == 0) {
 		return nil, f
 	}
+	if id != nil && id.Judged.State != identify.Verified {
+		if list := id.MayBe(); len(list) > 0 {
+			return mayBe(lot, named, list), nil
+		}
+	}
+	var list []identify.Possible
+	for _, m := range named.Materials {
+		list = append(list, identify.Possible{Material: m, Claim: true})
+	}
+	return mayBe(lot, named, list), f
+}
+
+// mayBe are the stones of a list for the durability engine, as far as the lot
+// tells of them. named is what the lot is called.
+func mayBe(lot book.Lot, named facts.Named, list []identify.Possible) []durability.Stone {
 	base := durability.Stone{
 		Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value, Shape: lot.Shape,
-		Length: lot.Length.Max.Float(), Width: lot.Width.Min.Float(), ReadAs: named.ReadAs,
+		Length: lot.Length.Max.Float(), Width: lot.Width.Min.Float(),
 	}
 	var out []durability.Stone
-	seen := map[string]bool{}
-	for _, m := range named.Materials {
+	for _, p := range list {
 		s := base
-		s.Material, s.Variety = m, named.Variety
-		if len(named.Materials) > 1 {
-			s.ReadAs = m.Name
-		}
-		seen[m.Name] = true
-		out = append(out, s)
-	}
-	if id == nil || id.Judged.State == identify.Verified {
-		return out, nil
-	}
-	for _, t := range id.Stones {
-		for _, c := range t.Verdict.Candidates {
-			if c.Share < least || seen[c.Material.Name] {
-				continue
-			}
-			seen[c.Material.Name] = true
-			s := base
-			s.Material, s.Variety, s.ReadAs = c.Material, nil, c.Material.Name
+		s.Material, s.Chance, s.Before = p.Material, p.Chance, p.Before
+		switch {
+		case p.Material == nil:
+			s.ReadAs = "something that the facts have not"
 			out = append(out, s)
+			continue
+		case p.Claim && len(named.Materials) == 1:
+			s.ReadAs = named.ReadAs
+		default:
+			s.ReadAs = p.Material.Name
+		}
+		if p.Claim && named.Variety != nil {
+			s.Variety = named.Variety
+			out = append(out, s)
+			continue
+		}
+		out = append(out, byColour(s, lot.Color)...)
+	}
+	return out
+}
+
+// byColour splits a species without its variety into the varieties that its
+// colour makes likely, all alike: those that the colour stands first for, or
+// else those that are met in it. What a coating makes is none of them.
+func byColour(s durability.Stone, color string) []durability.Stone {
+	var first, met []*facts.Variety
+	for _, v := range facts.Varieties() {
+		if v.Species != s.Material.Name || len(v.Colors) == 0 || slices.Contains(v.UsualTreatments, "coating") {
+			continue
+		}
+		switch {
+		case identify.SameHue(v.Colors[0], color):
+			first = append(first, v)
+		case slices.ContainsFunc(v.Colors, func(c string) bool { return identify.SameHue(c, color) }):
+			met = append(met, v)
 		}
 	}
-	return out, nil
+	if len(first) == 0 {
+		first = met
+	}
+	if len(first) == 0 {
+		return []durability.Stone{s}
+	}
+	out := make([]durability.Stone, len(first))
+	for i, v := range first {
+		out[i] = s
+		out[i].Variety, out[i].ReadAs = v, v.Name+" ("+s.Material.Name+")"
+		out[i].Chance, out[i].Before = s.Chance/float64(len(first)), s.Before/float64(len(first))
+	}
+	return out
 }
 
 // situationOf is a design's position as the durability engine reads it,
@@ -82,7 +125,6 @@ type Judgement struct {
 // Judge judges lots in the positions of designs, and remembers what it judged:
 // lots of one kind meet the same positions.
 type Judge struct {
-	least  float64 // share from which a candidate of an open lot counts
 	priors []durability.Prior
 	record lossRecord
 	Known  map[string]*Judgement
@@ -98,7 +140,7 @@ type rateKey struct {
 // NewJudge returns a judge of lots that knows, by code, what their tests say.
 // Its chances of loss are the estimates of the settings.
 func NewJudge(ids map[string]*bench.LotIdentity, c config.Config) *Judge {
-	return &Judge{least: c.PlanShare, priors: c.Losses, Known: map[string]*Judgement{},
+	return &Judge{priors: c.Losses, Known: map[string]*Judgement{},
 		rates: map[rateKey]durability.Rate{}, ids: ids}
 }
 
@@ -112,7 +154,8 @@ func ReadJudge(ctx context.Context, tx store.ReadTx, ids map[string]*bench.LotId
 }
 
 // kindOf names all that a verdict reads of a lot: its claim, treatment, nature,
-// shape, its size in the tenths that the rules read, and what its tests leave.
+// colour and look, its shape, its size in the tenths that the rules read, and the
+// lot itself when its tests say more.
 func (j *Judge) kindOf(lot book.Lot) string {
 	var b strings.Builder
 	length, width := lot.Length.Max.Float(), lot.Width.Min.Float()
@@ -121,17 +164,17 @@ func (j *Judge) kindOf(lot book.Lot) string {
 	if short > 0 {
 		slender = long / short
 	}
-	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%s\x00%.0f\x00%.0f", lot.Name(), lot.Facets.Treatment.Value,
-		lot.Facets.Nature.Value, lot.Shape, math.Round(10*long), math.Round(10*slender))
-	if id := j.ids[lot.Code]; id != nil && id.Judged.State != identify.Verified {
-		for _, t := range id.Stones {
-			for _, c := range t.Verdict.Candidates {
-				if c.Share >= j.least {
-					b.WriteByte(0)
-					b.WriteString(c.Material.Name)
-				}
-			}
-		}
+	fmt.Fprintf(&b, "%s\x00%s\x00%s\x00%s\x00%.0f\x00%.0f\x00%s\x00%s\x00%s", lot.Name(),
+		lot.Facets.Treatment.Value, lot.Facets.Nature.Value, lot.Shape, math.Round(10*long), math.Round(10*slender),
+		lot.Color, lot.Clarity, lot.Cut)
+	id := j.ids[lot.Code]
+	switch {
+	case id == nil:
+		b.WriteString("\x00named")
+	case id.Judged.State == identify.Verified:
+		b.WriteString("\x00verified")
+	case len(id.Stones) > 0:
+		b.WriteString("\x00" + lot.Code)
 	}
 	return b.String()
 }
@@ -157,7 +200,7 @@ func (j *Judge) At(lot book.Lot, d book.Design, p book.Position) *Judgement {
 	out := &Judgement{}
 	j.Known[key] = out
 	var stones []durability.Stone
-	if stones, out.Err = stonesOf(lot, j.ids[lot.Code], j.least); out.Err != nil {
+	if stones, out.Err = stonesOf(lot, j.ids[lot.Code]); out.Err != nil {
 		return out
 	}
 	if out.Situation, out.Err = situationOf(d, p, neighboursOf(d, p)); out.Err != nil {
@@ -205,16 +248,21 @@ func (j *Judgement) Reason() string {
 	if j.Err != nil {
 		return j.Err.What
 	}
-	v := j.All.Worst.Verdict
-	for _, f := range v.Findings {
-		if f.Part == durability.PartSetting && f.Level == v.Setting {
-			if len(j.All.Each) > 1 && j.All.Worst.Name != j.All.Each[0].Name {
-				return "if this is " + j.All.Worst.Name + ": " + f.Reason
-			}
-			return f.Reason
+	reason, _ := decidedBy(&j.All)
+	if reason == "" {
+		return j.All.Setting.String()
+	}
+	return reason
+}
+
+// decidedBy is the finding that decided the headline, and what mends it.
+func decidedBy(c *durability.Candidates) (reason, mend string) {
+	for _, f := range c.Verdict().Findings {
+		if f.Part == durability.PartSetting && f.Level == c.Setting {
+			return f.Reason, f.Mend
 		}
 	}
-	return v.Setting.String()
+	return "", ""
 }
 
 // Rate is the believed chance of loss of a kind at a level.
@@ -233,7 +281,7 @@ func (j *Judge) Rate(kind durability.LossKind, level durability.Level) (durabili
 // Loss is what setting one stone here is expected to cost beyond the stone:
 // the chance that it breaks, times what it is worth.
 func (j *Judge) Loss(x *Judgement, value num.Money) num.Money {
-	r, f := j.Rate(durability.LossSetting, x.All.Verdict().BreakLevel)
+	r, f := j.Rate(durability.LossSetting, x.All.BreakLevel)
 	if f != nil {
 		return num.Zero(value.Currency())
 	}

@@ -15,12 +15,12 @@ type Light struct {
 	Display durability.Display
 }
 
-// Light says what light does to a stone, and what would spare it. A lot that is
-// not verified counts as the most sensitive of what its tests leave.
+// Light says what light does to a stone, and what would spare it. A lot counts
+// as the most sensitive of what more than one in twenty of its pieces are.
 func (room *Room) Light(ctx context.Context, r Light) (answer.SettingLight, error) {
 	var out answer.SettingLight
 	err := room.about(ctx, r.Stone, Situation{Display: r.Display}, func(a asked) error {
-		out = lightOf(a.name, a.situation, a.stones)
+		out = lightOf(a.name, a.situation, durability.Likely(a.stones))
 		if a.readAs != "" {
 			out.ReadAs = a.readAs
 		}

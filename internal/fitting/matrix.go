@@ -86,11 +86,7 @@ func lotRows(ctx context.Context, tx store.ReadTx, cfg config.Config, r Matrix) 
 		return nil, err
 	}
 	add := func(s answer.StockLot, id bench.LotIdentity) error {
-		row, f := matrixRow(s.Lot, &id, r.Piece, r.Wear)
-		if f != nil {
-			return f.At(fault.Where{Ref: s.Code})
-		}
-		out = append(out, row)
+		out = append(out, matrixRow(s.Lot, &id, r.Piece, r.Wear))
 		return nil
 	}
 	if len(r.Lots) == 0 {
@@ -172,40 +168,29 @@ func positionRows(d book.Design, p book.Position) ([]answer.MatrixRow, error) {
 	return out, nil
 }
 
-// matrixRow is the row of one lot: one that is not verified counts as the worst
-// of what its tests leave.
-func matrixRow(lot book.Lot, id *bench.LotIdentity, piece, wear string) (answer.MatrixRow, *fault.Fault) {
+// matrixRow is the row of one lot, judged as what it may be. A lot of which
+// neither a name nor a test says anything is an unknown stone.
+func matrixRow(lot book.Lot, id *bench.LotIdentity, piece, wear string) answer.MatrixRow {
 	row := answer.MatrixRow{Lot: lot.Code, Name: lot.Name(), Checked: "as " + string(id.Judged.State),
 		Piece: piece, Wear: wear}
-	stones, f := stonesOf(lot, id, 0)
-	if f != nil {
-		return row, f
-	}
-	if len(stones) > 1 {
-		row.Checked = fmt.Sprintf("%s: worst of %d candidates", id.Judged.State, len(stones))
-	}
 	var s durability.Situation
 	s.Piece, s.Wear = piece, wear
+	stones, f := stonesOf(lot, id)
+	if f != nil {
+		row.Checked = "an unknown stone: no name that the facts know"
+	}
 	row.Cells = matrixCells(s, stones)
-	return row, nil
+	return row
 }
 
-// matrixCells judge the stones in every setting: the word is the worst one's.
+// matrixCells judge the stones in every setting.
 func matrixCells(s durability.Situation, stones []durability.Stone) []answer.MatrixCell {
 	var out []answer.MatrixCell
 	for _, setting := range facts.Settings() {
 		s.Setting = setting
 		c := durability.JudgeAll(s, stones)
 		cell := answer.MatrixCell{Setting: setting.Name, Level: c.Setting, Verdict: c.Setting.String()}
-		for _, f := range c.Worst.Verdict.Findings {
-			if f.Part == durability.PartSetting && f.Level == c.Setting {
-				cell.Reason, cell.Mend = f.Reason, f.Mend
-				if len(c.Each) > 1 {
-					cell.Reason = "if this is " + c.Worst.Name + ": " + f.Reason
-				}
-				break
-			}
-		}
+		cell.Reason, cell.Mend = decidedBy(&c)
 		out = append(out, cell)
 	}
 	return out

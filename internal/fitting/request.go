@@ -90,8 +90,7 @@ func material(name string, named facts.Named, s durability.Situation) (asked, fa
 	return a, durability.Check(a.situation)
 }
 
-// lot is a lot of the book in a situation: one that is not verified stands for
-// every candidate that its tests leave.
+// lot is a lot of the book in a situation, with all that it may be.
 func (room *Room) lot(ctx context.Context, tx store.ReadTx, code string, s durability.Situation) (asked, error) {
 	lot, err := desk.StockOf(ctx, tx, code)
 	if err != nil {
@@ -101,7 +100,7 @@ func (room *Room) lot(ctx context.Context, tx store.ReadTx, code string, s durab
 	if err != nil {
 		return asked{}, err
 	}
-	stones, f := stonesOf(lot.Lot, &id, 0)
+	stones, f := stonesOf(lot.Lot, &id)
 	if f != nil {
 		return asked{}, f.At(fault.Where{Ref: lot.Code})
 	}

@@ -36,6 +36,9 @@ func (h hue) kin() hue {
 	return k
 }
 
+// SameHue reports whether two texts name a plain hue in common.
+func SameHue(a, b string) bool { return huesOf(a)&huesOf(b) != 0 }
+
 // huesOf finds the hue words in free text, without allocating. "Bluish",
 // "violet-blue" and "golden" count.
 func huesOf(text string) hue {

@@ -49,6 +49,9 @@ type lotModel struct {
 	stones []evidence
 
 	chance float64 // of the claim with few strangers
+	// Expected share of strangers before any test, and the same while the lot is
+	// taken for its claim or a mixture.
+	untested, untestedFew float64
 	// Posterior weights: of each share of strangers when the lot is its claim or
 	// a mixture, and of each share of another material when it is that.
 	few    [gridSteps]float64
@@ -89,6 +92,12 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 	total := trade.Claim + trade.Mixture + trade.Other
 	claimed, mixed := gridWeights(trade.Strangers), gridWeights(chance.Beta{A: 1, B: 1})
 	other := gridWeights(chance.Beta{A: 9.5, B: 0.5})
+
+	for k, theta := range gridShares {
+		few := trade.Claim*claimed[k] + trade.Mixture*mixed[k]
+		m.untested += (few*theta + trade.Other*other[k]*restIf(theta)) / total
+		m.untestedFew += few * theta / (trade.Claim + trade.Mixture)
+	}
 
 	// Logarithms of weight times likelihood, brought to their greatest.
 	var logs [gridSteps]float64

@@ -103,7 +103,7 @@ func (b *basis) orderLine(s lineplan.Short) book.OrderLine {
 	level := durability.Care
 	if j := b.judge.At(book.Lot{Code: "order " + s.Design + " " + s.Position, Species: m.Name, Shape: pos.Shape,
 		Length: book.Size{Min: l.Length, Max: l.Length}}, d.Design, pos); j.Err == nil {
-		level = j.All.Verdict().BreakLevel
+		level = j.All.BreakLevel
 	}
 	if rate, f := b.judge.Rate(durability.LossSetting, level); f == nil {
 		if spare, _, ok := durability.Enough(rate.Belief, int(s.Missing), enough); ok {

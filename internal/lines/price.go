@@ -248,7 +248,7 @@ func (b *basis) averageStones(p *solution, d lineplan.Design, made int64) []cost
 				s.Basis = "book cost, and the agreed price of stones on memo in; average of the planned units"
 			}
 			if j := b.judge.At(b.lots[lot].Lot, d.Design, d.Positions[i]); j.Err == nil {
-				level = max(level, j.All.Verdict().BreakLevel)
+				level = max(level, j.All.BreakLevel)
 			}
 		}
 		s.Lot, s.Name = strings.Join(lots, ", "), strings.Join(names, ", ")
@@ -274,7 +274,7 @@ func (b *basis) returnsOf(p *solution, d lineplan.Design) (chance.Beta, string) 
 		for _, lot := range p.lotsIn(d.Name, book.PositionName(pos, i)) {
 			if s, ok := b.lots[lot]; ok {
 				if j := b.judge.At(s.Lot, d.Design, pos); j.Err == nil {
-					level = max(level, j.All.Verdict().ReturnLevel)
+					level = max(level, j.All.ReturnLevel)
 				}
 			}
 		}

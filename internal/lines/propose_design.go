@@ -144,9 +144,6 @@ func (w *proposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)
 		assumed.add(lot.Name(), v.Assumed)
-		if words := w.identities[lot.Code].Unlikely(w.config.PlanShare); words != "" {
-			assumed.add(lot.Name(), []string{words})
-		}
 	})
 	out.WorkOrder, out.Forbidden, out.Assumed = order.words(), never.words(), assumed.words()
 	for _, loss := range []struct {

@@ -27,7 +27,7 @@ func (b *basis) refused() []answer.Refusal {
 				if j.Err != nil || j.All.Setting <= accept {
 					continue
 				}
-				f := worstOfSetting(j.All.Worst.Verdict.Findings)
+				f := worstOfSetting(j.All.Verdict().Findings)
 				row := answer.Refusal{Design: design.Name, Where: design.Wear + " " + design.Piece + ", " + pos.Setting,
 					Position: pos.Name, Lots: s.Lot, Stone: lot.Name(), Pieces: s.Free, Part: string(f.Part),
 					Level: f.Level.String(), Reason: j.Reason(), Mend: f.Mend}
