@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/durability"
@@ -14,27 +15,54 @@ import (
 type SettingCheck struct {
 	Pairs    []SettingPair `json:"pairs"`
 	Warnings fault.List    `json:"-"` // of the file; shown beside the answer
+	Explain  bool          `json:"-"` // one pair is shown whole, with rules, numbers and sources
 }
 
 // SettingPair is the verdict on one stone in one situation. Level is the
 // setting verdict: 0 sound, 1 care, 2 caution, 3 avoid.
 type SettingPair struct {
-	Pair      string               `json:"pair"`
-	ReadAs    string               `json:"read_as"`
-	Verdict   string               `json:"verdict"`
-	Level     durability.Level     `json:"level"`
-	Setting   durability.Level     `json:"setting"`
-	Bench     durability.Level     `json:"bench"`
-	Display   durability.Level     `json:"display"`
-	WorkOrder []string             `json:"work_order"`
-	Forbidden []string             `json:"forbidden"` // bench steps that must never touch this stone
-	Guarded   []string             `json:"guarded"`   // bench steps that need caution
-	Assumed   []string             `json:"assumed"`
-	If        []string             `json:"if"` // other stones it may be
-	Findings  []durability.Finding `json:"findings"`
-	Disputed  []durability.Dispute `json:"disputed"` // where published sources contradict each other
-	Spares    string               `json:"spares"`   // the usual rule on spare stones for the setting
-	Losses    []durability.Rate    `json:"losses"`   // chance of breaking while it is set, and of coming back damaged
+	Pair        string               `json:"pair"`
+	ReadAs      string               `json:"read_as"`
+	Verdict     string               `json:"verdict"`
+	Level       durability.Level     `json:"level"`
+	Setting     durability.Level     `json:"setting"`
+	SettingWear durability.Level     `json:"setting_wear"` // what wear does to it
+	SettingWork durability.Level     `json:"setting_work"` // what the setter risks
+	Bench       durability.Level     `json:"bench"`
+	Display     *durability.Level    `json:"display"` // null: no light was stated
+	WorkOrder   []string             `json:"work_order"`
+	Forbidden   []string             `json:"forbidden"` // bench steps that must never touch this stone
+	Guarded     []string             `json:"guarded"`   // bench steps that need caution
+	Assumed     []string             `json:"assumed"`
+	If          []string             `json:"if"`     // other stones it may be
+	Others      []OtherStone         `json:"others"` // what would come out worse, three at most
+	Hazards     []PeopleHazard       `json:"hazards"`
+	Findings    []durability.Finding `json:"findings"`
+	Disputed    []durability.Dispute `json:"disputed"` // where published sources contradict each other
+	Spares      string               `json:"spares"`   // the usual rule on spare stones for the setting
+	Losses      []durability.Rate    `json:"losses"`   // chance of breaking while it is set, and of coming back damaged
+
+	Showcase durability.Level `json:"-"` // what a lit showcase would do, when no light was stated
+}
+
+// OtherStone is a stone that a lot may also be, and that would come out worse.
+type OtherStone struct {
+	Species string           `json:"species"`
+	Chance  *float64         `json:"chance"` // null: not known, as of the members of a group
+	Level   durability.Level `json:"level"`
+	Reason  string           `json:"reason"`
+	Settles string           `json:"settles"` // the test that tells it from the claim
+
+	Words string `json:"-"`
+}
+
+// PeopleHazard is what of a stone can hurt people.
+type PeopleHazard struct {
+	Stone  string   `json:"stone"`
+	Hazard string   `json:"hazard"`
+	When   []string `json:"when"`
+	Advice string   `json:"advice"`
+	Source string   `json:"source"`
 }
 
 // worst is the reason of the worst finding; empty when there is none.
@@ -57,7 +85,7 @@ var pairColumns = []column[SettingPair]{
 	{"pair", "Pair", 22, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Pair) }},
 	{"setting", "Setting", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Setting.String()) }},
 	{"bench", "Bench", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Bench.String()) }},
-	{"display", "Display", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.Display.String()) }},
+	{"display", "Display", 10, func(p *SettingPair) sheet.Cell { return sheet.Text(p.display()) }},
 	{"worst finding", "Worst finding", 60, func(p *SettingPair) sheet.Cell { return sheet.Text(p.worst()) }},
 	onlyFiled("What mends it", 50, func(p *SettingPair) sheet.Cell { return sheet.Text(p.mend()) }),
 }
@@ -68,15 +96,19 @@ func (c *SettingCheck) List() Listing {
 		screen: c.Screen}
 }
 
-// Screen is one pair with its findings, work order and chances of loss, or
-// several as a table.
+// Screen is one pair in at most twelve lines, or whole when asked; several as a
+// table.
 func (c *SettingCheck) Screen() Screen {
 	if len(c.Pairs) > 1 {
 		return Screen{{Table: tableOf(pairColumns, c.Pairs)}}
 	}
 	var b strings.Builder
 	for i := range c.Pairs {
-		c.Pairs[i].text(&b)
+		if c.Explain {
+			c.Pairs[i].text(&b)
+		} else {
+			c.Pairs[i].short(&b)
+		}
 	}
 	return screenOf(b.String())
 }
@@ -84,11 +116,122 @@ func (c *SettingCheck) Screen() Screen {
 var lossWords = map[durability.LossKind]string{durability.LossSetting: "breaks while being set",
 	durability.LossReturn: "comes back damaged in a year"}
 
+// display is the verdict on the light that was stated.
+func (p *SettingPair) display() string {
+	if p.Display == nil {
+		return "not stated"
+	}
+	return p.Display.String()
+}
+
+// headline is the verdict by part, and how the stone's name was read.
+func (p *SettingPair) headline() string {
+	shown := "display " + p.display()
+	if p.Display == nil {
+		shown = "in a lit showcase " + p.Showcase.String()
+	}
+	words := fmt.Sprintf("%s: %s (wear %s, setter %s, bench %s, %s)", p.Pair, p.Verdict, p.SettingWear, p.SettingWork,
+		p.Bench, shown)
+	if p.ReadAs != "" && p.ReadAs != p.Pair {
+		words += ", read as " + p.ReadAs
+	}
+	return words
+}
+
+func (h PeopleHazard) words() string { return h.Hazard + " (" + h.Stone + "): " + h.Advice }
+
+// Untested is said of a lot that is taken for what its vendor stated.
+const Untested = "nobody has tested the lot: taken for what the vendor stated"
+
+// short are at most twelve lines: the verdict by part, what it could also be,
+// the three worst findings with what mends them, the order of work, the chances
+// of loss, and what can hurt people.
+func (p *SettingPair) short(b *strings.Builder) {
+	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
+	line("%s", p.headline())
+	var also []string
+	for _, o := range p.Others {
+		also = append(also, o.Words+" (told apart by: "+o.Settles+")")
+	}
+	if len(also) > 0 {
+		line("  %s", strings.Join(also, "; "))
+	}
+	var people []string
+	for _, h := range p.Hazards {
+		people = append(people, h.words())
+	}
+	if len(people) > 0 {
+		line("  people: %s; local rules come first", strings.Join(people, "; "))
+	}
+	n := 0
+	for _, f := range p.Findings {
+		if n == 3 || f.Part == durability.PartDisplay && p.Display == nil {
+			continue
+		}
+		n++
+		line("  %s %s: %s", f.Level, f.Part, f.Reason)
+		if f.Mend != "" {
+			line("      mend: %s", f.Mend)
+		}
+	}
+	if work := p.work(); work != "" {
+		line("  work: %s", work)
+	}
+	var losses []string
+	for _, x := range p.Losses {
+		losses = append(losses, fmt.Sprintf("%s %.1f %%", lossWords[x.Kind], 100*x.Mean))
+	}
+	if len(losses) > 0 {
+		line("  loss: %s", strings.Join(losses, ", "))
+	}
+	last := "rules, numbers and sources on request"
+	if slices.Contains(p.Assumed, Untested) {
+		last = Untested + "; " + last
+	}
+	line("  %s", last)
+}
+
+// work is the order of work in one line: the head of each step, and which steps
+// the stone may not meet. The setter's benchmarks are left out.
+func (p *SettingPair) work() string {
+	var out []string
+	for _, w := range p.WorkOrder {
+		if strings.HasPrefix(w, "Benchmarks ") {
+			continue
+		}
+		if i := strings.IndexAny(w, ":;"); i > 0 {
+			w = w[:i]
+		}
+		out = append(out, strings.TrimSuffix(w, "."))
+	}
+	if len(p.Forbidden) > 0 {
+		out = append(out, "never: "+strings.Join(steps(p.Forbidden), ", "))
+	}
+	if len(p.Guarded) > 0 {
+		out = append(out, "with caution: "+strings.Join(steps(p.Guarded), ", "))
+	}
+	return strings.Join(out, "; ")
+}
+
+// steps are the bench steps of "torch: reason" words.
+func steps(words []string) []string {
+	var out []string
+	for _, w := range words {
+		step, _, _ := strings.Cut(w, ": ")
+		out = append(out, step)
+	}
+	return out
+}
+
 func (p *SettingPair) text(b *strings.Builder) {
 	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
-	line("%s: %s (setting %s, bench %s, display %s)", p.Pair, p.Verdict, p.Setting, p.Bench, p.Display)
-	if p.ReadAs != "" && p.ReadAs != p.Pair {
-		line("  read as %s", p.ReadAs)
+	line("%s", p.headline())
+	for _, o := range p.Others {
+		line("  %s; told apart by: %s", Wrap(o.Words, 98, "      "), o.Settles)
+	}
+	for _, h := range p.Hazards {
+		line("  people: %s", Wrap(h.words(), 90, "      "))
+		line("      when it is %s; %s", strings.Join(h.When, ", "), Wrap(h.Source, 80, "      "))
 	}
 	for _, f := range p.Findings {
 		line("  %s %s: %s", f.Level, f.Part, Wrap(f.Reason, 96, "      "))

@@ -99,14 +99,16 @@ func (r *root) fitting(ctx context.Context, named bool, f func(*fitting.Room) er
 func (r *root) settingCheck() *cobra.Command {
 	var s settingFlags
 	var file, encoding string
+	var explain bool
 	var out output
 	c := verb("check [LOT]", "Judge a stone in a setting, piece and wear",
 		`  lotpaper setting check P1-3 --setting prong --piece ring --wear daily
   lotpaper setting check --species topaz --setting bezel --piece bracelet --bench ultrasonic,steam
   lotpaper setting check --file pairs.csv
 
-Three verdicts: setting (what nobody can avoid), bench (the work order) and
-display (light, lamp heat, dryness). Local rules and an experienced setter come
+Three verdicts: setting (wear and the setter's work, which nobody can avoid),
+bench (the work order) and display (light, lamp heat, dryness; judged when light
+is stated). --explain shows every rule, number and source. Local rules and an experienced setter come
 first.
 `, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) (err error) {
 			req := fitting.Check{Situation: s.in}
@@ -125,11 +127,13 @@ first.
 				if err != nil {
 					return err
 				}
+				found.Explain = explain
 				r.faults(found.Warnings)
 				return r.list("setting-check", &found, out)
 			})
 		})
 	s.ofSituation(c)
+	c.Flags().BoolVar(&explain, "explain", false, "every finding with its rule, numbers and source, and all assumed")
 	c.Flags().StringVar(&file, "file", "", "CSV or XLSX with many pairs")
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	out.ofList(c)

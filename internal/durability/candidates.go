@@ -16,7 +16,8 @@ type Candidate struct {
 	Stone   Stone   `json:"-"`
 }
 
-// Other is a stone that a lot may also be, and that would come out worse.
+// Other is a stone that a lot may also be, and that would come out worse than what it is
+// taken for.
 type Other struct {
 	Name     string
 	Material *facts.Material // nil: something that the facts have not
@@ -33,7 +34,7 @@ type Candidates struct {
 	Deciding                Candidate   // what decided the headline: the likeliest of its level
 	Each                    []Candidate // the claim first, or else the likeliest; what is hardly possible is left out
 	If                      []string    // "if this is X, then ..."
-	Others                  []Other     // what would come out worse, three at most
+	Others                  []Other     // what would come out worse than the first, three at most
 }
 
 // reaches are the chances above which a level counts: of care, caution and
@@ -150,6 +151,14 @@ func JudgeAll(s Situation, stones []Stone) Candidates {
 			deciding = of
 		}
 	}
+	// Wear on some and work on others may together reach what neither does alone.
+	if c.Setting > max(c.BreakLevel, c.ReturnLevel) {
+		if all[deciding].breaks == c.Setting {
+			c.BreakLevel = c.Setting
+		} else {
+			c.ReturnLevel = c.Setting
+		}
+	}
 	for i, stone := range stones {
 		now, _ := stone.chances()
 		if i > 0 && now < told && !tell[i] {
@@ -161,10 +170,10 @@ func JudgeAll(s Situation, stones []Stone) Candidates {
 		e := Candidate{v.ReadAs, v, stone}
 		c.Each = append(c.Each, e)
 		c.If = append(c.If, e.words())
-		if i == max(deciding, 0) {
+		if i == deciding {
 			c.Deciding = e
 		}
-		if v.Setting > c.Setting && now >= told {
+		if v.Setting > c.Each[0].Verdict.Setting && now >= told {
 			c.Others = append(c.Others, Other{e.Name, stone.Material, stone.Chance, v.Setting, e.reason()})
 		}
 	}
@@ -239,8 +248,8 @@ func StonesOf(n facts.Named) []Stone {
 }
 
 // Verdict joins the candidates into one verdict: the findings of the first one
-// that count, and for a part that another decides that one's, marked with its
-// name. What more than one stone in twenty forbids or asks for is in it.
+// that count, and for a part that another decides that one's worst, marked with
+// its name. What more than one stone in twenty forbids or asks for is in it.
 func (c Candidates) Verdict() Verdict {
 	v := c.Each[0].Verdict
 	if len(c.Each) == 1 {
@@ -263,9 +272,10 @@ func (c Candidates) Verdict() Verdict {
 		}
 		e := c.decides(part)
 		for _, f := range e.Verdict.Findings {
-			if f.Part == part && f.Level > v.Of(part) {
+			if f.Part == part && f.Level == c.Of(part) {
 				f.Reason = "if this is " + e.Name + ": " + f.Reason
 				v.Findings = append(v.Findings, f)
+				break
 			}
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/durability"
+	"lotpaper/internal/facts"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/identify"
 	"lotpaper/internal/intake"
@@ -92,9 +93,14 @@ func (a *asked) pair(believed rates) answer.SettingPair {
 	v := c.Verdict()
 	p := answer.SettingPair{
 		Pair: a.name, ReadAs: v.ReadAs, Verdict: c.Setting.String(), Level: c.Setting, Setting: c.Setting,
-		Bench: c.Bench, Display: c.Display, WorkOrder: answer.List(v.WorkOrder), Forbidden: answer.List(v.Forbidden),
-		Guarded: answer.List(v.Guarded), Assumed: answer.List(c.Each[0].Verdict.Assumed), If: []string{},
+		SettingWear: c.ReturnLevel, SettingWork: c.BreakLevel, Bench: c.Bench, Showcase: c.Display,
+		Others: others(&c), Hazards: hazards(a.stones), WorkOrder: answer.List(v.WorkOrder),
+		Forbidden: answer.List(v.Forbidden),
+		Guarded:   answer.List(v.Guarded), Assumed: answer.List(c.Each[0].Verdict.Assumed), If: []string{},
 		Findings: v.Findings, Disputed: v.Disputed, Spares: v.SpareStones, Losses: []durability.Rate{},
+	}
+	if a.situation.Display != (durability.Display{}) {
+		p.Display = &c.Display
 	}
 	if a.readAs != "" {
 		p.ReadAs = a.readAs
@@ -109,7 +115,7 @@ func (a *asked) pair(believed rates) answer.SettingPair {
 		p.If = c.If
 	}
 	if a.identity != nil && a.identity.Judged.State == identify.Stated {
-		p.Assumed = append(p.Assumed, "nobody has tested the lot: taken for what the vendor stated")
+		p.Assumed = append(p.Assumed, answer.Untested)
 	}
 	for _, x := range []struct {
 		kind  durability.LossKind
@@ -120,4 +126,35 @@ func (a *asked) pair(believed rates) answer.SettingPair {
 		}
 	}
 	return p
+}
+
+// others are what the stone may also be and would come out worse as, each with
+// the test that tells it from what it is taken for.
+func others(c *durability.Candidates) []answer.OtherStone {
+	out := []answer.OtherStone{}
+	for _, o := range c.Others {
+		x := answer.OtherStone{Species: o.Name, Level: o.Level, Reason: o.Reason,
+			Settles: identify.Settles(c.Each[0].Stone.Material, o.Material), Words: o.Words()}
+		if o.Chance > 0 {
+			x.Chance = &o.Chance
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// hazards are what can hurt people of the stones that it likely is.
+func hazards(stones []durability.Stone) []answer.PeopleHazard {
+	out := []answer.PeopleHazard{}
+	for _, s := range durability.Likely(stones) {
+		for _, h := range facts.HazardsOf(s.Material, s.Variety) {
+			name := s.Material.Short
+			if s.Variety != nil {
+				name = s.Variety.Name
+			}
+			out = append(out, answer.PeopleHazard{Stone: name, Hazard: h.Kind, When: h.When, Advice: h.Advice,
+				Source: h.Source})
+		}
+	}
+	return out
 }
