@@ -33,7 +33,7 @@ func TestSetting_FlagsToRequest(t *testing.T) {
 func TestSetting_Forms(t *testing.T) {
 	p := newProgram(t)
 	check := []string{"setting", "check", "--species", "kunzite", "--setting", "prong", "--piece", "ring"}
-	if out := p.must(check...); !strings.HasPrefix(out, "kunzite: avoid (setting avoid") {
+	if out := p.must(check...); !strings.HasPrefix(out, "kunzite: avoid (wear avoid") {
 		t.Errorf("text:\n%s", out)
 	}
 	var found answer.SettingCheck
