@@ -132,12 +132,11 @@ func printed(t testing.TB, row map[string]string, name string) facts.Range {
 
 // truthBench is what is read of a dealt stone.
 type truthBench struct {
-	name                      string
-	figure, gravity           bool // else the polariscope only; a balance good to 0.012
-	look, dichroscope, lamps  bool
-	gross                     float64 // share of stones with one reading grossly wrong
-	missed                    float64 // of figures not found, and of colours called by a neighbouring word
-	calibration, read, weighs float64 // standard deviations of what is added
+	name                     string
+	figure, gravity          bool // else the polariscope only; a balance good to 0.012
+	look, dichroscope, lamps bool
+	gross                    float64 // share of stones with one reading grossly wrong
+	missed                   float64 // of figures not found, and of colours called by a neighbouring word
 }
 
 var (
