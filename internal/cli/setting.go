@@ -28,6 +28,7 @@ type settingFlags struct {
 func (s *settingFlags) ofSpecies(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&s.stone.Species, "species", "", "species, variety, group or trade name, in place of a lot")
+	f.StringVar(&s.stone.Color, "color", "", "with --species: names the likely variety, a green beryl is an emerald")
 	f.StringVar(&s.stone.Treatment, "treatment", "", "with --species: as stated; none for untreated; empty: not stated")
 }
 

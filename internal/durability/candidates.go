@@ -64,30 +64,31 @@ func gradesOf(s Situation) grades {
 	return grades{b.levels(fired), b.worst(&fired, &b.loss[0]), b.worst(&fired, &b.loss[1])}
 }
 
-// chances are that the stone is this one now, and before any test.
-func (s *Stone) chances() (now, before float64) {
-	if s.Chance == 0 && s.Before == 0 {
+// chances are that the stone is this one, and that it is taken for it.
+func (s *Stone) chances() (now, taken float64) {
+	if s.Chance == 0 && s.Taken == 0 {
 		return 1, 1
 	}
-	return s.Chance, s.Before
+	return s.Chance, s.Taken
 }
 
 // Weigh is the one rule for a stone that may be several: the greatest level
-// that it reaches with a chance above the limit of the level. A level that it
-// does not reach before any test counts only when the tests speak against the
-// claim: testing a stone never makes its verdict worse for less.
+// that it reaches with a chance above the limit of the level. While no test
+// speaks against what a stone is taken for, only a level that this reaches too
+// counts: an untested lot stands where its own material stands, and testing a
+// stone never makes its verdict worse.
 func Weigh(stones []Stone, level func(i int) Level) Level {
-	var now, before [Avoid + 1]float64
+	var now, taken [Avoid + 1]float64
 	for i := range stones {
-		n, b := stones[i].chances()
+		n, t := stones[i].chances()
 		l := level(i)
 		now[l] += n
-		before[l] += b
+		taken[l] += t
 	}
-	sum, sumBefore := 0.0, 0.0
+	sum, sumTaken := 0.0, 0.0
 	for l := Avoid; l > Sound; l-- {
-		sum, sumBefore = sum+now[l], sumBefore+before[l]
-		if sum > reaches[l] && sumBefore > reaches[l] {
+		sum, sumTaken = sum+now[l], sumTaken+taken[l]
+		if sum > reaches[l] && sumTaken > reaches[l] {
 			return l
 		}
 	}
@@ -323,14 +324,14 @@ func (c Candidates) decides(part Part) *Candidate {
 // asks reports whether more than one stone in twenty is a candidate of which
 // something holds.
 func (c Candidates) asks(holds func(*Candidate) bool) bool {
-	now, before := 0.0, 0.0
+	now, taken := 0.0, 0.0
 	for i := range c.Each {
 		if holds(&c.Each[i]) {
-			n, b := c.Each[i].Stone.chances()
-			now, before = now+n, before+b
+			n, t := c.Each[i].Stone.chances()
+			now, taken = now+n, taken+t
 		}
 	}
-	return now > reaches[Avoid] && before > reaches[Avoid]
+	return now > reaches[Avoid] && taken > reaches[Avoid]
 }
 
 // steps are the words on bench steps that more than one stone in twenty

@@ -25,9 +25,10 @@ type Stone struct {
 	Width      float64 // mm; 0 not stated
 	Girdle     string  // "thin", "medium", "thick"; empty when not stated
 	Neighbours []*facts.Material
-	// Chance that the stone is this one, and the same before any test, when it
-	// is one of several that it may be. Both 0: not known, and it counts whole.
-	Chance, Before float64
+	// Chance that the stone is this one, and the share with which it is taken for
+	// it, when it is one of several that it may be: see Weigh. Both 0: not known,
+	// and it counts whole.
+	Chance, Taken float64
 }
 
 // Position is how the stone is held, and how the jewel is worn.

@@ -73,7 +73,7 @@ func checkPairs(in desk.Input) (answer.SettingCheck, error) {
 		s.Setting, s.Piece, s.Wear, s.Bench = p.Setting, p.Piece, p.Wear, p.Bench
 		s.Lux, s.HoursPerDay, s.Dark = p.Lux.Float(), p.HoursPerDay.Float(), p.Dark
 		s.Treatment, s.Shape, s.Length, s.Width = p.Treatment, p.Shape, p.Length.Float(), p.Width.Float()
-		a, bad := material(p.Name, p.Named, s)
+		a, bad := material(p.Name, p.Named, p.Color, s)
 		for _, f := range bad {
 			l.Add(f.At(fault.Where{File: in.Name, Row: p.Row}))
 		}

@@ -48,7 +48,7 @@ func mayBe(lot book.Lot, named facts.Named, list []identify.Possible) []durabili
 	var out []durability.Stone
 	for _, p := range list {
 		s := base
-		s.Material, s.Chance, s.Before = p.Material, p.Chance, p.Before
+		s.Material, s.Chance, s.Taken = p.Material, p.Chance, p.Taken
 		switch {
 		case p.Material == nil:
 			s.ReadAs = "something that the facts have not"
@@ -95,7 +95,7 @@ func byColour(s durability.Stone, color string) []durability.Stone {
 	for i, v := range first {
 		out[i] = s
 		out[i].Variety, out[i].ReadAs = v, v.Name+" ("+s.Material.Name+")"
-		out[i].Chance, out[i].Before = s.Chance/float64(len(first)), s.Before/float64(len(first))
+		out[i].Chance, out[i].Taken = s.Chance/float64(len(first)), s.Taken/float64(len(first))
 	}
 	return out
 }

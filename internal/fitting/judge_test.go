@@ -115,7 +115,7 @@ func judged(t *testing.T, m *facts.Material, o identify.Observations,
 	}
 	c = durability.JudgeAll(s, mayBe(lot, named, v.MayBe(&bare, l.Tested)))
 	sure := durability.JudgeAll(s, mayBe(lot, named, []identify.Possible{{Material: m, Claim: true, Chance: 1,
-		Before: 1}}))
+		Taken: 1}}))
 	return c, sure.Setting, v.State
 }
 

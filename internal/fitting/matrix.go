@@ -158,9 +158,9 @@ func positionRows(d book.Design, p book.Position) ([]answer.MatrixRow, error) {
 		}
 		one := row
 		one.Name = name
-		stones := namedStones(named, s.Stone)
-		if len(stones) > 1 {
-			one.Checked = fmt.Sprintf("worst of %d members of the group", len(stones))
+		stones := namedStones(named, p.Color, s.Stone)
+		if len(named.Materials) > 1 {
+			one.Checked = fmt.Sprintf("worst of %d members of the group", len(named.Materials))
 		}
 		one.Cells = matrixCells(s, stones)
 		out = append(out, one)

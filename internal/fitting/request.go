@@ -2,6 +2,7 @@ package fitting
 
 import (
 	"context"
+	"strings"
 
 	"lotpaper/internal/bench"
 	"lotpaper/internal/desk"
@@ -17,6 +18,7 @@ import (
 type Stone struct {
 	Lot       string // code of a lot; its treatment, shape and size are the book's
 	Species   string // in place of a lot: species, variety, group or trade name
+	Color     string // of a species: says which variety it likely is; empty: not stated
 	Treatment string // as stated; "none" for untreated; empty: not stated
 	Shape     string
 	Length    num.Millimetre
@@ -76,17 +78,21 @@ func (room *Room) about(ctx context.Context, stone Stone, in Situation, f func(a
 	if bad != nil {
 		return bad.AtField("species")
 	}
-	a, faults := material(stone.Species, named, s)
+	a, faults := material(stone.Species, named, stone.Color, s)
 	if faults.Blocks() {
 		return atFields(faults)
 	}
 	return f(a)
 }
 
-// material is a stone that is in no book: all that its name stands for.
-func material(name string, named facts.Named, s durability.Situation) (asked, fault.List) {
-	a := asked{name: name, readAs: named.ReadAs, situation: s, stones: namedStones(named, s.Stone)}
+// material is a stone that is in no book: all that its name stands for, and of
+// a species the varieties that its colour makes likely.
+func material(name string, named facts.Named, color string, s durability.Situation) (asked, fault.List) {
+	a := asked{name: name, readAs: named.ReadAs, situation: s, stones: namedStones(named, color, s.Stone)}
 	a.situation.Stone = a.stones[0]
+	if len(named.Materials) == 1 && named.Variety == nil && a.stones[0].Variety != nil {
+		a.readAs = stoneNames(a.stones) + " by its colour"
+	}
 	return a, durability.Check(a.situation)
 }
 
@@ -137,8 +143,22 @@ func situation(stone Stone, in Situation) (durability.Situation, error) {
 	return s, nil
 }
 
-// namedStones are the stones that a name stands for, with what s says of them.
-func namedStones(named facts.Named, s durability.Stone) []durability.Stone {
+// stoneNames lists the names of stones, "a, b or c".
+func stoneNames(stones []durability.Stone) string {
+	var out []string
+	for _, s := range stones {
+		out = append(out, s.ReadAs)
+	}
+	last := len(out) - 1
+	if last == 0 {
+		return out[0]
+	}
+	return strings.Join(out[:last], ", ") + " or " + out[last]
+}
+
+// namedStones are the stones that a name stands for, with what s says of them;
+// a species without its variety is split by its colour.
+func namedStones(named facts.Named, color string, s durability.Stone) []durability.Stone {
 	var stones []durability.Stone
 	for _, m := range named.Materials {
 		one := s
@@ -146,7 +166,14 @@ func namedStones(named facts.Named, s durability.Stone) []durability.Stone {
 		if len(named.Materials) > 1 {
 			one.ReadAs = m.Name
 		}
-		stones = append(stones, one)
+		if named.Variety != nil {
+			stones = append(stones, one)
+			continue
+		}
+		if color != "" && len(named.Materials) == 1 {
+			one.Chance, one.Taken = 1, 1
+		}
+		stones = append(stones, byColour(one, color)...)
 	}
 	return stones
 }

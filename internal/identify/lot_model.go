@@ -48,10 +48,8 @@ type lotModel struct {
 	random int // tested stones drawn at random
 	stones []evidence
 
-	chance float64 // of the claim with few strangers
-	// Expected share of strangers before any test, and the same while the lot is
-	// taken for its claim or a mixture.
-	untested, untestedFew float64
+	chance   float64 // of the claim with few strangers
+	untested float64 // expected share of strangers before any test
 	// Posterior weights: of each share of strangers when the lot is its claim or
 	// a mixture, and of each share of another material when it is that.
 	few    [gridSteps]float64
@@ -96,7 +94,6 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 	for k, theta := range gridShares {
 		few := trade.Claim*claimed[k] + trade.Mixture*mixed[k]
 		m.untested += (few*theta + trade.Other*other[k]*restIf(theta)) / total
-		m.untestedFew += few * theta / (trade.Claim + trade.Mixture)
 	}
 
 	// Logarithms of weight times likelihood, brought to their greatest.

@@ -11,10 +11,10 @@ import (
 type Possible struct {
 	Material *facts.Material // nil: something that the table has not
 	Chance   float64
-	// Before is its chance before any test, while the lot is taken for its claim
-	// or a mixture. When the tests speak against the claim it is Chance.
-	Before float64
-	Claim  bool
+	// Taken is what the lot is taken for: while no test speaks against the claim,
+	// the claim's own materials make up the whole. Else it is Chance.
+	Taken float64
+	Claim bool
 }
 
 // leastPossible is the chance that is left out of MayBe altogether, at most.
@@ -28,7 +28,7 @@ const leastPossible = 0.005
 // the verdict on a stone of the lot before any test.
 func (v *LotVerdict) MayBe(bare *Verdict, tested []TestedStone) []Possible {
 	n := len(bare.table.Materials)
-	now, before := make([]float64, n+1), make([]float64, n+1)
+	now, taken := make([]float64, n+1), make([]float64, n+1)
 	var claim []*facts.Material
 	believed := 0.0 // of the claim before any test, its being something else altogether counted
 	for _, m := range v.models {
@@ -51,24 +51,21 @@ func (v *LotVerdict) MayBe(bare *Verdict, tested []TestedStone) []Possible {
 			}
 			rest := m.rest(0)
 			bare.spread(now, claim, 1-rest, float64(m.pieces-m.tested())/float64(v.Of))
-			bare.spread(before, claim, 1-m.untestedFew, float64(m.pieces)/float64(v.Of))
+			bare.spread(taken, claim, 1, float64(m.pieces)/float64(v.Of))
 			believed += (1 - m.untested) * float64(m.pieces) / float64(v.Of)
 		}
 	}
-	switch {
-	case v.Tested == 0 && !alone:
-		now = before
-	case alone || sumOf(bare.table, now, claim) < believed-1e-9:
-		before = now
+	if alone || sumOf(bare.table, now, claim) < believed-1e-9 {
+		taken = now
 	}
 	out := make([]Possible, 0, 16)
 	for i := range now {
-		p := Possible{Chance: now[i], Before: before[i]}
+		p := Possible{Chance: now[i], Taken: taken[i]}
 		if i < n {
 			p.Material = bare.table.Materials[i]
 			p.Claim = among(claim, p.Material)
 		}
-		if p.Chance > 0 || p.Before > 0 {
+		if p.Chance > 0 || p.Taken > 0 {
 			out = append(out, p)
 		}
 	}
@@ -81,11 +78,10 @@ func (v *LotVerdict) MayBe(bare *Verdict, tested []TestedStone) []Possible {
 		}
 		return cmp.Compare(b.Chance, a.Chance)
 	})
-	left, leftBefore := 0.0, 0.0
+	left := 0.0
 	for len(out) > 1 {
 		last := out[len(out)-1]
-		left, leftBefore = left+last.Chance, leftBefore+last.Before
-		if left > leastPossible || leftBefore > leastPossible && !alone {
+		if left += last.Chance; left > leastPossible || last.Claim {
 			break
 		}
 		out = out[:len(out)-1]

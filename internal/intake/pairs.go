@@ -15,6 +15,8 @@ var PairColumns = sheet.Columns{
 	{Name: "species", Aliases: []string{"stone type", "material", "gem"}, Note: "Species, group or trade name.",
 		Example: "kyanite"},
 	{Name: "variety", Note: "Variety, when it has one.", Example: ""},
+	{Name: "color", Aliases: []string{"colour"}, Note: "Says which variety a species likely is. Empty: not stated.",
+		Example: ""},
 	{Name: "treatment", Note: "; between them; none when untreated. Empty: not stated, the worst usual one is assumed.",
 		Example: "none"},
 	{Name: "shape", Note: "Empty: without sharp points.", Example: "oval"},
@@ -38,6 +40,7 @@ type Pair struct {
 	Variety       string
 	Claim         string // as written
 	Named         facts.Named
+	Color         string
 	Treatment     string
 	Shape         string
 	Length, Width num.Millimetre
@@ -56,9 +59,10 @@ func ReadPairs(f *sheet.File) ([]Pair, fault.List) {
 	faults := f.Read(sheet.Table{Sheet: sheetFor(f, PairColumns, "pairs"), Kind: "pairs", Columns: PairColumns},
 		func(row sheet.Row, l *fault.List) {
 			c := cells{row, l}
-			p := Pair{Row: c.Number, Name: c.text("pair"), Treatment: treatment(strings.ToLower(c.text("treatment"))),
-				Wear:   "daily",
-				Length: c.length("length_mm"), Width: c.length("width_mm"), Lux: c.positive("lux"),
+			p := Pair{Row: c.Number, Name: c.text("pair"), Color: c.text("color"),
+				Treatment: treatment(strings.ToLower(c.text("treatment"))),
+				Wear:      "daily",
+				Length:    c.length("length_mm"), Width: c.length("width_mm"), Lux: c.positive("lux"),
 				HoursPerDay: c.hours("hours_per_day"), Bench: c.words("bench", Steps)}
 			p.Dark = c.filled("lux") && p.Lux.Sign() == 0
 			if p.Name == "" {
