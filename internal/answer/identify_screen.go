@@ -201,7 +201,7 @@ func (l *LotIdentity) brief(b *strings.Builder) {
 		s := &l.Stones[i]
 		if l.Of == 1 {
 			stone("%s", s.Headline)
-			if s.Standing != "claim" && s.Why != "" {
+			if s.Standing != "claim" && s.Why != "" && s.Why != s.Headline {
 				stone("%s", s.Why)
 			}
 			s.further(stone)

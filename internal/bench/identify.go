@@ -93,7 +93,7 @@ func (b *Identifier) one(ctx context.Context, tx store.ReadTx, r Identify, add f
 	if err != nil {
 		return err
 	}
-	index, err := lotReadings(ctx, tx, s.Lot)
+	index, err := stockReadings(ctx, tx, s)
 	if err != nil {
 		return err
 	}

@@ -135,7 +135,7 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 		byStone[r.Stone] = append(byStone[r.Stone], r)
 	}
 	slices.Sort(order)
-	judge := identify.Lot{Pieces: int(pieces), Strata: strata}
+	judge := identify.Lot{Pieces: max(int(pieces), len(order)), Strata: strata}
 	if named, f := facts.Resolve(lot.Name()); f == nil {
 		judge.Claim = named.Materials
 	}
@@ -201,6 +201,10 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 		}
 		return out, faults
 	}
+	if left := judge.Pieces - int(pieces); left > 0 {
+		verdict.Reasons = append(verdict.Reasons, fmt.Sprintf("%d stones were tested and %d left since: the book does not "+
+			"say which, so all %[1]d are judged; declare the readings of those that left void", judge.Pieces, left))
+	}
 	out.Judged = verdict
 	return out, nil
 }
@@ -265,7 +269,7 @@ func (b *Identifier) Lots(ctx context.Context, tx store.ReadTx, lots []answer.St
 
 // judge hands f a lot with what its readings and reports say.
 func (b *Identifier) judge(s answer.StockLot, read readLot, f func(answer.StockLot, LotIdentity) error) error {
-	index, err := read(s.Lot)
+	index, err := read(s)
 	if err != nil {
 		return err
 	}
@@ -306,7 +310,7 @@ func (room *Room) States(ctx context.Context, tx store.ReadTx, c config.Config,
 	}
 	var b *Identifier
 	return func(s *answer.StockLot) (string, error) {
-		index, err := read(s.Lot)
+		index, err := read(*s)
 		if err != nil {
 			return "", err
 		}

@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"lotpaper/internal/answer"
-	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/store"
 )
@@ -17,7 +16,7 @@ type ReadingList struct{ Lot string }
 func (room *Room) ReadingList(ctx context.Context, r ReadingList) (answer.ReadingList, error) {
 	out := answer.ReadingList{Readings: []answer.ReadingRow{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		lot, err := desk.Named[book.Lot](ctx, tx, r.Lot)
+		lot, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}
@@ -25,11 +24,11 @@ func (room *Room) ReadingList(ctx context.Context, r ReadingList) (answer.Readin
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Readings of "+lot.Code); err != nil {
 			return err
 		}
-		index, err := lotReadings(ctx, tx, lot)
+		index, err := stockReadings(ctx, tx, lot)
 		if err != nil {
 			return err
 		}
-		about := index.about(lot)
+		about := index.about(lot.Lot)
 		no := index.discounted(about)
 		for _, reading := range about {
 			why := no[reading.RecordKey()].words()

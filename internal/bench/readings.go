@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/identify"
@@ -19,11 +20,12 @@ type readingIndex struct {
 	reports map[string][]book.Report
 	voids   map[string]book.Void // by the key of the reading
 	moved   map[string]map[string]bool
+	single  map[string]string // the tag of lots that never had more than one stone, where readings name several
 }
 
 func newReadingIndex() *readingIndex {
 	return &readingIndex{map[string][]book.Reading{}, map[string][]book.Report{}, map[string]book.Void{},
-		map[string]map[string]bool{}}
+		map[string]map[string]bool{}, map[string]string{}}
 }
 
 // bookReadings reads what speaks of any lot of the book.
@@ -96,21 +98,23 @@ func lotReadings(ctx context.Context, tx store.ReadTx, l book.Lot) (x *readingIn
 }
 
 // readLot reads what speaks of a lot.
-type readLot func(book.Lot) (*readingIndex, error)
+type readLot func(answer.StockLot) (*readingIndex, error)
 
 // readEach reads what speaks of each lot it is asked for, and what speaks of any
 // lot once these are many.
 func readEach(ctx context.Context, tx store.ReadTx) readLot {
 	lots := 0
 	var all *readingIndex
-	return func(l book.Lot) (x *readingIndex, err error) {
+	return func(s answer.StockLot) (x *readingIndex, err error) {
 		if lots++; all == nil && lots <= many {
-			return lotReadings(ctx, tx, l)
+			return stockReadings(ctx, tx, s)
 		}
 		if all == nil {
-			all, err = bookReadings(ctx, tx)
+			if all, err = bookReadings(ctx, tx); err != nil {
+				return nil, err
+			}
 		}
-		return all, err
+		return all, all.oneStone(ctx, tx, s)
 	}
 }
 
@@ -124,7 +128,47 @@ func readSelected(ctx context.Context, tx store.ReadTx, filter desk.StockFilter)
 		return readEach(ctx, tx), nil
 	}
 	all, err := bookReadings(ctx, tx)
-	return func(book.Lot) (*readingIndex, error) { return all, nil }, err
+	return func(s answer.StockLot) (*readingIndex, error) { return all, all.oneStone(ctx, tx, s) }, err
+}
+
+// stockReadings reads what speaks of one lot, found by index.
+func stockReadings(ctx context.Context, tx store.ReadTx, s answer.StockLot) (*readingIndex, error) {
+	x, err := lotReadings(ctx, tx, s.Lot)
+	if err != nil {
+		return nil, err
+	}
+	return x, x.oneStone(ctx, tx, s)
+}
+
+// oneStone notes that a lot never had more than one stone: its readings are all
+// of it, whatever tag they name. Of a lot from which stones left they may be of
+// any of them.
+func (x *readingIndex) oneStone(ctx context.Context, tx store.ReadTx, s answer.StockLot) error {
+	tag, several := s.Stone, false
+	for i, r := range x.about(s.Lot) {
+		several = several || (i > 0 || tag != "") && r.Stone != tag
+		tag = cmp.Or(tag, r.Stone)
+	}
+	if s.Pieces != 1 || !several {
+		return nil
+	}
+	entries, err := tx.Entries(ctx, store.EntryFilter{Lot: s.Code})
+	if err != nil {
+		return err
+	}
+	pieces, most := int64(0), int64(0)
+	for _, e := range entries {
+		for _, p := range e.Postings {
+			if strings.EqualFold(p.Lot, s.Code) && p.Place.IsReal() {
+				pieces += p.Pieces
+			}
+		}
+		most = max(most, pieces)
+	}
+	if most == 1 {
+		x.single[strings.ToLower(s.Code)] = tag
+	}
+	return nil
 }
 
 // leaves notes the tags with which a lot left its parent.
@@ -189,9 +233,9 @@ func (d discount) words() string {
 }
 
 // discounted returns which readings do not count, by their keys. Of one kind of
-// test on one stone the newest day counts; readings of one day are repeats and
-// stand together, such as the turns of a facet. What a microscope shows adds up,
-// and each heavy liquid is a kind of its own.
+// test on one stone the newest counts; edges, weighings, lines and looks of one
+// day are repeats and stand together, such as the turns of a facet. What a
+// microscope shows adds up, and each heavy liquid is a kind of its own.
 func (x *readingIndex) discounted(readings []book.Reading) map[string]discount {
 	type kind struct{ stone, test, liquid string }
 	kindOf := func(r book.Reading) kind {
@@ -207,16 +251,23 @@ func (x *readingIndex) discounted(readings []book.Reading) map[string]discount {
 	for _, r := range readings {
 		if v, void := x.voids[r.RecordKey()]; void {
 			out[r.RecordKey()] = discount{void: &v}
-		} else if n, seen := newest[kindOf(r)]; !seen || r.On >= n.On {
+		} else if n, seen := newest[kindOf(r)]; !seen || newer(r, n) {
 			newest[kindOf(r)] = r
 		}
 	}
+	repeats := []string{"ri", "hydrostatic", "spectrum", "look"}
 	for _, r := range readings {
-		if n := newest[kindOf(r)]; out[r.RecordKey()].void == nil && r.On < n.On {
+		n := newest[kindOf(r)]
+		if out[r.RecordKey()].void == nil && (r.On < n.On || newer(n, r) && !slices.Contains(repeats, r.Test)) {
 			out[r.RecordKey()] = discount{newer: n.RecordKey()}
 		}
 	}
 	return out
+}
+
+// newer reports whether a was read after b: on a later day, or written later.
+func newer(a, b book.Reading) bool {
+	return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.Number, b.Number)) > 0
 }
 
 // about returns the readings of a lot's stones: its own, less those of stones
@@ -229,6 +280,11 @@ func (x *readingIndex) about(l book.Lot) []book.Reading {
 		if !x.moved[key][r.Stone] {
 			r.Stone = cmp.Or(r.Stone, l.Stone) // a lot of one tagged stone: readings need no tag
 			out = append(out, r)
+		}
+	}
+	if tag, one := x.single[key]; one {
+		for i := range out {
+			out[i].Stone = tag
 		}
 	}
 	tags := tagsOf(l)

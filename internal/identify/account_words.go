@@ -43,6 +43,9 @@ func (v *Verdict) headline(varieties []*facts.Variety) string {
 		return fmt.Sprintf("%s: likely by %s; established from %g %% on", name(), listed(v.bench.grounds()),
 			100*v.bench.least())
 	case None:
+		if v.bench.clash {
+			return v.clashWords()
+		}
 		if v.OpenShare >= openFrom {
 			return fmt.Sprintf("nothing that fits: something that the table of %d materials has not is as likely as "+
 				"anything in it; read again, or ask a laboratory", v.Considered)

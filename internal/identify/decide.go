@@ -57,7 +57,7 @@ const polariscopeAgainst = 0.05
 func (v *Verdict) decide() {
 	v.Named, v.Guard = Named{}, ""
 	b := &v.bench
-	if b.did != 0 && v.nearest() > strayNone {
+	if b.clash || b.did != 0 && v.nearest() > strayNone {
 		v.Kind = None
 		return
 	}

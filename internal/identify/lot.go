@@ -309,6 +309,18 @@ func (v *LotVerdict) verified(s LotSettings, sure float64, enough bool) bool {
 	return established && (v.Tested == v.Of || s.All == "" && enough && sure >= s.Confidence)
 }
 
+// quarrels reports whether the readings of some stone cannot all be right.
+func (v *LotVerdict) quarrels() bool {
+	for _, m := range v.models {
+		for i := range m.stones {
+			if m.stones[i].stone.Verdict.bench.clash {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // more is how many further random stones, each shown to be the claim, verify the
 // lot.
 func (v *LotVerdict) more(s LotSettings) int {
@@ -343,7 +355,9 @@ func (v *LotVerdict) reasons(s LotSettings) {
 	case Stated:
 		say("nothing was tested: the species is what the seller states")
 	case Contradicted:
-		if v.Others == v.Tested {
+		if v.Of == 1 {
+			say("its one stone is not the claim")
+		} else if v.Others == v.Tested {
 			say("none of the %d tested stones is the claim", v.Tested)
 		} else {
 			say("%d of %d tested stones are not the claim, and more than half of the lot is something else", v.Others,
@@ -353,6 +367,10 @@ func (v *LotVerdict) reasons(s LotSettings) {
 		say("%d of %d tested stones are not the claim: sort the lot by identity before it is used; test those again "+
 			"first", v.Others, v.Tested)
 	case Doubted:
+		if v.quarrels() {
+			say("readings that cannot be right decide nothing: read those stones again")
+			break
+		}
 		say("no tested stone is shown to be something else, but the tests speak against the claim: test on")
 	case Verified:
 		switch {
@@ -364,7 +382,9 @@ func (v *LotVerdict) reasons(s LotSettings) {
 			say("all %d tested stones are the claim, and so are nearly all of %d", v.Tested, v.Of)
 		}
 	case Supported:
-		if v.Open > 0 {
+		if v.Of == 1 {
+			say("its one stone is not established as the claim, and nothing speaks against it")
+		} else if v.Open > 0 {
 			say("the claim stands in all %d tested stones, but %d of them could be something else", v.Tested, v.Open)
 		} else {
 			say("all %d tested stones are the claim, but they say too little of the rest", v.Tested)

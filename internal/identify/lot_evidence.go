@@ -135,6 +135,8 @@ func (e *evidence) standing(claim []*facts.Material) StoneStanding {
 		out.Standing = openClaim
 		out.Why = fmt.Sprintf("the claim is one of %d materials left (share %.2f)", len(v.Candidates), e.share)
 		switch {
+		case v.bench.clash:
+			out.Why = v.clashWords()
 		case v.Kind == None:
 			out.Why = "nothing fits its readings: read it again"
 		case e.doubted:

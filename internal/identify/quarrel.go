@@ -113,6 +113,17 @@ func (b *bench) fitsAny(t *Table) bool {
 	return false
 }
 
+// impossible are the readings that no material of the table has.
+func (v *Verdict) impossible() []part {
+	var out []part
+	for p := range parts {
+		if alone := v.bench.only(p); p != partTurning && v.bench.has(p) && !alone.fitsAny(v.table) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
 // Quarrels are what cannot be right: when nothing fits, when a guard holds an
 // answer back, or when two readings contradict each other whatever the stone is.
 func (v *Verdict) Quarrels() []Quarrel {
@@ -124,17 +135,18 @@ func (v *Verdict) Quarrels() []Quarrel {
 			Text: fmt.Sprintf("%s and %s cannot both be right: without %s it is %s, without %s %s", v.partText(a),
 				v.partText(c), partNames[c], x, partNames[a], y)})
 	}
+	if b.clash {
+		out = append(out, v.clashQuarrel())
+	}
 	for _, pair := range b.contradictions() {
 		add(pair[0], pair[1])
 	}
 	if len(out) > 0 || v.Kind != None && (v.Guard == "" || len(v.Candidates) > 0) {
 		return out
 	}
-	for p := range parts {
-		if alone := b.only(p); p != partTurning && b.has(p) && !alone.fitsAny(v.table) {
-			out = append(out, Quarrel{Tests: []Test{b.test(p)}, Text: fmt.Sprintf("no material in the table has %s: "+
-				"read it again", v.partText(p))})
-		}
+	for _, p := range v.impossible() {
+		out = append(out, Quarrel{Tests: []Test{b.test(p)}, Text: fmt.Sprintf("no material in the table has %s: "+
+			"read it again", v.partText(p))})
 	}
 	if len(out) > 0 {
 		return out
@@ -186,6 +198,14 @@ func (v *Verdict) partText(p part) string {
 		return fmt.Sprintf("turning (%s)", characterText(b.rotated, b.rotatedSign))
 	case p == partFigure:
 		return fmt.Sprintf("the figure (%s)", characterText(b.optic, b.sign))
+	case p == partIndex && b.pair && !b.several && len(b.pairs) > 1: // single edges among them
+		var read []string
+		for _, p := range b.pairs {
+			if words := p.words(); !slices.Contains(read, words) {
+				read = append(read, words)
+			}
+		}
+		return "the indices " + listed(read)
 	case p == partIndex && b.pair:
 		return fmt.Sprintf("the indices %.3f and %.3f", b.low.n, b.high.n)
 	}
@@ -203,8 +223,10 @@ func characterText(class Optic, sign int8) string {
 }
 
 // saysWithout is what the stone would be without a part: its likeliest answer.
-func (v *Verdict) saysWithout(p part) string {
-	b := v.bench.without(p)
+func (v *Verdict) saysWithout(p part) string { return v.saysBy(v.bench.without(p)) }
+
+// saysBy is the likeliest answer by other readings than those of the verdict.
+func (v *Verdict) saysBy(b bench) string {
 	w := Verdict{table: v.table, settings: v.settings, bench: b, shares: make([]float64, len(v.shares))}
 	w.OpenShare = v.table.weigh(&b, &v.settings, w.shares)
 	if best := w.Leading(1, 0.1); len(best) > 0 && best[0].Share > w.OpenShare {

@@ -65,6 +65,7 @@ type Verdict struct {
 func Stone(t *Table, o *Observations, s *Settings) Verdict {
 	filled := s.filled()
 	v := Verdict{table: t, settings: filled, Considered: len(t.rows), bench: prepare(o, &filled)}
+	v.bench.dropStretched(t)
 	v.bench.seen = t.seen(&v.bench)
 	v.Properties = count(v.bench.have)
 	v.shares = make([]float64, len(t.rows))

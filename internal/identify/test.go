@@ -104,6 +104,9 @@ type bench struct {
 	sepMost         float64 // ... and the whole birefringence is at most this
 	spot            edge
 	uSpot           float64
+	pairs           []Pair // as they were read
+	clash           bool   // no stone shows all of them: none counts
+	stretched       bool   // a single edge lies beyond the others
 	lowMost, highLo float64 // over several directions: greatest low and least high edge
 	several         bool
 	rotated         Optic // character told by the rotation, when it is
@@ -242,62 +245,9 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 		b.uSpot = max(s.USpot, o.SpotU, o.RIU)
 		b.does(TestSpot)
 	}
-	pairs := 0
-	lowMin, lowMax := math.Inf(1), math.Inf(-1)
-	highMin, highMax := math.Inf(1), math.Inf(-1)
-	for _, p := range o.Pairs {
-		low, high := makeEdge(p.Low, s.Liquid), makeEdge(p.High, s.Liquid)
-		if !low.read {
-			low, high = high, edge{}
-		}
-		if !low.read {
-			continue
-		}
-		if low.over {
-			b.low, b.high = low, high
-			continue
-		}
-		if !high.read || (!high.over && high.n == low.n) { // one edge: anywhere in the whole range
-			if b.low.read {
-				continue
-			}
-			b.low = low
-			continue
-		}
-		if high.over {
-			if !b.low.read || !b.high.read {
-				b.low, b.high = low, high
-			}
-			continue
-		}
-		pairs++
-		lowMin, lowMax = math.Min(lowMin, low.n), math.Max(lowMax, low.n)
-		highMin, highMax = math.Min(highMin, high.n), math.Max(highMax, high.n)
-	}
-	if pairs > 0 {
-		b.pair, b.several = true, pairs > 1
-		// The extremes of n readings stray farther than one reading does: at
-		// three standard uncertainties by about this much.
-		many := math.Log(float64(pairs))
-		single := math.Sqrt2 * uRead
-		uRead *= 1 + 0.1*many
-		b.uEdge = math.Hypot(uCal, uRead)
-		b.low, b.high = edge{read: true, n: lowMin}, edge{read: true, n: highMax}
-		b.lowMost, b.highLo = lowMax, highMin
-		b.mid, b.uMid = (lowMin+highMax)/2, math.Hypot(uCal, uRead/math.Sqrt2)
-		b.sep, b.uSep, b.uSepLess = highMax-lowMin, single*(1+0.15*many), single
-		b.does(TestSeparation)
-		if pairs >= 3 {
-			if e := extremes(o.Pairs, o.Pairs[0].Facet); e.n >= 3 {
-				if e.full {
-					c := math.Cos(e.gap / 2 * math.Pi / 180)
-					b.full, b.sepMost = true, b.sep/(c*c)
-				}
-				r, rule := rotate(e, s.URead)
-				b.rotated, b.rotatedSign = r.Character, r.Sign
-				b.turned, b.rule = e, rule
-			}
-		}
+	b.pairs = o.Pairs
+	if _, _, b.clash = clashing(o.Pairs, s.Liquid, uRead); !b.clash {
+		uRead = b.edges(s, uCal, uRead)
 	}
 	switch {
 	case b.low.read && b.high.read:
@@ -326,6 +276,78 @@ func (b *bench) refractometer(o *Observations, s *Settings, uCal, uRead float64)
 		b.did &^= 1 << TestSeparation
 		b.does(TestFull)
 	}
+}
+
+// edges sums up pairs that one stone can show, and returns how far the extremes
+// of so many stray.
+func (b *bench) edges(s *Settings, uCal, uRead float64) float64 {
+	pairs := 0
+	lowMin, lowMax := math.Inf(1), math.Inf(-1)
+	highMin, highMax := math.Inf(1), math.Inf(-1)
+	first, least, most := edge{}, math.Inf(1), math.Inf(-1) // of single edges: anywhere in the whole range
+	for _, p := range b.pairs {
+		low, high := p.edges(s.Liquid)
+		switch {
+		case !low.read:
+		case low.over:
+			b.low, b.high = low, high
+		case high.over:
+			if !b.low.read || !b.high.read {
+				b.low, b.high = low, high
+			}
+		case high.read:
+			pairs++
+			lowMin, lowMax = math.Min(lowMin, low.n), math.Max(lowMax, low.n)
+			highMin, highMax = math.Min(highMin, high.n), math.Max(highMax, high.n)
+		default:
+			if !first.read {
+				first = low
+			}
+			least, most = math.Min(least, low.n), math.Max(most, low.n)
+		}
+	}
+	single := math.Sqrt2 * uRead
+	switch {
+	case pairs == 0 && first.read && most-least > 3*single: // one edge, then the other
+		pairs, lowMin, lowMax, highMin, highMax = 1, least, least, most, most
+		b.stretched = true
+	case pairs == 0 && first.read && !b.low.read:
+		b.low = first
+	case pairs > 0 && first.read: // what a single edge shows beyond them
+		if least < lowMin-3*single {
+			lowMin, b.stretched = least, true
+		}
+		if most > highMax+3*single {
+			highMax, b.stretched = most, true
+		}
+	}
+	if pairs == 0 {
+		return uRead
+	}
+	b.pair, b.several = true, pairs > 1
+	// The extremes of n readings stray farther than one reading does: at
+	// three standard uncertainties by about this much.
+	many := math.Log(float64(pairs))
+	uRead *= 1 + 0.1*many
+	b.uEdge = math.Hypot(uCal, uRead)
+	b.low, b.high = edge{read: true, n: lowMin}, edge{read: true, n: highMax}
+	b.lowMost, b.highLo = lowMax, highMin
+	b.mid, b.uMid = (lowMin+highMax)/2, math.Hypot(uCal, uRead/math.Sqrt2)
+	b.sep, b.uSep, b.uSepLess = highMax-lowMin, single*(1+0.15*many), single
+	b.does(TestSeparation)
+	if pairs < 3 {
+		return uRead
+	}
+	if e := extremes(b.pairs, b.pairs[0].Facet); e.n >= 3 {
+		if e.full {
+			c := math.Cos(e.gap / 2 * math.Pi / 180)
+			b.full, b.sepMost = true, b.sep/(c*c)
+		}
+		r, rule := rotate(e, s.URead)
+		b.rotated, b.rotatedSign = r.Character, r.Sign
+		b.turned, b.rule = e, rule
+	}
+	return uRead
 }
 
 // reach works out what the numbers allow.

@@ -21,7 +21,8 @@ type LedgerReverse struct {
 }
 
 // LedgerReverse cancels one entry with its negated postings, and writes the
-// papers and lots that it changed as they were before it.
+// papers and lots that it changed as they were before it. An entry that changed
+// lots and moved nothing is taken back by one that writes them as they were.
 func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Moved, error) {
 	var out answer.Moved
 	if r.Reason == "" {
@@ -33,8 +34,8 @@ func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Mo
 			return err
 		}
 		if len(e.Postings) == 0 {
-			return fault.New(fault.Refused, "reverse-nothing", r.Entry+" moved nothing, so there is nothing to reverse",
-				"write the corrected reading, rate or setting: the newest counts").AtRef(r.Entry)
+			out, err = restoreLots(ctx, tx, s, e)
+			return err
 		}
 		reversal := e.Reversed(s.On, s.Reason, s.Who)
 		if reversal.Records, err = reversedRecords(ctx, tx, e); err != nil {
@@ -46,25 +47,69 @@ func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Mo
 	return out, err
 }
 
-// reversedRecords are what an entry's reversal writes beside its postings: an
-// order, a memo, a sale, a setter's work or a changed lot is again as the
-// stones now lie. Lots that the entry made stay, empty.
-func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]book.Record, error) {
+// restoreLots writes lots as they were before an entry that changed them and
+// moved nothing, such as a rename by identity. An entry that wrote anything else
+// is refused: what it wrote is corrected by a newer one.
+func restoreLots(ctx context.Context, tx store.Tx, s desk.Stamp, e ledger.Entry) (answer.Moved, error) {
+	wrote, err := recordsOf(ctx, tx, e)
+	if err != nil {
+		return answer.Moved{}, err
+	}
+	back := s.Entry(ledger.Record, "")
+	back.Reason = "takes " + e.Code + " back: " + s.Reason
+	var lots []string
+	for _, r := range wrote {
+		var before book.Record
+		if r.Kind == book.KindLot {
+			if before, err = reversedLot(ctx, tx, e, r.Key); err != nil {
+				return answer.Moved{}, err
+			}
+		}
+		if before == nil {
+			lots = nil
+			break
+		}
+		back.Records = append(back.Records, before)
+		lots = append(lots, before.RecordKey())
+	}
+	if len(lots) == 0 {
+		return answer.Moved{}, fault.New(fault.Refused, "reverse-nothing", e.Code+" moved nothing, so there is nothing "+
+			"to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(e.Code)
+	}
+	return post(ctx, tx, &back, lots...)
+}
+
+// written names a record that an entry wrote.
+type written struct {
+	Kind book.Kind `json:"kind"`
+	Key  string    `json:"key"`
+}
+
+// recordsOf names what an entry wrote beside its postings.
+func recordsOf(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]written, error) {
 	bodies, err := tx.Bodies(ctx, e.Sequence-1, 1)
 	if err != nil || len(bodies) == 0 {
 		return nil, err
 	}
 	var sealed struct {
-		Records []struct {
-			Kind book.Kind `json:"kind"`
-			Key  string    `json:"key"`
-		} `json:"records"`
+		Records []written `json:"records"`
 	}
 	if err := json.Unmarshal(bodies[0].Body, &sealed); err != nil {
 		return nil, fmt.Errorf("read the body of %s: %w", e.Code, err)
 	}
+	return sealed.Records, nil
+}
+
+// reversedRecords are what an entry's reversal writes beside its postings: an
+// order, a memo, a sale, a setter's work or a changed lot is again as the
+// stones now lie. Lots that the entry made stay, empty.
+func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]book.Record, error) {
+	wrote, err := recordsOf(ctx, tx, e)
+	if err != nil {
+		return nil, err
+	}
 	var out []book.Record
-	for _, r := range sealed.Records {
+	for _, r := range wrote {
 		var restored book.Record
 		switch r.Kind {
 		case book.KindOrder:
