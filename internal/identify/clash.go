@@ -89,8 +89,10 @@ func (v *Verdict) clashQuarrel() Quarrel {
 	first, second := min(lowest, highest), max(lowest, highest)
 	x, y := says(first), says(second)
 	return Quarrel{Tests: []Test{TestLow, TestLow}, Without: []string{y, x},
-		Text: fmt.Sprintf("the indices %s and %s cannot be of one stone, and neither counts until one is declared void: "+
-			"by the first alone it is %s, by the second alone %s", b.pairs[first].words(), b.pairs[second].words(), x, y)}
+		Text: fmt.Sprintf("the indices %s and %s cannot be of one stone, and neither counts until one is declared "+
+			"void: "+
+			"by the first alone it is %s, by the second alone %s", b.pairs[first].words(), b.pairs[second].words(), x,
+			y)}
 }
 
 func (v *Verdict) clashWords() string { return "its readings quarrel: " + v.clashQuarrel().Text }

@@ -386,6 +386,8 @@ func (v *LotVerdict) reasons(s LotSettings) {
 			say("its one stone is not established as the claim, and nothing speaks against it")
 		} else if v.Open > 0 {
 			say("the claim stands in all %d tested stones, but %d of them could be something else", v.Tested, v.Open)
+		} else if v.Tested == 1 {
+			say("the one tested stone is the claim, but it says too little of the rest")
 		} else {
 			say("all %d tested stones are the claim, but they say too little of the rest", v.Tested)
 		}

@@ -104,9 +104,9 @@ type bench struct {
 	sepMost         float64 // ... and the whole birefringence is at most this
 	spot            edge
 	uSpot           float64
-	pairs           []Pair // as they were read
-	clash           bool   // no stone shows all of them: none counts
-	stretched       bool   // a single edge lies beyond the others
+	pairs           []Pair  // as they were read
+	clash           bool    // no stone shows all of them: none counts
+	stretched       bool    // a single edge lies beyond the others
 	lowMost, highLo float64 // over several directions: greatest low and least high edge
 	several         bool
 	rotated         Optic // character told by the rotation, when it is

@@ -73,8 +73,9 @@ func restoreLots(ctx context.Context, tx store.Tx, s desk.Stamp, e ledger.Entry)
 		lots = append(lots, before.RecordKey())
 	}
 	if len(lots) == 0 {
-		return answer.Moved{}, fault.New(fault.Refused, "reverse-nothing", e.Code+" moved nothing, so there is nothing "+
-			"to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(e.Code)
+		return answer.Moved{}, fault.New(fault.Refused, "reverse-nothing",
+			e.Code+" moved nothing, so there is nothing "+
+				"to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(e.Code)
 	}
 	return post(ctx, tx, &back, lots...)
 }
