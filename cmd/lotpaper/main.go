@@ -18,13 +18,21 @@ import (
 func main() {
 	debug.SetGCPercent(200) // a command is short: memory is cheaper than collecting it twice
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	open := func(ctx context.Context, path string) (store.Store, error) {
-		return sqlite.Open(ctx, path, sqlite.Options{})
-	}
-	create := func(ctx context.Context, path string, m store.Meta, now func() time.Time) (store.Store, error) {
-		return sqlite.Create(ctx, path, m, sqlite.Options{Now: now})
-	}
-	code := cli.Main(ctx, os.Args[1:], cli.Deps{Streams: ui.System(), Open: open, Create: create, Now: time.Now})
+	code := cli.Main(ctx, os.Args[1:], deps(ui.System()))
 	stop()
 	os.Exit(code)
+}
+
+// deps is what the command line stands on: books in files, and the clock.
+func deps(streams *ui.Streams) cli.Deps {
+	return cli.Deps{
+		Streams: streams,
+		Open: func(ctx context.Context, path string) (store.Store, error) {
+			return sqlite.Open(ctx, path, sqlite.Options{})
+		},
+		Create: func(ctx context.Context, path string, m store.Meta, now func() time.Time) (store.Store, error) {
+			return sqlite.Create(ctx, path, m, sqlite.Options{Now: now})
+		},
+		Now: time.Now,
+	}
 }

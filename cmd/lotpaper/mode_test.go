@@ -1,20 +1,12 @@
 package main
 
 import (
-	"bytes"
-	"context"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
-	"time"
-
-	"lotpaper/internal/cli"
-	"lotpaper/internal/store"
-	"lotpaper/internal/store/sqlite"
-	"lotpaper/internal/ui"
 )
 
 // TestWrittenFiles_OwnerOnly: every file that the program writes holds costs,
@@ -27,16 +19,8 @@ func TestWrittenFiles_OwnerOnly(t *testing.T) {
 	dir := t.TempDir()
 	run := func(words ...string) {
 		t.Helper()
-		var out, errs bytes.Buffer
-		deps := cli.Deps{Streams: &ui.Streams{In: strings.NewReader(""), Out: &out, Err: &errs}, Now: time.Now,
-			Open: func(ctx context.Context, path string) (store.Store, error) {
-				return sqlite.Open(ctx, path, sqlite.Options{})
-			},
-			Create: func(ctx context.Context, path string, m store.Meta, now func() time.Time) (store.Store, error) {
-				return sqlite.Create(ctx, path, m, sqlite.Options{Now: now})
-			}}
-		if code := cli.Main(t.Context(), words, deps); code != 0 {
-			t.Fatalf("%s: exit status %d: %s", strings.Join(words, " "), code, errs.String())
+		if r := here(words...); r.Code != 0 {
+			t.Fatalf("%s: exit status %d: %s", strings.Join(words, " "), r.Code, r.Err)
 		}
 	}
 	demo := filepath.Join(dir, "demo")

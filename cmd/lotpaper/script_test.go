@@ -17,10 +17,6 @@ import (
 	"lotpaper/internal/testkit"
 )
 
-func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"lotpaper": main})
-}
-
 // root is the module's folder seen from here.
 const root = "../.."
 
@@ -36,10 +32,9 @@ func TestScripts(t *testing.T) {
 		t.Fatal(err)
 	}
 	testscript.Run(t, testscript.Params{
-		Dir:                 filepath.Join(root, "testdata", "script"),
-		UpdateScripts:       testkit.Updating(),
-		RequireExplicitExec: true,
-		RequireUniqueNames:  true,
+		Dir:                filepath.Join(root, "testdata", "script"),
+		UpdateScripts:      testkit.Updating(),
+		RequireUniqueNames: true,
 		Setup: func(e *testscript.Env) error {
 			home := filepath.Join(e.WorkDir, ".home")
 			for k, v := range map[string]string{
@@ -48,9 +43,13 @@ func TestScripts(t *testing.T) {
 			} {
 				e.Setenv(k, v)
 			}
-			return os.MkdirAll(home, 0o755)
+			if err := os.MkdirAll(home, 0o755); err != nil {
+				return err
+			}
+			return startWorker(e)
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"lotpaper":   lotpaperCommand,
 			"status":     statusCommand,
 			"same":       sameCommand,
 			"cells":      cellsCommand,
@@ -73,33 +72,16 @@ func want(ts *testscript.TestScript, neg bool, args []string, n int, usage strin
 	}
 }
 
-// status N COMMAND ...: the command ends with exactly that exit status. Its
-// stdout and stderr can be looked at as after exec.
+// status N lotpaper ARGS ...: the command ends with exactly that exit status.
 func statusCommand(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 2 {
-		ts.Fatalf("usage: status N COMMAND ...")
+	if neg || len(args) < 2 || args[1] != "lotpaper" {
+		ts.Fatalf("usage: status N lotpaper ARGS ...")
 	}
 	wanted, err := strconv.Atoi(args[0])
 	ts.Check(err)
-	err = ts.Exec(args[1], args[2:]...)
-	got := 0
-	if err != nil {
-		var ok bool
-		if got, ok = exitStatus(err); !ok {
-			ts.Fatalf("%v", err)
-		}
-	}
-	if got != wanted {
+	if got := lotpaper(ts, args[2:]); got != wanted {
 		ts.Fatalf("exit status %d, want %d", got, wanted)
 	}
-}
-
-func exitStatus(err error) (int, bool) {
-	e, ok := err.(interface{ ExitCode() int })
-	if !ok {
-		return 0, false
-	}
-	return e.ExitCode(), true
 }
 
 // same A B: the two files are equal byte for byte.
