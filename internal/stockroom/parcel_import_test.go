@@ -133,13 +133,17 @@ func TestMemoIn(t *testing.T) {
 // The generated parcel has every column of the template and comes in whole,
 // also when it is longer than one entry.
 func TestParcelImport_Generated(t *testing.T) {
+	stones, entries := 2500, 3
+	if testing.Short() {
+		stones, entries = 1100, 2
+	}
 	var csv bytes.Buffer
-	if err := (testkit.BigBook{Seed: 3, Stones: 2500}).WriteParcelCSV(&csv); err != nil {
+	if err := (testkit.BigBook{Seed: 3, Stones: stones}).WriteParcelCSV(&csv); err != nil {
 		t.Fatal(err)
 	}
 	a := books.New(t)
 	done := books.Buy(t, a, csv.String())
-	if done.Parcel.Lots != 2500 || len(done.Entries) != 3 || len(books.Stock(t, a)) != 2500 {
+	if done.Parcel.Lots != stones || len(done.Entries) != entries || len(books.Stock(t, a)) != stones {
 		t.Errorf("%d lots in %v", done.Parcel.Lots, done.Entries)
 	}
 	held := num.Zero("EUR")
