@@ -97,7 +97,11 @@ func (b *Identifier) one(ctx context.Context, tx store.ReadTx, r Identify, add f
 	if err != nil {
 		return err
 	}
-	id, err := b.identity(s, index, r.Strata)
+	vendor, err := newVendors(b).without(ctx, tx, s.Lot)
+	if err != nil {
+		return err
+	}
+	id, err := b.identity(s, index, vendor, r.Strata)
 	if err != nil {
 		return err
 	}

@@ -118,23 +118,16 @@ func labOf(lot book.Lot, carats num.Carat, reports []book.Report) (*identify.Lab
 	return &lab, facts.MaterialNamed(lab.Species)
 }
 
-// identity judges one lot from its readings and reports. strata, when given,
-// are the pieces of the lot by appearance: the color that a tested stone's
-// readings name.
-func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map[string]int) (LotIdentity, error) {
+// identity judges one lot from its readings and reports, and by how the vendor's
+// other lots turned out. strata, when given, are the pieces of the lot by
+// appearance: the color that a tested stone's readings name.
+func (b *Identifier) identity(s answer.StockLot, index *readingIndex, vendor identify.Record,
+	strata map[string]int) (LotIdentity, error) {
 	lot, pieces, carats := s.Lot, s.Pieces, s.Carats
 	reports := index.reportsOf(lot)
 	out := LotIdentity{Lot: lot, Pieces: pieces, Claim: lot.Name(), by: b}
 	var l fault.List
-	byStone := map[string][]book.Reading{}
-	var order []string
-	for _, r := range index.of(lot) {
-		if _, seen := byStone[r.Stone]; !seen {
-			order = append(order, r.Stone)
-		}
-		byStone[r.Stone] = append(byStone[r.Stone], r)
-	}
-	slices.Sort(order)
+	order, byStone := stonesIn(index.of(lot))
 	judge := identify.Lot{Pieces: max(int(pieces), len(order)), Strata: strata}
 	if named, f := facts.Resolve(lot.Name()); f == nil {
 		judge.Claim = named.Materials
@@ -145,7 +138,7 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 		order = []string{lot.Stone} // a report alone: nothing was read on the bench
 	}
 	for _, stone := range order {
-		o, faults := observations(lot, byStone[stone])
+		o, faults := lookedAt(lot, byStone[stone])
 		l.Add(faults...)
 		if faults.Blocks() {
 			continue
@@ -155,14 +148,8 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 		if s.Carats == 0 && pieces > 0 {
 			s.Carats = carats.Float() / float64(pieces)
 		}
-		if o.Look.Transparency == "" && eyeClean(lot) {
-			o.Look.Transparency = identify.Transparencies[0]
-		}
-		t := TestedStone{Stone: stone, Drawn: identify.Picked, Carats: s.Carats}
+		t := TestedStone{Stone: stone, Drawn: drawnOf(byStone[stone]), Carats: s.Carats}
 		for _, r := range byStone[stone] {
-			if r.Drawn == string(identify.Random) {
-				t.Drawn = identify.Random
-			}
 			if r.Air > 0 {
 				t.Weighed = r.Air
 			}
@@ -194,7 +181,9 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 			Reasons: []string{why}}
 		return out, nil
 	}
-	verdict, faults := identify.JudgeLot(judge, b.lotSettings(s))
+	settings := b.lotSettings(s)
+	settings.Vendor = vendor
+	verdict, faults := identify.JudgeLot(judge, settings)
 	if faults.Blocks() {
 		for i, f := range faults {
 			faults[i] = f.At(fault.Where{Ref: lot.Code})
@@ -208,6 +197,39 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, strata map
 	}
 	out.Judged = verdict
 	return out, nil
+}
+
+// stonesIn groups readings by the stones that they name, in order.
+func stonesIn(readings []book.Reading) (order []string, byStone map[string][]book.Reading) {
+	byStone = map[string][]book.Reading{}
+	for _, r := range readings {
+		if _, seen := byStone[r.Stone]; !seen {
+			order = append(order, r.Stone)
+		}
+		byStone[r.Stone] = append(byStone[r.Stone], r)
+	}
+	slices.Sort(order)
+	return order, byStone
+}
+
+// lookedAt is what the readings of a stone say, with the look that its lot was
+// bought with when none was read.
+func lookedAt(lot book.Lot, readings []book.Reading) (identify.Observations, fault.List) {
+	o, faults := observations(lot, readings)
+	if o.Look.Transparency == "" && eyeClean(lot) {
+		o.Look.Transparency = identify.Transparencies[0]
+	}
+	return o, faults
+}
+
+// drawnOf is how the stone of some readings was taken from its lot.
+func drawnOf(readings []book.Reading) identify.Drawn {
+	for _, r := range readings {
+		if r.Drawn == string(identify.Random) {
+			return identify.Random
+		}
+	}
+	return identify.Picked
 }
 
 // eyeClean reports whether a lot was bought as faceted and eye clean: such stones
@@ -251,17 +273,18 @@ func (b *Identifier) Each(ctx context.Context, tx store.ReadTx, filter desk.Stoc
 	if err != nil {
 		return err
 	}
+	v := newVendors(b)
 	return filter.Each(ctx, tx, func(s answer.StockLot) error {
-		return b.judge(s, read, f)
+		return b.judge(ctx, tx, s, read, v, f)
 	})
 }
 
 // Lots judges lots in the order given.
 func (b *Identifier) Lots(ctx context.Context, tx store.ReadTx, lots []answer.StockLot,
 	f func(answer.StockLot, LotIdentity) error) error {
-	read := readEach(ctx, tx)
+	read, v := readEach(ctx, tx), newVendors(b)
 	for _, s := range lots {
-		if err := b.judge(s, read, f); err != nil {
+		if err := b.judge(ctx, tx, s, read, v, f); err != nil {
 			return err
 		}
 	}
@@ -269,12 +292,17 @@ func (b *Identifier) Lots(ctx context.Context, tx store.ReadTx, lots []answer.St
 }
 
 // judge hands f a lot with what its readings and reports say.
-func (b *Identifier) judge(s answer.StockLot, read readLot, f func(answer.StockLot, LotIdentity) error) error {
+func (b *Identifier) judge(ctx context.Context, tx store.ReadTx, s answer.StockLot, read readLot, v *vendors,
+	f func(answer.StockLot, LotIdentity) error) error {
 	index, err := read(s)
 	if err != nil {
 		return err
 	}
-	id, err := b.identity(s, index, nil)
+	vendor, err := v.without(ctx, tx, s.Lot)
+	if err != nil {
+		return err
+	}
+	id, err := b.identity(s, index, vendor, nil)
 	if err != nil {
 		return fmt.Errorf("lot %s: %w", s.Code, err)
 	}
@@ -310,6 +338,7 @@ func (room *Room) States(ctx context.Context, tx store.ReadTx, c config.Config,
 		return nil, err
 	}
 	var b *Identifier
+	var v *vendors
 	return func(s *answer.StockLot) (string, error) {
 		index, err := read(*s)
 		if err != nil {
@@ -323,8 +352,13 @@ func (room *Room) States(ctx context.Context, tx store.ReadTx, c config.Config,
 			if b, err = NewIdentifier(c); err != nil {
 				return "", err
 			}
+			v = newVendors(b)
 		}
-		id, err := b.identity(*s, index, nil)
+		vendor, err := v.without(ctx, tx, s.Lot)
+		if err != nil {
+			return "", err
+		}
+		id, err := b.identity(*s, index, vendor, nil)
 		if err != nil {
 			return "", fmt.Errorf("lot %s: %w", s.Code, err)
 		}

@@ -4,12 +4,9 @@ import "lotpaper/internal/identify"
 
 // MayBe returns what a piece of the lot, taken at random, may be.
 func (id *LotIdentity) MayBe() []identify.Possible {
-	bare, faults := observations(id.Lot, nil)
+	bare, faults := lookedAt(id.Lot, nil)
 	if id.by == nil || faults.Blocks() {
 		return nil
-	}
-	if eyeClean(id.Lot) {
-		bare.Look.Transparency = identify.Transparencies[0]
 	}
 	v := identify.Stone(id.by.table, &bare, &id.by.settings)
 	tested := make([]identify.TestedStone, len(id.Stones))

@@ -30,6 +30,19 @@ func newReadingIndex() *readingIndex {
 
 // bookReadings reads what speaks of any lot of the book.
 func bookReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
+	x, err := spokenOf(ctx, tx)
+	if err != nil || len(x.byLot) == 0 {
+		return x, err
+	}
+	return x, store.Each(ctx, tx, store.RowFilter{}, func(l book.Lot) error {
+		x.leaves(l)
+		return nil
+	})
+}
+
+// spokenOf reads every reading, report and void of the book, and not yet which
+// stones left their lot.
+func spokenOf(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
 	x := newReadingIndex()
 	err := store.Each(ctx, tx, store.RowFilter{}, func(r book.Reading) error {
 		key := strings.ToLower(r.Lot)
@@ -47,15 +60,8 @@ func bookReadings(ctx context.Context, tx store.ReadTx) (*readingIndex, error) {
 	if err != nil || len(x.byLot) == 0 {
 		return x, err
 	}
-	err = store.Each(ctx, tx, store.RowFilter{}, func(v book.Void) error {
+	return x, store.Each(ctx, tx, store.RowFilter{}, func(v book.Void) error {
 		x.voids[v.Reading] = v
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	return x, store.Each(ctx, tx, store.RowFilter{}, func(l book.Lot) error {
-		x.leaves(l)
 		return nil
 	})
 }

@@ -175,6 +175,8 @@ func (j *Judge) kindOf(lot book.Lot) string {
 		b.WriteString("\x00verified")
 	case len(id.Stones) > 0:
 		b.WriteString("\x00" + lot.Code)
+	default: // by how the vendor's other lots turned out
+		fmt.Fprintf(&b, "\x00%.6f", id.Judged.Expected/float64(max(1, id.Judged.Of)))
 	}
 	return b.String()
 }

@@ -83,13 +83,14 @@ type LotSettings struct {
 	Efficacy   float64 // chance that the bench recognises another material, for the exact bound; 0: 1
 	All        string  // why no sample is enough for this lot; empty: one is
 	Trade      Trade
+	Vendor     Record // of the vendor's other lots: it moves Trade
 }
 
 func (s LotSettings) filled() LotSettings {
 	s.Confidence = cmp.Or(s.Confidence, 0.95)
 	s.MaxShare = cmp.Or(s.MaxShare, 0.05)
 	s.Efficacy = cmp.Or(s.Efficacy, 1)
-	s.Trade = s.Trade.filled()
+	s.Trade = s.Trade.With(s.Vendor)
 	return s
 }
 
@@ -410,6 +411,10 @@ func (v *LotVerdict) reasons(s LotSettings) {
 	for _, t := range v.Strata {
 		say("of the %d %s pieces %d were tested: at most %d are not the claim", t.Pieces, t.Name, t.Tested,
 			t.UpperCount)
+	}
+	if r := s.Vendor; r.Tested() > 0 {
+		say("of %d tested stones of the vendor's other lots %d were not what he claimed: that counts", r.Tested(),
+			r.Strangers)
 	}
 	if s.Efficacy < 1 {
 		say("for the bound without beliefs the tests are taken to recognise another material with a chance of %g",

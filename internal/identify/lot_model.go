@@ -86,15 +86,8 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 			m.stones[i].random = true
 		}
 	}
-	trade := s.Trade
-	total := trade.Claim + trade.Mixture + trade.Other
-	claimed, mixed := gridWeights(trade.Strangers), gridWeights(chance.Beta{A: 1, B: 1})
-	other := gridWeights(chance.Beta{A: 9.5, B: 0.5})
-
-	for k, theta := range gridShares {
-		few := trade.Claim*claimed[k] + trade.Mixture*mixed[k]
-		m.untested += (few*theta + trade.Other*other[k]*restIf(theta)) / total
-	}
+	w := s.Trade.weights()
+	m.untested = w.untested()
 
 	// Logarithms of weight times likelihood, brought to their greatest.
 	var logs [gridSteps]float64
@@ -107,7 +100,7 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 			}
 		}
 		logs[k] = p.logarithm()
-		greatest = max(greatest, logs[k]+math.Log(trade.Claim*claimed[k]+trade.Mixture*mixed[k]))
+		greatest = max(greatest, logs[k]+math.Log(w.claimed[k]+w.mixed[k]))
 	}
 	tried, priors := m.otherMaterials()
 	likes := make([][gridSteps]float64, len(tried))
@@ -120,7 +113,7 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 				}
 			}
 			likes[x][k] = p.logarithm()
-			greatest = max(greatest, likes[x][k]+math.Log(trade.Other*priors[x]*other[k]))
+			greatest = max(greatest, likes[x][k]+math.Log(priors[x]*w.other[k]))
 		}
 	}
 	if math.IsInf(greatest, -1) {
@@ -129,7 +122,7 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 	sum, few := 0.0, 0.0
 	for k := range logs {
 		like := math.Exp(logs[k] - greatest)
-		a, b := trade.Claim/total*claimed[k]*like, trade.Mixture/total*mixed[k]*like
+		a, b := w.claimed[k]*like, w.mixed[k]*like
 		m.few[k] = a + b
 		few += a
 		sum += a + b
@@ -138,9 +131,8 @@ func newLotModel(claim []*facts.Material, pieces int, stones []TestedStone, s Lo
 	for x, each := range tried {
 		m.others[x].each = each
 		for k := range likes[x] {
-			w := trade.Other / total * priors[x] * other[k] * math.Exp(likes[x][k]-greatest)
-			m.others[x].weight[k] = w
-			sum += w
+			m.others[x].weight[k] = priors[x] * w.other[k] * math.Exp(likes[x][k]-greatest)
+			sum += m.others[x].weight[k]
 		}
 	}
 	m.chance = few / sum
