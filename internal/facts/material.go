@@ -36,6 +36,12 @@ func (r Range) Overlaps(o Range) bool {
 	return r.Known && o.Known && r.Min <= o.Max && o.Min <= r.Max
 }
 
+// MineralRange is what a page prints of a mineral as a whole, gem material or not.
+type MineralRange struct {
+	Range
+	Source string
+}
+
 // Optic is the optic class of a material.
 type Optic string
 
@@ -108,6 +114,8 @@ type Material struct {
 	Birefringence Range
 	SG            Range
 	Dispersion    Range
+	MineralRI     MineralRange // of the mineral as a whole; unknown where no page prints more than the gem range
+	MineralSG     MineralRange
 	// Pleochroism is the strongest that the material shows: "none", "weak",
 	// "moderate" or "strong". Pale stones show less. The colours are in
 	// PleochroicColors.

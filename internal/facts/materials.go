@@ -69,6 +69,8 @@ func parseMaterial(r row) *Material {
 		Birefringence:    r.span("birefringence"),
 		SG:               r.span("sg"),
 		Dispersion:       r.span("dispersion"),
+		MineralRI:        mineralRange(r, "mineral_ri"),
+		MineralSG:        mineralRange(r, "mineral_sg"),
 		Pleochroism:      word(r, "pleochroism", "", "none", "weak", "moderate", "strong"),
 		PleochroicColors: r.text("pleochroic_colors"),
 		LongWave:         r.text("long_wave"),
@@ -103,6 +105,15 @@ func parseMaterial(r row) *Material {
 		if s := r.text("source_" + topic); s != "" {
 			m.Sources[topic] = s
 		}
+	}
+	return m
+}
+
+// mineralRange reads a range that must name the page that prints it.
+func mineralRange(r row, column string) MineralRange {
+	m := MineralRange{Range: r.span(column), Source: r.text(column + "_source")}
+	if m.Known != (m.Source != "") {
+		r.fail(column+"_source", "a range and its page go together")
 	}
 	return m
 }

@@ -208,6 +208,7 @@ func (v *Verdict) against(t Test, i int, reading string) TestAccount {
 		a.Range, a.Source = r.signText(t)
 	}
 	a.Inside = a.ExcessU == 0
+	a.Range += b.beyondGem(t, a.ExcessU, m)
 	return a
 }
 

@@ -168,3 +168,26 @@ func BenchmarkAccount(b *testing.B) {
 		v.Account(varieties)
 	}
 }
+
+// The account of a stone whose reading lies outside the gem range and inside
+// the mineral's says so, and by which page: zinc-rich spinels of Ceylon read
+// up to 1.754 (Gems & Gemology, Lab Notes, Spring 2019).
+func TestAccount_BeyondTheGemRange(t *testing.T) {
+	o := Observations{Pairs: []Pair{{Low: Edge{N: 1.745}}}, SG: 3.60, SGU: 0.02, Optic: OpticIsotropic, Colour: "blue"}
+	v := Stone(shared, &o, &Settings{})
+	found := false
+	for _, e := range v.Account(nil).Excluded {
+		beyond := strings.Contains(e.Reason, "outside the gem range, inside the mineral's range of")
+		if e.Material.Name == "spinel (natural)" {
+			found = true
+			if !beyond || !strings.Contains(e.Reason, "by "+e.Material.MineralRI.Source) {
+				t.Errorf("spinel: %s", e.Reason)
+			}
+		} else if beyond && !e.Material.MineralRI.Known && !e.Material.MineralSG.Known {
+			t.Errorf("%s: %s", e.Material.Name, e.Reason)
+		}
+	}
+	if !found {
+		t.Error("spinel is not excluded")
+	}
+}
