@@ -34,7 +34,7 @@ type Case struct {
 	Considered   int            `json:"considered"` // materials in the table
 	Next         []NextTest     `json:"next"`
 	Enough       string         `json:"enough"`
-	Barred       []string       `json:"barred"` // tests that this stone cannot take, and why
+	Barred       []string       `json:"barred"` // why the stone cannot take some tests, and which
 	Inseparable  []string       `json:"inseparable"`
 	Cautions     []string       `json:"cautions"`
 	Ahead        []string       `json:"-"` // cautions of what is to be done next

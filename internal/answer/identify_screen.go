@@ -84,7 +84,20 @@ func (c *Case) next() string {
 		return c.Enough
 	}
 	n := c.Next[0]
-	return fmt.Sprintf("next: %s, %.0f min, establishes it with a chance of %.0f %%", n.Test, n.Minutes, 100*n.Chance)
+	if n.Chance < 0.005 {
+		return fmt.Sprintf("next: %s, %s; no one test establishes it, this one tells most for its time", n.Test,
+			minutes(n.Minutes))
+	}
+	return fmt.Sprintf("next: %s, %s, establishes it with a chance of %.0f %%", n.Test, minutes(n.Minutes),
+		100*n.Chance)
+}
+
+// minutes writes the time of a test: 4 min, or 0.2 min.
+func minutes(m float64) string {
+	if m < 1 {
+		return fmt.Sprintf("%.1f min", m)
+	}
+	return fmt.Sprintf("%.0f min", m)
 }
 
 // text is the whole account of one stone, every line after an indent.
@@ -119,8 +132,8 @@ func (c *Case) text(b *strings.Builder, indent string) {
 		line("%s: %s (%s)", f.Facet, word, f.How)
 	}
 	for i, n := range c.Next {
-		line("next test %d: %s, %.0f min, established with a chance of %.0f %%, %.2f bits: %s", i+1, n.Test, n.Minutes,
-			100*n.Chance, n.Bits, n.Why)
+		line("next test %d: %s, %s, established with a chance of %.0f %%, %.2f bits: %s", i+1, n.Test,
+			minutes(n.Minutes), 100*n.Chance, n.Bits, n.Why)
 		if n.Caution != "" {
 			line("    caution: %s", n.Caution)
 		}

@@ -63,13 +63,13 @@ func NewIdentifier(c config.Config) (*Identifier, error) {
 	if v, err := strconv.ParseFloat(c.Balance, 64); err == nil {
 		b.settings.Balance = v
 	}
-	usual, err := identify.ReadKit(data.FS, "next_tests.csv")
+	known, err := identify.ReadKit(data.FS, "next_tests.csv")
 	if err != nil {
 		return nil, err
 	}
-	for _, i := range usual {
+	for _, i := range known {
 		minutes, here := c.Kit[i.Name]
-		if len(c.Kit) > 0 && !here {
+		if len(c.Kit) > 0 && !here || len(c.Kit) == 0 && !i.Usual {
 			continue
 		}
 		if minutes > 0 {
@@ -247,8 +247,10 @@ func noClaim(s answer.StockLot, materials int) string {
 	case s.Fenced == book.Unestablished:
 		return book.Unestablished + ": sort it by identity when further readings leave one material, or ask a " +
 			"laboratory"
-	case materials == 0 || s.Pieces < 1:
-		return "the lot claims no species that the facts know, or holds nothing"
+	case s.Pieces < 1:
+		return "nothing is left of it"
+	case materials == 0:
+		return "it claims no species that the facts know"
 	}
 	return ""
 }

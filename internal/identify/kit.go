@@ -43,12 +43,12 @@ type Instrument struct {
 	Minutes float64  // of one test
 	Cannot  []string // what cannot take it: words of barWords
 	Caution string
+	Usual   bool   // stands on a bench of which nothing is said
 	Source  string // of the minutes and the caution
 }
 
-// ReadKit reads a kit with the columns instrument, minutes, cannot, caution and
-// source.
-// All faults come at once.
+// ReadKit reads a kit with the columns instrument, minutes, cannot, caution,
+// usual (yes or no) and source. All faults come at once.
 func ReadKit(files fs.FS, name string) ([]Instrument, error) {
 	rows, err := csvtable.Read(files, name)
 	if err != nil {
@@ -57,7 +57,8 @@ func ReadKit(files fs.FS, name string) ([]Instrument, error) {
 	var kit []Instrument
 	var faults fault.List
 	for i, row := range rows {
-		in := Instrument{Name: row["instrument"], Caution: row["caution"], Source: row["source"]}
+		in := Instrument{Name: row["instrument"], Caution: row["caution"], Usual: row["usual"] == "yes",
+			Source: row["source"]}
 		at := fault.Where{File: name, Row: i + csvtable.FirstLine}
 		if !slices.Contains(Instruments, in.Name) {
 			at.Header = "instrument"
@@ -73,6 +74,11 @@ func ReadKit(files fs.FS, name string) ([]Instrument, error) {
 				"enter e.g. 2").At(at))
 		}
 		in.Minutes = minutes
+		if usual := row["usual"]; usual != "yes" && usual != "no" {
+			at.Header = "usual"
+			faults.Add(fault.New(fault.Invalid, "usual-unreadable", fmt.Sprintf("usual must be yes or no, but is %q",
+				usual), "enter yes or no").At(at))
+		}
 		for _, word := range strings.Split(row["cannot"], ";") {
 			if word = strings.TrimSpace(word); word == "" {
 				continue

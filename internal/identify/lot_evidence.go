@@ -133,7 +133,7 @@ func (e *evidence) standing(claim []*facts.Material) StoneStanding {
 		out.Why = fmt.Sprintf("the claim has a share of %s", percent(e.share))
 	default:
 		out.Standing = openClaim
-		out.Why = fmt.Sprintf("the claim is one of %d materials left (share %.2f)", len(v.Candidates), e.share)
+		out.Why = e.undecided()
 		switch {
 		case v.bench.clash:
 			out.Why = v.clashWords()
@@ -146,6 +146,18 @@ func (e *evidence) standing(claim []*facts.Material) StoneStanding {
 	return out
 }
 
+// undecided says what the readings of a stone alone leave open.
+func (e *evidence) undecided() string {
+	if e.stone.Verdict.Kind == Thin {
+		return "too little was tested to name it alone"
+	}
+	why := "its readings alone give the claim " + percent(e.share)
+	if leading := e.stone.Verdict.Leading(1, 0.05); len(leading) > 0 && leading[0].Share > e.share {
+		why += fmt.Sprintf(" and %s %s", leading[0].Name, percent(leading[0].Share))
+	}
+	return why
+}
+
 // whyNot says what a flagged stone is instead, and which reading says so.
 func (e *evidence) whyNot(claim []*facts.Material) string {
 	v := &e.stone.Verdict
@@ -153,7 +165,7 @@ func (e *evidence) whyNot(claim []*facts.Material) string {
 	leading := v.Leading(1, 0.05)
 	switch {
 	case v.Kind == Established || v.Kind == Likely:
-		why = fmt.Sprintf("it is %s (share %s)", v.Named.Name, percent(v.Named.Share))
+		why = fmt.Sprintf("it is %s, %s", v.Named.Name, percent(v.Named.Share))
 	case v.Kind == None || len(leading) == 0:
 		why = "nothing fits its readings, the claim least of all: read it again"
 	default:
@@ -161,17 +173,13 @@ func (e *evidence) whyNot(claim []*facts.Material) string {
 	}
 	if len(claim) == 1 {
 		if test, excess, ok := v.ExcludedBy(claim[0]); ok {
-			why += fmt.Sprintf(" (%s)", distance(test, excess))
+			why += "; the claim is excluded by " + test.String()
+			if !math.IsInf(excess, 1) {
+				why += fmt.Sprintf(", %.1f standard uncertainties outside", excess)
+			}
 		}
 	}
 	return why
-}
-
-func distance(test Test, excess float64) string {
-	if math.IsInf(excess, 1) {
-		return test.String() + ": it cannot show that"
-	}
-	return fmt.Sprintf("%s, %.1f standard uncertainties outside", test, excess)
 }
 
 // How a tested stone stands to the claim of its lot.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"lotpaper/internal/facts"
 )
@@ -13,7 +14,7 @@ import (
 type Advice struct {
 	Next        []NextTest // best first, at most three
 	Enough      string     // why no further test is wanted, or what would be enough
-	Barred      []string   // tests of the kit that this stone cannot take, and why
+	Barred      []string   // why the stone cannot take some tests of the kit, and which
 	Inseparable []string   // pairs that no test of the kit can tell apart
 }
 
@@ -194,7 +195,7 @@ func (v *Verdict) Next(s *Settings) Advice {
 			continue
 		}
 		if bar := v.bars(&in); bar != "" {
-			a.Barred = append(a.Barred, in.Name+": "+bar)
+			a.bar(bar, in.Name)
 			continue
 		}
 		after := least
@@ -258,6 +259,19 @@ func (v *Verdict) membersApart() []string {
 		by = v.Named.ToldApartBy + " may, and " + laboratory
 	}
 	return []string{fmt.Sprintf("constants do not tell %s apart on this stone; %s", listed(names), by)}
+}
+
+// bar says that the stone cannot take an instrument, beside the others that it
+// cannot take for the same reason.
+func (a *Advice) bar(why, instrument string) {
+	head := "not on this stone, " + why + ": "
+	for i, s := range a.Barred {
+		if strings.HasPrefix(s, head) {
+			a.Barred[i] += ", " + instrument
+			return
+		}
+	}
+	a.Barred = append(a.Barred, head+instrument)
 }
 
 func (v *Verdict) enough(a Advice) string {

@@ -176,7 +176,11 @@ func TestNext_Bars(t *testing.T) {
 				return false
 			}
 		}
-		return slices.ContainsFunc(a.Barred, func(s string) bool { return strings.HasPrefix(s, instrument+": not on") })
+		return slices.ContainsFunc(a.Barred, func(s string) bool {
+			why, all, found := strings.Cut(s, ": ")
+			return found && strings.HasPrefix(why, "not on this stone, ") && slices.Contains(strings.Split(all, ", "),
+				instrument)
+		})
 	}
 	for _, c := range []struct {
 		name, instrument string
@@ -194,10 +198,10 @@ func TestNext_Bars(t *testing.T) {
 }
 
 func TestReadKit_Faults(t *testing.T) {
-	_, err := ReadKit(fstest.MapFS{"kit.csv": {Data: []byte("instrument,minutes,cannot\ncrystal ball,2,\n" +
-		"polariscope,-1,\nbalance,6,shy\n")}}, "kit.csv")
+	_, err := ReadKit(fstest.MapFS{"kit.csv": {Data: []byte("instrument,minutes,cannot,usual\ncrystal ball,2,,yes\n" +
+		"polariscope,-1,,no\nbalance,6,shy,yes\nlook,1,,often\n")}}, "kit.csv")
 	faults, ok := fault.From(err)
-	if !ok || len(faults) != 3 || faults[2].Code != "cannot-unknown" ||
+	if !ok || len(faults) != 4 || faults[3].Code != "usual-unreadable" || faults[2].Code != "cannot-unknown" ||
 		faults[0].Code != "instrument-unknown" || faults[1].Code != "minutes-unreadable" ||
 		faults[1].Where.Row != 3 {
 		t.Errorf("%v", err)

@@ -3,7 +3,6 @@ package identify
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"lotpaper/internal/facts"
 )
@@ -432,7 +431,7 @@ func (v *Verdict) bars(in *Instrument) string {
 			bars = share(func(m *facts.Material) bool { return m.Heat == "never" }) > mayHarm
 		}
 		if bars {
-			return strings.TrimSpace("not on this stone: " + barWords[word])
+			return barWords[word]
 		}
 	}
 	return ""
