@@ -81,8 +81,11 @@ func (f *DemoFinding) words() string {
 		return fmt.Sprintf("%s, bought as %s, is two things: %d of %d tested stones are %s (%s). Sorted by identity "+
 			"into %s.", f.Lot, f.Claim, f.Others, f.Tested, f.What, f.Why, strings.Join(f.Into, "; "))
 	case "undecided":
-		return fmt.Sprintf("%s, claimed %s, is not settled: %s; %s. Next test: %s.", f.Lot, f.Claim, f.What, f.Why,
-			f.Next)
+		return fmt.Sprintf("%s, claimed %s: %d of %d stones were tested, without telling what they are: %s; %s. "+
+			"Until the "+
+			"next test, %s, it is %s by the seller's word alone.", f.Lot, f.Claim, f.Tested, f.Of, f.What,
+			f.Why, f.Next,
+			f.Claim)
 	case "untested":
 		return fmt.Sprintf("%s, claimed %s: nobody tested any of its %d pieces.", f.Lot, f.Claim, f.Pieces)
 	case "treatment":
@@ -98,11 +101,10 @@ func (f *DemoFinding) words() string {
 func (d *Demo) settings(s *Screen) {
 	s.heading("what may not be set where")
 	for _, f := range d.Refused {
-		s.point("%s (%s): %s of %s is refused, %s: %s. Mend: %s.", f.Design, f.Where, f.Stone, f.Lots, f.Level,
-			f.Reason, f.Mend)
+		s.point("%s (%s): %s of %s is refused, %s: %s", f.Design, f.Where, f.Stone, f.Lots, f.Level, f.why())
 	}
 	for _, f := range d.Caution {
-		s.point("%s (%s): %s, %s: %s. Mend: %s.", f.Design, f.Where, f.Stone, f.Level, f.Reason, f.Mend)
+		s.point("%s (%s): %s, %s: %s", f.Design, f.Where, f.Stone, f.Level, f.why())
 	}
 	for _, a := range d.Assumed {
 		s.point("%s of %s is planned with no stated treatment; for wear, care and disclosure it is taken as %s.",

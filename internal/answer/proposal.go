@@ -2,6 +2,7 @@ package answer
 
 import (
 	"slices"
+	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/chart"
@@ -149,10 +150,14 @@ type Caution struct {
 	Part     string `json:"part"`  // setting, bench, display
 	Level    string `json:"level"` // care, caution, avoid
 	Reason   string `json:"reason"`
-	Mend     string `json:"mend"`
+	Advice   string `json:"advice"` // what is done about it where the stone is set all the same
+	Mend     string `json:"mend"`   // what was judged again and makes it better
 	Source   string `json:"source"`
 	Rule     string `json:"rule"`
 }
+
+// todo is what mends it, and what is done about it.
+func (c *Caution) todo() string { return strings.Join(fields(c.Mend, c.Advice), "; ") }
 
 // Warning stays visible on the Summary.
 type Warning struct {

@@ -56,7 +56,7 @@ func (p *Proposal) cautionsPage() *page {
 	s := &page{Sheet: sheet.Sheet{Name: "Cautions and care", Title: "Cautions, work order and care",
 		Notes: []string{cautionBench}, Landscape: true, FreezeCol: 1, Columns: []sheet.Col{
 			{Header: "Design", Width: 18}, {Header: "Where", Width: 20}, {Header: "Part", Width: 9}, {Header: "Level",
-				Width: 9}, {Header: "What may happen", Width: 46}, {Header: "What mends it", Width: 36},
+				Width: 9}, {Header: "What may happen", Width: 46}, {Header: "What to do", Width: 36},
 			{Header: "Source", Width: 28}}}}
 	for _, d := range p.Designs {
 		for _, c := range d.Cautions {
@@ -66,7 +66,7 @@ func (p *Proposal) cautionsPage() *page {
 			}
 			where := strings.Join(fields(c.Position, c.Lot, c.Stone), ", ")
 			s.add(styled(d.Design, sheet.Strong), text(where), text(c.Part), level, text(sentence(c.Reason)),
-				text(sentence(c.Mend)), text(c.Source))
+				text(sentence(c.todo())), text(c.Source))
 		}
 		if len(d.Cautions) == 0 {
 			s.add(append([]cell{styled(d.Design, sheet.Strong)}, text("No finding above sound.").across(wide-1)...)...)

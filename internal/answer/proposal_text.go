@@ -71,7 +71,10 @@ func (p *Proposal) Text() string {
 	if w := p.warnings(); len(w) > 0 {
 		b.WriteString("\nWhat must not be overlooked\n")
 		for _, x := range w {
-			fmt.Fprintf(&b, "  %s: %s\n    mend: %s\n", x.About, x.Text, x.Mend)
+			fmt.Fprintf(&b, "  %s: %s\n", x.About, x.Text)
+			if x.Mend != "" {
+				fmt.Fprintf(&b, "    mend: %s\n", x.Mend)
+			}
 		}
 	}
 	if len(p.Short) > 0 {

@@ -12,5 +12,19 @@ type Refusal struct {
 	Part     string `json:"part"` // setting, bench, display
 	Level    string `json:"level"`
 	Reason   string `json:"reason"`
-	Mend     string `json:"mend"`
+	Advice   string `json:"advice"` // what is done about it where it is set all the same
+	Mend     string `json:"mend"`   // what was judged again and makes it better
+}
+
+// why is the reason, what is done about it, and what mends it when something
+// does.
+func (r *Refusal) why() string {
+	words := r.Reason + "."
+	if r.Advice != "" {
+		words += " In practice: " + r.Advice + "."
+	}
+	if r.Mend != "" {
+		words += " Mend: " + r.Mend + "."
+	}
+	return words
 }

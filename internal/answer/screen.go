@@ -12,6 +12,7 @@ type Part struct {
 	Table  *Table // nil: the text
 	Remark bool   // the text stands beside the answer: other programs do not read it
 	Cut    bool   // the text says what was left out: the edge adds how to see all
+	More   bool   // the text names what is explained on request: the edge adds how
 }
 
 // line adds a line.
@@ -28,6 +29,11 @@ func (s *Screen) remark(format string, args ...any) {
 // cut adds a line that says what was left out, beside the answer or in it.
 func (s *Screen) cut(remark bool, format string, args ...any) {
 	*s = append(*s, Part{Text: fmt.Sprintf(format, args...), Remark: remark, Cut: true})
+}
+
+// more adds a line that names what is explained on request.
+func (s *Screen) more(format string, args ...any) {
+	*s = append(*s, Part{Text: fmt.Sprintf(format, args...), More: true})
 }
 
 // table adds a table.

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -102,15 +103,23 @@ func (c *SettingCheck) Screen() Screen {
 	if len(c.Pairs) > 1 {
 		return Screen{{Table: tableOf(pairColumns, c.Pairs)}}
 	}
-	var b strings.Builder
+	var s Screen
 	for i := range c.Pairs {
+		var b strings.Builder
 		if c.Explain {
 			c.Pairs[i].text(&b)
-		} else {
-			c.Pairs[i].short(&b)
+			s.text(b.String())
+			continue
 		}
+		c.Pairs[i].short(&b)
+		s.text(b.String())
+		more := "rules, numbers and sources"
+		if slices.Contains(c.Pairs[i].Assumed, Untested) {
+			more = Untested + "; " + more
+		}
+		s.more("  %s", more)
 	}
-	return screenOf(b.String())
+	return s
 }
 
 var lossWords = map[durability.LossKind]string{durability.LossSetting: "breaks while being set",
@@ -143,9 +152,9 @@ func (h PeopleHazard) words() string { return h.Hazard + " (" + h.Stone + "): " 
 // Untested is said of a lot that is taken for what its vendor stated.
 const Untested = "nobody has tested the lot: taken for what the vendor stated"
 
-// short are at most twelve lines: the verdict by part, what it could also be,
-// the three worst findings with what mends them, the order of work, the chances
-// of loss, and what can hurt people.
+// short are at most eleven lines: the verdict by part, what it could also be,
+// what can hurt people, the three worst findings with what mends their part, the
+// order of work, and the chances of loss.
 func (p *SettingPair) short(b *strings.Builder) {
 	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
 	line("%s", p.headline())
@@ -163,15 +172,12 @@ func (p *SettingPair) short(b *strings.Builder) {
 	if len(people) > 0 {
 		line("  people: %s; local rules come first", strings.Join(people, "; "))
 	}
-	n := 0
-	for _, f := range p.Findings {
-		if n == 3 || f.Part == durability.PartDisplay && p.Display == nil {
-			continue
-		}
-		n++
+	mended := map[durability.Part]bool{}
+	for _, f := range p.foremost() {
 		line("  %s %s: %s", f.Level, f.Part, f.Reason)
-		if f.Mend != "" {
+		if f.Mend != "" && !mended[f.Part] {
 			line("      mend: %s", f.Mend)
+			mended[f.Part] = true
 		}
 	}
 	if work := p.work(); work != "" {
@@ -184,11 +190,29 @@ func (p *SettingPair) short(b *strings.Builder) {
 	if len(losses) > 0 {
 		line("  loss: %s", strings.Join(losses, ", "))
 	}
-	last := "rules, numbers and sources on request"
-	if slices.Contains(p.Assumed, Untested) {
-		last = Untested + "; " + last
+}
+
+// foremost are the three findings that tell most: the worst of each part, then
+// the others. The display counts when light was stated.
+func (p *SettingPair) foremost() []durability.Finding {
+	var out, more []durability.Finding
+	seen := map[durability.Part]bool{}
+	for _, f := range p.Findings {
+		switch {
+		case f.Part == durability.PartDisplay && p.Display == nil:
+		case seen[f.Part]:
+			more = append(more, f)
+		default:
+			seen[f.Part] = true
+			out = append(out, f)
+		}
 	}
-	line("  %s", last)
+	if n := 3 - len(out); n < len(more) {
+		more = more[:max(n, 0)]
+	}
+	out = append(out, more...)
+	slices.SortStableFunc(out, func(a, b durability.Finding) int { return cmp.Compare(b.Level, a.Level) })
+	return out
 }
 
 // work is the order of work in one line: the head of each step, and which steps
@@ -241,6 +265,9 @@ func (p *SettingPair) text(b *strings.Builder) {
 		}
 		if len(numbers) > 0 {
 			line("      %s", Wrap(strings.Join(numbers, ", "), 94, "      "))
+		}
+		if f.Advice != "" {
+			line("      in practice: %s", Wrap(f.Advice, 84, "      "))
 		}
 		if f.Mend != "" {
 			line("      mend: %s", Wrap(f.Mend, 90, "      "))

@@ -23,7 +23,7 @@ func (p *Proposal) warnings() []Warning {
 		for _, c := range d.Cautions {
 			if c.Level == "avoid" && c.Part != "bench" { // what the bench must not do stands in the work order
 				out = append(out, Warning{About: strings.Join(fields(d.Design, c.Position, c.Stone), ", "),
-					Text: "avoid (" + c.Part + "): " + c.Reason, Mend: c.Mend})
+					Text: "avoid (" + c.Part + "): " + c.Reason, Mend: c.todo()})
 			}
 		}
 	}

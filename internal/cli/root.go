@@ -386,10 +386,14 @@ func (r *root) screen(s answer.Screen) {
 	}
 }
 
-// words are the text of a part; what is left out stands in JSON.
+// words are the text of a part; what is left out stands in JSON, what is
+// explained on request behind --explain.
 func words(p answer.Part) string {
-	if p.Cut {
+	switch {
+	case p.Cut:
 		return p.Text + "; see all with --json\n"
+	case p.More:
+		return p.Text + ": --explain\n"
 	}
 	return p.Text
 }

@@ -64,9 +64,9 @@ func (d *demo) found(ctx context.Context) error {
 		id := &d.first[i]
 		if len(id.Stones) > 0 && id.Stones[0].TooLight != nil {
 			s, f := id.Stones[0], finding(id)
-			f.What = fmt.Sprintf("%d of %d materials are left", len(s.Candidates), s.Considered)
-			f.Why = fmt.Sprintf("a specific gravity of %s on %.3f ct cannot decide: even to tell %s from %s by "+
-				"weighing takes a stone of %.2f ct", s.TooLight.Gravity, s.TooLight.Carats, s.TooLight.Claim,
+			f.What = fmt.Sprintf("the specific gravity of so small a stone, %s on %.3f ct, fits %s", s.TooLight.Gravity,
+				s.TooLight.Carats, fits(len(s.Candidates), s.Considered))
+			f.Why = fmt.Sprintf("even to tell %s from %s by weighing takes a stone of %.2f ct", s.TooLight.Claim,
 				s.TooLight.Rival, s.TooLight.Needs)
 			d.add("undecided", f)
 		}
@@ -86,6 +86,14 @@ func (d *demo) found(ctx context.Context) error {
 	d.facets(now)
 	d.lots = lots
 	return nil
+}
+
+// fits says how many of the known materials a reading fits.
+func fits(left, of int) string {
+	if 10*left >= 9*of {
+		return "almost any gem"
+	}
+	return fmt.Sprintf("%d of %d materials", left, of)
 }
 
 func (d *demo) add(kind string, f answer.DemoFinding) {

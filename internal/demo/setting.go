@@ -81,5 +81,5 @@ func (d *demo) cautionOf(design answer.ProposalDesign, of book.Design, s answer.
 	}
 	c := design.Cautions[i]
 	return answer.Refusal{Design: design.Design, Where: where, Position: s.Position, Lots: s.Lot, Stone: s.Name,
-		Pieces: pieces, Part: part, Level: c.Level, Reason: c.Reason, Mend: c.Mend}, true
+		Pieces: pieces, Part: part, Level: c.Level, Reason: c.Reason, Advice: c.Advice, Mend: c.Mend}, true
 }

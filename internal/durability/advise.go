@@ -48,13 +48,7 @@ func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, w
 	}
 	asked, likely := JudgeAll(s, stones), Likely(stones)
 	a := Advice{Asked: asked.Verdict()}
-	b, t := book(), tables()
-	left := make([]set, len(stones))
-	for i := range stones {
-		var p profile
-		t.stone(&p, &stones[i], nil)
-		left[i] = b.fired(&p, 0, pieceScore)
-	}
+	t, at := tables(), judgeAt(stones)
 	for _, set := range settings {
 		for _, piece := range pieces {
 			if !suits(set, piece) || !holds(t, set, likely) {
@@ -62,23 +56,7 @@ func AdviseAll(s Situation, stones []Stone, settings []*facts.Setting, pieces, w
 			}
 			for _, w := range wears {
 				pos := Position{set, piece, w}
-				var p profile
-				t.position(&p, &pos, nil)
-				benchSteps(&p, nil, nil)
-				here := b.fired(&p, pieceScore, dose)
-				weight := 0
-				level := Weigh(stones, func(i int) Level {
-					fired := left[i].and(here)
-					if now, _ := stones[i].chances(); now >= told {
-						fired.each(func(i int) {
-							if b.rules[i].part == PartSetting {
-								weight++
-							}
-						})
-					}
-					return b.worst(&fired, &b.of[0])
-				})
-				if level <= Care {
+				if level, weight := at.setting(pos); level <= Care {
 					a.Fits = append(a.Fits, Option{set.Name, piece, w, level, differs(s.Position, pos), weight})
 				}
 			}
@@ -106,10 +84,17 @@ func suits(set *facts.Setting, piece string) bool {
 	return f != nil || len(set.Pieces) == 0 || slices.Contains(set.Pieces, row.Name)
 }
 
-// holds reports whether a setting can hold each of the stones: one that puts no force on
-// it holds it by glue or thread in a drill hole, and so takes beads and the
-// organic materials only.
+// holds reports whether a setting can hold each of the stones: one that puts no
+// force on it holds it by glue or thread in a drill hole, and so takes beads and
+// the organic materials only; one for domes takes cabochons only.
 func holds(t *ruleTables, set *facts.Setting, stones []Stone) bool {
+	domes := slices.ContainsFunc(facts.Settings(), func(s *facts.Setting) bool { return s.Domed == set.Name })
+	if domes && slices.ContainsFunc(stones, func(s Stone) bool {
+		shape, _ := t.shape(s.Shape)
+		return !shape.dome
+	}) {
+		return false
+	}
 	if set.Force > 0 {
 		return true
 	}

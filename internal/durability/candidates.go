@@ -57,7 +57,7 @@ func gradesOf(s Situation) grades {
 	b, t := book(), tables()
 	var p profile
 	t.stone(&p, &s.Stone, nil)
-	t.position(&p, &s.Position, nil)
+	t.position(&p, &s.Position, s.Shape, nil)
 	benchSteps(&p, s.Bench, nil)
 	t.display(&p, s.Display, nil)
 	fired := b.fired(&p, 0, attributes)

@@ -31,7 +31,7 @@ func CareOf(s Situation, v Verdict) CareCard {
 	t := tables()
 	var p profile
 	t.stone(&p, &s.Stone, nil)
-	t.position(&p, &s.Position, nil)
+	t.position(&p, &s.Position, s.Shape, nil)
 	benchSteps(&p, s.Bench, nil)
 	t.display(&p, s.Display, nil)
 	var c CareCard

@@ -163,7 +163,7 @@ func TestVerdict_JSON(t *testing.T) {
 // The tables: ids once, sources everywhere, no address and no path in them.
 func TestTables(t *testing.T) {
 	for _, r := range book().rules {
-		for _, text := range []string{r.source, r.reason, r.mend, r.care} {
+		for _, text := range []string{r.source, r.reason, r.advice, r.care} {
 			if strings.Contains(text, "http") {
 				t.Errorf("%s: %q", r.id, text)
 			}

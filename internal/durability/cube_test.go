@@ -20,7 +20,7 @@ func TestCube(t *testing.T) {
 		b, tb := book(), tables()
 		var p profile
 		tb.stone(&p, &s.Stone, nil)
-		tb.position(&p, &s.Position, nil)
+		tb.position(&p, &s.Position, s.Shape, nil)
 		benchSteps(&p, s.Bench, nil)
 		tb.display(&p, s.Display, nil)
 		fired := b.fired(&p, 0, attributes)

@@ -14,7 +14,7 @@ func Judge(s Situation) Verdict {
 		WorkOrder: []string{}}
 	var p profile
 	t.stone(&p, &s.Stone, &v.Assumed)
-	t.position(&p, &s.Position, &v.Assumed)
+	t.position(&p, &s.Position, s.Shape, &v.Assumed)
 	benchSteps(&p, s.Bench, &v.Assumed)
 	if len(s.Bench) == 0 {
 		say(&v.Assumed, "no bench step planned with the stone in place: set last and cleaned by hand assumed")
@@ -44,16 +44,17 @@ func Judge(s Situation) Verdict {
 		}
 	}
 	v.Disputed = t.disputesOn(&s.Stone)
-	if s.Setting != nil {
-		v.SpareStones = s.Setting.SpareStones
+	held := t.heldBy(s.Setting, s.Shape)
+	if held != nil {
+		v.SpareStones = held.SpareStones
 	}
 	for _, n := range t.work {
 		if n.holds(&p) && !slices.Contains(v.WorkOrder, n.words) {
 			v.WorkOrder = append(v.WorkOrder, n.words)
 		}
 	}
-	if s.Setting != nil && s.Setting.Benchmark != "" {
-		v.WorkOrder = append(v.WorkOrder, "Benchmarks for the setter: "+s.Setting.Benchmark+".")
+	if held != nil && held.Benchmark != "" {
+		v.WorkOrder = append(v.WorkOrder, "Benchmarks for the setter: "+held.Benchmark+".")
 	}
 	return v
 }
@@ -123,7 +124,7 @@ func (r *rule) told(p *profile) string {
 // finding is the rule as it holds for one situation, with the values compared.
 func (r *rule) finding(p *profile) Finding {
 	f := Finding{Rule: r.id, Hazard: r.hazard, Part: r.part, Level: r.level, Reason: r.told(p), Source: r.source,
-		Mend: r.mend, Care: r.care}
+		Advice: r.advice, Care: r.care}
 	f.Numbers = make([]Number, len(r.when))
 	for i, c := range r.when {
 		s := scales[c.of]

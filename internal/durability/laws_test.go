@@ -127,7 +127,7 @@ func TestLaw_BenchStep(t *testing.T) {
 }
 
 // The fast path says exactly what the full verdict says, and the verdict is the
-// worst of its findings, each with a reason, a mend, numbers and a source.
+// worst of its findings, each with a reason, numbers and a source.
 func TestLaw_FastIsFull(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSituation(t)
@@ -145,7 +145,7 @@ func TestLaw_FastIsFull(t *testing.T) {
 			case PartDisplay:
 				worst.Display = max(worst.Display, f.Level)
 			}
-			if f.Reason == "" || f.Mend == "" || f.Source == "" || len(f.Numbers) == 0 ||
+			if f.Reason == "" || f.Source == "" || len(f.Numbers) == 0 ||
 				strings.ContainsAny(f.Reason, "{}") {
 				t.Fatalf("%+v", f)
 			}

@@ -21,7 +21,7 @@ type rule struct {
 	level  Level
 	when   []condition
 	reason string // with {attribute} placeholders
-	mend   string
+	advice string // what to do where it is set all the same; empty when only another place helps
 	care   string // words for the wearer; empty when it concerns the bench alone
 	source string
 }
@@ -91,7 +91,7 @@ func readRules() ([]rule, error) {
 			return nil, err
 		}
 		for _, row := range rows {
-			r := rule{id: row["id"], hazard: h, part: Part(row["part"]), reason: row["reason"], mend: row["mend"],
+			r := rule{id: row["id"], hazard: h, part: Part(row["part"]), reason: row["reason"], advice: row["advice"],
 				care: row["care"], source: row["source"]}
 			level := slices.Index(levelWords[:], row["level"])
 			r.level = Level(level)
@@ -99,7 +99,7 @@ func readRules() ([]rule, error) {
 				return nil, fmt.Errorf("%s: rule %s: %w", file, r.id, err)
 			}
 			if r.id == "" || seen[r.id] || level < 1 || !slices.Contains(parts[:], r.part) ||
-				r.reason == "" || r.mend == "" || r.source == "" || len(r.when) == 0 {
+				r.reason == "" || r.source == "" || len(r.when) == 0 {
 				return nil, fmt.Errorf("%s: rule %q is incomplete or listed twice", file, r.id)
 			}
 			if name := stray(r); name != "" {

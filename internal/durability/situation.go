@@ -266,8 +266,8 @@ func (t *ruleTables) usual(s *Stone) (assumed, ask []string) {
 	return assumed, ask
 }
 
-// position fills the attributes of setting, piece and wear.
-func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
+// position fills the attributes of setting, piece and wear for a stone of a shape.
+func (t *ruleTables) position(p *profile, s *Position, shape string, said *[]string) {
 	p[wear] = 2
 	if s.Wear == "" {
 		say(said, "wear not stated: daily assumed")
@@ -286,13 +286,16 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 	}
 	set := openest
 	if s.Setting != nil {
-		set = *s.Setting
+		held := t.heldBy(s.Setting, shape)
+		if set = *held; held != s.Setting {
+			say(said, "a "+s.Setting.Name+" around a cabochon: a "+set.Name)
+		}
 	} else {
 		say(said, "setting not stated: the most exposed one assumed")
 	}
 	p[pieceScore], p[impactScore], p[crownScore] = int32(jewel.Knocks), int32(set.Impact), int32(set.CrownExposed)
-	if set.Name != "" && jewel.Name != "" && !suits(&set, jewel.Name) {
-		say(said, "the "+set.Name+" setting is not usual for "+jewel.Name)
+	if s.Setting != nil && jewel.Name != "" && !suits(s.Setting, jewel.Name) {
+		say(said, "the "+s.Setting.Name+" setting is not usual for "+jewel.Name)
 	}
 	worn := 3*p[pieceScore] + p[wear] // a ring in the evening is knocked more than a pendant by day
 	p[knocks] = worn + p[impactScore]
@@ -304,6 +307,21 @@ func (t *ruleTables) position(p *profile, s *Position, said *[]string) {
 	p[force] = int32(set.Force)
 	p[sidePressure] = yesNo(set.SidePressure)
 	p[heatNear] = yesNo(set.HeatNear)
+}
+
+// heldBy is the setting as it is around a stone of a shape: a bezel around a
+// cabochon is a cabochon bezel.
+func (t *ruleTables) heldBy(set *facts.Setting, shape string) *facts.Setting {
+	if set == nil || set.Domed == "" {
+		return set
+	}
+	if row, ok := t.shape(shape); !ok || !row.dome {
+		return set
+	}
+	if domed, f := facts.SettingNamed(set.Domed); f == nil {
+		return domed
+	}
+	return set
 }
 
 // openest stands for a setting that is not stated: open on all sides.

@@ -33,6 +33,7 @@ type shapeRow struct {
 	aliases []string
 	points  int32
 	bead    bool // drilled: it may be strung or set on a peg
+	dome    bool // a cabochon
 	source  string
 }
 
@@ -161,7 +162,7 @@ func readTables() (*ruleTables, error) {
 	}{
 		{"rules_word_shapes.csv", func(s *sheet) {
 			t.shapes = append(t.shapes, shapeRow{s.id, split(s.row["aliases"]), s.word("points", points), s.yes("bead"),
-				s.row["source"]})
+				s.yes("dome"), s.row["source"]})
 		}},
 		{"rules_word_lamps.csv", func(s *sheet) {
 			t.lamps = append(t.lamps, lampRow{s.id, split(s.row["aliases"]), s.word("heat", lampHeat), s.yes("uv_rich"),

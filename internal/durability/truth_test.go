@@ -327,3 +327,31 @@ func TestCommonPractice(t *testing.T) {
 		t.Errorf("a material of which nothing is known: %+v", v.Levels)
 	}
 }
+
+// A bezel around a cabochon is a cabochon bezel, and a bezel never ranks below
+// open prongs for wear because it is harder to set: of every material.
+func TestBezel(t *testing.T) {
+	prong, bezel, domed := setting(t, "prong"), setting(t, "bezel"), setting(t, "cabochon bezel")
+	for _, m := range facts.Materials() {
+		at := func(set *facts.Setting, shape string) Verdict {
+			return Judge(Situation{Stone: Stone{Material: m, Shape: shape}, Position: Position{set, "ring", "daily"}})
+		}
+		for _, shape := range []string{"cabochon", "oval cabochon", "pear cabochon"} {
+			if a, b := at(bezel, shape), at(domed, shape); a.Levels != b.Levels || a.BreakLevel != b.BreakLevel {
+				t.Errorf("%s %s: bezel %+v, cabochon bezel %+v", m.Name, shape, a.Levels, b.Levels)
+			}
+		}
+		for _, shape := range []string{"", "round", "cabochon", "pear"} {
+			if in, open := at(bezel, shape), at(prong, shape); in.ReturnLevel > open.ReturnLevel {
+				t.Errorf("%s %s: worn in a bezel %s, in prongs %s", m.Name, shape, in.ReturnLevel, open.ReturnLevel)
+			}
+		}
+		one := Stone{Material: m, Shape: "round"}
+		for _, x := range NewMender([]Stone{one}, facts.Settings(), jewels).Mends(Situation{Stone: one,
+			Position: Position{setting(t, "tension"), "ring", "daily"}}, PartSetting) {
+			if strings.Contains(x.Change, "cabochon") {
+				t.Errorf("%s: a faceted stone in a %s", m.Name, x.Change)
+			}
+		}
+	}
+}

@@ -104,7 +104,8 @@ type Number struct {
 	Limit string `json:"limit"` // "at most 6.9", "at least daily", "unknown"
 }
 
-// Finding is one rule that holds: what is wrong, why, and what would mend it.
+// Finding is one rule that holds: what is wrong, why, what is done about it, and
+// what would mend it.
 type Finding struct {
 	Rule    string   `json:"rule"`
 	Hazard  Hazard   `json:"hazard"`
@@ -113,7 +114,8 @@ type Finding struct {
 	Reason  string   `json:"reason"`
 	Numbers []Number `json:"numbers"`
 	Source  string   `json:"source"`
-	Mend    string   `json:"mend"`
+	Advice  string   `json:"advice"`         // of the trade, where it is set all the same; it lifts no verdict
+	Mend    string   `json:"mend"`           // of what decides a part: a change that was judged again, see Mender
 	Care    string   `json:"care,omitempty"` // words for the wearer
 }
 

@@ -231,6 +231,7 @@ type Setting struct {
 	Minutes        Range  // labour per stone, minutes
 	SpareStones    string // published rule in words
 	Pieces         []string
+	Domed          string // the setting that it is around a cabochon: "cabochon bezel"; empty: the same
 	HeldBy         string // what holds the stone, in words
 	Benchmark      string // published numbers for the work, in words
 	Source         string

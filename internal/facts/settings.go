@@ -27,6 +27,7 @@ var settings = sync.OnceValue(load("settings.csv", func(r row) *Setting {
 		SpareStones:    r.text("spare_stones"),
 		Pieces:         r.list("pieces"),
 		Benchmark:      r.text("benchmark"),
+		Domed:          r.text("domed"),
 		Source:         r.must("source"),
 	}
 }))

@@ -91,6 +91,7 @@ func checkPairs(in desk.Input) (answer.SettingCheck, error) {
 func (a *asked) pair(believed rates) answer.SettingPair {
 	c := durability.JudgeAll(a.situation, a.stones)
 	v := c.Verdict()
+	mender(a.stones).Mend(a.situation, &v)
 	p := answer.SettingPair{
 		Pair: a.name, ReadAs: v.ReadAs, Verdict: c.Setting.String(), Level: c.Setting, Setting: c.Setting,
 		SettingWear: c.ReturnLevel, SettingWork: c.BreakLevel, Bench: c.Bench, Showcase: c.Display,
@@ -126,6 +127,15 @@ func (a *asked) pair(believed rates) answer.SettingPair {
 		}
 	}
 	return p
+}
+
+// jewels are the pieces that a mend offers in place of another.
+var jewels = []string{"ring", "bracelet", "pendant", "brooch", "earrings", "necklace"}
+
+// mender finds what mends the verdicts on stones, in any setting that the facts
+// know.
+func mender(stones []durability.Stone) *durability.Mender {
+	return durability.NewMender(stones, facts.Settings(), jewels)
 }
 
 // others are what the stone may also be and would come out worse as, each with

@@ -1,6 +1,7 @@
 package fitting
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -120,6 +121,19 @@ type Judgement struct {
 	Situation durability.Situation
 	All       durability.Candidates
 	Err       *fault.Fault
+
+	stones  []durability.Stone  // all that the lot may be
+	verdict *durability.Verdict // nil: nobody has asked
+}
+
+// Verdict is the whole verdict, with what mends it.
+func (j *Judgement) Verdict() durability.Verdict {
+	if j.verdict == nil {
+		v := j.All.Verdict()
+		mender(j.stones).Mend(j.Situation, &v)
+		j.verdict = &v
+	}
+	return *j.verdict
 }
 
 // Judge judges lots in the positions of designs, and remembers what it judged:
@@ -212,7 +226,7 @@ func (j *Judge) At(lot book.Lot, d book.Design, p book.Position) *Judgement {
 	for i := range stones {
 		stones[i].Neighbours = neighbours
 	}
-	out.Situation.Stone = stones[0]
+	out.Situation.Stone, out.stones = stones[0], stones
 	out.All = durability.JudgeAll(out.Situation, stones)
 	return out
 }
@@ -250,21 +264,17 @@ func (j *Judgement) Reason() string {
 	if j.Err != nil {
 		return j.Err.What
 	}
-	reason, _ := decidedBy(&j.All)
-	if reason == "" {
-		return j.All.Setting.String()
-	}
-	return reason
+	return cmp.Or(decidedBy(&j.All), j.All.Setting.String())
 }
 
-// decidedBy is the finding that decided the headline, and what mends it.
-func decidedBy(c *durability.Candidates) (reason, mend string) {
+// decidedBy is the reason of the finding that decided the headline.
+func decidedBy(c *durability.Candidates) string {
 	for _, f := range c.Verdict().Findings {
 		if f.Part == durability.PartSetting && f.Level == c.Setting {
-			return f.Reason, f.Mend
+			return f.Reason
 		}
 	}
-	return "", ""
+	return ""
 }
 
 // Rate is the believed chance of loss of a kind at a level.

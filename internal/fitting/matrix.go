@@ -186,11 +186,17 @@ func matrixRow(lot book.Lot, id *bench.LotIdentity, piece, wear string) answer.M
 // matrixCells judge the stones in every setting.
 func matrixCells(s durability.Situation, stones []durability.Stone) []answer.MatrixCell {
 	var out []answer.MatrixCell
+	if len(stones) == 0 {
+		stones = []durability.Stone{s.Stone}
+	}
+	mends := mender(stones)
 	for _, setting := range facts.Settings() {
 		s.Setting = setting
 		c := durability.JudgeAll(s, stones)
 		cell := answer.MatrixCell{Setting: setting.Name, Level: c.Setting, Verdict: c.Setting.String()}
-		cell.Reason, cell.Mend = decidedBy(&c)
+		if cell.Reason = decidedBy(&c); c.Setting >= durability.Caution {
+			cell.Mend = mends.Words(s, durability.PartSetting)
+		}
 		out = append(out, cell)
 	}
 	return out

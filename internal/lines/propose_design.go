@@ -129,7 +129,7 @@ func (w *proposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 	var order, never, assumed pieceLines
 	breaks, returns := durability.Sound, durability.Sound
 	w.judged(design, func(pos book.Position, lot answer.StockLot, j *fitting.Judgement) {
-		v := j.All.Verdict()
+		v := j.Verdict()
 		breaks, returns = max(breaks, v.BreakLevel), max(returns, v.ReturnLevel)
 		for _, f := range v.Findings {
 			key := pos.Name + f.Rule + lot.Name()
@@ -139,7 +139,7 @@ func (w *proposalWriter) cautions(out *answer.ProposalDesign, design book.Design
 			seen[key] = true
 			out.Cautions = append(out.Cautions, answer.Caution{
 				Position: pos.Name, Lot: lot.Code, Stone: lot.Name(), Part: string(f.Part), Level: f.Level.String(),
-				Reason: f.Reason, Mend: f.Mend, Source: f.Source, Rule: f.Rule})
+				Reason: f.Reason, Advice: f.Advice, Mend: f.Mend, Source: f.Source, Rule: f.Rule})
 		}
 		order.add(lot.Name(), v.WorkOrder)
 		never.add(lot.Name(), v.Forbidden)

@@ -27,10 +27,10 @@ func (b *basis) refused() []answer.Refusal {
 				if j.Err != nil || j.All.Setting <= accept {
 					continue
 				}
-				f := worstOfSetting(j.All.Verdict().Findings)
+				f := worstOfSetting(j.Verdict().Findings)
 				row := answer.Refusal{Design: design.Name, Where: design.Wear + " " + design.Piece + ", " + pos.Setting,
 					Position: pos.Name, Lots: s.Lot, Stone: lot.Name(), Pieces: s.Free, Part: string(f.Part),
-					Level: f.Level.String(), Reason: j.Reason(), Mend: f.Mend}
+					Level: f.Level.String(), Reason: j.Reason(), Advice: f.Advice, Mend: f.Mend}
 				key := strings.Join([]string{row.Design, row.Position, row.Stone, row.Reason}, "\x00")
 				if i, known := at[key]; known {
 					out[i].Pieces += row.Pieces
