@@ -11,6 +11,7 @@ import (
 // usually measure and look like, inside the ranges that it is met in at all.
 type Typical struct {
 	RI           Range   // the usual low and high edge of a facet; unknown when the row has none
+	Spot         float64 // what an aggregate usually reads as a spot, where its edges lie far apart; 0: not stated
 	RISpread     float64 // one standard deviation of the goods around it; 0: not stated
 	SG           float64 // 0: not stated
 	SGSpread     float64
@@ -108,6 +109,7 @@ func (t *materialTable) addTypical() {
 		if okLow {
 			p.RI = Span(low, high)
 		}
+		p.Spot, _ = r.optional("spot_typical")
 		p.RISpread, _ = r.optional("ri_spread")
 		p.SG, _ = r.optional("sg_typical")
 		p.SGSpread, _ = r.optional("sg_spread")

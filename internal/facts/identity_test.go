@@ -29,6 +29,9 @@ func TestTypicalValues(t *testing.T) {
 		if p.RI.Known && (whole.Distance(p.RI.Min) > rounding || whole.Distance(p.RI.Max) > rounding) {
 			t.Errorf("%s: typical indices %v lie outside %v", m.Name, p.RI, whole)
 		}
+		if p.Spot != 0 && (whole.Distance(p.Spot) > rounding || m.Optic != Aggregate) {
+			t.Errorf("%s: a spot of %v lies outside %v, or it is no aggregate", m.Name, p.Spot, whole)
+		}
 		if p.SG != 0 && m.SG.Distance(p.SG) > rounding {
 			t.Errorf("%s: typical SG %v lies outside %v", m.Name, p.SG, m.SG)
 		}

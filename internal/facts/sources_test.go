@@ -14,6 +14,12 @@ const (
 	leastWorded   = 207 // words on optics, glow, toughness, light, heat, chemicals and cleaning that a page agrees with
 )
 
+// leastNamed are the floors of TestJudgementsAreSourced: raise them when a page
+// is found, never lower them.
+var leastNamed = map[string]int{
+	"typical index": 40, "typical gravity": 38, "typical spot": 1, "series": 28, "signs": 5,
+}
+
 // strictKinds are the kinds of source that may decide index, gravity, hardness
 // and cleavage. Encyclopedias are the only other kind; shops and blogs have no
 // row.
@@ -156,5 +162,49 @@ func TestCellsAreSourced(t *testing.T) {
 	if sourced < leastSourced || strictly < leastStrictly || worded < leastWorded {
 		t.Errorf("%d cells are decided by a page, %d strictly, %d words are borne out, but they were %d, %d and %d",
 			sourced, strictly, worded, leastSourced, leastStrictly, leastWorded)
+	}
+}
+
+// TestJudgementsAreSourced counts what a page stands behind of the tables that
+// began as judgement: typical values, members of series, signs. A source names
+// what its page tells ("index: ...", "series: ..."); the rest stays unverified.
+// The counts may only rise.
+func TestJudgementsAreSourced(t *testing.T) {
+	named, all := map[string]int{}, map[string]int{}
+	tells := func(r row, what ...string) bool {
+		for _, part := range r.list("source") {
+			about, page, ok := strings.Cut(part, ": ")
+			if ok && page != "" && slices.Contains(what, about) {
+				return true
+			}
+		}
+		return false
+	}
+	count := func(what string, known, told bool) {
+		if known {
+			all[what]++
+			if told {
+				named[what]++
+			}
+		} else if told {
+			t.Errorf("a page tells a %s that the table has not", what)
+		}
+	}
+	for _, r := range readRows("typical.csv") {
+		count("typical index", r.text("ri_typical_low") != "", tells(r, "index", "index and gravity"))
+		count("typical gravity", r.text("sg_typical") != "", tells(r, "gravity", "index and gravity"))
+		count("typical spot", r.text("spot_typical") != "", tells(r, "spot"))
+	}
+	for _, r := range readRows("series.csv") {
+		count("series", true, tells(r, "series"))
+	}
+	for _, r := range readRows("signs.csv") {
+		count("signs", true, tells(r, "sign"))
+	}
+	for what, least := range leastNamed {
+		t.Logf("%s: %d of %d have a page", what, named[what], all[what])
+		if named[what] < least {
+			t.Errorf("%s: %d have a page, but they were %d", what, named[what], least)
+		}
 	}
 }

@@ -166,6 +166,9 @@ func (r *row) numbers(m *facts.Material) {
 		whole, low, sep = (p.RI.Min+p.RI.Max)/2, p.RI.Min, p.RI.Max-p.RI.Min
 		spread = math.Max(spread, (p.RI.Max-p.RI.Min)/3) // one edge, or a spot, lies anywhere between the two
 	}
+	if p.Spot != 0 {
+		whole, spread = p.Spot, p.RISpread
+	}
 	if p.SG != 0 {
 		sg = p.SG
 	}
