@@ -116,8 +116,12 @@ func sampleIdentity(explain bool) *Identity {
 		Facets: []FacetFinding{{Facet: "nature", How: "no bench test proves it"}}}}
 	open := TestedStone{Stone: "1", Drawn: "random", Standing: "claim among others", Chance: 0.93, Case: Case{Name: "1",
 		Headline: "beryl, 93.0 %: likely", Considered: 132, Candidates: []Candidate{{Species: "beryl", Share: 1}}}}
+	chance, expected, bound, upper := 0.0214, 11.3, 1.0, 12
+	loss, most := eur("284.30"), eur("302.00")
 	return &Identity{Explain: explain, Head: h, Scope: "lots whose state is not verified", Lots: []LotIdentity{{
-		Lot: "P1-7", Claim: "aquamarine", State: "contradicted", Tested: 3, Of: 12,
+		Lot: "P1-7", Claim: "aquamarine", State: "contradicted", Tested: 3, Of: 12, Chance: &chance,
+		Expected:   &expected,
+		UpperBound: &bound, UpperCount: &upper, Confidence: 0.95, ExpectedLoss: &loss, LossBound: &most,
 		Reasons: []string{"all three tested stones exclude beryl", "they read as topaz"},
 		Stones:  []TestedStone{open, stone},
 		Facets: []NamedFacet{{"species", Facet{"topaz", book.Tested}}, {"nature", Facet{"natural", book.Stated}},

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -250,25 +251,58 @@ func (c *Cases) List() Listing {
 	return &list[Case]{head: Head{Title: "Stones"}, columns: caseColumns, rows: c.Cases}
 }
 
-var identityColumns = []column[LotIdentity]{
-	{"lot", "Lot", 13, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.Lot) }},
-	{"claim", "Claim", 18, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.Claim) }},
-	{"state", "State", 13, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.State) }},
-	{"tested", "Tested", 8, func(l *LotIdentity) sheet.Cell { return sheet.Int(int64(l.Tested)) }},
-	{"of", "Of", 8, func(l *LotIdentity) sheet.Cell { return sheet.Int(int64(l.Of)) }},
-	screen("others at most", func(l *LotIdentity) sheet.Cell { return sheet.Text(l.bound()).Right() }),
-	onlyFiled("Others at most (%)", 11, func(l *LotIdentity) sheet.Cell {
-		if l.UpperBound == nil {
-			return sheet.Empty()
-		}
-		return sheet.Float(100**l.UpperBound, 0)
-	}),
-	{"why", "Why", 60, func(l *LotIdentity) sheet.Cell { return sheet.Text(strings.Join(l.Reasons, "; ")) }},
+// columns are the columns of a list of lots.
+func (d *Identity) columns() []column[LotIdentity] {
+	return []column[LotIdentity]{
+		{"lot", "Lot", 13, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.Lot) }},
+		{"claim", "Claim", 18, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.Claim) }},
+		{"state", "State", 14.5, func(l *LotIdentity) sheet.Cell { return sheet.Text(l.State) }},
+		{"tested", "Tested", 8, func(l *LotIdentity) sheet.Cell { return sheet.Int(int64(l.Tested)) }},
+		{"of", "Of", 8, func(l *LotIdentity) sheet.Cell { return sheet.Int(int64(l.Of)) }},
+		onlyFiled("Chance of the claim (%)", 11, (*LotIdentity).chanceCell),
+		onlyFiled("Others expected", 11, (*LotIdentity).expectedCell),
+		screen("others at most", func(l *LotIdentity) sheet.Cell { return sheet.Text(l.bound()).Right() }),
+		onlyFiled("Others at most", 11, (*LotIdentity).upperCell),
+		onlyFiled("Others at most (%)", 11, func(l *LotIdentity) sheet.Cell {
+			if l.UpperBound == nil {
+				return sheet.Empty()
+			}
+			return sheet.Float(100**l.UpperBound, 0)
+		}),
+		onlyFiled(d.unit("Expected loss"), 12, func(l *LotIdentity) sheet.Cell { return moneyOf(l.ExpectedLoss) }),
+		onlyFiled(d.unit("Loss at most"), 12, func(l *LotIdentity) sheet.Cell { return moneyOf(l.LossBound) }),
+		{"why", "Why", 60, func(l *LotIdentity) sheet.Cell { return sheet.Text(strings.Join(l.Reasons, "; ")) }},
+	}
+}
+
+// chanceCell is the chance that the lot is its claim, in percent; empty when
+// nothing was tested.
+func (l *LotIdentity) chanceCell() sheet.Cell {
+	if l.Chance == nil {
+		return sheet.Empty()
+	}
+	return sheet.Float(math.Floor(1000**l.Chance)/10, 1)
+}
+
+// expectedCell is how many pieces are expected to be something else.
+func (l *LotIdentity) expectedCell() sheet.Cell {
+	if l.Expected == nil {
+		return sheet.Empty()
+	}
+	return sheet.Float(*l.Expected, 2)
+}
+
+// upperCell is how many pieces at most are something else.
+func (l *LotIdentity) upperCell() sheet.Cell {
+	if l.UpperCount == nil {
+		return sheet.Empty()
+	}
+	return sheet.Int(int64(*l.UpperCount))
 }
 
 // List is a line for each lot.
 func (d *Identity) List() Listing {
-	return &list[LotIdentity]{head: d.Head, columns: identityColumns, rows: d.Lots}
+	return &list[LotIdentity]{head: d.Head, columns: d.columns(), rows: d.Lots}
 }
 
 // bound says what bounds the stones that are not the claim: "28 %"; empty when

@@ -3,13 +3,20 @@ package answer
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
+	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
 
-// candidatesShown and excludedShown limit what the sheet of a lot names.
-const candidatesShown, excludedShown = 12, 8
+// candidatesShown and excludedShown limit what the sheet of a lot names, and
+// leastShown the share of what may still be.
+const (
+	candidatesShown = 12
+	excludedShown   = 8
+	leastShown      = 0.001
+)
 
 // Workbook is the identity of lots as a workbook: a summary, then a sheet per
 // lot with the account of its worst stone and its chart.
@@ -24,23 +31,18 @@ func (d *Identity) Workbook() (*sheet.Workbook, error) {
 			fmt.Sprintf("%d materials were considered: a verdict is worth no more than the table is complete. Facts, "+
 				"version %s; book, head hash %s.", considered, cmp.Or(d.Facts, "not known"), cmp.Or(d.Book, "none")),
 			cautionTests},
-		Columns: []sheet.Col{{Header: "Lot", Width: 13}, {Header: "Claim", Width: 16}, {Header: "State", Width: 13},
-			{Header: "Tested", Width: 8}, {Header: "Of", Width: 7}, {Header: "Others, at most", Width: 16},
-			{Header: "What was found", Width: 48}, {Header: "Still possible", Width: 32},
-			{Header: "Next test", Width: 26}}}}
+		Columns: []sheet.Col{{Header: "Lot", Width: 12}, {Header: "Claim", Width: 16}, {Header: "State", Width: 14.5},
+			{Header: "Tested", Width: 7.5}, {Header: "Of", Width: 6.5}, {Header: "Chance of the claim (%)", Width: 10},
+			{Header: "Others expected", Width: 11}, {Header: "Others at most", Width: 10},
+			{Header: d.unit("Expected loss"), Width: 12}, {Header: d.unit("Loss at most"), Width: 12},
+			{Header: "What was found", Width: 40}, {Header: "Still possible", Width: 30},
+			{Header: "Next", Width: 24}}}}
 	for i := range d.Lots {
 		l := &d.Lots[i]
-		var left []string
-		for _, c := range shown(l.worst().Candidates, candidatesShown) {
-			left = append(left, c.Species+" "+c.percent())
-		}
-		next := "none in this kit"
-		if n := l.worst().Next; len(n) > 0 {
-			next = n[0].Test
-		}
 		sum.add(styled(l.Lot, sheet.Strong), text(cmp.Or(l.Claim, "none")), styled(l.State, levelOfState(l.State)),
-			whole(int64(l.Tested)), whole(int64(l.Of)), text(l.boundWords()), text(l.found()),
-			text(strings.Join(left, ", ")), text(next))
+			whole(int64(l.Tested)), whole(int64(l.Of)), plain(l.chanceCell()), plain(l.expectedCell()),
+			plain(l.upperCell()), plain(moneyOf(l.ExpectedLoss)), plain(moneyOf(l.LossBound)), text(l.foundFirst()),
+			text(strings.Join(l.possible(), ", ")), text(l.nextStep()))
 	}
 	if len(d.Lots) == 0 {
 		sum.add(text("No lot is in doubt.").across(5)...)
@@ -55,7 +57,51 @@ func (d *Identity) Workbook() (*sheet.Workbook, error) {
 // shown are the first most of a list.
 func shown[T any](list []T, most int) []T { return list[:min(most, len(list))] }
 
-func (c *Candidate) percent() string { return fmt.Sprintf("%.1f %%", 100*c.Share) }
+// moneyOf is the cell of an amount; empty when it is not known.
+func moneyOf(m *num.Money) sheet.Cell {
+	if m == nil {
+		return sheet.Empty()
+	}
+	return sheet.Money(*m)
+}
+
+// foundFirst is the first reason of a lot's state, and of a lot that its tests do
+// not leave in order what the worst of its stones shows.
+func (l *LotIdentity) foundFirst() string {
+	out := slices.Clone(shown(l.Reasons, 1))
+	if w := l.worst(); w.Why != "" && w.Standing != "claim" {
+		out = append(out, strings.TrimPrefix(w.Stone+": ", ": ")+w.Why)
+	}
+	return sentence(strings.Join(out, "; "))
+}
+
+// possible are what the worst stone can be, down to 0.1 %, with their shares.
+func (l *LotIdentity) possible() []string {
+	var out []string
+	for _, c := range shown(l.worst().Candidates, candidatesShown) {
+		if c.Share >= leastShown {
+			out = append(out, c.Species+" "+percent(c.Share))
+		}
+	}
+	return out
+}
+
+// nextStep is what to do next: sort out the stones that are not the claim, test
+// the worst one, or further ones when all are the claim.
+func (l *LotIdentity) nextStep() string {
+	w := l.worst()
+	switch {
+	case w.Standing == notTheClaim && l.Of > 1:
+		return "test that stone again, then sort the lot by identity"
+	case len(w.Next) > 0 && w.Standing != "claim":
+		return w.Next[0].Test
+	case l.More > 0:
+		return fmt.Sprintf("test %d more, drawn at random", l.More)
+	case len(w.Next) > 0:
+		return w.Next[0].Test
+	}
+	return cmp.Or(w.Enough, "no test of this kit")
+}
 
 func (l *LotIdentity) found() string { return sentence(strings.Join(l.Reasons, "; ")) }
 
@@ -100,7 +146,8 @@ func (l *LotIdentity) page(name string) (*page, error) {
 	s := &page{Sheet: sheet.Sheet{Name: name, Title: "Lot " + l.Lot + ": " + l.State, Columns: []sheet.Col{{Width: 24},
 		{Width: 16}, {Width: 56}}}}
 	lines := [][2]string{{"Claimed as", cmp.Or(l.Claim, "not named")}, {"Tested", fmt.Sprintf("%d of %d", l.Tested,
-		l.Of)}, {"Others, at most", l.boundWords()}, {"Found", l.found()}}
+		l.Of)}, {"Others, at most", l.boundWords()}, {"If sold as claimed", sentence(l.lossWords())},
+		{"Found", l.found()}}
 	s.pairs(wide-1, withValue(lines))
 	if l.Chart != nil {
 		picked := *l.Chart
@@ -125,7 +172,9 @@ func (l *LotIdentity) page(name string) (*page, error) {
 	var rows [][3]string
 	stone := l.worst()
 	for _, c := range shown(stone.Candidates, candidatesShown) {
-		rows = append(rows, [3]string{c.Species, c.percent(), sentence(c.Standing)})
+		if c.Share >= leastShown {
+			rows = append(rows, [3]string{c.Species, percent(c.Share), sentence(c.Standing)})
+		}
 	}
 	three("Still possible", rows)
 	rows = nil
