@@ -23,6 +23,7 @@ type CareCard struct {
 // CareWords are the wearer's words that follow from the findings: none is
 // weaker than its finding.
 type CareWords struct {
+	Safety   []string `json:"safety"` // what of the stones can hurt people
 	Wear     []string `json:"wear"`
 	Cleaning []string `json:"cleaning"`
 	Storage  []string `json:"storage"`

@@ -18,4 +18,7 @@ const (
 		"cut wet, with extraction and a mask that fits, by local rules."
 	cautionCare = "Repairs belong in the hands of a trained jeweller: show this card before any work with heat, " +
 		"acid, steam or ultrasound."
+
+	// peopleTitle stands over what of the stones can hurt people.
+	peopleTitle = "Danger to people (local rules come first)"
 )

@@ -18,6 +18,7 @@ type CutterOrder struct {
 	Specialist string          `json:"specialist"`  // why only a specialist cutter; empty: no need
 	Wanted     []CutterWanted  `json:"wanted"`
 	Supplied   []SuppliedStone `json:"supplied"`
+	People     []PeopleHazard  `json:"people"` // what of the stones can hurt people
 	Terms      []string        `json:"terms"`
 	Note       string          `json:"note"`
 }

@@ -101,6 +101,13 @@ func (o *CutterOrder) orderPage() *page {
 		s.gap()
 		s.add(styled("Only for a specialist: "+o.Specialist, sheet.Alert).across(wide)...)
 	}
+	if len(o.People) > 0 {
+		s.gap()
+		s.section(peopleTitle, wide)
+		for _, words := range HazardWords(o.People) {
+			s.add(styled(sentence(words), sheet.Alert).across(wide)...)
+		}
+	}
 	for _, w := range o.Wanted {
 		s.gap()
 		s.section(fmt.Sprintf("Item %s: %d x %s, %s %s mm", w.Item, w.Count+w.Spare, w.Material, w.Shape, w.size()),
@@ -267,6 +274,9 @@ func (o *CutterOrder) Text() string {
 		cmp.Or(string(o.Due), "not stated"), cmp.Or(o.PriceBasis, "not stated"), cmp.Or(o.Breakage, "not stated"))
 	if o.Specialist != "" {
 		fmt.Fprintf(&b, "Only for a specialist: %s\n", o.Specialist)
+	}
+	for _, words := range HazardWords(o.People) {
+		fmt.Fprintf(&b, "%s: %s\n", peopleTitle, sentence(words))
 	}
 	for _, w := range o.Wanted {
 		fmt.Fprintf(&b, "\nItem %s\n", w.Item)

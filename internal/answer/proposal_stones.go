@@ -133,8 +133,8 @@ type topic struct {
 
 // lines are the care words by topic, in the order of a card.
 func (w CareWords) lines() []topic {
-	return []topic{{"Wear", w.Wear}, {"Cleaning", w.Cleaning}, {"Storage", w.Storage}, {"Light and heat", w.Light},
-		{"Repairs", w.Repair}}
+	return []topic{{peopleTitle, w.Safety}, {"Wear", w.Wear}, {"Cleaning", w.Cleaning}, {"Storage", w.Storage},
+		{"Light and heat", w.Light}, {"Repairs", w.Repair}}
 }
 
 // lotWords are the stones of one lot in this proposal, as they are disclosed.

@@ -57,15 +57,6 @@ type OtherStone struct {
 	Words string `json:"-"`
 }
 
-// PeopleHazard is what of a stone can hurt people.
-type PeopleHazard struct {
-	Stone  string   `json:"stone"`
-	Hazard string   `json:"hazard"`
-	When   []string `json:"when"`
-	Advice string   `json:"advice"`
-	Source string   `json:"source"`
-}
-
 // worst is the reason of the worst finding; empty when there is none.
 func (p *SettingPair) worst() string {
 	if len(p.Findings) == 0 {
@@ -147,8 +138,6 @@ func (p *SettingPair) headline() string {
 	return words
 }
 
-func (h PeopleHazard) words() string { return h.Hazard + " (" + h.Stone + "): " + h.Advice }
-
 // Untested is said of a lot that is taken for what its vendor stated.
 const Untested = "nobody has tested the lot: taken for what the vendor stated"
 
@@ -165,11 +154,7 @@ func (p *SettingPair) short(b *strings.Builder) {
 	if len(also) > 0 {
 		line("  %s", strings.Join(also, "; "))
 	}
-	var people []string
-	for _, h := range p.Hazards {
-		people = append(people, h.words())
-	}
-	if len(people) > 0 {
+	if people := HazardWords(p.Hazards); len(people) > 0 {
 		line("  people: %s; local rules come first", strings.Join(people, "; "))
 	}
 	mended := map[durability.Part]bool{}

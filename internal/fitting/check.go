@@ -152,19 +152,3 @@ func others(c *durability.Candidates) []answer.OtherStone {
 	}
 	return out
 }
-
-// hazards are what can hurt people of the stones that it likely is.
-func hazards(stones []durability.Stone) []answer.PeopleHazard {
-	out := []answer.PeopleHazard{}
-	for _, s := range durability.Likely(stones) {
-		for _, h := range facts.HazardsOf(s.Material, s.Variety) {
-			name := s.Material.Short
-			if s.Variety != nil {
-				name = s.Variety.Name
-			}
-			out = append(out, answer.PeopleHazard{Stone: name, Hazard: h.Kind, When: h.When, Advice: h.Advice,
-				Source: h.Source})
-		}
-	}
-	return out
-}

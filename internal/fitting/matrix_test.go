@@ -1,6 +1,7 @@
 package fitting_test
 
 import (
+	"fmt"
 	"path/filepath"
 	"testing"
 
@@ -37,6 +38,7 @@ func TestMatrix_LotsStandAsTheirMaterial(t *testing.T) {
 	h := demoHouse(t)
 	against := map[string]bool{"mixed": true, "doubted": true, "contradicted": true}
 	lots := map[string]answer.StockLot{}
+	levels := map[string]durability.Level{}
 	cells, worse := 0, 0
 	for _, on := range []struct{ piece, wear string }{{"ring", "daily"}, {"ring", "evening"}, {"bracelet", "daily"},
 		{"pendant", "occasional"}} {
@@ -59,7 +61,13 @@ func TestMatrix_LotsStandAsTheirMaterial(t *testing.T) {
 				lots[row.Lot] = lot
 			}
 			for _, cell := range row.Cells {
-				own := ownLevel(t, lot, cell.Setting, on.piece, on.wear)
+				key := fmt.Sprint(lot.Name(), lot.Color, lot.Facets.Treatment.Value, lot.Shape, lot.Length, lot.Width,
+					cell.Setting, on)
+				own, known := levels[key]
+				if !known {
+					own = ownLevel(t, lot, cell.Setting, on.piece, on.wear)
+					levels[key] = own
+				}
 				cells++
 				if named, f := facts.Resolve(row.Name); f != nil {
 					t.Fatal(f)

@@ -207,8 +207,8 @@ func (p *pieceLines) words() []string {
 
 // care gathers the care words of every stone in a design, each once.
 func (w *proposalWriter) care(design book.Design) answer.CareWords {
-	c := answer.CareWords{Wear: []string{}, Cleaning: []string{}, Storage: []string{}, Light: []string{},
-		Repair: []string{}}
+	c := answer.CareWords{Safety: []string{}, Wear: []string{}, Cleaning: []string{}, Storage: []string{},
+		Light: []string{}, Repair: []string{}}
 	add := func(to *[]string, words []string) {
 		for _, s := range words {
 			if !slices.Contains(*to, s) {
@@ -216,14 +216,17 @@ func (w *proposalWriter) care(design book.Design) answer.CareWords {
 			}
 		}
 	}
+	var people []answer.PeopleHazard
 	w.judged(design, func(_ book.Position, _ answer.StockLot, j *fitting.Judgement) {
 		card := j.All.Care(j.Situation)
+		people = append(people, j.Hazards()...)
 		add(&c.Wear, card.Wear)
 		add(&c.Cleaning, card.Clean)
 		add(&c.Storage, card.Store)
 		add(&c.Light, card.Display)
 		add(&c.Repair, card.Repair)
 	})
+	c.Safety = answer.HazardWords(answer.JewelHazards(people))
 	all := slices.Clone(c.Repair)
 	// one stone's "never" stands over another's "with caution"
 	c.Repair = slices.DeleteFunc(c.Repair, func(words string) bool {

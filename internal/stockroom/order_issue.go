@@ -11,6 +11,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
+	"lotpaper/internal/fitting"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
@@ -29,16 +30,16 @@ func (room *Room) OrderIssue(ctx context.Context, r OrderIssue) (answer.OrderIss
 		if err != nil {
 			return err
 		}
-		out, err = issueOrder(ctx, tx, s, o)
+		out, err = room.issueOrder(ctx, tx, s, o)
 		return err
 	})
 	return out, err
 }
 
 // issueOrder issues an order as it stands in tx.
-func issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (answer.OrderIssued, error) {
+func (room *Room) issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (answer.OrderIssued, error) {
 	var none answer.OrderIssued
-	m, err := orderModel(ctx, tx, o)
+	m, err := room.orderModel(ctx, tx, o)
 	if err != nil {
 		return none, err
 	}
@@ -58,11 +59,11 @@ func issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (a
 
 // orderModel words an order for its cutter. What the dealer would pay at most,
 // and what the supplied stones cost, stay in the book.
-func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.CutterOrder, error) {
+func (room *Room) orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.CutterOrder, error) {
 	m := &answer.CutterOrder{
 		Order: o.Number, Cutter: o.Cutter, Line: o.Line, Due: o.Due, Breakage: o.Breakage, Note: o.Note,
 		PriceBasis: "per piece as cut, to be agreed before the work begins",
-		Wanted:     []answer.CutterWanted{}, Supplied: []answer.SuppliedStone{},
+		Wanted:     []answer.CutterWanted{}, Supplied: []answer.SuppliedStone{}, People: []answer.PeopleHazard{},
 		Terms: []string{
 			"Size within the tolerance given, measured at the girdle.",
 			"The same design and proportions across an item.",
@@ -92,6 +93,7 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 			risks = append(risks, l.Risk)
 		}
 		m.Wanted = append(m.Wanted, w)
+		m.People = append(m.People, fitting.HazardsNamed(l.Species...)...)
 	}
 	item := ""
 	if len(o.Lines) == 1 {
@@ -102,6 +104,11 @@ func orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.Cut
 		if err != nil {
 			return nil, err
 		}
+		id, err := room.bench.Judge(ctx, tx, lot)
+		if err != nil {
+			return nil, err
+		}
+		m.People = append(m.People, fitting.HazardsOf(lot.Lot, &id)...)
 		m.Supplied = append(m.Supplied, answer.SuppliedStone{
 			Item: item, Lot: lot.Code, Material: lot.Called(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape,
 			Size:   answer.SizeWords(lot.Lot),

@@ -47,7 +47,7 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.OrderSent,
 		if out.Moved, err = post(ctx, tx, &e); err != nil {
 			return err
 		}
-		out.OrderIssued, err = issueOrder(ctx, tx, s, o)
+		out.OrderIssued, err = room.issueOrder(ctx, tx, s, o)
 		return err
 	})
 	return out, err

@@ -8,6 +8,7 @@ import (
 	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/fitting"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
@@ -32,10 +33,36 @@ func (room *Room) SetterOut(ctx context.Context, r SetterOut) (answer.Moved, err
 		if err != nil {
 			return err
 		}
+		warnings, err := room.hazards(ctx, tx, r.Lots)
+		if err != nil {
+			return err
+		}
 		out, err = post(ctx, tx, &e)
+		out.Warnings = append(out.Warnings, warnings...)
 		return err
 	})
 	return out, err
+}
+
+// hazards warns of what can hurt the people who work on lots without cutting
+// them.
+func (room *Room) hazards(ctx context.Context, tx store.ReadTx, lots []Moving) (fault.List, error) {
+	var l fault.List
+	for _, m := range lots {
+		lot, err := desk.StockOf(ctx, tx, m.Lot)
+		if err != nil {
+			return nil, err
+		}
+		id, err := room.bench.Judge(ctx, tx, lot)
+		if err != nil {
+			return nil, err
+		}
+		for _, words := range answer.HazardWords(answer.JewelHazards(fitting.HazardsOf(lot.Lot, &id))) {
+			l.Add(fault.New(fault.Refused, "people-hazard", words, "tell whoever works on it; local rules come first").
+				AtRef(lot.Code).AsWarning())
+		}
+	}
+	return l, nil
 }
 
 // SetterBack is what a setter brings back of one lot.
