@@ -156,13 +156,29 @@ func inRange(x, u float64, r facts.Range) float64 {
 	return (high - low) / width
 }
 
-// above is the chance that a value of the range lies above a limit known to u.
+// above is the chance that a value of the range lies above a limit known to u; it
+// is mistaken once in a hundred.
 func above(limit, u float64, r facts.Range) float64 {
 	if !r.Known {
 		return 0.5
 	}
+	return math.Max(0.01, reaches(limit, u, r))
+}
+
+// overLimit is the chance that an edge lies beyond the limit of the refractometer;
+// it is grossly mistaken as seldom as any edge.
+func overLimit(limit, u float64, r facts.Range) float64 {
+	if !r.Known {
+		return 0.5
+	}
+	return math.Max(grossPart, reaches(limit, u, r))
+}
+
+// reaches is the part of a range, widened by two standard uncertainties, that
+// lies above a limit.
+func reaches(limit, u float64, r facts.Range) float64 {
 	low, high := r.Min-2*u, r.Max+2*u
-	return math.Min(1, math.Max(0.01, (high-limit)/(high-low)))
+	return math.Min(1, math.Max(0, (high-limit)/(high-low)))
 }
 
 // Densities of a reading under a material of which the property is unknown:

@@ -249,7 +249,7 @@ func (v *Verdict) edgesOutcomes(r *rivals, s *Settings) outcomes {
 	if v.bench.done(TestSG) && (v.bench.hues != 0 || v.bench.clear >= 0) {
 		adds = 1
 	}
-	over := r.each(func(x *row) float64 { return above(s.Liquid, u, x.low) })
+	over := r.each(func(x *row) float64 { return overLimit(s.Liquid, u, x.low) })
 	o.close()
 	for i := range o.chance {
 		for j := range r.rows {

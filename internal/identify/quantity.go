@@ -97,15 +97,15 @@ func (b *bench) likeNumbers(r *row) float64 {
 			p *= twoEdgesOnAggregate
 		}
 	case b.low.read && b.low.over:
-		p *= above(b.low.n, b.uEdge, r.low)
+		p *= overLimit(b.low.n, b.uEdge, r.low)
 	case b.low.read && b.high.read: // the high edge is over the limit
-		p *= r.lowNumber.density(b.low.n, b.uEdge) * above(b.high.n, b.uEdge, r.high)
+		p *= r.lowNumber.density(b.low.n, b.uEdge) * overLimit(b.high.n, b.uEdge, r.high)
 	case b.low.read:
 		p *= r.wholeNumber.density(b.low.n, b.uEdge)
 	}
 	if b.spot.read {
 		if b.spot.over {
-			p *= above(b.spot.n, b.uSpot, r.whole)
+			p *= overLimit(b.spot.n, b.uSpot, r.whole)
 		} else {
 			p *= r.wholeNumber.density(b.spot.n, b.uSpot)
 		}

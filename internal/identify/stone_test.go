@@ -386,3 +386,24 @@ func BenchmarkStone_LongTable(b *testing.B) {
 		})
 	}
 }
+
+// A high edge over the limit is a reading: between a low edge of 1.60 and 1.79 lies
+// rhodochrosite, and few unknown materials have such a separation.
+func TestStone_HighEdgeOverTheLimit(t *testing.T) {
+	o := Observations{Pairs: []Pair{{Low: Edge{N: 1.599}, High: Edge{Over: true}}}, Optic: OpticDoubly, Colour: "pink"}
+	v := Stone(shared, &o, &Settings{})
+	if best := v.Leading(1, 0); v.Kind == None || best[0].Nearest.Name != "rhodochrosite" || v.OpenShare > 0.2 {
+		t.Errorf("%s, %s first, open set %.2f", v.Kind, best[0].Name, v.OpenShare)
+	}
+}
+
+// An edge over the limit is as seldom a mistake as any edge: a titanite by gravity
+// and figure is no topaz.
+func TestStone_OverTheLimitIsNoTopaz(t *testing.T) {
+	o := Observations{Pairs: []Pair{{Low: Edge{Over: true}, High: Edge{Over: true}}}, Optic: OpticBiaxialPos, SG: 3.53,
+		SGU: 0.012, Colour: "yellow"}
+	v := Stone(shared, &o, &Settings{})
+	if topaz := v.Share([]*facts.Material{facts.MaterialNamed("topaz")}); v.Kind != Established || topaz > 0.01 {
+		t.Errorf("%s %s, topaz %.3f", v.Kind, v.Named.Name, topaz)
+	}
+}

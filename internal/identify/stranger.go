@@ -105,6 +105,9 @@ func (b *bench) near(r *openRow) float64 {
 	switch {
 	case b.pair:
 		number(b.mid, r.n, r.u)
+	case b.low.read && !b.low.over && b.high.read: // the high edge is over the limit
+		number(b.low.n, r.n-r.sep/2, r.u)
+		over(b.high.n-b.low.n, r.sep, r.uSep)
 	case b.low.read:
 		edge(b.low)
 	}
