@@ -220,3 +220,41 @@ func TestVarietyHardness(t *testing.T) {
 		t.Errorf("only %d varieties have a hardness of their own", known)
 	}
 }
+
+// TestVarietiesThatAreWeaker: where a variety stands less than its species, the
+// row says so, and the verdict of the setting goes by it.
+func TestVarietiesThatAreWeaker(t *testing.T) {
+	weaker := map[string]bool{}
+	for _, v := range Varieties() {
+		m := MaterialNamed(v.Species)
+		weaker[v.Name] = v.Hardness.Known && v.Hardness.Min < m.Hardness.Min ||
+			less(toughnesses, v.Toughness, m.Toughness) || less(lights, v.Light, m.Light) ||
+			less(heats, v.Heat, m.Heat) || less(baths, v.Ultrasonic, m.Ultrasonic) || less(baths, v.Steam, m.Steam) ||
+			v.Solvent == "yes" && m.Solvent != "yes" || v.Porous == "yes" && m.Porous != "yes" ||
+			v.Dries == "yes" && m.Dries != "yes"
+	}
+	count := 0
+	for _, is := range weaker {
+		if is {
+			count++
+		}
+	}
+	if count < 26 {
+		t.Errorf("%d varieties are weaker than their species, want at least 26", count)
+	}
+	for _, name := range []string{"emerald", "hackmanite", "maxixe-type beryl", "brown topaz", "blue zircon",
+		"chrysoprase", "coated topaz", "larimar", "yellow sapphire", "red beryl"} {
+		if !weaker[name] {
+			t.Errorf("%s is no weaker than its species", name)
+		}
+	}
+	if m := MaterialNamed("tugtupite"); m.Light != "high" {
+		t.Errorf("tugtupite stands light: %s", m.Light)
+	}
+}
+
+// less reports whether a known grade stands below another known one in their
+// order, which begins with the unknown one.
+func less[G ~string](order []G, a, b G) bool {
+	return a != "" && b != "" && slices.Index(order, a) < slices.Index(order, b)
+}
