@@ -63,13 +63,8 @@ func (t Trade) With(r Record) Trade {
 	return t
 }
 
-// Untested is the share of strangers expected of a lot before any test: all three
+// untested is the share of strangers expected of a lot before any test: all three
 // states count, so that it is 12.8 % by the usual trade.
-func (t Trade) Untested() float64 {
-	w := t.filled().weights()
-	return w.untested()
-}
-
 func (w *tradeWeights) untested() float64 {
 	sum := 0.0
 	for k, theta := range gridShares {

@@ -5,12 +5,18 @@ import (
 	"testing"
 )
 
+// untested is the share of strangers expected of a lot of a trade before any test.
+func untested(t Trade) float64 {
+	w := t.filled().weights()
+	return w.untested()
+}
+
 // What is expected of an untested lot is one number, wherever it is read: all
 // three states of the prior count.
 func TestTrade_UntestedIsWhatTheLotModelExpects(t *testing.T) {
 	usual := Trade{}
 	byHand := 0.88*0.05 + 0.07*0.5 + 0.05*(0.95+0.05/2) // the means of the three states
-	if got := usual.Untested(); math.Abs(got-byHand) > 0.0005 {
+	if got := untested(usual); math.Abs(got-byHand) > 0.0005 {
 		t.Errorf("an untested lot expects %.4f strangers a piece, by hand %.4f", got, byHand)
 	}
 	for _, trade := range []Trade{usual, NewVendor, usual.With(Record{Strangers: 4, Plain: 20})} {
@@ -18,7 +24,7 @@ func TestTrade_UntestedIsWhatTheLotModelExpects(t *testing.T) {
 		if faults.Blocks() {
 			t.Fatal(faults)
 		}
-		if want := 40 * trade.Untested(); math.Abs(v.Expected-want) > 1e-9 {
+		if want := 40 * untested(trade); math.Abs(v.Expected-want) > 1e-9 {
 			t.Errorf("%+v: the lot model expects %.6f of 40, the trade %.6f", trade, v.Expected, want)
 		}
 	}
@@ -42,17 +48,17 @@ func TestTrade_WithRecord(t *testing.T) {
 			if with.Claim != usual.Claim || with.Mixture != usual.Mixture || with.Other != usual.Other {
 				t.Errorf("%+v moves the states: %+v", r, with)
 			}
-			one := Trade{}.With(Record{Strangers: strangers + 1, Plain: plain}).Untested()
-			if one <= with.Untested() {
-				t.Errorf("%+v and one stranger more expect %.4f, without %.4f", r, one, with.Untested())
+			one := untested(Trade{}.With(Record{Strangers: strangers + 1, Plain: plain}))
+			if one <= untested(with) {
+				t.Errorf("%+v and one stranger more expect %.4f, without %.4f", r, one, untested(with))
 			}
-			if one = (Trade{}).With(Record{Strangers: strangers, Plain: plain + 1}).Untested(); one >= with.Untested() {
-				t.Errorf("%+v and one plain stone more expect %.4f, without %.4f", r, one, with.Untested())
+			if one = untested(Trade{}.With(Record{Strangers: strangers, Plain: plain + 1})); one >= untested(with) {
+				t.Errorf("%+v and one plain stone more expect %.4f, without %.4f", r, one, untested(with))
 			}
 		}
 	}
 	// No vendor is believed without a test: the best record leaves the states.
-	if best := (Trade{}).With(Record{Plain: 10000}).Untested(); best < 0.05 {
+	if best := untested(Trade{}.With(Record{Plain: 10000})); best < 0.05 {
 		t.Errorf("the best record expects %.4f strangers", best)
 	}
 }
