@@ -129,6 +129,7 @@ type LotIdentity struct {
 	Confidence float64       `json:"confidence"`
 	More       int           `json:"more"` // further stones, drawn at random, that would verify it
 	Reasons    []string      `json:"reasons"`
+	Cautions   []string      `json:"cautions"`          // a name that misleads, what can hurt people
 	Facets     []NamedFacet  `json:"facets"`            // as the book holds them
 	Assumed    string        `json:"treatment_assumed"` // for wear, care and disclosure; empty: a treatment is stated
 	Report     *book.Report  `json:"report"`

@@ -210,6 +210,9 @@ func (l *LotIdentity) brief(b *strings.Builder) {
 			stone("%s", why)
 		}
 	}
+	for _, words := range l.Cautions {
+		stone("caution: %s", words)
+	}
 	for i := range l.Stones {
 		s := &l.Stones[i]
 		if l.Of == 1 {
@@ -309,6 +312,9 @@ func (l *LotIdentity) text(b *strings.Builder) {
 	fmt.Fprintf(b, "%s\n", l.headline())
 	for _, why := range l.Reasons {
 		fmt.Fprintf(b, "  %s\n", Wrap(why, 100, "    "))
+	}
+	for _, words := range l.Cautions {
+		fmt.Fprintf(b, "  caution: %s\n", Wrap(words, 90, "    "))
 	}
 	for _, words := range fields(l.lossWords(), l.moreWords()) {
 		fmt.Fprintf(b, "  %s\n", Wrap(words, 100, "    "))

@@ -28,6 +28,7 @@ type LotOpinion struct {
 	Lot     string   `json:"lot"`
 	Claim   string   `json:"claim"`
 	Opinion *Opinion `json:"opinion"` // null: withdrawn
+	Caution string   `json:"caution"` // of a name that misleads
 }
 
 // Screen is the name, and what the tests say beside it.
@@ -39,5 +40,8 @@ func (a *LotOpinion) Screen() Screen {
 	}
 	s.line("%s: %s is called %s; claimed %s", a.Entry, a.Lot, a.Opinion.Called, a.Claim)
 	s.line("tests: %s", a.Opinion.tests())
+	if a.Caution != "" {
+		s.line("caution: %s", a.Caution)
+	}
 	return s
 }

@@ -11,7 +11,8 @@ import (
 // SettingAdvice says where a stone may go, best first, and what would lift
 // each part that comes out at avoid.
 type SettingAdvice struct {
-	Stone   string `json:"stone"` // the lot, or the species as it was asked for
+	Stone   string `json:"stone"`   // the lot, or the species as it was asked for
+	ReadAs  string `json:"read_as"` // how a name was read; empty for a lot
 	Setting string `json:"setting"`
 	Piece   string `json:"piece"`
 	Wear    string `json:"wear"`
@@ -46,6 +47,9 @@ func (a *SettingAdvice) text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s as asked (%s, %s, %s): %s (bench %s, display %s)\n", a.Stone, a.Setting, a.Piece, a.Wear,
 		a.Asked.Setting, a.Asked.Bench, a.Asked.Display)
+	if a.ReadAs != "" && a.ReadAs != a.Stone {
+		fmt.Fprintf(&b, "  read as %s\n", Wrap(a.ReadAs, 90, "      "))
+	}
 	for _, l := range a.Lifts {
 		fmt.Fprintf(&b, "  %s: %s brings it from avoid to %s\n", l.Part, Wrap(l.Change, 80, "      "), l.To)
 	}

@@ -113,7 +113,8 @@ func (b *Identifier) lotAnswer(id *LotIdentity, chart bool) answer.LotIdentity {
 	l := answer.LotIdentity{
 		Lot: id.Lot.Code, Claim: id.Claim, State: string(id.Judged.State), Tested: id.Judged.Tested, Of: id.Judged.Of,
 		Confidence: id.Judged.Confidence, More: id.Judged.More, Reasons: answer.List(id.Judged.Reasons),
-		Facets: facetsOf(id.Lot), Assumed: assumed(id.Lot), Report: id.Report, Strata: []answer.Stratum{},
+		Cautions: id.cautions(),
+		Facets:   facetsOf(id.Lot), Assumed: assumed(id.Lot), Report: id.Report, Strata: []answer.Stratum{},
 		Stones:       []answer.TestedStone{},
 		ExpectedLoss: id.Risk.expected, LossBound: id.Risk.bound, LossTarget: id.Risk.target,
 		Minutes: float64(id.Judged.More) * b.minutes(identify.Refractometer, identify.Balance),

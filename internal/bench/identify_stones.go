@@ -108,7 +108,7 @@ func caseOf(name string, v *identify.Verdict, a identify.Account, next identify.
 		Separates:    answer.List(a.Separates), Facets: []answer.FacetFinding{},
 		Next: []answer.NextTest{}, Enough: next.Enough, Barred: answer.List(next.Barred),
 		Inseparable: answer.List(next.Inseparable),
-		Cautions:    answer.List(a.Cautions), Ahead: ahead(v.Kind, next),
+		Cautions:    answer.List(a.Cautions), Ahead: append(hazardWords(v), ahead(v.Kind, next)...),
 	}
 	for _, q := range a.Quarrels {
 		tests := []string{}

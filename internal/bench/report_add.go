@@ -29,6 +29,10 @@ func (room *Room) ReportAdd(ctx context.Context, r ReportAdd) (answer.ReportAdde
 	if f != nil {
 		return out, f.AtField("species")
 	}
+	if words := named.Misleads(); words != "" {
+		out.Warnings.Add(fault.New(fault.Invalid, "name-misleads", words, "ask whether the report says so").
+			AtField("species").AsWarning())
+	}
 	if report.Lab == "" || report.Number == "" {
 		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give both").
 			AtField("lab")

@@ -95,6 +95,7 @@ func SGBetween(r SGBetweenRequest) (answer.Calculation, error) {
 	readAs(c, a, first)
 	c.Input("b", b)
 	c.Input("read_as_b", second.ReadAs)
+	misleads(c, second)
 	c.Input("balance_ct", resolution(r.Balance).String())
 	c.Input("repeats", strconv.Itoa(max(1, r.Repeats)))
 	rows := []answer.Figures{}

@@ -54,9 +54,17 @@ func material(field, name string) (facts.Named, error) {
 	return n, nil
 }
 
+// misleads notes a name that misleads.
+func misleads(c *answer.Calculation, n facts.Named) {
+	if words := n.Misleads(); words != "" {
+		c.Note(words)
+	}
+}
+
 // readAs says how a name was read, and which materials it stands for.
 func readAs(c *answer.Calculation, asked string, n facts.Named) {
 	c.Input("read_as", n.ReadAs)
+	misleads(c, n)
 	if len(n.Materials) > 1 {
 		var members []string
 		for _, m := range n.Materials {

@@ -32,6 +32,23 @@ func Resolve(name string) (Named, *fault.Fault) {
 		strings.TrimSpace(name)+"\"", mend)
 }
 
+// Misleads says that a name misleads, and what the stone is to be called; it is
+// empty for any other name.
+func (n Named) Misleads() string {
+	if n.RightName == "" {
+		return ""
+	}
+	return "\"" + strings.TrimSpace(n.Asked) + "\" is a misleading name: call it " + n.RightName
+}
+
+// Words say how a name was read, and whether it misleads.
+func (n Named) Words() string {
+	if words := n.Misleads(); words != "" {
+		return n.ReadAs + "; " + words
+	}
+	return n.ReadAs
+}
+
 // Groups returns the names of the groups and the names of their members.
 func Groups() map[string][]string {
 	out := map[string][]string{}

@@ -20,6 +20,7 @@ func (room *Room) Advise(ctx context.Context, r Advise) (answer.SettingAdvice, e
 	out := answer.SettingAdvice{Stone: r.Lot + r.Species, Setting: r.Setting, Piece: r.Piece, Wear: r.Wear}
 	err := room.about(ctx, r.Stone, r.Situation, func(a asked) error {
 		var pieces []string
+		out.ReadAs = a.readAs
 		for _, p := range facts.Pieces() {
 			pieces = append(pieces, p.Name)
 		}

@@ -56,7 +56,7 @@ func (room *Room) Box(ctx context.Context, r Box) (answer.SettingBox, error) {
 		if f != nil {
 			return out, f.AtField("species")
 		}
-		out.Stones = append(out.Stones, named.ReadAs)
+		out.Stones = append(out.Stones, named.Words())
 		box = append(box, durability.BoxStone{Name: name, MayBe: named.Materials})
 	}
 	out.Clashes = append(out.Clashes, durability.Clashes(box)...)

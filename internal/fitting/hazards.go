@@ -14,26 +14,13 @@ import (
 func hazards(stones []durability.Stone) []answer.PeopleHazard {
 	out := []answer.PeopleHazard{}
 	for _, s := range durability.Likely(stones) {
-		for _, h := range hazardsOf(s.Material, s.Variety) {
+		for _, h := range bench.Hazards(s.Material, s.Variety) {
 			if !slices.ContainsFunc(out, func(o answer.PeopleHazard) bool {
 				return o.Stone == h.Stone && o.Hazard == h.Hazard
 			}) {
 				out = append(out, h)
 			}
 		}
-	}
-	return out
-}
-
-// hazardsOf are those of a material, and of its variety where that has its own.
-func hazardsOf(m *facts.Material, v *facts.Variety) (out []answer.PeopleHazard) {
-	for _, h := range facts.HazardsOf(m, v) {
-		name := m.Short
-		if h.Variety != "" {
-			name = h.Variety
-		}
-		out = append(out, answer.PeopleHazard{Stone: name, Hazard: h.Kind, When: h.When, Advice: h.Advice,
-			Source: h.Source})
 	}
 	return out
 }
@@ -46,7 +33,7 @@ func HazardsNamed(names ...string) (out []answer.PeopleHazard) {
 			continue
 		}
 		for _, m := range named.Materials {
-			out = append(out, hazardsOf(m, named.Variety)...)
+			out = append(out, bench.Hazards(m, named.Variety)...)
 		}
 	}
 	return out

@@ -88,10 +88,13 @@ func (room *Room) about(ctx context.Context, stone Stone, in Situation, f func(a
 // material is a stone that is in no book: all that its name stands for, and of
 // a species the varieties that its colour makes likely.
 func material(name string, named facts.Named, color string, s durability.Situation) (asked, fault.List) {
-	a := asked{name: name, readAs: named.ReadAs, situation: s, stones: namedStones(named, color, s.Stone)}
+	a := asked{name: name, readAs: named.Words(), situation: s, stones: namedStones(named, color, s.Stone)}
 	a.situation.Stone = a.stones[0]
 	if len(named.Materials) == 1 && named.Variety == nil && a.stones[0].Variety != nil {
 		a.readAs = stoneNames(a.stones) + " by its colour"
+		if words := named.Misleads(); words != "" {
+			a.readAs += "; " + words
+		}
 	}
 	return a, durability.Check(a.situation)
 }

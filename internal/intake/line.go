@@ -362,6 +362,7 @@ func (c cells) species(column string) []string {
 			c.add(column, bad)
 			continue
 		}
+		c.misleads(column, n)
 		species, variety := nameOf(n)
 		if variety != "" {
 			species = variety

@@ -29,6 +29,7 @@ func readMaterial(c cells, speciesColumn, varietyColumn string) material {
 		}
 		m.named = n
 		m.species, m.variety = nameOf(n)
+		c.misleads(speciesColumn, n)
 	}
 	if !c.filled(varietyColumn) {
 		return m
@@ -53,7 +54,8 @@ func readMaterial(c cells, speciesColumn, varietyColumn string) material {
 		if m.species == "" || len(v.Materials) < len(m.named.Materials) {
 			m.species, m.named = species, v
 		}
-		if m.variety = variety; variety == "" {
+		c.misleads(varietyColumn, v)
+		if m.variety = variety; variety == "" && v.RightName == "" {
 			m.variety = c.Text(varietyColumn)
 		}
 		if v.Variety != nil {
@@ -61,6 +63,13 @@ func readMaterial(c cells, speciesColumn, varietyColumn string) material {
 		}
 	}
 	return m
+}
+
+// misleads warns of a name that the trade may not sell the stone under.
+func (c cells) misleads(column string, n facts.Named) {
+	if words := n.Misleads(); words != "" {
+		c.warnf(column, "name-misleads", "buy and sell it under its right name", "%s", words)
+	}
 }
 
 // nameOf is the facts' own name of what a name was read as.

@@ -33,6 +33,7 @@ func (room *Room) LotOpinion(ctx context.Context, r LotOpinion) (answer.LotOpini
 		if f != nil {
 			return out, f.AtRef(r.Name)
 		}
+		out.Caution = named.Misleads()
 		opinion = &book.Opinion{Species: named.Materials[0].Name, Reason: r.Reason}
 		if len(named.Materials) > 1 {
 			opinion.Species = named.Asked

@@ -50,7 +50,14 @@ func (i OrderItem) line() (book.OrderLine, fault.List) {
 	if l.Blocks() {
 		return book.OrderLine{}, l
 	}
-	out := book.OrderLine{Species: []string{i.Material}, Why: "asked for by hand",
+	material, why := i.Material, "asked for by hand"
+	if words := named.Misleads(); words != "" { // the cutter reads the right name
+		why += "; " + words
+		if material = named.Materials[0].Name; named.Variety != nil {
+			material = named.Variety.Name
+		}
+	}
+	out := book.OrderLine{Species: []string{material}, Why: why,
 		WantedStone: book.WantedStone{Shape: strings.ToLower(i.Shape), Length: i.Length, Width: i.Width,
 			Count: i.Count}}
 	cutting.FillOrder(&out, named.Materials[0])
