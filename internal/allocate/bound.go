@@ -36,7 +36,7 @@ func (p prices) fill(m *model, k int32) float64 {
 // limits are the numbers of pieces, reference fills and edge uses under
 // consideration: everything at the root, less in a node of the tree.
 type limits struct {
-	piece, ref, edge []span
+	piece, ref, edge, entry []span
 }
 
 // span is a range of whole numbers.
@@ -78,7 +78,8 @@ func (s span) exact(each int64) int64 {
 }
 
 func (m *model) rootLimits() limits {
-	l := limits{make([]span, len(m.designs)), make([]span, len(m.refs)), make([]span, len(m.edgeA))}
+	l := limits{make([]span, len(m.designs)), make([]span, len(m.refs)), make([]span, len(m.edgeA)),
+		make([]span, len(m.entItem))}
 	for d, row := range m.designs {
 		l.piece[d].high = row.most
 	}
@@ -88,6 +89,10 @@ func (m *model) rootLimits() limits {
 	for f, most := range m.edgeMost {
 		l.edge[f].high = most
 	}
+	for e, i := range m.entItem {
+		l.entry[e].high = m.cap[i]
+	}
+	m.follow(l)
 	return l
 }
 
@@ -95,11 +100,56 @@ func (l limits) copyFrom(o limits) {
 	copy(l.piece, o.piece)
 	copy(l.ref, o.ref)
 	copy(l.edge, o.edge)
+	copy(l.entry, o.entry)
+}
+
+// follow lowers the limits of references, edges and entries to what those of
+// pieces and references allow.
+func (m *model) follow(l limits) {
+	lower := func(s *span, high int64) { s.high = int32(min(int64(s.high), high)) }
+	for d := range m.designs {
+		pieces := int64(l.piece[d].high)
+		for k := m.designs[d].pos; k < m.designs[d].end; k++ {
+			pos := &m.pos[k]
+			for f := pos.edge; f < pos.edgeE; f++ {
+				lower(&l.edge[f], pieces)
+			}
+			for r := pos.ref; r < pos.refE; r++ {
+				lower(&l.ref[r], pieces)
+				for g := m.refs[r].group; g < m.refs[r].groupE; g++ {
+					m.lowerEntries(l, g, int64(l.ref[r].high))
+				}
+			}
+			if pos.kind == Single {
+				m.lowerEntries(l, pos.group, pieces)
+			}
+		}
+	}
+}
+
+// lowerEntries lowers the limits of a group's entries to so many fills.
+func (m *model) lowerEntries(l limits, g int32, fills int64) {
+	row := &m.groups[g]
+	for e := row.ent; e < row.end; e++ {
+		l.entry[e].high = int32(min(int64(l.entry[e].high), fills*int64(row.need)))
+	}
+}
+
+func (l *limits) of(kind changeKind) []span {
+	switch kind {
+	case changePieces:
+		return l.piece
+	case changeRef:
+		return l.ref
+	case changeEdge:
+		return l.edge
+	}
+	return l.entry
 }
 
 // rents returns A_i for the prices.
 func (m *model) rents(p prices, a []float64) {
-	x := addCuts(m, p.cut)
+	x := addCuts(m, p.cut, about)
 	for i := range a {
 		a[i] = max(0, p.item[i])
 	}
@@ -117,8 +167,9 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 		largest = max(largest, term, -term)
 		ub += term
 	}
-	x := addCuts(m, p.cut)
+	x := addCuts(m, p.cut, about)
 	add(1, x.fixed)
+	largest = max(largest, m.cutSize(p.cut))
 	for i, c := range m.cap {
 		add(c, a[i])
 	}
@@ -135,13 +186,13 @@ func (m *model) estimate(p prices, l limits, a []float64) (ub, largest float64) 
 			stones += float64(float64(m.groups[g].need) * p.group[g])
 		}
 		largest = max(largest, stones, -stones)
-		if gain := p.pos[row.pos] - stones + at(x.ref, r); l.ref[r].high > 0 {
+		if gain := p.pos[row.pos] - stones - at(x.ref, r); l.ref[r].high > 0 {
 			add(l.ref[r].best(gain), gain)
 		}
 	}
 	for d := range m.designs {
 		row := &m.designs[d]
-		slack := float64(row.value)
+		slack := float64(row.value) - at(x.piece, d)
 		for k := row.pos; k < row.end; k++ {
 			slack -= p.fill(m, k)
 		}
@@ -201,7 +252,7 @@ func newExact(m *model, p prices, scale int64) *exact {
 	for n := range x.cutPrice {
 		x.cutPrice[n] = max(0, x.whole(p.cut[n]))
 	}
-	x.cuts = addCuts(m, x.cutPrice)
+	x.cuts = addCuts(m, x.cutPrice, exactly)
 	for e, i := range m.entItem {
 		x.rent[i] = max(x.rent[i], x.group[m.entGroup[e]]-m.entCost[e]*scale-at(x.cuts.entry, e))
 	}
@@ -223,26 +274,76 @@ func (x *exact) total(l limits) int64 {
 		ub += l.edge[f].exact(gain)
 	}
 	for r := range m.refs {
-		row := &m.refs[r]
-		gain := x.whole(x.p.pos[row.pos]) + at(x.cuts.ref, r)
-		for g := row.group; g < row.groupE; g++ {
-			gain -= int64(m.groups[g].need) * x.group[g]
-		}
-		ub += l.ref[r].exact(gain)
+		ub += l.ref[r].exact(x.refGain(r))
 	}
 	for d := range m.designs {
-		row := &m.designs[d]
-		slack := row.value * x.scale
-		for k := row.pos; k < row.end; k++ {
-			if pos := &m.pos[k]; pos.kind == Single {
-				slack -= int64(pos.count) * x.group[pos.group]
-			} else {
-				slack -= x.whole(x.p.pos[k])
-			}
-		}
-		ub += l.piece[d].exactMade(slack, row.fixed*x.scale)
+		ub += l.piece[d].exactMade(x.pieceGain(d), m.designs[d].fixed*x.scale)
 	}
 	return ub
+}
+
+// refGain is what a fill of a reference gains.
+func (x *exact) refGain(r int) int64 {
+	row := &x.m.refs[r]
+	gain := x.whole(x.p.pos[row.pos]) - at(x.cuts.ref, r)
+	for g := row.group; g < row.groupE; g++ {
+		gain -= int64(x.m.groups[g].need) * x.group[g]
+	}
+	return gain
+}
+
+// pieceGain is what a piece of a design gains.
+func (x *exact) pieceGain(d int) int64 {
+	m, row := x.m, &x.m.designs[d]
+	gain := row.value*x.scale - at(x.cuts.piece, d)
+	for k := row.pos; k < row.end; k++ {
+		if pos := &m.pos[k]; pos.kind == Single {
+			gain -= int64(pos.count) * x.group[pos.group]
+		} else {
+			gain -= x.whole(x.p.pos[k])
+		}
+	}
+	return gain
+}
+
+// tighten narrows the limits to the numbers that a plan worth more than value
+// may have: beyond them it would lose more than the bound leaves.
+func (x *exact) tighten(l limits, value int64) {
+	m := x.m
+	room := x.total(l) - (value+1)*x.scale
+	if room < 0 {
+		return
+	}
+	for f, k := range m.edgePos {
+		l.edge[f].within(x.whole(x.p.pos[k])-m.edgeCost[f]*x.scale-x.rent[m.edgeA[f]]-x.rent[m.edgeB[f]]-
+			at(x.cuts.edge, f), room)
+	}
+	for r := range m.refs {
+		l.ref[r].within(x.refGain(r), room)
+	}
+	for d := range m.designs {
+		gain, s := x.pieceGain(d), &l.piece[d]
+		if fixed := m.designs[d].fixed * x.scale; fixed == 0 || s.low > 0 {
+			s.within(gain, room)
+		} else if gain <= 0 && room < fixed {
+			s.high = 0
+		}
+	}
+	for e, i := range m.entItem {
+		l.entry[e].within(min(0, x.group[m.entGroup[e]]-m.entCost[e]*x.scale-at(x.cuts.entry, e)-x.rent[i]), room)
+	}
+	m.follow(l)
+}
+
+// within narrows the span to the numbers that lose no more than room, gaining so
+// much each.
+func (s *span) within(gain, room int64) {
+	switch {
+	case gain < 0:
+		s.high = int32(min(int64(s.high), int64(s.low)+room/-gain))
+	case gain > 0:
+		s.low = int32(max(int64(s.low), int64(s.high)-room/gain))
+	}
 }
 
 // floor is a sum of fractions in minor units: a plan's value is a whole number

@@ -22,7 +22,17 @@ type tree struct {
 	prices prices
 	rent   []float64
 
-	rootPrices prices // that proved the root's bound
+	rows       bool   // sums of rows are among the cuts
+	rootPrices prices // that proved the root's bound before
+	proof      prices // of the root with all of its cuts
+	tight      int64  // the value that the root's limits were narrowed for
+
+	young  int // serial of the last node before the children of the last split
+	plunge int // splits since the most promising node was split
+
+	paid   map[number]*pseudo
+	began  int64 // work before the tree
+	trials int64 // work of trials
 }
 
 // node is a part of the plans: the fixes from the root to it.
@@ -64,7 +74,8 @@ func (h *nodeHeap) Pop() any {
 func newTree(m *model, c *clock, base prices, bound, value int64, found func(*plan)) *tree {
 	t := &tree{
 		m: m, c: c, x: newRelaxation(m, base), root: m.rootLimits(), l: m.rootLimits(),
-		found: found, prices: newPrices(m), rent: make([]float64, len(m.cap)),
+		found: found, began: c.work, paid: map[number]*pseudo{}, prices: newPrices(m),
+		rent: make([]float64, len(m.cap)),
 	}
 	t.x.s.crash(t.x.duals(base), t.c)
 	root := &node{bound: bound}
@@ -96,14 +107,18 @@ func (t *tree) stuck() bool {
 
 // expand solves the children of the most promising node.
 func (t *tree) expand(value int64) {
-	top := heap.Pop(&t.open).(*node)
-	if top.bound <= value {
+	if t.open[0].bound <= value {
 		t.open = t.open[:0]
 		return
 	}
+	top := heap.Remove(&t.open, t.next(value)).(*node)
+	before := t.nodes
+	if value > t.tight {
+		t.tighten(t.proof, value)
+	}
 	whole := t.spanOf(top, top.split.kind, top.split.at)
-	high := fix{top.split.kind, top.split.at, span{top.split.span.high + 1, whole.high}}
-	for _, f := range []fix{top.split, high} {
+	above := fix{top.split.kind, top.split.at, top.split.child(high, whole)}
+	for _, f := range []fix{top.split, above} {
 		child := &node{bound: top.bound, fixes: append(top.fixes[:len(top.fixes):len(top.fixes)], f)}
 		if t.last != top.serial && !t.x.load(top.basis) {
 			t.x.s.slackBasis()
@@ -113,6 +128,32 @@ func (t *tree) expand(value int64) {
 			return
 		}
 	}
+	t.young, t.plunge = before, t.plunge+1
+}
+
+// Plunging goes on from a child of the last node split, for so many splits, as
+// long as its bound is in the upper part of the gap: that finds plans.
+const (
+	deepest     = 20
+	plungeShare = 0.25
+)
+
+// next is the place in the heap of the node to split.
+func (t *tree) next(value int64) int {
+	best := 0
+	if t.plunge < deepest {
+		least := t.open[0].bound - int64(plungeShare*float64(t.open[0].bound-value))
+		for k, n := range t.open {
+			if n.serial > t.young && n.bound >= least && !n.dead && n.basis.head != nil &&
+				(best == 0 || n.bound > t.open[best].bound) {
+				best = k
+			}
+		}
+	}
+	if best == 0 {
+		t.plunge = 0
+	}
+	return best
 }
 
 // solve bounds a node and puts it into the heap unless it cannot beat value;
@@ -124,7 +165,20 @@ func (t *tree) solve(n *node, value int64) bool {
 	t.nodes++
 	n.serial = t.nodes
 	t.last = n.serial
-	t.limit(n)
+	for {
+		if again, ok := t.settle(n, value); !again {
+			return ok
+		}
+	}
+}
+
+// settle solves the node's program and chooses how to split it. Again is true
+// when a part of the node was left out instead, because there is no better plan
+// in it.
+func (t *tree) settle(n *node, value int64) (again, ok bool) {
+	if !t.limit(n) {
+		return false, true
+	}
 	status := t.x.s.solve(t.x.cutoff(value), t.steps(), t.c)
 	t.price(n, status, value) // even cut short, the duals prove something
 	for !t.c.stopped && n.bound > value && t.x.grow() {
@@ -133,45 +187,64 @@ func (t *tree) solve(n *node, value int64) bool {
 		t.price(n, status, value)
 	}
 	if t.c.stopped {
-		return false
+		return false, false
 	}
 	if n.bound <= value {
-		return true
+		return false, true
 	}
 	t.x.read()
-	for round := 0; round < t.cutRounds(n) && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
-		t.x.addCuts()
-		status = t.x.s.solve(t.x.cutoff(value), t.steps(), t.c)
-		t.price(n, status, value)
-		if t.c.stopped {
-			return false
+	if len(n.fixes) == 0 {
+		status = t.cutRoot(n, status, value)
+	} else {
+		for round := 0; round < 2 && len(n.fixes) < 8 && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
+			status = t.again(n, value)
 		}
-		if n.bound <= value {
-			return true
-		}
-		t.x.read()
 	}
-	if !t.choose(n) {
-		return t.whole(n, value)
+	if t.c.stopped {
+		return false, false
 	}
-	n.basis = t.x.save()
+	if n.bound <= value {
+		return false, true
+	}
+	n.basis = basis{}
+	dead, ok := t.choose(n, value)
+	if !ok {
+		return false, t.whole(n, value)
+	}
+	if dead != neither {
+		t.leaveOut(n, dead)
+		return true, true
+	}
+	if n.basis.head == nil {
+		n.basis = t.x.save()
+	}
 	heap.Push(&t.open, n)
-	return true
+	return false, true
+}
+
+// leaveOut takes a child of the node's split out of the node.
+func (t *tree) leaveOut(n *node, dead side) {
+	f := n.split
+	at := &t.l.of(f.kind)[f.at]
+	f.span = f.child(low+high-dead, *at)
+	if len(n.fixes) == 0 {
+		t.root.of(f.kind)[f.at] = f.span
+		return
+	}
+	n.fixes = append(n.fixes[:len(n.fixes):len(n.fixes)], f)
+}
+
+// again solves the program with the cuts found last and prices the node.
+func (t *tree) again(n *node, value int64) lpStatus {
+	t.x.addCuts()
+	status := t.x.s.solve(t.x.cutoff(value), t.steps(), t.c)
+	t.price(n, status, value)
+	t.x.read()
+	return status
 }
 
 // steps is the most steps of one solving.
 func (t *tree) steps() int { return 20_000 + 5*t.x.s.rows }
-
-// cutRounds is how often a node looks for cuts.
-func (t *tree) cutRounds(n *node) int {
-	switch {
-	case len(n.fixes) == 0:
-		return 20
-	case len(n.fixes) < 8:
-		return 2
-	}
-	return 0
-}
 
 // price lowers the node's bound to what the duals prove, along the ray when
 // the program has no solution.
@@ -181,7 +254,7 @@ func (t *tree) price(n *node, status lpStatus, value int64) {
 	t.x.prices(y, &t.prices)
 	if b := t.m.bound(t.prices, t.l, t.rent); b < n.bound {
 		n.bound = b
-		if len(n.fixes) == 0 {
+		if len(n.fixes) == 0 && !t.rows {
 			t.rootPrices = t.prices.clone(t.m)
 		}
 	}
@@ -228,89 +301,51 @@ func (t *tree) pickAny(n *node) {
 }
 
 // limit sets the limits to those of a node, and what follows from them for
-// references and edges.
-func (t *tree) limit(n *node) {
+// references and edges. It reports false when no plan is within them.
+func (t *tree) limit(n *node) bool {
 	t.l.copyFrom(t.root)
 	for _, f := range n.fixes {
-		t.spanAt(t.l, f.kind)[f.at] = f.span
+		s := &t.spanAt(t.l, f.kind)[f.at]
+		if *s = (span{max(s.low, f.span.low), min(s.high, f.span.high)}); s.low > s.high {
+			return false
+		}
 		if f.kind != changePieces {
 			continue
 		}
 		for k := t.m.designs[f.at].pos; k < t.m.designs[f.at].end; k++ {
 			pos := &t.m.pos[k]
 			for r := pos.ref; r < pos.refE; r++ {
-				t.l.ref[r].high = min(t.l.ref[r].high, f.span.high)
+				if s := &t.l.ref[r]; !s.most(f.span.high) {
+					return false
+				}
 			}
 			for e := pos.edge; e < pos.edgeE; e++ {
-				t.l.edge[e].high = min(t.l.edge[e].high, f.span.high)
+				if s := &t.l.edge[e]; !s.most(f.span.high) {
+					return false
+				}
 			}
 		}
 	}
 	t.x.limit(t.l)
+	return true
 }
 
-func (t *tree) spanAt(l limits, kind changeKind) []span {
-	switch kind {
-	case changePieces:
-		return l.piece
-	case changeRef:
-		return l.ref
-	}
-	return l.edge
+// most lowers the top of the span; false when nothing is left of it.
+func (s *span) most(high int32) bool {
+	s.high = min(s.high, high)
+	return s.low <= s.high
 }
+
+func (t *tree) spanAt(l limits, kind changeKind) []span { return l.of(kind) }
 
 func (t *tree) spanOf(n *node, kind changeKind, at int32) span {
 	s := t.spanAt(t.root, kind)[at]
 	for _, f := range n.fixes {
 		if f.kind == kind && f.at == at {
-			s = f.span
+			s = span{max(s.low, f.span.low), min(s.high, f.span.high)}
 		}
 	}
 	return s
-}
-
-// choose picks the number to split the node on: the fraction of pieces or
-// references that is worth most, else of edges. False when all are whole.
-func (t *tree) choose(n *node) bool {
-	m, s := t.m, t.x.shares
-	best := 0.0
-	pick := func(kind changeKind, share []float64, weight func(int) float64) {
-		for at, span := range t.spanAt(t.l, kind) {
-			if kind == changePieces && t.pickOpen(n, at, span, share[at], &best) {
-				continue
-			}
-			down := math.Floor(share[at])
-			part := min(share[at]-down, down+1-share[at])
-			if span.low >= span.high || part < 1e-6 {
-				continue
-			}
-			if score := part * weight(at); score > best {
-				best = score
-				n.split = fix{kind, int32(at), spanTo(span, down)}
-			}
-		}
-	}
-	pick(changePieces, s.piece, func(at int) float64 { return math.Abs(float64(m.designs[at].value)) + 1 })
-	pick(changeRef, s.ref, func(at int) float64 { return math.Abs(t.prices.pos[m.refs[at].pos]) + 1 })
-	if best == 0 {
-		pick(changeEdge, s.edge, func(at int) float64 { return math.Abs(t.prices.pos[m.edgePos[at]]) + 1 })
-	}
-	return best > 0
-}
-
-// pickOpen splits a node on whether any piece of a design is made, when that
-// costs something and the program pays for a part of it only.
-func (t *tree) pickOpen(n *node, d int, s span, share float64, best *float64) bool {
-	fixed := float64(t.m.designs[d].fixed)
-	if fixed == 0 || s.low > 0 || share < 1e-6 || share > float64(s.high)-1e-6 {
-		return false
-	}
-	part := share / float64(s.high)
-	if score := fixed * min(part, 1-part) * 2; score > *best {
-		*best = score
-		n.split = fix{changePieces, int32(d), span{0, 0}}
-	}
-	return math.Abs(share-math.Round(share)) < 1e-6
 }
 
 func spanTo(s span, down float64) span {

@@ -62,11 +62,11 @@ func (c *clock) stop() bool {
 // defaultWork is the work (see Settings) for a model. First it grows with the
 // linear programs, beyond them with what the price search must look at.
 func defaultWork(m *model) int64 {
-	size, work := m.size(), 300
+	size, work := m.size(), 400
 	switch {
 	case size <= 600:
 	case size <= 2500:
-		work += (size - 600) * 9 / 19
+		work += (size - 600) * 8 / 19
 	case size <= treeSize:
 		work = 1200 + (size-2500)*2/5
 	default:

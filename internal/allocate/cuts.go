@@ -3,56 +3,141 @@ package allocate
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 )
 
 // cut is an inequality that every plan obeys and fractions may not:
 //
-//	sum of the uses of edges + use of entry - per fills of ref <= most
+//	sum of per x number <= most
 //
-// Two kinds are made. Odd sets (Edmonds, 1965): of items with S pieces in all,
-// at most floor(S/2) pairs can be made, whatever the position. Slots: one fill
-// of a reference takes an item at most as often as it has pieces, and at most
-// as often as the slot has stones.
+// over the numbers of its terms, in whole parts of which unit make 1. Three
+// kinds are made. Odd sets (Edmonds, 1965): of items with S pieces in all, at
+// most floor(S/2) pairs can be made, whatever the position. Slots: one fill of
+// a reference takes an item at most as often as it has pieces, and at most as
+// often as the slot has stones. Rounded sums of rows: see gomory.go.
 type cut struct {
-	edges      []int32
-	items      []int32 // odd set
-	entry, ref int32   // -1: none
-	per        int32
-	most       int32
+	terms []cutTerm
+	most  int64
+	unit  int64
+	items []int32 // odd set
+	rows  bool    // of rows as they are: with one more piece of an item or a further edge it may be false
 }
 
-// extras are what the prices of the cuts add to the costs of edges and
-// entries, and take off those of references.
+// cutTerm is what one number takes of a cut.
+type cutTerm struct {
+	kind changeKind
+	at   int32
+	per  int64
+}
+
+// widest is a number that the slack of a cut, in its unit, cannot exceed.
+func (m *model) widest(c *cut) float64 {
+	sum := float64(c.most)
+	for _, t := range c.terms {
+		if t.per < 0 {
+			sum -= float64(float64(t.per) * float64(m.largest(t.kind, t.at)))
+		}
+	}
+	return sum / float64(c.unit)
+}
+
+// largest is the most that a number can be in any plan.
+func (m *model) largest(kind changeKind, at int32) int32 {
+	switch kind {
+	case changePieces:
+		return m.designs[at].most
+	case changeRef:
+		return m.refs[at].most
+	case changeEdge:
+		return m.edgeMost[at]
+	}
+	return m.cap[m.entItem[at]]
+}
+
+// extras are what the prices of the cuts add to the costs of the numbers.
 type extras[T int64 | float64] struct {
-	edge, entry, ref []T
-	fixed            T // sum of most x price
+	piece, ref, edge, entry []T
+	fixed                   T // sum of most x price
 }
 
-func addCuts[T int64 | float64](m *model, price []T) extras[T] {
+func (x *extras[T]) of(kind changeKind) []T {
+	switch kind {
+	case changePieces:
+		return x.piece
+	case changeRef:
+		return x.ref
+	case changeEdge:
+		return x.edge
+	}
+	return x.entry
+}
+
+// addCuts adds up the prices of the cuts. Times is a price times so many parts
+// of a unit, rounded so that the bound stays one: up for what a cut allows, down
+// for what its terms take.
+func addCuts[T int64 | float64](m *model, price []T, times func(price T, part, unit int64, up bool) T) extras[T] {
 	var x extras[T]
 	if len(price) == 0 {
 		return x
 	}
-	x.edge, x.entry, x.ref = make([]T, len(m.edgeA)), make([]T, len(m.entItem)), make([]T, len(m.refs))
+	x.piece, x.ref = make([]T, len(m.designs)), make([]T, len(m.refs))
+	x.edge, x.entry = make([]T, len(m.edgeA)), make([]T, len(m.entItem))
 	for n, p := range price {
 		if p <= 0 {
 			continue
 		}
 		c := &m.cuts[n]
-		x.fixed += T(c.most) * p
-		for _, f := range c.edges {
-			x.edge[f] += p
-		}
-		if c.entry >= 0 {
-			x.entry[c.entry] += p
-			x.ref[c.ref] += T(c.per) * p
+		x.fixed += times(p, c.most, c.unit, true)
+		for _, t := range c.terms {
+			x.of(t.kind)[t.at] += times(p, t.per, c.unit, false)
 		}
 	}
 	return x
 }
 
-func at[T int64 | float64](list []T, k int) T {
+// cutSize is what no sum of the prices of the cuts exceeds in size.
+func (m *model) cutSize(price []float64) float64 {
+	size := 0.0
+	for n, p := range price {
+		if p <= 0 {
+			continue
+		}
+		c := &m.cuts[n]
+		part := max(c.most, -c.most)
+		for _, t := range c.terms {
+			part = max(part, t.per, -t.per)
+		}
+		size += about(p, part, c.unit, true)
+	}
+	return size
+}
+
+// about is price x part / unit in floating point.
+func about(price float64, part, unit int64, _ bool) float64 {
+	return float64(price * (float64(part) / float64(unit)))
+}
+
+// exactly is price x part / unit, rounded up or down to a whole number. The
+// result must fit.
+func exactly(price, part, unit int64, up bool) int64 {
+	if unit == 1 {
+		return price * part
+	}
+	positive := price < 0 == (part < 0)
+	price, part = max(price, -price), max(part, -part)
+	hi, lo := bits.Mul64(uint64(price), uint64(part))
+	q, rest := bits.Div64(hi, lo, uint64(unit))
+	if rest > 0 && up == positive {
+		q++
+	}
+	if positive {
+		return int64(q)
+	}
+	return -int64(q)
+}
+
+func at[T int64 | float64, N int | int32](list []T, k N) T {
 	if list == nil {
 		return 0
 	}
@@ -83,7 +168,8 @@ func (m *model) separateSlots(x *relaxation) {
 				per := min(m.cap[m.entItem[e]], m.groups[g].need)
 				if c := x.colEntry[e]; c >= 0 && x.s.x[c] > float64(per)*fills+violated && !m.cutEntry[e] {
 					m.cutEntry[e] = true
-					m.cuts = append(m.cuts, cut{entry: e, ref: int32(r), per: per})
+					m.cuts = append(m.cuts, cut{unit: 1, terms: []cutTerm{{changeEntry, e, 1},
+						{changeRef, int32(r), -int64(per)}}})
 				}
 			}
 		}
@@ -121,7 +207,11 @@ func (m *model) separateOdd(share []float64) {
 		return slices.Compare(a.items, b.items)
 	})
 	for _, s := range g.sets[:min(len(g.sets), 400)] {
-		m.cuts = append(m.cuts, cut{edges: s.edges, items: s.items, entry: -1, ref: -1, most: s.most})
+		c := cut{items: s.items, most: int64(s.most), unit: 1}
+		for _, f := range s.edges {
+			c.terms = append(c.terms, cutTerm{changeEdge, f, 1})
+		}
+		m.cuts = append(m.cuts, c)
 	}
 }
 

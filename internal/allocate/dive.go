@@ -12,7 +12,9 @@ import (
 // then goes the other way. It leaves the tree's program at another node than
 // the tree thinks.
 func (t *tree) dive(n *node, value int64) *plan {
-	t.limit(n)
+	if !t.limit(n) {
+		return newPlan(t.m)
+	}
 	if t.last != n.serial && (n.basis.head == nil || !t.x.load(n.basis)) {
 		return newPlan(t.m)
 	}

@@ -61,9 +61,13 @@
 // pieces must be made (L_d > 0) pays F_d for certain.
 //
 // Cuts (cuts.go) are further inequalities sum a x <= b that every plan obeys.
-// With a price s >= 0 each, b s is added to UB and a s is taken off what the
-// use of an entry, an edge or a reference gains above: for a feasible plan
-// s (b - sum a x) >= 0, so UB stays a bound.
+// With a price s >= 0 each, b s is added to UB and a s is taken off what a
+// piece or the use of an entry, an edge or a reference gains above: for a
+// feasible plan s (b - sum a x) >= 0, so UB stays a bound. Some are rounded sums
+// of the rows above (gomory.go), in whole numbers throughout. They, and what
+// numbers a plan may have (tighten), hold for plans that are worth more than the
+// best one known when they were made; UB is then a bound on those, and the larger
+// of it and that plan's value is one on all.
 //
 // # Search
 //

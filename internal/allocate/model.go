@@ -312,13 +312,19 @@ func (m *model) limitFills() {
 			m.pos[p].most = m.fillsOf(&m.pos[p], quantity, seen, mark, further[p])
 			ds.most = min(ds.most, m.pos[p].most)
 		}
-		for p := ds.pos; p < ds.end; p++ {
-			for r := m.pos[p].ref; r < m.pos[p].refE; r++ {
-				m.refs[r].most = min(m.refs[r].most, ds.most)
-			}
-			for f := m.pos[p].edge; f < m.pos[p].edgeE; f++ {
-				m.edgeMost[f] = min(m.edgeMost[f], ds.most)
-			}
+		m.limitDesign(ds, ds.most)
+	}
+}
+
+// limitDesign sets Q_d, and with it what its references and edges allow.
+func (m *model) limitDesign(ds *designRow, most int32) {
+	ds.most = most
+	for p := ds.pos; p < ds.end; p++ {
+		for r := m.pos[p].ref; r < m.pos[p].refE; r++ {
+			m.refs[r].most = min(m.refs[r].most, most)
+		}
+		for f := m.pos[p].edge; f < m.pos[p].edgeE; f++ {
+			m.edgeMost[f] = min(m.edgeMost[f], most)
 		}
 	}
 }

@@ -113,7 +113,7 @@ func TestReferences(t *testing.T) {
 			t.Errorf("%d stones, seed %d, %s: %d plans refused, %v", r.stones, r.seed, r.kind, got.Stats.Refused, err)
 		}
 		if got.GapPercent > within {
-			t.Errorf("%d stones, seed %d: the gap is %.3f %%", r.stones, r.seed, got.GapPercent)
+			t.Errorf("%d stones, seed %d, %s: the gap is %.3f %%", r.stones, r.seed, r.kind, got.GapPercent)
 		}
 		if got.Bound < r.value {
 			t.Errorf("%d stones, seed %d: bound %d is below the plan of %s, %d", r.stones, r.seed, got.Bound,

@@ -1,6 +1,7 @@
 package allocate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -18,12 +19,20 @@ type relaxation struct {
 	colEntry                  []int32
 	p                         program
 	rows                      rows
-	cuts                      int       // of the model, in the program
-	fixed                     float64   // fixed costs that are paid for certain
-	pieceCost                 []float64 // by design, where making any costs something
+	columns                   []number            // by column
+	cuts                      int                 // of the model, in the program
+	cutTerms                  [4]map[int32][]term // terms in the cuts by kind and number
+	fixed                     float64             // fixed costs that are paid for certain
+	pieceCost                 []float64           // by design, where making any costs something
 	shares                    shares
 	wanted                    wanted    // columns outside that gain at the last prices
 	rent, paid, lift          []float64 // scratch
+}
+
+// number is one of the numbers that a plan consists of.
+type number struct {
+	kind changeKind
+	at   int32
 }
 
 // wanted are columns to bring into a program.
@@ -34,6 +43,18 @@ type wanted struct {
 // shares are how much of every piece, reference and edge a solution uses.
 type shares struct {
 	piece, ref, edge, entry []float64
+}
+
+func (s *shares) of(kind changeKind) []float64 {
+	switch kind {
+	case changePieces:
+		return s.piece
+	case changeRef:
+		return s.ref
+	case changeEdge:
+		return s.edge
+	}
+	return s.entry
 }
 
 func newRelaxation(m *model, base prices) *relaxation {
@@ -188,7 +209,7 @@ func (x *relaxation) build(in selection) {
 			for k := ds.pos; k < ds.end; k++ {
 				p.term(x.rowPos[k], -float64(max(1, m.pos[k].count)))
 			}
-			x.colPiece[d] = p.column(-ds.each(ds.most), ds.most)
+			x.colPiece[d] = x.column(changePieces, int32(d), -ds.each(ds.most))
 		}
 	}
 	for r := range m.refs {
@@ -210,13 +231,22 @@ func (x *relaxation) build(in selection) {
 	x.s = x.newSimplex()
 }
 
+// column ends a column, after its terms in the cuts.
+func (x *relaxation) column(kind changeKind, at int32, cost float64) int32 {
+	for _, t := range x.cutTerms[kind][at] {
+		x.p.term(t.row, t.value)
+	}
+	x.columns = append(x.columns, number{kind, at})
+	return x.p.column(cost, x.m.largest(kind, at))
+}
+
 func (x *relaxation) addRef(r int32) {
 	m, ref := x.m, &x.m.refs[r]
 	x.p.term(x.rowPos[ref.pos], 1)
 	for g := ref.group; g < ref.groupE; g++ {
 		x.p.term(x.rowGroup[g], -float64(m.groups[g].need))
 	}
-	x.colRef[r] = x.p.column(0, ref.most)
+	x.colRef[r] = x.column(changeRef, r, 0)
 }
 
 func (x *relaxation) addEdge(f int32) {
@@ -228,14 +258,14 @@ func (x *relaxation) addEdge(f int32) {
 		p.term(x.rowItem[a], 1)
 		p.term(x.rowItem[b], 1)
 	}
-	x.colEdge[f] = p.column(float64(m.edgeCost[f]), m.edgeMost[f])
+	x.colEdge[f] = x.column(changeEdge, f, float64(m.edgeCost[f]))
 }
 
 func (x *relaxation) addEntry(e int32) {
 	i := x.m.entItem[e]
 	x.p.term(x.rowItem[i], 1)
 	x.p.term(x.rowGroup[x.m.entGroup[e]], 1)
-	x.colEntry[e] = x.p.column(float64(x.m.entCost[e]), x.m.cap[i])
+	x.colEntry[e] = x.column(changeEntry, e, float64(x.m.entCost[e]))
 }
 
 // grow brings the columns that would gain at the prices last asked for into the
@@ -266,8 +296,11 @@ func (x *relaxation) grow() bool {
 
 // replaceSimplex goes on with the program as it is now from where the old one
 // stood.
-func (x *relaxation) replaceSimplex() {
-	was, place := x.s, x.save()
+func (x *relaxation) replaceSimplex() { x.replaceSimplexAt(x.save()) }
+
+// replaceSimplexAt goes on from another basis.
+func (x *relaxation) replaceSimplexAt(place basis) {
+	was := x.s
 	x.s = x.newSimplex()
 	copy(x.s.cost[:was.cols], was.cost)
 	copy(x.s.low[:was.cols], was.low)
@@ -287,41 +320,99 @@ func (x *relaxation) newSimplex() *simplex {
 // the slacks of the cuts.
 func (x *relaxation) addCuts() {
 	m := x.m
-	extra := map[int32][]term{}
-	add := func(col, row int32, v float64) {
-		if col >= 0 {
-			extra[col] = append(extra[col], term{row, v})
+	for n := x.cuts; n < len(m.cuts); n++ {
+		c := &m.cuts[n]
+		row := x.rows.add(0)
+		x.rows.right[row], x.rows.slack[row] = float64(c.most)/float64(c.unit), m.widest(c)
+		for _, t := range c.terms {
+			if x.cutTerms[t.kind] == nil {
+				x.cutTerms[t.kind] = map[int32][]term{}
+			}
+			x.cutTerms[t.kind][t.at] = append(x.cutTerms[t.kind][t.at], term{row, float64(t.per) / float64(c.unit)})
 		}
 	}
-	for _, c := range m.cuts[x.cuts:] {
-		wide := c.most
-		if c.entry >= 0 {
-			wide = c.per * m.refs[c.ref].most
-		}
-		row := x.rows.add(c.most)
-		x.rows.slack[row] = float64(wide)
-		for _, f := range c.edges {
-			add(x.colEdge[f], row, 1)
-		}
-		if c.entry >= 0 {
-			add(x.colEntry[c.entry], row, 1)
-			add(x.colRef[c.ref], row, -float64(c.per))
-		}
-	}
+	from := int32(len(x.rows.right) - (len(m.cuts) - x.cuts))
 	x.cuts = len(m.cuts)
+	x.rebuild(func(row int32) int32 { return row }, func(col int32) []term {
+		k := x.columns[col]
+		list := x.cutTerms[k.kind][k.at]
+		at, _ := slices.BinarySearchFunc(list, from, func(t term, row int32) int { return cmp.Compare(t.row, row) })
+		return list[at:]
+	})
+	x.replaceSimplex()
+}
+
+// rebuild copies the columns with their rows renumbered (-1: gone) and further
+// terms.
+func (x *relaxation) rebuild(number func(row int32) int32, further func(col int32) []term) {
 	old := x.p
-	x.p = program{cost: old.cost, low: old.low, high: old.high}
+	x.p = program{cost: old.cost, low: old.low, high: old.high, index: make([]int32, 0, len(old.index)),
+		value: make([]float64, 0, len(old.index))}
 	from := int32(0)
 	for c, to := range old.start {
-		x.p.index = append(x.p.index, old.index[from:to]...)
-		x.p.value = append(x.p.value, old.value[from:to]...)
-		for _, t := range extra[int32(c)] {
+		for k := from; k < to; k++ {
+			x.p.term(number(old.index[k]), old.value[k])
+		}
+		for _, t := range further(int32(c)) {
 			x.p.term(t.row, t.value)
 		}
 		x.p.start = append(x.p.start, int32(len(x.p.index)))
 		from = to
 	}
-	x.replaceSimplex()
+}
+
+// slackCuts reports by cut whether its slack is basic and more than least: it
+// does not bind.
+func (x *relaxation) slackCuts(least float64) []bool {
+	out := make([]bool, x.cuts)
+	first := x.s.cols + len(x.rows.right) - x.cuts
+	for n := range out {
+		out[n] = x.s.place[first+n] >= 0 && x.s.x[first+n] > least
+	}
+	return out
+}
+
+// dropCuts takes the cuts out of the model and the program that are not kept;
+// each must be slack, its slack in the basis.
+func (x *relaxation) dropCuts(keep []bool) {
+	first := int32(len(x.rows.right) - x.cuts)
+	number := count(len(x.rows.right))
+	kept, cuts := first, x.m.cuts[:0]
+	for n, c := range x.m.cuts[:x.cuts] {
+		row := first + int32(n)
+		if number[row] = -1; keep[n] {
+			number[row] = kept
+			x.rows.right[kept], x.rows.slack[kept] = x.rows.right[row], x.rows.slack[row]
+			cuts = append(cuts, c)
+			kept++
+		}
+	}
+	was := x.save()
+	place := basis{was.head[:0], was.weight[:0]}
+	for r, c := range was.head {
+		if c < 0 {
+			if number[-1-c] < 0 {
+				continue
+			}
+			c = -1 - number[-1-c]
+		}
+		place.head, place.weight = append(place.head, c), append(place.weight, was.weight[r])
+	}
+	for kind, terms := range x.cutTerms {
+		for at, list := range terms {
+			left := list[:0]
+			for _, t := range list {
+				if t.row = number[t.row]; t.row >= 0 {
+					left = append(left, t)
+				}
+			}
+			x.cutTerms[kind][at] = left
+		}
+	}
+	x.m.cuts, x.cuts = cuts, len(cuts)
+	x.rows.right, x.rows.slack = x.rows.right[:kept], x.rows.slack[:kept]
+	x.rebuild(func(row int32) int32 { return number[row] }, func(int32) []term { return nil })
+	x.replaceSimplexAt(place)
 }
 
 func none(n int) []int32 {
@@ -372,6 +463,9 @@ func (x *relaxation) spread(l limits) {
 		x.s.price()
 	}
 }
+
+// objective is the program's, fixed costs included.
+func (x *relaxation) objective() float64 { return x.s.objective() + x.fixed }
 
 // cutoff is the program's objective from which on no plan is better than value.
 func (x *relaxation) cutoff(value int64) float64 { return -float64(value) - 0.5 - x.fixed }

@@ -38,6 +38,7 @@ func (x *relaxation) prices(y []float64, out *prices) {
 func (x *relaxation) want(out *prices) {
 	m := x.m
 	w := &x.wanted
+	taken := addCuts(m, out.cut, about)
 	*w = wanted{w.refs[:0], w.entries[:0], w.edges[:0]}
 	for i := range m.cap {
 		best, most := int32(-1), gainTol
@@ -46,7 +47,8 @@ func (x *relaxation) want(out *prices) {
 			if x.colEntry[e] >= 0 || g.ref >= 0 && x.colRef[g.ref] < 0 || m.designs[m.pos[g.pos].design].most == 0 {
 				continue
 			}
-			if gain := out.group[m.entGroup[e]] - float64(m.entCost[e]) - out.item[i]; gain > most {
+			if gain := out.group[m.entGroup[e]] - float64(m.entCost[e]) - out.item[i] - at(taken.entry,
+				e); gain > most {
 				best, most = e, gain
 			}
 		}
@@ -58,7 +60,8 @@ func (x *relaxation) want(out *prices) {
 			if x.colEdge[f] >= 0 || m.edgeMost[f] == 0 || m.edgeA[f] != int32(i) {
 				continue
 			}
-			gain := out.pos[m.edgePos[f]] - float64(m.edgeCost[f]) - out.item[i] - out.item[m.edgeB[f]]
+			gain := out.pos[m.edgePos[f]] - float64(m.edgeCost[f]) - out.item[i] - out.item[m.edgeB[f]] -
+				at(taken.edge, f)
 			if gain > most {
 				best, most = f, gain
 			}

@@ -91,8 +91,9 @@ type Fill struct {
 	Items     []int // Single: Count stones; Pair: I, J of the edge; Suite: slot by slot
 }
 
-// Prices are the prices that prove Bound: what a further stone is worth to
-// this plan. They hold for one more, not for many.
+// Prices are the prices of the bound before sums of rows are among the cuts, which
+// one more stone could make false: what a further stone is worth to this plan. They
+// hold for one more, not for many.
 type Prices struct {
 	Items   []int64          // one more stone of the item would add at most this
 	Designs [][]PositionCost // by design and position

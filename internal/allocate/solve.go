@@ -51,13 +51,17 @@ type solver struct {
 	walk     *search
 	tree     *tree
 
-	rounded int // the tree's node at which the next plan is made
+	step    int64 // unless 0, every plan is worth a multiple of it
+	rounded int   // the tree's node at which the next plan is made
 }
 
 // search runs the phases until the answer is good enough or a limit stops it:
 // prices and their bound, plans built at those prices, the tree's root, and
 // then the tree and the local search by turns.
 func (s *solver) search() {
+	if s.step == 0 && s.m.size() <= treeSize && !s.m.further {
+		s.limitDear()
+	}
 	s.priceAll()
 	s.tell(Building)
 	s.build()
@@ -103,7 +107,8 @@ func (s *solver) tell(stage Stage) {
 
 // done reports whether the search is over.
 func (s *solver) done() bool {
-	return s.bound <= s.best.value || gapPercent(s.best.value, s.bound) <= s.s.Gap || s.c.stop()
+	return s.bound <= s.best.value || s.bound-s.best.value < s.step || gapPercent(s.best.value, s.bound) <= s.s.Gap ||
+		s.c.stop()
 }
 
 func (s *solver) priceAll() {
@@ -197,16 +202,28 @@ func (s *solver) plant() {
 	if s.done() || len(s.tree.open) == 0 {
 		return
 	}
-	for _, lift := range []float64{0, 0.4, 0.5, 0.6} {
-		s.climb(roundDown(s.m, s.c, s.tree.x.shares, lift))
+	for range 4 {
+		before := s.best.value
+		for _, lift := range []float64{0, 0.4, 0.5, 0.6} {
+			s.climb(roundDown(s.m, s.c, s.tree.x.shares, lift))
+		}
+		if len(s.m.cap) > proofItems {
+			s.ruin()
+		}
+		if s.done() || len(s.tree.open) == 0 {
+			return
+		}
+		s.climb(s.tree.dive(s.tree.open[0], s.best.value))
+		if s.done() || float64(s.best.value-before) < 0.1*float64(s.bound-before) {
+			return
+		}
+		s.tree.recut(s.best.value)
+		s.tree.settled(&s.prices)
+		s.bound = min(s.bound, s.tree.bound(s.best.value))
+		if s.done() || len(s.tree.open) == 0 {
+			return
+		}
 	}
-	if len(s.m.cap) > proofItems {
-		s.ruin()
-	}
-	if s.done() || len(s.tree.open) == 0 {
-		return
-	}
-	s.climb(s.tree.dive(s.tree.open[0], s.best.value))
 }
 
 // climb improves a plan by simple moves.

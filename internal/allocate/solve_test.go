@@ -138,9 +138,9 @@ func solveFor(t *testing.T, ctx context.Context, p allocate.Problem, s allocate.
 // Progress tells values that rise and bounds that fall, up to the result's.
 func TestProgress(t *testing.T) {
 	t.Parallel()
-	p := instance.New(instance.Options{Stones: 600, Seed: 4, Family: instance.Far}).Problem()
+	p := instance.New(instance.Options{Stones: 200, Seed: 7, Family: instance.Calibrated}).Problem()
 	var told []allocate.Progress
-	r := solveFor(t, t.Context(), p, allocate.Settings{Work: 60, Progress: func(x allocate.Progress) {
+	r := solveFor(t, t.Context(), p, allocate.Settings{Work: 120, Progress: func(x allocate.Progress) {
 		told = append(told, x)
 	}})
 	if len(told) < 3 {
