@@ -301,3 +301,24 @@ func TestNext_Adaptive(t *testing.T) {
 		t.Errorf("%d of %d established, %d wrong, %.1f minutes each", established, stones, wrong, minutes/stones)
 	}
 }
+
+// A stone that stays dark all round has no figure and no edge that moves: neither
+// is offered. Dark in one direction proves nothing.
+func TestNext_NoFigureOfADarkStone(t *testing.T) {
+	offered := func(directions int) (n int) {
+		o := Observations{Pairs: []Pair{{Low: Edge{N: 1.718}}}, Optic: OpticIsotropic, Directions: directions,
+			Colour: "red"}
+		s := Settings{Kit: kit(t)}
+		v := Stone(shared, &o, &s)
+		r, filled := v.rivals(), s.filled()
+		for _, name := range []string{Conoscope, RotationTest} {
+			if got, _ := v.outcomes(name, &r, &filled); len(got.chance) > 0 {
+				n++
+			}
+		}
+		return n
+	}
+	if offered(3) != 0 || offered(1) != 2 {
+		t.Errorf("dark in three directions %d of conoscope and turning, in one %d", offered(3), offered(1))
+	}
+}

@@ -83,6 +83,7 @@ func (v *Verdict) outcomes(instrument string, r *rivals, s *Settings) (o outcome
 	if b.done(TestFigure) || b.rotated != "" {
 		figure = 0
 	}
+	dark := b.optic == OpticIsotropic && !b.partial // all round: it has no figure, and no edge that moves
 	switch instrument {
 	case LookOver:
 		if b.clear < 0 {
@@ -119,7 +120,7 @@ func (v *Verdict) outcomes(instrument string, r *rivals, s *Settings) (o outcome
 			why = fmt.Sprintf("an index to ±%.3f, for a curved surface only", s.USpot)
 		}
 	case RotationTest:
-		if !b.full && !b.spot.read && !(b.low.read && b.low.over) {
+		if !b.full && !b.spot.read && !(b.low.read && b.low.over) && !dark {
 			o = line(r, math.Sqrt2*s.URead, 0, func(x *row) *quantity { return &x.sepNumber })
 			o = o.times(figureOutcomes(r, 0.5, figure))
 			why = "the whole birefringence, and often the optic character and sign"
@@ -152,7 +153,7 @@ func (v *Verdict) outcomes(instrument string, r *rivals, s *Settings) (o outcome
 			why = "single or double refraction, or an aggregate"
 		}
 	case Conoscope:
-		if !b.done(TestFigure) {
+		if !b.done(TestFigure) && !dark {
 			o = figureOutcomes(r, 0.6, figure)
 			why = "a figure, when one is found, tells uniaxial from biaxial and often the sign"
 		}
