@@ -17,7 +17,7 @@ const (
 // leastNamed are the floors of TestJudgementsAreSourced: raise them when a page
 // is found, never lower them.
 var leastNamed = map[string]int{
-	"typical index": 40, "typical gravity": 39, "typical spot": 1, "series": 28, "signs": 5,
+	"typical index": 40, "typical gravity": 39, "typical spot": 1, "series": 28, "signs": 5, "spectral lines": 51,
 }
 
 // strictKinds are the kinds of source that may decide index, gravity, hardness
@@ -166,7 +166,7 @@ func TestCellsAreSourced(t *testing.T) {
 }
 
 // TestJudgementsAreSourced counts what a page stands behind of the tables that
-// began as judgement: typical values, members of series, signs. A source names
+// began as judgement: typical values, members of series, lines, signs. A source names
 // what its page tells ("index: ...", "series: ..."); the rest stays unverified.
 // The counts may only rise.
 func TestJudgementsAreSourced(t *testing.T) {
@@ -197,6 +197,9 @@ func TestJudgementsAreSourced(t *testing.T) {
 	}
 	for _, r := range readRows("series.csv") {
 		count("series", true, tells(r, "series"))
+	}
+	for _, r := range readRows("spectra.csv") {
+		count("spectral lines", true, tells(r, "line"))
 	}
 	for _, r := range readRows("signs.csv") {
 		count("signs", true, tells(r, "sign"))
