@@ -64,6 +64,7 @@ const (
 	dose
 	lux
 	lampHeat
+	uv
 	attributes
 )
 
@@ -135,6 +136,7 @@ var scales = [attributes]scale{
 	dose:            {name: "dose", unit: "klx h a year", up: true},
 	lux:             {name: "lux", unit: "lx", up: true},
 	lampHeat:        {name: "lamp_heat", words: []string{"cool", "warm", "hot"}, up: true},
+	uv:              {name: "uv_light", words: noYes, up: true},
 }
 
 // title is the attribute as a reader meets it.

@@ -101,10 +101,16 @@ func LightOf(s Situation) LightReport {
 	d := t.assume(s.Display, &r.Assumed)
 	r.Class = scales[light].show(p[light])
 	r.Order = orders[r.Class]
-	low, high, gain := fadeOf(r.Class)
+	lamp, _ := t.lamp(d.Lamp)
+	low, high, gain := fadeOf(r.Class, lamp.uvRich)
 	if low != nil {
-		r.Fade = fmt.Sprintf("colours of this class fade noticeably at %g to %g million lux-hours without "+
-			"ultraviolet (estimate for the class, not for this stone; %s)", low.Value.Min, high.Value.Max, low.Source)
+		with := "without"
+		if lamp.uvRich {
+			with = "with"
+		}
+		r.Fade = fmt.Sprintf("colours of this class fade noticeably at %g to %g million lux-hours %s "+
+			"ultraviolet (estimate for the class, not for this stone; %s)", low.Value.Min, high.Value.Max,
+			with, low.Source)
 		from, to := low.Value.Min*1e6, high.Value.Max*1e6
 		r.FadeLow, r.FadeHigh = &from, &to
 	}
@@ -138,7 +144,7 @@ func LightOf(s Situation) LightReport {
 		add("as it lies now: closed box", 0, 0, "", reciprocity)
 	} else {
 		add(fmt.Sprintf("as it lies now: %g lx, %s", d.Lux, d.Lamp), d.Lux, hours, "", reciprocity)
-		if lamp, ok := t.lamp(d.Lamp); ok && lamp.uvRich {
+		if lamp.uvRich {
 			add("the same light without ultraviolet (filter or LED)", d.Lux, hours, gain, uvSource)
 			r.Table[len(r.Table)-1].Years = nil // the limit is for the light as it is now
 		}
@@ -162,9 +168,10 @@ const uvSource = "unverified: Canadian Conservation Institute, doses of the ISO 
 // sensitivity (Canadian Conservation Institute; classes of CIE 157:2004).
 var blueWool = map[string][2]int{"high": {1, 3}, "medium": {4, 6}, "low": {7, 8}}
 
-// fadeOf gives the fade doses at the two ends of a class, and in words what
-// keeping out the ultraviolet buys there; nil and empty for a class without doses.
-func fadeOf(class string) (low, high *facts.LightDose, gain string) {
+// fadeOf gives the fade doses at the two ends of a class, of light with or
+// without ultraviolet, and in words what keeping out the ultraviolet buys there;
+// nil and empty for a class without doses.
+func fadeOf(class string, uvRich bool) (low, high *facts.LightDose, gain string) {
 	ends, ok := blueWool[class]
 	if !ok {
 		return nil, nil, ""
@@ -185,8 +192,12 @@ func fadeOf(class string) (low, high *facts.LightDose, gain string) {
 	if low == nil || high == nil || rich == nil || richest == nil {
 		return nil, nil, ""
 	}
-	return low, high, fmt.Sprintf("about %.1f to %.1f times longer for this class", low.Value.Min/rich.Value.Max,
+	gain = fmt.Sprintf("about %.1f to %.1f times longer for this class", low.Value.Min/rich.Value.Max,
 		high.Value.Max/richest.Value.Min)
+	if uvRich {
+		low, high = rich, richest
+	}
+	return low, high, gain
 }
 
 func times(f float64) string {

@@ -130,16 +130,52 @@ func TestLightRules_Published(t *testing.T) {
 	}
 }
 
+// Light with ultraviolet is held to the fade doses with ultraviolet, other light
+// to those without (ISO blue wool standards by the Canadian Conservation
+// Institute; classes of CIE 157:2004: high 1 to 3, medium 4 to 6): from 0.22 and
+// 3.5 million lux-hours a year on with it, from 0.3 and 10 without.
+func TestLight_WithUltraviolet(t *testing.T) {
+	for _, c := range []struct {
+		class     facts.Light
+		lamp      string
+		below, at float64 // million lux-hours a year: the last that is no avoid, the first that is
+		low, most float64 // the class's fade doses
+	}{
+		{"high", "halogen", 0.219, 0.22, 0.22, 1.5}, {"high", "halogen filtered", 0.299, 0.3, 0.3, 3},
+		{"high", "window", 0.219, 0.22, 0.22, 1.5}, {"high", "led", 0.299, 0.3, 0.3, 3},
+		{"medium", "halogen", 3.499, 3.5, 3.5, 20}, {"medium", "halogen filtered", 9.999, 10, 10, 100},
+		{"medium", "sun", 3.499, 3.5, 3.5, 20}, {"medium", "led", 9.999, 10, 10, 100},
+		{"low", "fluorescent", 1e3, 0, 50, 120}, {"low", "fluorescent filtered", 1e3, 0, 300, 1000},
+	} {
+		stone := Stone{Material: &facts.Material{Name: "x", Light: c.class}}
+		display := func(dose float64) Situation {
+			return Situation{Stone: stone, Display: Display{Lux: dose * 1e6 / 1000, HoursPerDay: 10, DaysPerYear: 100,
+				Lamp: c.lamp}}
+		}
+		if got := Judge(display(c.below)).Display; got == Avoid {
+			t.Errorf("%s, %s: %g Mlx h a year is %s", c.class, c.lamp, c.below, got)
+		}
+		if c.at > 0 {
+			if got := Judge(display(c.at)).Display; got != Avoid {
+				t.Errorf("%s, %s: %g Mlx h a year is %s", c.class, c.lamp, c.at, got)
+			}
+		}
+		if r := LightOf(display(1)); *r.FadeLow != 1e6*c.low || *r.FadeHigh != 1e6*c.most {
+			t.Errorf("%s, %s: fades at %g to %g", c.class, c.lamp, *r.FadeLow, *r.FadeHigh)
+		}
+	}
+}
+
 // What a filter buys, from the doses with and without ultraviolet: 0.3/0.22 to
 // 3/1.5 for blue wool 1 to 3, 10/3.5 to 100/20 for 4 to 6.
 func TestFadeOf(t *testing.T) {
 	for class, want := range map[string]string{"high": "about 1.4 to 2.0 times", "medium": "about 2.9 to 5.0 times",
 		"low": "about 6.0 to 8.3 times"} {
-		if low, _, gain := fadeOf(class); low == nil || !strings.HasPrefix(gain, want) {
+		if low, _, gain := fadeOf(class, false); low == nil || !strings.HasPrefix(gain, want) {
 			t.Errorf("%s: %q, want %q", class, gain, want)
 		}
 	}
-	if low, _, gain := fadeOf("stable"); low != nil || gain != "" {
+	if low, _, gain := fadeOf("stable", true); low != nil || gain != "" {
 		t.Errorf("stable: %q", gain)
 	}
 }

@@ -203,13 +203,24 @@ func (m *Mender) other(s Situation, part Part, from Level) []Mend {
 		}
 		return nil
 	}
-	var best []Mend
+	var best, shown []Mend // the best, and what leaves the stone on show
 	for _, c := range changes(tables(), s, m.at.stones, part, nil, nil, Wears[:]) {
 		x := s
 		c.do(&x)
-		if to := m.level(x, part); to < from && (len(best) == 0 || to < best[0].To) {
+		to := m.level(x, part)
+		if to >= from {
+			continue
+		}
+		if len(best) == 0 || to < best[0].To {
 			best = []Mend{{c.words, to, []Situation{x}}}
 		}
+		lit := s.Display
+		if lit.Lamp = x.Lamp; x.Lamp != s.Lamp && lit == x.Display {
+			shown = append(shown, Mend{c.words, to, []Situation{x}})
+		}
+	}
+	if len(shown) > 0 && shown[0].To > best[0].To {
+		best = append(shown[:1], best...)
 	}
 	return best
 }

@@ -350,12 +350,12 @@ func (t *ruleTables) display(p *profile, d Display, said *[]string) {
 	p[lux] = clamp(d.Lux)
 	p[dose] = clamp(d.LuxHours() / 1000)
 	if row, ok := t.lamp(d.Lamp); ok {
-		p[lampHeat] = row.heat
+		p[lampHeat], p[uv] = row.heat, yesNo(row.uvRich)
 	} else {
-		p[lampHeat] = unknown
+		p[lampHeat], p[uv] = unknown, unknown
 	}
 	if d.Dark {
-		p[lampHeat] = 0
+		p[lampHeat], p[uv] = 0, 0
 	}
 }
 
