@@ -11,7 +11,7 @@ import (
 // never lower them.
 const (
 	leastSourced  = 476 // cells that any published page decides
-	leastStrictly = 274 // indices, gravities, hardness and cleavage that a strict source decides
+	leastStrictly = 275 // indices, gravities, hardness and cleavage that a strict source decides
 	leastOthers   = 465 // cells of materials that are not common, which any published page decides
 	leastWorded   = 246 // words on optics, glow, toughness, light, heat, chemicals and cleaning that a page agrees with
 )
