@@ -36,7 +36,7 @@ type SettingPair struct {
 	Guarded     []string             `json:"guarded"`   // bench steps that need caution
 	Assumed     []string             `json:"assumed"`
 	If          []string             `json:"if"`     // other stones it may be
-	Others      []OtherStone         `json:"others"` // what would come out worse, three at most
+	Others      []OtherStone         `json:"others"` // what would come out worse: three at most, and the rarer ones
 	Hazards     []PeopleHazard       `json:"hazards"`
 	Findings    []durability.Finding `json:"findings"`
 	Disputed    []durability.Dispute `json:"disputed"` // where published sources contradict each other

@@ -257,3 +257,26 @@ func TestDisputes(t *testing.T) {
 		t.Errorf("spinel: %v", v.Disputed)
 	}
 }
+
+// What a lot may also be without being told one by one is told together: its
+// chance, and the level that at least half of it reaches.
+func TestJudgeAll_Rarer(t *testing.T) {
+	left := stones(t, "sapphire")
+	left[0].Chance, left[0].Taken = 0.9, 1
+	for _, name := range []string{"kyanite", "apatite", "fluorite", "topaz", "quartz", "spinel"} {
+		one := stones(t, name)[0]
+		one.Chance = 0.1 / 6
+		left = append(left, one)
+	}
+	s := Situation{Position: Position{setting(t, "prong"), "ring", "daily"}}
+	c := JudgeAll(s, left)
+	// Kyanite, apatite and fluorite are told; of topaz (caution) and quartz (care)
+	// half reaches caution; a spinel is no worse than a sapphire.
+	if c.Setting > Care || len(c.Others) != 3 || c.Rarer.Stones != 2 || c.Rarer.Level != Caution ||
+		c.Rarer.Chance < 0.033 || c.Rarer.Chance > 0.034 {
+		t.Errorf("%s, %d others, %+v", c.Setting, len(c.Others), c.Rarer)
+	}
+	if named := JudgeAll(s, stones(t, "garnet")); named.Rarer.Stones != 0 {
+		t.Errorf("of a group without chances: %+v", named.Rarer)
+	}
+}

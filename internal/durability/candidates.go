@@ -35,6 +35,43 @@ type Candidates struct {
 	Each                    []Candidate // the claim first, or else the likeliest; what is hardly possible is left out
 	If                      []string    // "if this is X, then ..."
 	Others                  []Other     // what would come out worse than the first, three at most
+	Rarer                   Rarer       // what would too, but is not told one by one
+}
+
+// Rarer are the stones that a lot may also be, each hardly, that would come out
+// worse than what it is taken for. None: Stones is 0.
+type Rarer struct {
+	Stones int
+	Chance float64 // together
+	Level  Level   // that at least half of the chance reaches
+}
+
+// Words say what they would mostly come out as.
+func (r Rarer) Words() string {
+	return fmt.Sprintf("if it were one of %d rarer stones (%s together): mostly %s", r.Stones,
+		percentOf(r.Chance), r.Level)
+}
+
+// rarer sums up the stones that are worse than the first and are not told.
+func rarer(stones []Stone, all []grades, isTold func(i int) bool) (r Rarer) {
+	var at [Avoid + 1]float64
+	for i := range stones {
+		if now := stones[i].Chance; i > 0 && now > 0 && !isTold(i) && all[i].Setting > all[0].Setting {
+			at[all[i].Setting] += now
+			r.Stones++
+			r.Chance += now
+		}
+	}
+	if r.Chance < told {
+		return Rarer{}
+	}
+	sum := 0.0
+	for r.Level = Avoid; r.Level > Care; r.Level-- {
+		if sum += at[r.Level]; 2*sum >= r.Chance {
+			break
+		}
+	}
+	return r
 }
 
 // reaches are the chances above which a level counts: of care, caution and
@@ -182,6 +219,11 @@ func JudgeAll(s Situation, stones []Stone) Candidates {
 		return cmp.Or(cmp.Compare(b.Level, a.Level), cmp.Compare(b.Chance, a.Chance))
 	})
 	c.Others = c.Others[:min(3, len(c.Others))]
+	c.Rarer = rarer(stones, all, func(i int) bool {
+		return slices.ContainsFunc(c.Others, func(o Other) bool {
+			return o.Material == stones[i].Material && o.Chance == stones[i].Chance
+		})
+	})
 	return c
 }
 

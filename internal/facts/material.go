@@ -202,6 +202,7 @@ type Variety struct {
 	Porous          string
 	Dries           string
 	UsualTreatments []string
+	Needs           string // what names it beside its colour: "a star"; empty: the colour does
 	Care            string
 	Source          string
 }

@@ -145,7 +145,19 @@ func treatmentList(r row, column string) []string {
 // file. Callers share the rows and must not change them.
 func Varieties() []*Variety { return varieties() }
 
-var varieties = sync.OnceValue(load("varieties.csv", func(r row) *Variety {
+var varieties = sync.OnceValue(func() []*Variety {
+	rows := load("varieties.csv", parseVariety)()
+	for _, r := range readRows("variety_needs.csv") {
+		at := slices.IndexFunc(rows, func(v *Variety) bool { return v.Name == r.must("variety") })
+		if at < 0 {
+			r.fail("variety", "no variety has this name")
+		}
+		rows[at].Needs = r.must("needs")
+	}
+	return rows
+})
+
+func parseVariety(r row) *Variety {
 	return &Variety{
 		Name:            r.must("name"),
 		Species:         r.must("species"),
@@ -163,4 +175,4 @@ var varieties = sync.OnceValue(load("varieties.csv", func(r row) *Variety {
 		Care:            r.text("care"),
 		Source:          r.must("source"),
 	}
-}))
+}

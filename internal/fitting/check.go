@@ -2,6 +2,7 @@ package fitting
 
 import (
 	"context"
+	"fmt"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/config"
@@ -149,6 +150,10 @@ func others(c *durability.Candidates) []answer.OtherStone {
 			x.Chance = &o.Chance
 		}
 		out = append(out, x)
+	}
+	if r := c.Rarer; r.Stones > 0 {
+		out = append(out, answer.OtherStone{Species: fmt.Sprintf("one of %d rarer stones", r.Stones), Chance: &r.Chance,
+			Level: r.Level, Reason: "most of them would come out so", Settles: "testing the lot", Words: r.Words()})
 	}
 	return out
 }

@@ -72,11 +72,12 @@ func mayBe(lot book.Lot, named facts.Named, list []identify.Possible) []durabili
 
 // byColour splits a species without its variety into the varieties that its
 // colour makes likely, all alike: those that the colour stands first for, or
-// else those that are met in it. What a coating makes is none of them.
+// else those that are met in it. What is named by more than its colour, a star
+// or a coating, is none of them.
 func byColour(s durability.Stone, color string) []durability.Stone {
 	var first, met []*facts.Variety
 	for _, v := range facts.Varieties() {
-		if v.Species != s.Material.Name || len(v.Colors) == 0 || slices.Contains(v.UsualTreatments, "coating") {
+		if v.Species != s.Material.Name || len(v.Colors) == 0 || v.Needs != "" {
 			continue
 		}
 		switch {
