@@ -29,7 +29,11 @@ func (m *Moved) columns() []column[ledger.Posting] {
 // Screen is the postings, or which lots changed when nothing moved.
 func (m *Moved) Screen() Screen {
 	var s Screen
-	if len(m.Postings) == 0 {
+	switch {
+	case len(m.Postings) == 0 && len(m.Lots) == 0:
+		s.line("%s: moved nothing", m.Entry)
+		return s
+	case len(m.Postings) == 0:
 		s.line("%s: changed %s, moved nothing", m.Entry, strings.Join(m.Lots, ", "))
 		return s
 	}

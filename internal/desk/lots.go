@@ -48,8 +48,15 @@ const pageLots = 1000
 
 // Each calls take for every lot that the filter selects, in the order of the book,
 // page by page. The lots of a parcel, and those away from the safe, are found by
-// index.
+// index. A parcel that the book has not is a fault.
 func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer.StockLot) error) error {
+	if f.Parcel != "" {
+		p, err := ParcelNamed(ctx, tx, f.Parcel)
+		if err != nil {
+			return err
+		}
+		f.Parcel = p.Code
+	}
 	each := func(lot book.Lot, balances []ledger.Balance) error {
 		s := answer.StockLot{Lot: lot, Cost: num.Zero(tx.Meta().Currency)}
 		for _, b := range balances {
