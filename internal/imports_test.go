@@ -36,11 +36,14 @@ var allowed = map[string][]string{
 	"internal/costing": {"internal/book", "internal/chance", "internal/facts", "internal/fault",
 		"internal/formula", "internal/num"},
 	"internal/sheet": {"internal/fault", "internal/num"},
+	"internal/page":  {"internal/fault"},
+	"internal/pdf":   {"internal/page"},
 	"internal/chart": {},
 	"internal/intake": {"internal/book", "internal/cutting", "internal/facts", "internal/fault",
 		"internal/num", "internal/sheet"},
-	"internal/answer": {"internal/book", "internal/chart", "internal/costing", "internal/durability",
-		"internal/fault", "internal/formula", "internal/ledger", "internal/num", "internal/sheet"},
+	"internal/answer": {"internal/book", "internal/chart", "internal/costing", "internal/cutting",
+		"internal/durability", "internal/fault", "internal/formula", "internal/ledger", "internal/num",
+		"internal/page", "internal/sheet"},
 	"internal/store": {"internal/book", "internal/ledger", "internal/num"},
 	"internal/store/sqlstore": {"internal/book", "internal/fault", "internal/ledger", "internal/num",
 		"internal/store"},
@@ -52,7 +55,7 @@ var allowed = map[string][]string{
 		"internal/fault", "internal/identify", "internal/num", "internal/store"},
 	"internal/desk": {"internal/answer", "internal/book", "internal/config", "internal/costing",
 		"internal/cutting", "internal/facts", "internal/fault", "internal/intake", "internal/ledger",
-		"internal/num", "internal/progress", "internal/sheet", "internal/store"},
+		"internal/num", "internal/pdf", "internal/progress", "internal/sheet", "internal/store"},
 	"internal/bench": {"data", "internal/answer", "internal/book", "internal/config", "internal/cutting",
 		"internal/desk", "internal/durability", "internal/facts", "internal/fault", "internal/identify",
 		"internal/intake",
@@ -101,6 +104,8 @@ var fences = map[string]string{
 	"gonum.org/v1/plot":               "internal/chart",
 	"github.com/xuri/excelize":        "internal/sheet",
 	"golang.org/x/text":               "internal/sheet",
+	"codeberg.org/go-pdf/fpdf":        "internal/pdf",
+	"golang.org/x/image":              "internal/pdf", // the widths of letters
 	"github.com/spf13/cobra":          "internal/cli",
 	"github.com/spf13/pflag":          "internal/cli", // cobra's flags
 	"modernc.org/":                    "internal/store/sqlite",
@@ -117,7 +122,7 @@ var fences = map[string]string{
 var (
 	pure = []string{"internal/fault", "internal/formula", "internal/num", "internal/chance", "internal/book",
 		"internal/ledger", "internal/identify", "internal/durability", "internal/cutting", "internal/allocate",
-		"internal/lineplan", "internal/costing"}
+		"internal/lineplan", "internal/costing", "internal/page"}
 	impure = []string{"os", "net", "net/http", "database/sql", "os/exec", "log"}
 )
 

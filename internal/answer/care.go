@@ -38,5 +38,7 @@ type CareStone struct {
 	StoneWords
 }
 
-// JSON is the model's canonical form: lotpaper/care-cards/1.
-func (c *CareCards) JSON() ([]byte, error) { return encode("lotpaper/care-cards/1", c) }
+const careSchema = "lotpaper/care-cards/1"
+
+// JSON is the model's canonical form.
+func (c *CareCards) JSON() ([]byte, error) { return encode(careSchema, c) }

@@ -1,7 +1,11 @@
 package answer
 
 import (
+	"encoding/json"
+	"fmt"
+
 	"lotpaper/internal/book"
+	paper "lotpaper/internal/page"
 	"lotpaper/internal/sheet"
 )
 
@@ -53,3 +57,22 @@ type DocumentFile struct {
 
 // FileOf is a document of the book without its model.
 func FileOf(d book.Document) DocumentFile { return DocumentFile{IssuedOf(d), d.Bytes} }
+
+// PaperOf is an issued document as a paper, from the model that was kept; nil:
+// documents of its kind have no such form.
+func PaperOf(d book.Document) (*paper.Paper, error) {
+	var kept struct {
+		Schema string `json:"schema"`
+		CareCards
+	}
+	if d.Kind != "CARE" {
+		return nil, nil
+	}
+	if err := json.Unmarshal(d.Model, &kept); err != nil {
+		return nil, fmt.Errorf("read %s: %w", d.Number, err)
+	}
+	if kept.Schema != careSchema {
+		return nil, fmt.Errorf("read %s: its model is a %q", d.Number, kept.Schema)
+	}
+	return kept.Paper(), nil
+}

@@ -2,11 +2,15 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"io"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 )
 
@@ -31,9 +35,16 @@ func (r *root) documentList() *cobra.Command {
 func (r *root) documentWrite() *cobra.Command {
 	var out output
 	c := verb("write NUMBER", "Write an issued document again, byte for byte",
-		`  lotpaper document write PROPOSAL-2026-0001
+		`  lotpaper document write PROPOSAL-2026-0001                  the workbook that was issued
+  lotpaper document write CARE-2026-0001 -o cards.pdf         care cards to print, four to a sheet of A4
+
+A .pdf is drawn from what was frozen when the document was issued; care cards have that form.
 `, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-			d, err := a.Desk.DocumentFile(ctx, desk.DocumentFile{Number: args[0]})
+			form, err := out.form()
+			if err != nil {
+				return err
+			}
+			d, err := a.Desk.DocumentFile(ctx, desk.DocumentFile{Number: args[0], Form: form})
 			if err != nil {
 				return err
 			}
@@ -44,6 +55,22 @@ func (r *root) documentWrite() *cobra.Command {
 		}))
 	out.flags(c, "")
 	return c
+}
+
+// form is the form of a document that the file's ending asks for; without a file,
+// and on stdout, it is the workbook.
+func (o *output) form() (desk.Form, error) {
+	switch strings.ToLower(filepath.Ext(o.path)) {
+	case ".pdf":
+		return desk.PDF, nil
+	case ".xlsx":
+		return desk.Workbook, nil
+	}
+	if o.path == "" || o.path == "-" {
+		return desk.Workbook, nil
+	}
+	return "", fault.New(fault.Usage, "document-form", fmt.Sprintf("a document must be a .xlsx or .pdf file, but is %q",
+		o.path), "give a name that ends in .xlsx or, for care cards, in .pdf").AtField("output")
 }
 
 func (r *root) writeBytes(raw []byte, out output) error {

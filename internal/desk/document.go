@@ -11,7 +11,9 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/config"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
+	"lotpaper/internal/pdf"
 	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
@@ -147,10 +149,23 @@ func (desk *Desk) DocumentList(ctx context.Context, _ DocumentList) (answer.Docu
 	return out, err
 }
 
-// DocumentFile asks for one issued document.
-type DocumentFile struct{ Number string }
+// Form is the kind of file that a document is asked for as.
+type Form string
 
-// DocumentFile returns an issued document and the bytes that were issued.
+// The forms. Every document was issued as a workbook.
+const (
+	Workbook Form = ""
+	PDF      Form = "pdf"
+)
+
+// DocumentFile asks for one issued document in a form.
+type DocumentFile struct {
+	Number string
+	Form   Form
+}
+
+// DocumentFile returns an issued document: the workbook as the bytes that were
+// issued, a PDF drawn from the model that was kept, the same bytes every time.
 func (desk *Desk) DocumentFile(ctx context.Context, r DocumentFile) (answer.DocumentFile, error) {
 	var out answer.DocumentFile
 	err := desk.View(ctx, func(tx store.ReadTx) error {
@@ -159,8 +174,31 @@ func (desk *Desk) DocumentFile(ctx context.Context, r DocumentFile) (answer.Docu
 			return err
 		}
 		out.Issued = answer.IssuedOf(d)
+		if r.Form == PDF {
+			out.File = d.Number + ".pdf"
+			out.Bytes, err = drawn(d)
+			return err
+		}
 		out.Bytes, err = tx.File(ctx, d.Number)
 		return err
 	})
 	return out, err
+}
+
+// drawn is a document as a PDF file.
+func drawn(d book.Document) ([]byte, error) {
+	p, err := answer.PaperOf(d)
+	if err != nil {
+		return nil, err
+	}
+	if p == nil {
+		return nil, fault.New(fault.Refused, "document-no-pdf",
+			d.Number+" has no PDF form: it was issued as a workbook",
+			"write it as "+d.File).AtRef(d.Number).Do("document", "write", d.Number)
+	}
+	var b bytes.Buffer
+	if err := pdf.Write(&b, p); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
 }

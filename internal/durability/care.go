@@ -18,7 +18,14 @@ type CareCard struct {
 }
 
 // levelSay opens a sentence of care, so that it is never weaker than the finding.
-var levelSay = [...]string{"", "Take care: ", "Caution: ", "Not advised: "}
+var levelSay = [...]string{"", SayCare, SayCaution, SayAvoid}
+
+// What opens a sentence of care, by its level.
+const (
+	SayCare    = "Take care: "
+	SayCaution = "Caution: "
+	SayAvoid   = "Not advised: "
+)
 
 // How a care card tells of a bench step, before the step's name.
 const (
