@@ -157,10 +157,14 @@ func (c *CareCards) foot(card CareCard) []paper.Block {
 // careYearly stands at the foot of every card, and is not said again above it.
 const careYearly = "Have the setting checked once a year."
 
+// topicWidth is the column of the topics, mm: the widest is "Danger".
+const topicWidth = 15
+
 // advice is what the wearer does and never does, by topic, in text of a style.
 func (card CareCard) advice(text paper.Style, apart float64) paper.Block {
-	b := paper.Block{Columns: []paper.Column{{Width: 14}, {}}, Rows: []paper.Row{{Space: 1.4, Rule: paper.Hairline,
-		Keep: true}}}
+	b := paper.Block{Columns: []paper.Column{{Width: topicWidth}, {}},
+		Rows: []paper.Row{{Space: 1.4, Rule: paper.Hairline,
+			Keep: true}}}
 	add := func(style paper.Style, topic string, words ...string) {
 		if len(words) == 0 {
 			return
@@ -177,6 +181,14 @@ func (card CareCard) advice(text paper.Style, apart float64) paper.Block {
 	}
 	never, repair := card.never()
 	said := card.said()
+	var danger []string
+	for _, words := range card.Safety {
+		danger = append(danger, sentence(words))
+	}
+	if len(danger) > 0 {
+		danger = []string{strings.Join(danger, " ") + " Local rules come first."}
+	}
+	add(strong, "Danger", danger...)
 	add(label, "Wear", wearerWords(said.Wear...)...)
 	add(label, "Clean", wearerWords(said.Cleaning...)...)
 	add(label, "Keep", wearerWords(slices.Concat(said.Storage, said.Light)...)...)
@@ -186,18 +198,26 @@ func (card CareCard) advice(text paper.Style, apart float64) paper.Block {
 }
 
 // wearerWords are sentences of care as one paragraph. A sentence at the mildest
-// level stands alone, being a plain order; a stricter one keeps its word.
+// level stands alone, being a plain order; a stricter one keeps a word for its
+// level, and the strictest come first.
 func wearerWords(sentences ...string) []string {
-	var out []string
+	var first, out []string
 	for _, s := range sentences {
 		s = strings.TrimPrefix(s, durability.SayCare)
 		if how, ok := strings.CutPrefix(s, "Clean by"); ok { // the topic says it
 			s = "By" + how
 		}
+		if strict, ok := strings.CutPrefix(s, durability.SayAvoid); ok { // "not advised: keep it out ..." reads wrong
+			first = append(first, sayAbove+strings.ToLower(strict[:1])+strict[1:])
+			continue
+		}
 		out = append(out, s)
 	}
-	return fields(strings.Join(out, " "))
+	return fields(strings.Join(append(first, out...), " "))
 }
+
+// sayAbove opens a sentence at the strictest level on a card.
+const sayAbove = "Above all: "
 
 // Sentences that others say too: a pouch of its own keeps a jewel apart, and
 // what is only wiped is not washed.
@@ -214,8 +234,9 @@ var saidBy = map[string][]string{
 	"Where the back of the setting is closed, do not put the jewel into water: water and soap stay behind the " +
 		"stone; wipe it and dry it.": {sayWipe},
 	"Dry it well: water stays behind the stone.": {"Dry it well: soap and water stay behind the stone."},
-	"An assembled stone: never soak it.":         {"An assembled stone: never soak it; take it off before washing hands."},
-	"Keep it apart from other jewels.":           {sayPouch},
+	"An assembled stone: never soak it.": {"An assembled stone: never soak it; take it off before washing " +
+		"hands."},
+	"Keep it apart from other jewels.": {sayPouch},
 	"Keep this jewel apart from harder stones.": {sayPouch,
 		"Keep this jewel apart from harder stones; do not wear it beside a harder ring."},
 	"Rinse it before you wipe it: dust scratches.": {
@@ -265,10 +286,15 @@ var stepWords = []struct {
 }{{"ultrasonic", "an ultrasonic bath", true}, {"steam", "steam", true}, {"torch", "a torch", false},
 	{"pickle", "pickle", false}, {"plating", "plating", false}, {"resize", "resizing", false}}
 
-// forbiddenSays are sentences that say no more than a step that is forbidden.
+// forbiddenSays are sentences that say no more, at any level, than that a step is
+// forbidden.
 var forbiddenSays = map[string]string{
 	"Before any repair with heat the stone must be taken out.":    "torch",
 	"Tell any workshop: the stone must be taken out before heat.": "torch",
+	"Never in an ultrasonic bath.":                                "ultrasonic",
+	"No ultrasonic bath.":                                         "ultrasonic",
+	"Never with steam.":                                           "steam",
+	"No steam.":                                                   "steam",
 }
 
 // never parts the words on repair into what must never happen to the piece and
@@ -286,11 +312,12 @@ func (card CareCard) never() (never, repair []string) {
 		}
 	}
 	for _, s := range sentences {
-		_, order, found := strings.Cut(s, ": Never ")
+		order, found := strings.CutPrefix(unleveled(s), "Never ")
 		switch {
+		case forbidden[forbiddenSays[unleveled(s)]]:
 		case found:
 			never = append(never, strings.TrimSuffix(order, "."))
-		case !forbidden[forbiddenSays[strings.TrimPrefix(s, durability.SayCare)]]:
+		default:
 			repair = append(repair, s)
 		}
 	}

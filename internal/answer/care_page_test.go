@@ -30,7 +30,8 @@ func words(blocks []paper.Block) string {
 					fmt.Fprintln(&b, t.Words)
 				}
 				if c.Drawing != nil {
-					fmt.Fprintf(&b, "[%d lines, %.2f x %.2f mm]\n", len(c.Drawing.Lines), c.Drawing.Width, c.Drawing.Height)
+					fmt.Fprintf(&b, "[%d lines, %.2f x %.2f mm]\n", len(c.Drawing.Lines), c.Drawing.Width,
+						c.Drawing.Height)
 				}
 			}
 		}
@@ -54,6 +55,7 @@ func TestCareCards_Paper(t *testing.T) {
 // else; what is drawn from the kept model is what was drawn from the cards.
 func TestCareCards_PDF(t *testing.T) {
 	cards := sampleCards(t)
+	cards.Cards[1].Safety = []string{"hydrogen fluoride (fluorite): never in acid"}
 	kept, err := cards.JSON()
 	if err != nil {
 		t.Fatal(err)
@@ -131,7 +133,8 @@ func TestCareCard_NeverWeaker(t *testing.T) {
 			s := durability.Situation{Stone: durability.Stone{Material: m},
 				Position: durability.Position{Setting: set, Piece: "ring", Wear: "daily"}, Bench: durability.Steps[:]}
 			care := durability.CareOf(s, durability.Judge(s))
-			card := CareCard{CareWords: CareWords{care.Wear, care.Clean, care.Store, care.Display, care.Repair}}
+			card := CareCard{CareWords: CareWords{Safety: []string{"hydrogen fluoride (fluorite): never in acid"},
+				Wear: care.Wear, Cleaning: care.Clean, Storage: care.Store, Light: care.Display, Repair: care.Repair}}
 			told := words([]paper.Block{card.advice(paper.Body, 1)}) + careYearly
 			for _, topic := range card.lines() {
 				for _, sentence := range topic.words {
@@ -165,21 +168,29 @@ func untold(told, sentence string) string {
 			return ""
 		}
 	}
-	mild, isMild := strings.CutPrefix(sentence, durability.SayCare)
+	plain := unleveled(sentence)
 	says := func(s string) bool {
-		s = strings.TrimPrefix(s, "Clean by")
-		if _, order, ok := strings.Cut(s, ": Never "); ok {
-			s = strings.TrimSuffix(order, ".")
+		s = strings.TrimPrefix(strings.TrimPrefix(s, durability.SayCare), "Clean by")
+		if strict, ok := strings.CutPrefix(s, durability.SayAvoid); ok {
+			s = sayAbove + strings.ToLower(strict[:1]) + strict[1:]
 		}
-		return strings.Contains(told, strings.TrimPrefix(s, durability.SayCare))
+		return strings.Contains(told, s)
 	}
+	order, never := strings.CutPrefix(plain, "Never ")
 	switch {
-	case says(sentence):
+	case says(sentence), says(capital(sentence)):
 		return ""
-	case (isMild || unleveled(sentence) == sentence) && slices.ContainsFunc(saidBy[mild], says):
+	case never && slices.Contains(strings.Split(told, "\n"), strings.TrimSuffix(order, ".")):
 		return ""
-	case forbiddenSays[mild] == "torch" && line("", "a torch"):
-		return ""
+	case sentence == plain || sentence == durability.SayCare+plain:
+		if slices.ContainsFunc(saidBy[plain], says) {
+			return ""
+		}
+	}
+	for _, w := range stepWords {
+		if forbiddenSays[plain] == w.step && line("", w.words) && !line("Only by an expert: ", w.words) {
+			return ""
+		}
 	}
 	return "the sentence"
 }
@@ -276,14 +287,16 @@ func TestCareCard_Drawing(t *testing.T) {
 			"stones at 2 times their size, 31.50 x 15.50"},
 		{[]CareStone{stone(40, "round", "1.50")}, "stones at 3 times their size, 4.50 x 4.50"},
 		{[]CareStone{stone(1, "oval", "90.00 x 70.00")}, ", 0.00 x 0.00"},
-		{[]CareStone{stone(1, "rough", "8.00 x 6.00"), stone(1, "oval", ""), stone(1, "oval", "large")}, ", 0.00 x 0.00"},
+		{[]CareStone{stone(1, "rough", "8.00 x 6.00"), stone(1, "oval", ""), stone(1, "oval", "large")},
+			", 0.00 x 0.00"},
 		{nil, ", 0.00 x 0.00"},
 	} {
 		d, scale := CareCard{Stones: c.stones}.drawing()
 		if d == nil {
 			d = &paper.Drawing{}
 		}
-		if got := fmt.Sprintf("%s, %.2f x %.2f", strings.ReplaceAll(scale, noBreak, " "), d.Width, d.Height); got != c.want {
+		if got := fmt.Sprintf("%s, %.2f x %.2f", strings.ReplaceAll(scale, noBreak, " "), d.Width,
+			d.Height); got != c.want {
 			t.Errorf("%+v: %s, want %s", c.stones, got, c.want)
 		}
 		for _, l := range d.Lines {

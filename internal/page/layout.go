@@ -78,8 +78,8 @@ func (l *layout) finish() {
 func (l *layout) part(part *Part) error {
 	l.next(part)
 	rows := l.rows(part.Blocks)
-	if len(part.Tight) > 0 && l.needs(rows) > l.end+slack {
-		rows = l.rows(part.Tight)
+	if tight := l.rows(part.Tight); l.needs(rows) > l.end+slack && len(tight) > 0 && l.needs(tight) <= l.end+slack {
+		rows = tight
 	}
 	begun := true // the frame: nothing of the rows stands in it
 	for len(rows) > 0 {

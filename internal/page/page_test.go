@@ -28,7 +28,8 @@ func TestWrap(t *testing.T) {
 		{"at spaces", "a pouch of its own", 12, []string{"a pouch of", "its own"}},
 		{"no line of one word", "wear it for sport", 14, []string{"wear it", "for sport"}},
 		{"unless the line above has only two", "sapphire blue green", 13, []string{"sapphire blue", "green"}},
-		{"never at a no-break space", "oval 8.0\u00a0×\u00a06.0\u00a0mm", 13, []string{"oval", "8.0\u00a0×\u00a06.0\u00a0mm"}},
+		{"never at a no-break space", "oval 8.0\u00a0×\u00a06.0\u00a0mm", 13,
+			[]string{"oval", "8.0\u00a0×\u00a06.0\u00a0mm"}},
 		{"a word wider than the line", "abcdefgh ij", 3, []string{"abc", "def", "gh", "ij"}},
 		{"spaces alone", "   ", 9, nil},
 		{"nothing", "", 9, nil},
@@ -95,10 +96,15 @@ func TestSheets_Break(t *testing.T) {
 	if got, want := frames(t, p), "5 a b c d e end | 30 f"; got != want {
 		t.Errorf("tight: %s, want %s", got, want)
 	}
+	p.Parts[0].Tight = paragraphs(Fine, "a", "b", "c", "d", "e", "f")
+	if got, want := frames(t, p), "5 a b end | 30 more c d end | 5 more e end | 30 f"; got != want {
+		t.Errorf("tight spares no frame: %s, want %s", got, want)
+	}
 	p.Parts[0].Tight = nil
 	p.Parts[0].Blocks[0].Rows[4].Cells[0].Text = slices.Repeat([]Text{{Body, "e"}}, 4)
 	_, err := p.Sheets(half)
-	if faults, ok := fault.From(err); !ok || faults[0].Code != "paper-room" || !strings.Contains(faults[0].What, `"e"`) {
+	if faults, ok := fault.From(err); !ok || faults[0].Code != "paper-room" ||
+		!strings.Contains(faults[0].What, `"e"`) {
 		t.Errorf("a row that no frame has room for: %v", err)
 	}
 	p.Parts[0] = Part{Tight: paragraphs(Fine, "a")}
@@ -132,10 +138,12 @@ func frames(t *testing.T, p *Paper) string {
 // the rule runs over the whole row.
 func TestSheets_Columns(t *testing.T) {
 	box := &Drawing{Width: 4, Height: 10, Lines: []Line{{Rule: Outline, Points: []Point{{0, 0}, {4, 10}}}}}
-	p := &Paper{Format: Format{Width: 60, Height: 60, Frames: []Frame{{10, 10, 40, 40}}}, Parts: []Part{{Blocks: []Block{{
-		Columns: []Column{{Width: 15}, {}, {Width: 10, Right: true}},
-		Rows: []Row{{Space: 9, Rule: Firm, Pad: 1, Cells: []Cell{{Text: []Text{{Body, "aaaaaaa bb"}}}, {Drawing: box},
-			{Text: []Text{{Body, "9.50"}}}}}, {Space: 2, Cells: []Cell{{Text: []Text{{Body, "below"}}}}}}}}}}}
+	p := &Paper{Format: Format{Width: 60, Height: 60, Frames: []Frame{{10, 10, 40, 40}}},
+		Parts: []Part{{Blocks: []Block{{
+			Columns: []Column{{Width: 15}, {}, {Width: 10, Right: true}},
+			Rows: []Row{{Space: 9, Rule: Firm, Pad: 1, Cells: []Cell{{Text: []Text{{Body, "aaaaaaa bb"}}},
+				{Drawing: box},
+				{Text: []Text{{Body, "9.50"}}}}}, {Space: 2, Cells: []Cell{{Text: []Text{{Body, "below"}}}}}}}}}}}
 	sheets, err := p.Sheets(half)
 	if err != nil {
 		t.Fatal(err)
@@ -154,7 +162,8 @@ below at 10.00, 27.25 to 17.94
 		t.Errorf("got\n%swant\n%s", words, want)
 	}
 	rule, drawn := s.Lines[0], s.Lines[1]
-	if !slices.Equal(rule.Points, []Point{{10, 10}, {50, 10}}) || !slices.Equal(drawn.Points, []Point{{25, 11}, {29, 21}}) {
+	if !slices.Equal(rule.Points, []Point{{10, 10}, {50, 10}}) ||
+		!slices.Equal(drawn.Points, []Point{{25, 11}, {29, 21}}) {
 		t.Errorf("rule %v, drawing %v", rule.Points, drawn.Points)
 	}
 }

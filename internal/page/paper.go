@@ -29,7 +29,7 @@ type Frame struct{ X, Y, Width, Height float64 }
 // Part begins in a frame of its own, and takes further frames as it needs them.
 type Part struct {
 	Blocks []Block
-	Tight  []Block // the same in smaller type, for when Blocks need a second frame; none: there is no such form
+	Tight  []Block // the same in smaller type, set when that spares a second frame
 	Again  []Block // at the top of its further frames
 	Foot   []Block // at the bottom of each of its frames
 }

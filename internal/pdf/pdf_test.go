@@ -149,7 +149,8 @@ func TestWrite_FullSize(t *testing.T) {
 // What the library would panic at, or print as an empty box, is a fault, and
 // nothing is written.
 func TestWrite_BadText(t *testing.T) {
-	for _, bad := range []string{"Bay ring \U0001F48E", "\U0010FFFF", "\U00010000", "海", "טבעת", "خاتم", "a\tb", "a\x00b",
+	for _, bad := range []string{"Bay ring \U0001F48E", "\U0010FFFF", "\U00010000", "海", "טבעת", "خاتم",
+		"a\tb", "a\x00b",
 		"\xff\xfe", "e\u0301", "\u200b", "\uffff"} {
 		p := sample()
 		p.Parts[0].Blocks[0].Rows[0].Cells[0].Text[0].Words = bad
