@@ -114,26 +114,33 @@ func (m *Mender) moves(s Situation, from Level) []Mend {
 		}
 		return list
 	}
-	for i, piece := range pieces {
-		for j, set := range settings {
-			if j > 0 && s.Setting != nil && set.Name == s.Setting.Name {
+	for size := 1; size <= 3; size++ { // few changes first: most mends are one
+		for i, piece := range pieces {
+			own := i == 0
+			if !own && (strings.EqualFold(piece, s.Piece) || len(best) > 0 && best[0].changes < size) {
 				continue
 			}
-			for _, w := range wears {
-				pos := Position{set, piece, w}
-				changes := differs(s.Position, pos)
-				if changes == 0 || i > 0 && strings.EqualFold(piece, s.Piece) {
+			for j, set := range settings {
+				if j > 0 && s.Setting != nil && set.Name == s.Setting.Name {
 					continue
 				}
-				x := m.move(pos)
-				if x.changes = changes; !x.usual || x.level >= from {
-					continue
-				}
-				best = smaller(best, x)
-				if i == 0 {
-					kept = smaller(kept, x)
+				for _, w := range wears {
+					pos := Position{set, piece, w}
+					if differs(s.Position, pos) != size {
+						continue
+					}
+					x := m.move(pos)
+					if x.changes = size; !x.usual || x.level >= from {
+						continue
+					}
+					if best = smaller(best, x); own {
+						kept = smaller(kept, x)
+					}
 				}
 			}
+		}
+		if len(kept) > 0 {
+			break
 		}
 	}
 	if len(best) == 0 {
