@@ -207,17 +207,14 @@ func wearerWords(sentences ...string) []string {
 		if how, ok := strings.CutPrefix(s, "Clean by"); ok { // the topic says it
 			s = "By" + how
 		}
-		if strict, ok := strings.CutPrefix(s, durability.SayAvoid); ok { // "not advised: keep it out ..." reads wrong
-			first = append(first, sayAbove+strings.ToLower(strict[:1])+strict[1:])
+		if strict, ok := strings.CutPrefix(s, durability.SayAvoid); ok {
+			first = append(first, durability.SayAvoid+strings.ToLower(strict[:1])+strict[1:])
 			continue
 		}
 		out = append(out, s)
 	}
 	return fields(strings.Join(append(first, out...), " "))
 }
-
-// sayAbove opens a sentence at the strictest level on a card.
-const sayAbove = "Above all: "
 
 // Sentences that others say too: a pouch of its own keeps a jewel apart, and
 // what is only wiped is not washed.

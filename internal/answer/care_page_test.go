@@ -172,7 +172,7 @@ func untold(told, sentence string) string {
 	says := func(s string) bool {
 		s = strings.TrimPrefix(strings.TrimPrefix(s, durability.SayCare), "Clean by")
 		if strict, ok := strings.CutPrefix(s, durability.SayAvoid); ok {
-			s = sayAbove + strings.ToLower(strict[:1]) + strict[1:]
+			s = durability.SayAvoid + strings.ToLower(strict[:1]) + strict[1:]
 		}
 		return strings.Contains(told, s)
 	}

@@ -24,7 +24,7 @@ var levelSay = [...]string{"", SayCare, SayCaution, SayAvoid}
 const (
 	SayCare    = "Take care: "
 	SayCaution = "Caution: "
-	SayAvoid   = "Not advised: "
+	SayAvoid   = "Above all: "
 )
 
 // How a care card tells of a bench step, before the step's name.
