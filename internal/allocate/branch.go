@@ -194,7 +194,7 @@ func (t *tree) settle(n *node, value int64) (again, ok bool) {
 	}
 	t.x.read()
 	if len(n.fixes) == 0 {
-		status = t.cutRoot(n, status, value)
+		t.cutRoot(n, status, value)
 	} else {
 		for round := 0; round < 2 && len(n.fixes) < 8 && status == lpOptimal && t.m.separate(t.x) > 0; round++ {
 			status = t.again(n, value)

@@ -361,13 +361,12 @@ func (x *relaxation) rebuild(number func(row int32) int32, further func(col int3
 	}
 }
 
-// slackCuts reports by cut whether its slack is basic and more than least: it
-// does not bind.
-func (x *relaxation) slackCuts(least float64) []bool {
+// slackCuts reports by cut whether it does not bind.
+func (x *relaxation) slackCuts() []bool {
 	out := make([]bool, x.cuts)
 	first := x.s.cols + len(x.rows.right) - x.cuts
 	for n := range out {
-		out[n] = x.s.place[first+n] >= 0 && x.s.x[first+n] > least
+		out[n] = x.s.place[first+n] >= 0 && x.s.x[first+n] > 1e-6
 	}
 	return out
 }

@@ -1,6 +1,9 @@
 package allocate
 
-import "container/heap"
+import (
+	"container/heap"
+	"slices"
+)
 
 // Rounds of cuts at the root end when so many of them together close less than
 // a share of the gap.
@@ -14,12 +17,12 @@ const (
 // cutRoot cuts off solutions of the root's program: first by odd sets and slots,
 // then by sums of rows too, which may be false for plans that are not worth
 // more than value.
-func (t *tree) cutRoot(n *node, status lpStatus, value int64) lpStatus {
+func (t *tree) cutRoot(n *node, status lpStatus, value int64) {
 	last, mark := n.bound, 0
 	for round := 0; round < mostRounds && status == lpOptimal && n.bound > value && !t.c.stopped; round++ {
 		t.tighten(t.prices, value)
 		if t.rows {
-			t.dropSlack(true)
+			t.dropSlack()
 		}
 		if status = t.x.s.solve(t.x.cutoff(value), t.steps(), t.c); status != lpOptimal {
 			t.price(n, status, value)
@@ -43,40 +46,18 @@ func (t *tree) cutRoot(n *node, status lpStatus, value int64) lpStatus {
 	}
 	t.x.prices(t.x.s.duals(), &t.prices)
 	t.proof = t.prices.clone(t.m)
-	return status
 }
 
-// dropSlack takes cuts that do not bind out of the program, sums of rows only or
-// all; those that prove the root's first bound stay in the model. No node may have
+// dropSlack takes sums of rows that do not bind out of the cuts. No node may have
 // been kept yet.
-func (t *tree) dropSlack(rows bool) {
-	least := -1.0
-	if rows {
-		least = 1e-6
+func (t *tree) dropSlack() {
+	keep := t.x.slackCuts()
+	for n := range keep {
+		keep[n] = !keep[n] || !t.m.cuts[n].rows
 	}
-	keep := t.x.slackCuts(least)
-	drop := false
-	for n, c := range t.m.cuts[:len(keep)] {
-		proves := n < len(t.rootPrices.cut) && t.rootPrices.cut[n] > 0
-		keep[n] = !keep[n] || rows && !c.rows || proves
-		drop = drop || !keep[n]
+	if slices.Contains(keep, false) {
+		t.x.dropCuts(keep)
 	}
-	if !drop {
-		return
-	}
-	for n, c := range t.m.cuts[:len(keep)] {
-		if !keep[n] && !c.rows && c.items == nil {
-			t.m.cutEntry[c.terms[0].at] = false
-		}
-	}
-	prices := t.rootPrices.cut[:0]
-	for n, p := range t.rootPrices.cut {
-		if keep[n] {
-			prices = append(prices, p)
-		}
-	}
-	t.rootPrices.cut = prices
-	t.x.dropCuts(keep)
 }
 
 // recut solves the root again, the only node so far, with what a better plan

@@ -218,7 +218,6 @@ func (s *solver) plant() {
 			return
 		}
 		s.tree.recut(s.best.value)
-		s.tree.settled(&s.prices)
 		s.bound = min(s.bound, s.tree.bound(s.best.value))
 		if s.done() || len(s.tree.open) == 0 {
 			return
