@@ -81,6 +81,14 @@ func (s *settingFlags) request(args []string) (stone fitting.Stone, err error) {
 	case stone.Lot == "" && stone.Species == "":
 		return stone, fault.New(fault.Usage, "setting-stone", "no stone was named", "name a lot, or give --species")
 	}
+	for _, x := range [][2]string{{"color", stone.Color}, {"treatment", stone.Treatment}, {"shape", stone.Shape},
+		{"length", s.length}, {"width", s.width}} {
+		if stone.Lot != "" && x[1] != "" {
+			return stone, fault.New(fault.Usage, "setting-stone", "a lot and its "+x[0]+" were given, which is the "+
+				"book's",
+				"leave it out, or ask about a stone with --species").AtField(x[0])
+		}
+	}
 	if stone.Length, err = flagMillimetre("length", s.length); err != nil {
 		return stone, err
 	}
