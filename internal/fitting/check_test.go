@@ -9,6 +9,7 @@ import (
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
 	"lotpaper/internal/fitting"
+	"lotpaper/internal/house"
 	"lotpaper/internal/stockroom"
 )
 
@@ -27,9 +28,7 @@ func lines(t *testing.T, c answer.SettingCheck) int {
 
 // A check of one stone is at most twelve lines: of every lot of the demo, and
 // of 200 stones drawn from all materials, settings and treatments.
-func TestCheck_AtMostTwelveLines(t *testing.T) {
-	t.Parallel()
-	h := demoHouse(t)
+func atMostTwelveLines(t *testing.T, h *house.House) {
 	list, err := h.Stockroom.StockList(t.Context(), stockroom.StockList{})
 	if err != nil {
 		t.Fatal(err)
@@ -51,21 +50,17 @@ func TestCheck_AtMostTwelveLines(t *testing.T) {
 			t.Errorf("%s: %d lines\n%v", name, n, c.Screen())
 		}
 	}
-	for _, row := range list.Lots {
-		for i, s := range facts.Settings() {
-			if i%4 > 0 {
-				continue // a fourth of them shows it
-			}
-			hold(h.Fitting, fitting.Check{Stone: fitting.Stone{Lot: row.Code}, Situation: in(s.Name)},
-				row.Code+" "+s.Name)
-		}
-	}
-	stream := chance.NewStream(12, "twelve lines")
-	pick := func(list []string) string { return list[stream.IntN(len(list))] }
 	var settings []string
 	for _, s := range facts.Settings() {
 		settings = append(settings, s.Name)
 	}
+	for i, row := range list.Lots {
+		setting := settings[i%len(settings)]
+		hold(h.Fitting, fitting.Check{Stone: fitting.Stone{Lot: row.Code}, Situation: in(setting)},
+			row.Code+" "+setting)
+	}
+	stream := chance.NewStream(12, "twelve lines")
+	pick := func(list []string) string { return list[stream.IntN(len(list))] }
 	treatments := []string{"", "none", "heating", "oiling", "glass filling", "dyeing", "coating", "irradiation"}
 	for range 200 {
 		species := facts.Materials()[stream.IntN(len(facts.Materials()))].Name

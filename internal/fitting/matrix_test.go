@@ -31,11 +31,17 @@ func demoHouse(t *testing.T) *house.House {
 	return house.Open(s, clock.Now)
 }
 
-// A lot that its tests do not speak against stands where its own material
-// stands: in each cell of the demo's matrix, for each piece and wear.
-func TestMatrix_LotsStandAsTheirMaterial(t *testing.T) {
+// TestDemo asks about the lots of one book after the demo's whole job.
+func TestDemo(t *testing.T) {
 	t.Parallel()
 	h := demoHouse(t)
+	t.Run("lots stand as their material", func(t *testing.T) { lotsStandAsTheirMaterial(t, h) })
+	t.Run("at most twelve lines", func(t *testing.T) { atMostTwelveLines(t, h) })
+}
+
+// A lot that its tests do not speak against stands where its own material
+// stands: in each cell of the demo's matrix, for each piece and wear.
+func lotsStandAsTheirMaterial(t *testing.T, h *house.House) {
 	against := map[string]bool{"mixed": true, "doubted": true, "contradicted": true}
 	lots := map[string]answer.StockLot{}
 	levels := map[string]durability.Level{}
