@@ -69,6 +69,7 @@ type Candidate struct {
 	Varieties []string   `json:"varieties"`
 	Share     float64    `json:"share"`
 	Standing  string     `json:"standing"`
+	Note      string     `json:"note"` // of the facts: habits of the material; empty: none
 	Tests     []HeldTest `json:"tests"`
 }
 

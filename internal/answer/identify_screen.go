@@ -181,6 +181,9 @@ func (c *Case) candidateLines(line func(string, ...any)) {
 			}
 			line("      %s %s against %s: %s (%s)", t.Test, t.Reading, t.Range, off, t.Source)
 		}
+		if k.Note != "" {
+			line("      note: %s", k.Note)
+		}
 	}
 }
 

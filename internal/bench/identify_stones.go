@@ -119,7 +119,7 @@ func caseOf(name string, v *identify.Verdict, a identify.Account, next identify.
 	}
 	for _, k := range a.Candidates {
 		r := answer.Candidate{Species: k.Material.Name, Varieties: answer.List(k.Varieties), Share: k.Share,
-			Standing: k.Standing, Tests: []answer.HeldTest{}}
+			Standing: k.Standing, Note: k.Material.Note, Tests: []answer.HeldTest{}}
 		for _, t := range k.Tests {
 			r.Tests = append(r.Tests, answer.HeldTest{Test: t.Test, Reading: t.Reading, Range: t.Range,
 				ExcessU: finite(t.ExcessU), Source: t.Source})
