@@ -5,9 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -18,6 +15,7 @@ import (
 	"lotpaper/internal/facts"
 	paper "lotpaper/internal/page"
 	"lotpaper/internal/pdf"
+	"lotpaper/internal/testkit/office"
 )
 
 // words are what blocks of a paper say, one cell a line.
@@ -71,21 +69,7 @@ func TestCareCards_PDF(t *testing.T) {
 	if err := pdf.Write(&direct, cards.Paper()); err != nil || !bytes.Equal(raw.Bytes(), direct.Bytes()) {
 		t.Errorf("%v: the kept model gives another file", err)
 	}
-	program, err := exec.LookPath("pdftotext")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("pdftotext is missing: install poppler-utils")
-		}
-		t.Skip("pdftotext is not installed")
-	}
-	file := filepath.Join(t.TempDir(), "cards.pdf")
-	if err := os.WriteFile(file, raw.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	out, err := exec.CommandContext(t.Context(), program, "-raw", file, "-").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := office.Poppler(t, raw.Bytes(), "pdftotext", "-raw")
 	rest := strings.Join(strings.Fields(string(out)), " ")
 	for _, part := range p.Parts {
 		for _, block := range slices.Concat(part.Blocks, part.Foot) {

@@ -192,8 +192,8 @@ func (b *Identifier) identity(s answer.StockLot, index *readingIndex, vendor ide
 	}
 	if left := judge.Pieces - int(pieces); left > 0 {
 		verdict.Reasons = append(verdict.Reasons, fmt.Sprintf("%d stones were tested and %d left since: the book "+
-			"does not "+
-			"say which, so all %[1]d are judged; declare the readings of those that left void", judge.Pieces, left))
+			"does not say which, so all %[1]d are judged; declare the readings of those that left void",
+			judge.Pieces, left))
 	}
 	out.Judged = verdict
 	return out, nil

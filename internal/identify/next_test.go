@@ -142,7 +142,7 @@ func TestNext_InformationIsTheExpectedFall(t *testing.T) {
 		fall, rounds := 0.0, 4000
 		for range rounds {
 			j := pick(s, r.shares)
-			i := pickOf(s, column(oc.chance, j))
+			i := pick(s, column(oc.chance, j))
 			after := make([]float64, len(r.shares))
 			for k := range after {
 				after[k] = r.shares[k] * oc.chance[i][k]

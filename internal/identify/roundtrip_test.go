@@ -369,15 +369,15 @@ func (r *reliability) String() string {
 	return b.String()
 }
 
-// pick draws a material by trade frequency.
-func pick(s *chance.Stream, priors []float64) int {
+// pick draws one of some chances that sum to 1.
+func pick(s *chance.Stream, chances []float64) int {
 	u := s.Float64()
-	for i, p := range priors {
+	for i, p := range chances {
 		if u -= p; u < 0 {
 			return i
 		}
 	}
-	return len(priors) - 1
+	return len(chances) - 1
 }
 
 // of draws a value from a quantity: about the typical one, in the range, or a
@@ -420,7 +420,7 @@ func own(s *chance.Stream, r *row) (Observations, bool) {
 		o.Pairs = pair(mid-read/2, mid+read/2)
 	}
 	o.SG, o.SGU = r.sgNumber.draw(s)+draw.Normal(s.Rand, 0, 0.02), 0.02
-	o.Colour = hue(1 << pickOf(s, r.hueChances[:])).String()
+	o.Colour = hue(1 << pick(s, r.hueChances[:])).String()
 	return o, true
 }
 

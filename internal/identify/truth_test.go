@@ -215,14 +215,14 @@ func (b truthBench) observe(s *chance.Stream, m *facts.Material, r *row, x dealt
 		}
 	}
 	if b.look {
-		o.Look.Transparency = Transparencies[pickOf(s, r.clear[:])]
+		o.Look.Transparency = Transparencies[pick(s, r.clear[:])]
 	}
 	if b.dichroscope {
 		published := 1
 		if r.pleo >= 0 {
 			published = int(r.pleo)
 		}
-		o.Pleochroism.Strength = strengths[pickOf(s, pleoSpread[published][:])]
+		o.Pleochroism.Strength = strengths[pick(s, pleoSpread[published][:])]
 	}
 	if b.lamps {
 		o.LongWave, o.ShortWave = glowOf(s, r.long), glowOf(s, r.short)
@@ -232,16 +232,6 @@ func (b truthBench) observe(s *chance.Stream, m *facts.Material, r *row, x dealt
 
 var strengths = []string{"none", "weak", "moderate", "strong"}
 
-func pickOf(s *chance.Stream, p []float64) int {
-	u := s.Float64()
-	for i, x := range p {
-		if u -= x; u < 0 {
-			return i
-		}
-	}
-	return len(p) - 1
-}
-
 // glowOf draws a reaction: one of the published, or in a quarter any.
 func glowOf(s *chance.Stream, published []glowFact) Glow {
 	p := glowAnywhere
@@ -250,7 +240,7 @@ func glowOf(s *chance.Stream, published []glowFact) Glow {
 		f := published[s.IntN(len(published))]
 		p, h = glowSpread[f.strength], f.hues
 	}
-	return Glow{Strength: strengths[pickOf(s, p[:])], Colour: h.String()}
+	return Glow{Strength: strengths[pick(s, p[:])], Colour: h.String()}
 }
 
 // truthMaterials are the natural crystals and glasses of the trade that have

@@ -7,15 +7,13 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 
 	"lotpaper/internal/fault"
 	"lotpaper/internal/page"
+	"lotpaper/internal/testkit/office"
 )
 
 // sample has Latin, Greek and Cyrillic, signs of every paper, every face, and a
@@ -66,7 +64,7 @@ func TestWrite_Words(t *testing.T) {
 	var found struct {
 		Words []word `xml:"body>doc>page>word"`
 	}
-	if err := xml.Unmarshal(poppler(t, written(t, sample()), "pdftotext", "-bbox", "-raw"), &found); err != nil {
+	if err := xml.Unmarshal(office.Poppler(t, written(t, sample()), "pdftotext", "-bbox", "-raw"), &found); err != nil {
 		t.Fatal(err)
 	}
 	advance, err := advance()
@@ -99,28 +97,6 @@ func TestWrite_Words(t *testing.T) {
 	if i != len(found.Words) {
 		t.Errorf("the file says more: %v", found.Words[i:])
 	}
-}
-
-// poppler has a program of that collection read a PDF file. A machine without it
-// skips the test, except under CI.
-func poppler(t *testing.T, raw []byte, program string, args ...string) []byte {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal(program + " is missing: install poppler-utils")
-		}
-		t.Skip(program + " is not installed")
-	}
-	file := filepath.Join(t.TempDir(), "paper.pdf")
-	if err := os.WriteFile(file, raw, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	out, err := exec.CommandContext(t.Context(), path, append(args, file, "-")...).Output()
-	if err != nil {
-		t.Fatalf("%s: %v", program, err)
-	}
-	return out
 }
 
 // A length is drawn at full size: the bar of 50 mm measures 50 mm within 0.1 mm.

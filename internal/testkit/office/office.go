@@ -1,5 +1,5 @@
-// Package office has an independent program, LibreOffice, compute workbooks
-// again. Only tests import it.
+// Package office has independent programs take what ours writes: LibreOffice
+// computes workbooks again, poppler reads PDF files. Only tests import it.
 package office
 
 import (
@@ -12,17 +12,10 @@ import (
 
 // Recalculate opens files with LibreOffice, in one call, and returns the
 // workbooks that it saves of them by the same names. A name that ends in .csv
-// is a table, every other a workbook. A machine without the program skips the
-// test, except under CI.
+// is a table, every other a workbook.
 func Recalculate(t testing.TB, files map[string][]byte) map[string][]byte {
 	t.Helper()
-	program, err := exec.LookPath("soffice")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("soffice is missing: install libreoffice-calc")
-		}
-		t.Skip("soffice is not installed")
-	}
+	program := tool(t, "soffice", "libreoffice-calc")
 	dir := t.TempDir()
 	in, out := filepath.Join(dir, "in"), filepath.Join(dir, "out")
 	if err := os.MkdirAll(in, 0o755); err != nil {
@@ -54,4 +47,34 @@ func Recalculate(t testing.TB, files map[string][]byte) map[string][]byte {
 		results[name] = raw
 	}
 	return results
+}
+
+// Poppler has a program of that collection read a PDF file, and returns what it
+// prints.
+func Poppler(t testing.TB, raw []byte, name string, args ...string) []byte {
+	t.Helper()
+	program := tool(t, name, "poppler-utils")
+	file := filepath.Join(t.TempDir(), "paper.pdf")
+	if err := os.WriteFile(file, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.CommandContext(t.Context(), program, append(args, file, "-")...).Output()
+	if err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+	return out
+}
+
+// tool is the path of a program of a Debian package. A machine without it skips
+// the test, except under CI.
+func tool(t testing.TB, name, debian string) string {
+	t.Helper()
+	path, err := exec.LookPath(name)
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatalf("%s is missing: install %s", name, debian)
+		}
+		t.Skip(name + " is not installed")
+	}
+	return path
 }
