@@ -105,6 +105,7 @@ func TestEveryValueHasASource(t *testing.T) {
 		ask(m.Hardness.Known || m.Cleavage != "" || m.Toughness != "", "hardness")
 		ask(m.Light != "" || m.Heat != "" || m.Acid != "" || m.Ultrasonic != "" || m.Steam != "", "light")
 		ask(true, "frequency")
+		ask(true, "color_shares")
 	}
 }
 
@@ -175,7 +176,7 @@ func TestConstantsHangTogether(t *testing.T) {
 			m.Directions == 0 {
 			bad("cleavage %q in %d directions", m.Cleavage, m.Directions)
 		}
-		if len(m.Colors) == 0 {
+		if len(m.ColorShares) == 0 {
 			bad("has no colours")
 		}
 		for _, glow := range []string{m.LongWave, m.ShortWave} {

@@ -1,7 +1,6 @@
 package facts
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -16,7 +15,6 @@ type Typical struct {
 	SG           float64 // 0: not stated
 	SGSpread     float64
 	Transparency Transparency
-	Colors       []ColorShare // empty: every listed colour counts alike
 	Source       string
 }
 
@@ -33,12 +31,6 @@ const (
 )
 
 var transparencies = []Transparency{TransparencyUnknown, MostlyTransparent, OftenTransparent, Translucent, Opaque}
-
-// ColorShare is one hue of a material's trade goods with its weight beside the others.
-type ColorShare struct {
-	Hue    string
-	Weight float64
-}
 
 // SpectralLine is one row of data/spectra.csv: an absorption that helps.
 type SpectralLine struct {
@@ -113,7 +105,6 @@ func (t *materialTable) addTypical() {
 		p.RISpread, _ = r.optional("ri_spread")
 		p.SG, _ = r.optional("sg_typical")
 		p.SGSpread, _ = r.optional("sg_spread")
-		p.Colors = colorShares(r, "color_shares")
 	}
 	for _, r := range readRows("spectra.csv") {
 		m := find(r, "material")
@@ -122,18 +113,4 @@ func (t *materialTable) addTypical() {
 			Source: r.must("source")}
 		m.Spectrum = append(m.Spectrum, l)
 	}
-}
-
-// colorShares reads "green 50; blue 50; pink 15".
-func colorShares(r row, column string) []ColorShare {
-	var out []ColorShare
-	for _, part := range r.list(column) {
-		hue, weight, _ := strings.Cut(part, " ")
-		w, err := strconv.ParseFloat(weight, 64)
-		if err != nil || w <= 0 || !slices.Contains(hues, hue) {
-			r.fail(column, strconv.Quote(part)+" is no hue with its weight")
-		}
-		out = append(out, ColorShare{hue, w})
-	}
-	return out
 }

@@ -1,12 +1,14 @@
 package facts
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"testing"
 )
 
-// Typical values lie inside the ranges of their material, the hues that are
-// weighed are those that are listed, and no common material lacks a row.
+// Typical values lie inside the ranges of their material, and no common material
+// lacks a row.
 func TestTypicalValues(t *testing.T) {
 	for _, m := range Materials() {
 		p := m.Typical
@@ -38,16 +40,74 @@ func TestTypicalValues(t *testing.T) {
 		if p.RISpread < 0 || p.RISpread > 0.02 || p.SGSpread < 0 || p.SGSpread > 0.1 {
 			t.Errorf("%s: spreads %v and %v", m.Name, p.RISpread, p.SGSpread)
 		}
-		for _, c := range p.Colors {
-			if !slices.Contains(m.Colors, c.Hue) {
-				t.Errorf("%s: %s is weighed but not listed", m.Name, c.Hue)
-			}
+	}
+}
+
+// leastShares is the number of materials with shares of their hues: raise it
+// when one is found, never lower it.
+const leastShares = 81
+
+// The hues of every material have a source, and shares are marked as what they
+// are: a page or unverified.
+func TestColorShares(t *testing.T) {
+	shared := 0
+	for _, m := range Materials() {
+		stated := slices.ContainsFunc(m.ColorShares, func(c ColorShare) bool { return c.Percent > 0 })
+		if stated {
+			shared++
 		}
-		for _, c := range m.Colors {
-			if len(p.Colors) > 0 && !slices.ContainsFunc(p.Colors, func(x ColorShare) bool { return x.Hue == c }) {
-				t.Errorf("%s: %s is listed but not weighed", m.Name, c)
-			}
+		if source := m.Source("color_shares"); source == "" || stated != strings.Contains(source, "shares") {
+			t.Errorf("%s: hues %v come from %q", m.Name, m.ColorShares, source)
 		}
+	}
+	if shared < leastShares {
+		t.Errorf("%d materials have shares of their hues, but they were %d", shared, leastShares)
+	}
+}
+
+// A cell of hues is read with or without their shares, and each fault is told
+// with its file, row and column.
+func TestColorShares_Cells(t *testing.T) {
+	for _, c := range []struct {
+		cell  string
+		want  []ColorShare
+		fault string
+	}{
+		{cell: ""},
+		{cell: "green;blue", want: []ColorShare{{"green", 0}, {"blue", 0}}},
+		{cell: "green 50; blue 30; black", want: []ColorShare{{"green", 50}, {"blue", 30}, {"black", 0}}},
+		{cell: "red 33.33;pink 33.33;grey 33.33", want: []ColorShare{{"red", 33.33}, {"pink", 33.33}, {"grey", 33.33}}},
+		{cell: "green 100", want: []ColorShare{{"green", 100}}},
+		{cell: "teal 50;blue", fault: `"teal" is no plain hue word`},
+		{cell: "green;;blue", fault: `"" is no plain hue word`},
+		{cell: "green 50;blue;green", fault: "green is there twice"},
+		{cell: "green 0;blue", fault: `"green 0" is no hue with its share in percent`},
+		{cell: "green -5;blue", fault: `"green -5" is no hue with its share in percent`},
+		{cell: "green NaN;blue", fault: `"green NaN" is no hue with its share in percent`},
+		{cell: "green half;blue", fault: `"green half" is no hue with its share in percent`},
+		{cell: "green 60;blue 50", fault: "the shares add to 110 %, which is over 100"},
+		{cell: "green 60;blue 40;red", fault: "the stated shares leave nothing for the other hues"},
+		{cell: "green 50;blue 30", fault: "the shares of all hues add to 80 %, which is under 99"},
+	} {
+		t.Run(c.cell, func(t *testing.T) {
+			fault := ""
+			defer func() {
+				if p := recover(); p != nil {
+					fault = fmt.Sprint(p)
+				}
+				want := c.fault
+				if want != "" {
+					want = "facts: hues.csv:7: column color_shares: " + want
+				}
+				if fault != want {
+					t.Errorf("the fault is %q, want %q", fault, want)
+				}
+			}()
+			got := colorShares(row{"hues.csv", 7, map[string]string{"color_shares": c.cell}}, "color_shares")
+			if !slices.Equal(got, c.want) {
+				t.Errorf("got %v, want %v", got, c.want)
+			}
+		})
 	}
 }
 
@@ -88,7 +148,7 @@ func TestSpectra(t *testing.T) {
 			}
 			seen[l.NM] = true
 			for _, h := range l.Stones {
-				if !slices.Contains(m.Colors, h) {
+				if !slices.Contains(m.Hues(), h) {
 					t.Errorf("%s: a line at %v nm is told of %s stones, which it is not met in", m.Name, l.NM, h)
 				}
 			}

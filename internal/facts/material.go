@@ -127,7 +127,7 @@ type Material struct {
 	// "strong orange (pink to lilac kunzite); inert (green, yellow)".
 	LongWave, ShortWave string
 	Spectrum            []SpectralLine // often absent in pale stones
-	Colors              []string       // colours it is met in, plain hue words
+	ColorShares         []ColorShare   // the hues it is met in, with their shares where known
 	Typical             Typical        // of gem goods; its Source is empty when nothing is known
 
 	// Durability.
@@ -149,9 +149,24 @@ type Material struct {
 	UsualTreatments []string // what is usual in the trade when nothing is stated
 	Note            string
 
-	// Sources: topic ("optics", "sg", "uv", "durability", "care", "trade") ->
-	// source in words. Source finds the topic of a column.
+	// Sources: topic ("optics", "sg", "uv", "durability", "care", "trade",
+	// "color_shares") -> source in words. Source finds the topic of a column.
 	Sources map[string]string
+}
+
+// ColorShare is one hue that a material is met in, with its share of the trade's goods.
+type ColorShare struct {
+	Hue     string
+	Percent float64 // 0: not stated
+}
+
+// Hues returns the hues that the material is met in, in the order of the table.
+func (m *Material) Hues() []string {
+	out := make([]string, len(m.ColorShares))
+	for i, c := range m.ColorShares {
+		out[i] = c.Hue
+	}
+	return out
 }
 
 // Source returns the source of the value in column col of the material's row:
@@ -169,7 +184,9 @@ func (m *Material) Source(col string) string {
 		return m.Sources["durability"]
 	case "light", "heat", "acid", "alkali", "solvent", "ultrasonic", "steam", "fluoride_pickle":
 		return m.Sources["care"]
-	case "group", "nature", "frequency", "colors", "porous", "dries", "not_separated", "usual_treatments":
+	case "color_shares":
+		return m.Sources["color_shares"]
+	case "group", "nature", "frequency", "porous", "dries", "not_separated", "usual_treatments":
 		return m.Sources["trade"]
 	}
 	return m.Sources["optics"]

@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -75,7 +76,7 @@ func parseMaterial(r row) *Material {
 		PleochroicColors: r.text("pleochroic_colors"),
 		LongWave:         r.text("long_wave"),
 		ShortWave:        r.text("short_wave"),
-		Colors:           hueList(r, "colors"),
+		ColorShares:      colorShares(r, "color_shares"),
 		Hardness:         r.span("hardness"),
 		Cleavage:         word(r, "cleavage", cleavages...),
 		Directions:       r.integer("cleavage_directions"),
@@ -93,7 +94,7 @@ func parseMaterial(r row) *Material {
 		NotSeparated:     r.list("not_separated"),
 		UsualTreatments:  treatmentList(r, "usual_treatments"),
 		Note:             r.text("note"),
-		Sources:          make(map[string]string, 6),
+		Sources:          make(map[string]string, len(sourceTopics)),
 	}
 	for _, o := range r.list("also_shows") {
 		if !slices.Contains(optics, Optic(o)) {
@@ -119,7 +120,46 @@ func mineralRange(r row, column string) MineralRange {
 }
 
 // sourceTopics are the source columns of data/materials.csv.
-var sourceTopics = []string{"optics", "sg", "uv", "durability", "care", "trade"}
+var sourceTopics = []string{"optics", "sg", "uv", "durability", "care", "trade", "color_shares"}
+
+// colorShares reads the hues that a material is met in, each with its share in
+// percent where one is known: "green 50;blue 30;black". When every hue has a
+// share, they must add to 100 but for rounding.
+func colorShares(r row, column string) []ColorShare {
+	var out []ColorShare
+	sum, unstated := 0.0, 0
+	for _, part := range r.list(column) {
+		hue, share, stated := strings.Cut(part, " ")
+		c := ColorShare{Hue: hue}
+		if !slices.Contains(hues, hue) {
+			r.fail(column, strconv.Quote(hue)+" is no plain hue word")
+		}
+		if slices.ContainsFunc(out, func(x ColorShare) bool { return x.Hue == hue }) {
+			r.fail(column, hue+" is there twice")
+		}
+		if stated {
+			percent, err := strconv.ParseFloat(share, 64)
+			if err != nil || !(percent > 0 && percent <= 100) {
+				r.fail(column, strconv.Quote(part)+" is no hue with its share in percent")
+			}
+			c.Percent = percent
+		} else {
+			unstated++
+		}
+		sum += c.Percent
+		out = append(out, c)
+	}
+	const rounding = 1e-9
+	switch {
+	case sum > 100+rounding:
+		r.fail(column, fmt.Sprintf("the shares add to %.6g %%, which is over 100", sum))
+	case unstated > 0 && sum > 100-rounding:
+		r.fail(column, "the stated shares leave nothing for the other hues")
+	case len(out) > 0 && unstated == 0 && sum < 99:
+		r.fail(column, fmt.Sprintf("the shares of all hues add to %.6g %%, which is under 99", sum))
+	}
+	return out
+}
 
 // hueList reads a list of plain hue words.
 func hueList(r row, column string) []string {

@@ -20,6 +20,7 @@ const (
 // is found, never lower them.
 var leastNamed = map[string]int{
 	"typical index": 40, "typical gravity": 39, "typical spot": 1, "series": 28, "signs": 5, "spectral lines": 51,
+	"colour shares": 0,
 }
 
 // strictKinds are the kinds of source that may decide index, gravity, hardness
@@ -187,13 +188,13 @@ func TestCellsAreSourced(t *testing.T) {
 }
 
 // TestJudgementsAreSourced counts what a page stands behind of the tables that
-// began as judgement: typical values, members of series, lines, signs. A source names
+// began as judgement: typical values, shares of hues, members of series, lines, signs. A source names
 // what its page tells ("index: ...", "series: ..."); the rest stays unverified.
 // The counts may only rise.
 func TestJudgementsAreSourced(t *testing.T) {
 	named, all := map[string]int{}, map[string]int{}
-	tells := func(r row, what ...string) bool {
-		for _, part := range r.list("source") {
+	tells := func(r row, column string, what ...string) bool {
+		for _, part := range r.list(column) {
 			about, page, ok := strings.Cut(part, ": ")
 			if ok && page != "" && slices.Contains(what, about) {
 				return true
@@ -212,18 +213,21 @@ func TestJudgementsAreSourced(t *testing.T) {
 		}
 	}
 	for _, r := range readRows("typical.csv") {
-		count("typical index", r.text("ri_typical_low") != "", tells(r, "index", "index and gravity"))
-		count("typical gravity", r.text("sg_typical") != "", tells(r, "gravity", "index and gravity"))
-		count("typical spot", r.text("spot_typical") != "", tells(r, "spot"))
+		count("typical index", r.text("ri_typical_low") != "", tells(r, "source", "index", "index and gravity"))
+		count("typical gravity", r.text("sg_typical") != "", tells(r, "source", "gravity", "index and gravity"))
+		count("typical spot", r.text("spot_typical") != "", tells(r, "source", "spot"))
+	}
+	for _, r := range readRows("materials.csv") {
+		count("colour shares", strings.Contains(r.text("color_shares"), " "), tells(r, "source_color_shares", "shares"))
 	}
 	for _, r := range readRows("series.csv") {
-		count("series", true, tells(r, "series"))
+		count("series", true, tells(r, "source", "series"))
 	}
 	for _, r := range readRows("spectra.csv") {
-		count("spectral lines", true, tells(r, "line"))
+		count("spectral lines", true, tells(r, "source", "line"))
 	}
 	for _, r := range readRows("signs.csv") {
-		count("signs", true, tells(r, "sign"))
+		count("signs", true, tells(r, "source", "sign"))
 	}
 	for what, least := range leastNamed {
 		t.Logf("%s: %d of %d have a page", what, named[what], all[what])

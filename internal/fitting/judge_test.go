@@ -28,7 +28,7 @@ func gems() []*facts.Material {
 	var out []*facts.Material
 	for _, m := range facts.Materials() {
 		if m.Nature == facts.Natural && m.Frequency == "common" && m.RI.Known && m.SG.Known && m.Birefringence.Known &&
-			(m.Optic == facts.Isotropic || m.Optic == facts.Uniaxial || m.Optic == facts.Biaxial) && len(m.Colors) > 0 {
+			(m.Optic == facts.Isotropic || m.Optic == facts.Uniaxial || m.Optic == facts.Biaxial) {
 			out = append(out, m)
 		}
 	}
@@ -143,7 +143,7 @@ func TestJudge_TrueClaimsStandAsTheirMaterial(t *testing.T) {
 		blame := map[string]int{}
 		for range n {
 			m := gems[stream.IntN(len(gems))]
-			o := read(stream, m, m.Colors[stream.IntN(len(m.Colors))], bench)
+			o := read(stream, m, m.ColorShares[stream.IntN(len(m.ColorShares))].Hue, bench)
 			c, own, _ := judged(t, m, o, s)
 			switch {
 			case c.Setting > own:
@@ -168,7 +168,7 @@ func TestJudge_TestingNeverHurts(t *testing.T) {
 	s := ring(t)
 	stream := chance.NewStream(12, *half+" never hurts")
 	for _, m := range gems() {
-		for _, color := range m.Colors {
+		for _, color := range m.Hues() {
 			before, _, _ := judged(t, m, read(stream, m, color, "none"), s)
 			for _, bench := range []string{"polariscope", "pair", "pair + polariscope", "full"} {
 				after, _, state := judged(t, m, read(stream, m, color, bench), s)
@@ -208,7 +208,7 @@ func TestJudge_FalseClaims(t *testing.T) {
 			for !clear(claim) || !clear(m) || m == claim || !shares(claim, m) {
 				claim, m = gems[stream.IntN(len(gems))], gems[stream.IntN(len(gems))]
 			}
-			color := m.Colors[stream.IntN(len(m.Colors))]
+			color := m.ColorShares[stream.IntN(len(m.ColorShares))].Hue
 			c, _, _ := judged(t, claim, read(stream, m, color, bench), s)
 			if _, own, _ := judged(t, m, read(stream, m, color, "none"), s); c.Setting < own {
 				milder[bench]++
@@ -223,5 +223,5 @@ func TestJudge_FalseClaims(t *testing.T) {
 
 // shares reports whether two materials are met in a colour in common.
 func shares(a, b *facts.Material) bool {
-	return slices.ContainsFunc(a.Colors, func(c string) bool { return slices.Contains(b.Colors, c) })
+	return slices.ContainsFunc(a.Hues(), func(hue string) bool { return slices.Contains(b.Hues(), hue) })
 }

@@ -254,10 +254,7 @@ func TestLot_OneWeakTest(t *testing.T) {
 			continue
 		}
 		n++
-		color := m.Colors[0]
-		if c := m.Typical.Colors; len(c) > 0 {
-			color = c[0].Hue
-		}
+		color := m.ColorShares[0].Hue
 		weak := map[string]Observations{}
 		switch m.Optic {
 		case facts.Isotropic:

@@ -9,9 +9,10 @@ import (
 const hueCount = 12
 
 // Of a material's stones 85 % are called by one of its hues, 13 % by a
-// neighbouring word, and 2 % by any. A fifth of the first come by each listed
-// hue alike: what one dealer sees often is rare in another's parcels (common
-// practice; tuned on the generators of truth_test.go).
+// neighbouring word, and 2 % by any. A fifth of the first come by each of its
+// hues alike: what one dealer sees often is rare in another's parcels (common
+// practice; tuned on the generators of truth_test.go). The others come by the
+// stated shares; hues without one divide equally what those leave.
 const (
 	ownHue    = 0.85
 	kinHue    = 0.13
@@ -29,17 +30,19 @@ func hueChances(m *facts.Material) [hueCount]float64 {
 			sum += weight
 		}
 	}
-	weight := 0.0
-	for _, c := range m.Typical.Colors {
-		weight += c.Weight
-	}
-	for _, c := range m.Typical.Colors {
-		add(c.Hue, (1-listedHue)*c.Weight/weight+listedHue/float64(len(m.Typical.Colors)))
-	}
-	if sum == 0 {
-		for _, c := range m.Colors {
-			add(c, 1)
+	left, unstated := 100.0, 0.0
+	for _, c := range m.ColorShares {
+		left -= c.Percent
+		if c.Percent == 0 {
+			unstated++
 		}
+	}
+	for _, c := range m.ColorShares {
+		percent := c.Percent
+		if percent == 0 {
+			percent = left / unstated
+		}
+		add(c.Hue, (1-listedHue)*percent/100+listedHue/float64(len(m.ColorShares)))
 	}
 	var out [hueCount]float64
 	for i := range out {

@@ -244,8 +244,8 @@ func (b *bencher) stone(m *facts.Material, r *row) (o Observations, numeric int,
 			}
 		}
 	}
-	if len(m.Colors) > 0 {
-		o.Colour = m.Colors[b.s.IntN(len(m.Colors))]
+	if c := m.ColorShares; len(c) > 0 {
+		o.Colour = c[b.s.IntN(len(c))].Hue
 	}
 	return o, numeric, true
 }

@@ -141,8 +141,8 @@ func compile(m *facts.Material) row {
 	r.lines = lineFacts(m.Spectrum)
 	r.pleoFacts = pleoFacts(m.PleochroicColors)
 	r.long, r.short = glowFacts(m.LongWave), glowFacts(m.ShortWave)
-	for _, c := range m.Colors {
-		r.hues |= huesOf(c)
+	for _, c := range m.ColorShares {
+		r.hues |= huesOf(c.Hue)
 	}
 	r.numbers(m)
 	r.hueChances, r.clear = hueChances(m), clearOf(m)
@@ -151,7 +151,7 @@ func compile(m *facts.Material) row {
 		sg:    rangeText(r.sg, 2),
 		optic: opticText(m), pleo: cmp.Or(m.Pleochroism, "unknown"), lines: cmp.Or(lineText(m.Spectrum), "unknown"),
 		long: cmp.Or(m.LongWave, "unknown"), short: cmp.Or(m.ShortWave, "unknown"),
-		colours: cmp.Or(strings.Join(m.Colors, ", "), "unknown"),
+		colours: cmp.Or(strings.Join(m.Hues(), ", "), "unknown"),
 	}
 	return r
 }

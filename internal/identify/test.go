@@ -64,7 +64,7 @@ func (t Test) column() string {
 	case TestShortWave:
 		return "short_wave"
 	}
-	return "colors"
+	return "color_shares"
 }
 
 // property classes tests by what they measure: readings of one property are

@@ -47,7 +47,7 @@ func newDealer(t testing.TB, kind string, seed uint64) *dealer {
 // deal makes a stone of the material; ok is false when the source has none.
 func (d *dealer) deal(t testing.TB, m *facts.Material, r *row) (x dealt, ok bool) {
 	flat := func(f facts.Range) float64 { return draw.Uniform(d.s.Rand, f.Min, f.Max) }
-	x.color = m.Colors[d.s.IntN(len(m.Colors))]
+	x.color = m.ColorShares[d.s.IntN(len(m.ColorShares))].Hue
 	sep, mid := 0.0, 0.0
 	switch d.kind {
 	case "own":
@@ -63,14 +63,14 @@ func (d *dealer) deal(t testing.TB, m *facts.Material, r *row) (x dealt, ok bool
 			x.sg = draw.Normal(d.s.Rand, r.sgNumber.typical, r.sgNumber.spread)
 			sep, mid, x.sg = clip(sep, r.sep), clip(mid, r.middle(clip(sep, r.sep))), clip(x.sg, r.sg)
 		}
-		if c := m.Typical.Colors; len(c) > 0 {
+		if c := m.ColorShares; c[0].Percent > 0 {
 			total := 0.0
 			for _, k := range c {
-				total += k.Weight
+				total += k.Percent
 			}
 			u := d.s.Float64() * total
 			for _, k := range c {
-				if u -= k.Weight; u < 0 {
+				if u -= k.Percent; u < 0 {
 					x.color = k.Hue
 					break
 				}
