@@ -340,7 +340,6 @@ var startsElsewhere = map[string]string{
 	"scapolite ri":              "the page's upper end is lower by 0.006",
 	"spessartine sg":            "the page's upper end is lower by 0.02",
 	"spinel (natural) ri":       "the page begins higher by 0.008",
-	"spinel (natural) sg":       "the page begins higher by 0.01",
 }
 
 // A mineral's range is wider than its gem range and holds it, unless it is
