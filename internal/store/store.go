@@ -75,6 +75,10 @@ type ReadTx interface {
 	// check read.
 	Bodies(ctx context.Context, after int64, limit int) ([]Body, error)
 
+	// Reversals returns the code of the reversal of every reversed entry, by the
+	// code of the entry.
+	Reversals(ctx context.Context) (map[string]string, error)
+
 	// Balances returns a page of balances that are not zero, in the order in
 	// which their lots were first written, then by place.
 	Balances(ctx context.Context, f BalanceFilter) ([]ledger.Balance, error)
@@ -126,6 +130,12 @@ type BalanceFilter struct {
 	Ref      book.Ref // only of lots that speak of it in some version; zero: all
 	Place    book.Place
 	RealOnly bool
+	// On asks for the balances that the postings dated up to and including that
+	// day leave, At for those after the entry with that sequence; both zero: now.
+	// A past balance is summed from the postings, by every page again: read it
+	// without a limit.
+	On book.Date
+	At int64
 	// AfterLot and Limit page through whole lots: Limit counts lots. AfterLot
 	// is the last lot seen.
 	AfterLot string
@@ -145,6 +155,7 @@ type Row struct {
 	First int64 // orders keys by first writing; the page key
 	Key   string
 	Entry string // code of the entry that wrote this version
+	Since string // code of the entry that wrote the record's first version
 	Doc   []byte // canonical JSON
 }
 

@@ -73,6 +73,12 @@ func TestFoundByIndex(t *testing.T) {
 		"a place's":        balancesOf(store.BalanceFilter{Place: "memo/X"}),
 		"a page of a place": balancesOf(store.BalanceFilter{Place: "paper/M1", RealOnly: true, AfterLot: "x",
 			Limit: 10}),
+		"a lot's past balances": balancesOf(store.BalanceFilter{Lot: "x", On: "2026-01-05"}),
+		"a parcel's past":       balancesOf(store.BalanceFilter{Ref: book.ToParcel("x"), RealOnly: true, At: 9}),
+		"reversals": func(tx store.ReadTx) error {
+			_, err := tx.Reversals(t.Context())
+			return err
+		},
 	} {
 		err := s.View(t.Context(), func(tx store.ReadTx) error {
 			if err := ask(tx); err != nil {

@@ -148,6 +148,20 @@ func (t *readTx) total(x sums) ledger.Total {
 	return ledger.Total{Pieces: x.pieces, Carats: num.Carat(x.carats), Cost: num.Micros(x.cost, t.store.meta.Currency)}
 }
 
+// Reversals returns the code of the reversal of every reversed entry.
+func (t *readTx) Reversals(ctx context.Context) (map[string]string, error) {
+	out := map[string]string{}
+	err := t.query(ctx, func(rows *sql.Rows) error {
+		var of, by int64
+		err := rows.Scan(&of, &by)
+		out[ledger.Code(of)] = ledger.Code(by)
+		return err
+	}, reversals)
+	return out, t.store.wrap("read reversals", err)
+}
+
+const reversals = `SELECT reverses, id FROM entries WHERE reverses IS NOT NULL`
+
 // Bodies returns a page of sealed entries, oldest first.
 func (t *readTx) Bodies(ctx context.Context, after int64, n int) ([]store.Body, error) {
 	var out []store.Body
@@ -185,12 +199,25 @@ func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.
 	if f.AfterLot != "" {
 		where += ` AND b.lot_id > ` + lotID + arg(fold(f.AfterLot)) + `)`
 	}
-	from := `SELECT b.lot_id, b.place, b.pieces, b.carats, b.cost FROM balances b
-		WHERE (b.pieces <> 0 OR b.carats <> 0 OR b.cost <> 0) AND ` + where
-	if !f.RealOnly && (f.Place == "" || !f.Place.IsReal()) {
-		from += ` UNION ALL SELECT b.lot_id, b.place, sum(b.pieces), sum(b.carats), sum(b.cost) FROM postings b
-			WHERE NOT ` + realPlace + ` AND ` + where + ` GROUP BY b.lot_id, b.place
-			HAVING sum(b.pieces) <> 0 OR sum(b.carats) <> 0 OR sum(b.cost) <> 0`
+	var from string
+	if f.On != "" || f.At != 0 {
+		from = balancesPosted + where
+		if f.RealOnly {
+			from += ` AND ` + realPlace
+		}
+		if f.On != "" {
+			from += ` AND (SELECT x.posted_on FROM entries x WHERE x.id = b.entry_id) <= ` + arg(string(f.On))
+		}
+		if f.At != 0 {
+			from += ` AND b.entry_id <= ` + arg(f.At)
+		}
+		from += notZero
+	} else {
+		from = `SELECT b.lot_id, b.place, b.pieces, b.carats, b.cost FROM balances b
+			WHERE (b.pieces <> 0 OR b.carats <> 0 OR b.cost <> 0) AND ` + where
+		if !f.RealOnly && (f.Place == "" || !f.Place.IsReal()) {
+			from += ` UNION ALL ` + balancesPosted + where + ` AND NOT ` + realPlace + notZero
+		}
 	}
 	if f.Limit > 0 { // a page ends at the last of Limit lots
 		from = `SELECT * FROM (` + from + `) AS a WHERE lot_id <= (SELECT max(lot_id) FROM
@@ -206,6 +233,14 @@ func (t *readTx) Balances(ctx context.Context, f store.BalanceFilter) ([]ledger.
 		FROM (`+from+`) AS found JOIN records l ON l.id = found.lot_id ORDER BY found.lot_id, found.place`, args...)
 	return out, t.store.wrap("read balances", err)
 }
+
+// balancesPosted and notZero sum the postings that the condition between them
+// selects.
+const (
+	balancesPosted = `SELECT b.lot_id, b.place, sum(b.pieces) AS pieces, sum(b.carats) AS carats, sum(b.cost) AS cost
+		FROM postings b WHERE `
+	notZero = ` GROUP BY b.lot_id, b.place HAVING sum(b.pieces) <> 0 OR sum(b.carats) <> 0 OR sum(b.cost) <> 0`
+)
 
 // Row returns the newest version of a record, or ErrNotFound.
 func (t *readTx) Row(ctx context.Context, kind book.Kind, key string) (store.Row, error) {
@@ -269,17 +304,24 @@ func (t *readTx) rows(ctx context.Context, kind book.Kind, from, where string, a
 		r, err := scanRow(rows)
 		out = append(out, r)
 		return err
-	}, `SELECT c.first_id, v.key, v.entry_id, v.doc FROM `+from+` JOIN records v ON v.id = c.version_id
-		WHERE c.kind = $1 AND `+where, append([]any{string(kind)}, args...)...)
+	}, `SELECT c.first_id, v.key, v.entry_id, CASE WHEN v.previous IS NULL THEN v.entry_id
+			ELSE (SELECT s.entry_id FROM records s WHERE s.id = c.first_id) END, v.doc
+		FROM `+from+` JOIN records v ON v.id = c.version_id WHERE c.kind = $1 AND `+where,
+		append([]any{string(kind)}, args...)...)
 	return out, t.store.wrap("read "+string(kind)+" records", err)
 }
 
-// scanRow reads the first version's id, the key, the entry's id and the document.
+// scanRow reads the first version's id, the key, the ids of the version's entry
+// and of the first version's, and the document.
 func scanRow(rows *sql.Rows) (store.Row, error) {
 	var r store.Row
-	var entry int64
-	err := rows.Scan(&r.First, &r.Key, &entry, &r.Doc)
+	var entry, since int64
+	err := rows.Scan(&r.First, &r.Key, &entry, &since, &r.Doc)
 	r.Entry = ledger.Code(entry)
+	r.Since = r.Entry
+	if since != entry {
+		r.Since = ledger.Code(since)
+	}
 	return r, err
 }
 
@@ -294,8 +336,8 @@ func (t *readTx) History(ctx context.Context, kind book.Kind, key string) ([]sto
 			SELECT first_id, version_id FROM current_versions WHERE kind = $1 AND key = $2
 			UNION ALL
 			SELECT back.first_id, v.previous FROM back JOIN records v ON v.id = back.id WHERE v.previous IS NOT NULL)
-		SELECT back.first_id, v.key, v.entry_id, v.doc FROM back CROSS JOIN records v
-			WHERE v.id = back.id ORDER BY v.id`,
+		SELECT back.first_id, v.key, v.entry_id, (SELECT s.entry_id FROM records s WHERE s.id = back.first_id), v.doc
+			FROM back CROSS JOIN records v WHERE v.id = back.id ORDER BY v.id`,
 		string(kind), fold(key))
 	return out, t.store.wrap("read versions", err)
 }

@@ -54,6 +54,8 @@ func Run(t *testing.T, e Engine) {
 		{"files", testFiles},
 		{"entries", testEntries},
 		{"balances", testBalances},
+		{"past balances", testPastBalances},
+		{"reversals", testReversals},
 		{"law", testLaw},
 		{"codes", testCodes},
 		{"dates", testDates},
