@@ -31,6 +31,22 @@ func (s *StockLot) At(place book.Place) ledger.Balance {
 	return ledger.Balance{Lot: s.Code, Place: place, Cost: num.Zero(s.Cost.Currency())}
 }
 
+// Post adds a posting of the lot at a real place.
+func (s *StockLot) Post(p ledger.Posting) {
+	s.Pieces += p.Pieces
+	s.Carats += p.Carats
+	s.Cost = s.Cost.Add(p.Cost)
+	for i, b := range s.Places {
+		if b.Place == p.Place {
+			s.Places[i].Pieces += p.Pieces
+			s.Places[i].Carats += p.Carats
+			s.Places[i].Cost = b.Cost.Add(p.Cost)
+			return
+		}
+	}
+	s.Places = append(s.Places, ledger.Balance(p))
+}
+
 // treatment is what is stated of the treatment, in words.
 func (s *StockLot) treatment() string { return cmp.Or(s.Facets.Treatment.Value, "not stated") }
 

@@ -128,12 +128,24 @@ func (l Line) RecordKey() string { return l.Name }
 // Refs are none: its designs name the line.
 func (Line) Refs() []Ref { return nil }
 
-// Hold reserves pieces of a lot for a design of a line; zero pieces free it.
+// Hold reserves pieces of a lot for a design of a line or for a customer; zero
+// pieces free it.
 type Hold struct {
 	Lot    string `json:"lot"`
-	For    string `json:"for"` // line/design/position
+	For    string `json:"for"` // line/design/position, or customer/NAME
 	Pieces int64  `json:"pieces"`
+	Until  Date   `json:"until,omitempty"` // the last day that it holds; empty: until it is released
 	Note   string `json:"note,omitempty"`
+}
+
+// Open reports whether the hold holds anything on a day.
+func (h Hold) Open(on Date) bool { return h.Pieces > 0 && (h.Until == "" || on <= h.Until) }
+
+// Serves reports whether the hold is for a line, one of its designs or
+// positions, or a customer: "Sea", "Sea/Ring 1/centre", "A Customer".
+func (h Hold) Serves(whom string) bool {
+	f, w := strings.ToLower(h.For), strings.ToLower(strings.TrimSpace(whom))
+	return w != "" && (f == w || strings.HasPrefix(f, w+"/") || f == AtCustomer+"/"+w)
 }
 
 // RecordKind says that holds are kept as versions.

@@ -15,7 +15,16 @@ type Order struct {
 	Supplied []SuppliedLot `json:"supplied"` // material sent to the cutter
 	Breakage string        `json:"breakage"` // who bears it
 	Document string        `json:"document,omitempty"`
+	At       Place         `json:"at,omitempty"` // where what was supplied lies; empty: an old order
 	Note     string        `json:"note,omitempty"`
+}
+
+// Place is where the stones of the order lie: an old order's with its cutter's.
+func (o Order) Place() Place {
+	if o.At != "" {
+		return o.At
+	}
+	return PlaceOf(AtCutter, o.Cutter)
 }
 
 // OrderLine is one kind of stone that is wanted, and what is supplied for it.
@@ -104,11 +113,21 @@ func (o Offer) Refs() []Ref { return named(ToParcel(o.Parcel), ToParty(o.Party))
 type Memo struct {
 	Number string        `json:"number"` // M3
 	Party  string        `json:"party"`
-	State  string        `json:"state"` // out, closed
+	State  string        `json:"state,omitempty"` // of an old memo: out, closed
 	On     Date          `json:"on"`
 	Due    Date          `json:"due,omitempty"`
-	Lots   []SuppliedLot `json:"lots"`
+	Lots   []SuppliedLot `json:"lots,omitempty"` // of an old memo: what is still out
+	At     Place         `json:"at,omitempty"`   // where its stones lie; empty: an old memo
+	Sent   []Sent        `json:"sent,omitempty"` // what went out
 	Note   string        `json:"note,omitempty"`
+}
+
+// Place is where the memo's stones lie: an old memo's with its party's.
+func (m Memo) Place() Place {
+	if m.At != "" {
+		return m.At
+	}
+	return PlaceOf(AtMemo, m.Party)
 }
 
 // RecordKind says that memos are kept as versions.
@@ -117,8 +136,8 @@ func (Memo) RecordKind() Kind { return KindMemo }
 // RecordKey is the memo's number.
 func (m Memo) RecordKey() string { return m.Number }
 
-// Refs are who has the lots, and the lots that are out.
-func (m Memo) Refs() []Ref { return withLots(named(ToParty(m.Party)), m.Lots) }
+// Refs are who has the lots, and the lots that went out.
+func (m Memo) Refs() []Ref { return withSent(withLots(named(ToParty(m.Party)), m.Lots), m.Sent) }
 
 // Sale is stones or a piece sold to a customer, or taken back from one.
 type Sale struct {

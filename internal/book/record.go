@@ -4,7 +4,7 @@ package book
 type Kind string
 
 // The kinds of records. Journal kinds are facts that never change (a reading
-// was taken or declared void, a document was issued); the others are versions:
+// was taken or declared void, a document was issued, stones came back); the others are versions:
 // the newest of a key counts.
 const (
 	KindConfig   Kind = "setting"
@@ -26,13 +26,15 @@ const (
 	KindDocument Kind = "document"
 	KindOffer    Kind = "offer"
 	KindVoid     Kind = "void"
+	KindTicket   Kind = "ticket"
+	KindBatch    Kind = "batch"
 )
 
 // Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
-	KindVoid,
+	KindVoid, KindTicket, KindBatch,
 }
 
 // blank makes an empty record of each kind.
@@ -56,6 +58,8 @@ var blank = map[Kind]func() Record{
 	KindDocument: func() Record { return new(Document) },
 	KindOffer:    func() Record { return new(Offer) },
 	KindVoid:     func() Record { return new(Void) },
+	KindTicket:   func() Record { return new(Ticket) },
+	KindBatch:    func() Record { return new(Batch) },
 }
 
 // Known reports whether k is a kind of record.

@@ -8,7 +8,8 @@ import (
 // Series returns the numbered series that a record's key belongs to and its
 // number there: parcel P12 is number 12 of "parcel"; lot P12-3 number 3 of
 // "lot/P12"; lot P12-3.2 number 2 of "lot/P12-3"; document PROPOSAL-2026-0004
-// number 4 of "document/PROPOSAL-2026". ok is false for keys without a number,
+// number 4 of "document/PROPOSAL-2026"; batch M3/2 number 2 of "batch/M3". Work
+// tickets are numbered with the works. ok is false for keys without a number,
 // such as a user's own lot code.
 func Series(kind Kind, key string) (series string, n int64, ok bool) {
 	var head, tail string
@@ -20,6 +21,12 @@ func Series(kind Kind, key string) (series string, n int64, ok bool) {
 		head, tail = "", key[1:]
 	case KindLot:
 		if i := strings.LastIndexAny(key, "-."); i > 0 {
+			head, tail = key[:i], key[i+1:]
+		}
+	case KindTicket:
+		return Series(KindWork, key)
+	case KindBatch:
+		if i := strings.LastIndexByte(key, '/'); i > 0 {
 			head, tail = key[:i], key[i+1:]
 		}
 	case KindDocument:
@@ -36,6 +43,9 @@ func Series(kind Kind, key string) (series string, n int64, ok bool) {
 	}
 	return string(kind) + "/" + strings.ToUpper(head), n, true
 }
+
+// BatchSeries is the series of the batches of a paper.
+func BatchSeries(paper string) string { return string(KindBatch) + "/" + strings.ToUpper(paper) }
 
 // LotSeries is the series of the lots of a parcel or the children of a lot.
 func LotSeries(parent string) string { return string(KindLot) + "/" + strings.ToUpper(parent) }

@@ -35,6 +35,7 @@ type Config struct {
 	// instruments on the bench -> minutes of one test, 0: the usual; empty: the usual kit
 	Kit            map[string]float64
 	Balance        string             // resolution of the balance, ct
+	Measure        num.Millimetre     // that two measures of one stone may differ by
 	PlanWork       int                // work limit of the planner; 0: its default
 	CutterBreakage cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
 	Losses         []durability.Prior // what is believed of losses before the book's own record counts
@@ -129,6 +130,7 @@ var bookSettings = []Setting{
 	{"kit", "", "instruments on the bench, NAME or NAME:MINUTES of one test, with ; between; empty: the usual kit",
 		kit},
 	{"balance", "0.01", "resolution of the balance in carats", balance},
+	{"measure_tolerance", "0.05", "millimetres that two measures of one stone may differ by", measureTolerance},
 	{"plan_work", "0", "work limit of the planner; 0: its own default",
 		number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
 	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and the weight of that estimate " +
@@ -201,6 +203,25 @@ func weighingTolerance(c *Config, v string) (f *fault.Fault) {
 			"give carats, e.g. 0.05")
 	}
 	return f
+}
+
+// measureTolerance reads millimetres that must not be negative.
+func measureTolerance(c *Config, v string) (f *fault.Fault) {
+	c.Measure, f = num.ParseMillimetre(v)
+	if f == nil && c.Measure < 0 {
+		f = fault.New(fault.Invalid, "config-value", "the tolerance must not be negative, but is "+v,
+			"give millimetres, e.g. 0.05")
+	}
+	return f
+}
+
+// Weighing is the resolution of the balance, at least a thousandth of a carat.
+func (c Config) Weighing() num.Carat {
+	d, f := num.ParseDec(c.Balance)
+	if f != nil {
+		return 1
+	}
+	return max(1, num.CaratFromDec(d, num.HalfUp))
 }
 
 // balance reads a resolution and keeps it as it was written.

@@ -202,15 +202,16 @@ func StockOf(ctx context.Context, tx store.ReadTx, code string) (answer.StockLot
 	return s, nil
 }
 
-// HoldsOf returns the open holds on one lot; an empty lot asks for all.
-func HoldsOf(ctx context.Context, tx store.ReadTx, lot string) ([]book.Hold, error) {
+// HoldsOn returns the holds on one lot that are open on a day; an empty lot asks
+// for all.
+func HoldsOn(ctx context.Context, tx store.ReadTx, lot string, on book.Date) ([]book.Hold, error) {
 	var filter store.RowFilter
 	if lot != "" {
 		filter.Ref = book.ToLot(lot)
 	}
 	out := []book.Hold{}
 	err := store.Each(ctx, tx, filter, func(h book.Hold) error {
-		if h.Pieces > 0 {
+		if h.Open(on) {
 			out = append(out, h)
 		}
 		return nil

@@ -14,44 +14,15 @@ import (
 // the place carries, so that nothing is left without pieces. A one-piece lot
 // so carries its own cost.
 func Take(balances []Balance, from book.Place, pieces int64, carats num.Carat) (num.Money, *fault.Fault) {
-	var all Total
-	var here Balance
-	for _, b := range balances {
-		if b.Place.IsReal() {
-			all = all.Add(Posting(b))
-		}
-		if b.Place == from {
-			here = b
-		}
-	}
-	switch {
-	case pieces <= 0 || carats < 0:
+	if pieces <= 0 || carats < 0 {
 		return num.Money{}, fault.New(fault.Invalid, "take-nothing", "pieces to move must be 1 or more, and their "+
 			"weight not negative", "give the count and the weight that move")
-	case pieces > here.Pieces || carats > here.Carats:
-		return num.Money{}, fault.New(fault.Refused, "take-too-much",
-			fmt.Sprintf("%d pieces and %s ct are asked for, but %s has %d pieces and %s ct", pieces, carats, from,
-				here.Pieces, here.Carats),
-			"check the count and the weight").AtRef(here.Lot)
-	case pieces == here.Pieces:
-		if carats != here.Carats {
-			return num.Money{}, fault.New(fault.Refused, "take-weight",
-				fmt.Sprintf("all %d pieces leave %s, so all %s ct leave, but %s ct are given", pieces, from,
-					here.Carats, carats),
-				"give the whole weight; a scale difference goes to loss/weighing").AtRef(here.Lot)
-		}
-		return here.Cost, nil
 	}
-	part, whole := carats.Dec(), all.Carats.Dec()
-	if whole.IsZero() {
-		part, whole = num.Int(pieces), num.Int(max(all.Pieces, here.Pieces)) // here has pieces: 0 of none was refused
+	costs, f := Leave(balances, from, []Leaving{{Pieces: pieces, Carats: carats}})
+	if f != nil {
+		return num.Money{}, f
 	}
-	share := all.Cost.Dec().Mul(part).Over(whole, 9, num.HalfUp)
-	cost := num.MoneyFromDec(share, all.Cost.Currency(), num.HalfUp)
-	if cost.Cmp(here.Cost) > 0 { // the place carries less than average: take what it has
-		cost = here.Cost
-	}
-	return cost, nil
+	return costs[0], nil
 }
 
 // Move returns the two postings that carry pieces, carats and cost of one lot

@@ -1,17 +1,27 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
+
+// Movement is the part of every request that moves stones.
+type Movement struct {
+	desk.Write
+	Accept string // why what the checks of a movement refuse is accepted
+	For    string // the line or customer that held stones move for
+}
 
 // Moving is pieces of one lot on their way out or back. Zero pieces means all
 // that is there; zero carats with all pieces means all the weight.
@@ -21,47 +31,69 @@ type Moving struct {
 	Carats num.Carat
 }
 
-// post writes an entry and says what moved; lots are those that it made or
+// mover moves stones within one transaction: it adds to one entry, and sees
+// what the entry has moved so far.
+type mover struct {
+	Movement
+	tx     store.Tx
+	config config.Config
+	on     book.Date
+	entry  *ledger.Entry
+}
+
+// newMover starts an entry that moves stones.
+func newMover(ctx context.Context, tx store.Tx, s desk.Stamp, m Movement, e *ledger.Entry) (*mover, error) {
+	cfg, err := config.Load(ctx, tx)
+	if m.Accept != "" {
+		e.Reason += "; accepted: " + m.Accept
+	}
+	return &mover{Movement: m, tx: tx, config: cfg, on: s.On, entry: e}, err
+}
+
+// post writes the entry and says what moved; lots are those that it made or
 // changed.
+func (m *mover) post(ctx context.Context, lots ...string) (answer.Moved, error) {
+	return post(ctx, m.tx, m.entry, lots...)
+}
+
+// post writes an entry and says what moved and what lies there now; lots are
+// those that it made or changed.
 func post(ctx context.Context, tx store.Tx, e *ledger.Entry, lots ...string) (answer.Moved, error) {
 	if err := tx.Post(ctx, e); err != nil {
 		return answer.Moved{}, err
 	}
-	postings := e.Postings
-	if postings == nil {
-		postings = []ledger.Posting{}
+	out := answer.Moved{Entry: e.Code, Lots: answer.List(lots), Postings: e.Postings, Warnings: fault.List{},
+		Now: []ledger.Balance{}}
+	if out.Postings == nil {
+		out.Postings = []ledger.Posting{}
 	}
-	return answer.Moved{Entry: e.Code, Lots: answer.List(lots), Postings: postings, Warnings: fault.List{}}, nil
-}
-
-// carry moves pieces of lots from one place to another, at their average cost:
-// it adds the postings to e and returns what moves.
-func carry(ctx context.Context, tx store.ReadTx, e *ledger.Entry, from, to book.Place,
-	lots ...Moving) ([]book.SuppliedLot, error) {
-	var out []book.SuppliedLot
-	for _, m := range lots {
-		s, here, err := lotAt(ctx, tx, m.Lot, from)
+	for _, lot := range e.Lots() {
+		now, err := tx.Balances(ctx, store.BalanceFilter{Lot: lot, RealOnly: true})
 		if err != nil {
-			return nil, err
+			return out, err
 		}
-		if m.Pieces == 0 {
-			m.Pieces = here.Pieces
-		}
-		if m.Carats == 0 && m.Pieces == here.Pieces {
-			m.Carats = here.Carats
-		}
-		if m.Carats == 0 {
-			return nil, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted",
-				s.Code), "weigh what moves").AtRef(s.Code)
-		}
-		cost, f := ledger.Take(s.Places, from, m.Pieces, m.Carats)
-		if f != nil {
-			return nil, f
-		}
-		e.Postings = append(e.Postings, ledger.Move(s.Code, from, to, m.Pieces, m.Carats, cost)...)
-		out = append(out, book.SuppliedLot{Lot: s.Code, Pieces: m.Pieces, Carats: m.Carats})
+		out.Now = append(out.Now, now...)
 	}
 	return out, nil
+}
+
+// lotAt reads a lot and its balance at a place, as the entry leaves them so far;
+// it fails when nothing is there.
+func (m *mover) lotAt(ctx context.Context, code string, at book.Place) (answer.StockLot, ledger.Balance, error) {
+	s, err := desk.StockOf(ctx, m.tx, code)
+	if err != nil {
+		return s, ledger.Balance{}, err
+	}
+	for _, p := range m.entry.Postings {
+		if strings.EqualFold(p.Lot, s.Code) && p.Place.IsReal() {
+			s.Post(p)
+		}
+	}
+	here := s.At(at)
+	if here.Pieces == 0 {
+		return s, here, nothingAt(s, at)
+	}
+	return s, here, nil
 }
 
 // lotAt reads a lot and its balance at a place; it fails when nothing is there.
@@ -72,95 +104,305 @@ func lotAt(ctx context.Context, tx store.ReadTx, code string, at book.Place) (an
 	}
 	here := s.At(at)
 	if here.Pieces == 0 {
-		return s, here, fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at),
-			"see where it is").AtRef(s.Code).Do("lot", "show", s.Code)
+		return s, here, nothingAt(s, at)
 	}
 	return s, here, nil
 }
 
-// returned is what comes back of a lot, as counted and weighed.
-type returned struct {
-	Moving
-	broken int64
-	accept string // the reason why a difference is accepted
+func nothingAt(s answer.StockLot, at book.Place) *fault.Fault {
+	return fault.New(fault.Refused, "move-nothing", fmt.Sprintf("%s has nothing at %s", s.Code, at),
+		"see where it is").AtRef(s.Code).Do("lot", "show", s.Code)
 }
 
-// bring makes the postings of a return. What came back is compared with what
-// was out: fewer pieces stay out, a weight outside the tolerance is refused
-// until it is accepted with a reason.
-func bring(ctx context.Context, tx store.ReadTx, b returned, from book.Place, tolerance num.Carat) ([]ledger.Posting,
-	error) {
-	s, out, err := lotAt(ctx, tx, b.Lot, from)
+// carry moves pieces of lots from one place to another at their average cost,
+// and returns what moved. Held stones stay, unless they move for whom they are
+// held for: what moves is held no more.
+func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) ([]book.Sent, error) {
+	var out []book.Sent
+	for _, x := range lots {
+		s, here, err := m.lotAt(ctx, x.Lot, from)
+		if err != nil {
+			return nil, err
+		}
+		if x.Pieces == 0 {
+			x.Pieces = here.Pieces
+		}
+		if x.Carats == 0 && x.Pieces == here.Pieces {
+			x.Carats = here.Carats
+		}
+		if x.Carats == 0 && here.Carats > 0 {
+			return nil, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted",
+				s.Code), "weigh what moves").AtRef(s.Code)
+		}
+		cost, f := ledger.Take(s.Places, from, x.Pieces, x.Carats)
+		if f != nil {
+			return nil, f
+		}
+		if m.Accept == "" && x.Pieces < here.Pieces {
+			if f := ledger.CheckMeans(here, ledger.Leaving{Pieces: x.Pieces, Carats: x.Carats}); f != nil {
+				return nil, f
+			}
+		}
+		if err := m.takeHeld(ctx, s, from, x.Pieces); err != nil {
+			return nil, err
+		}
+		m.entry.Postings = append(m.entry.Postings, ledger.Move(s.Code, from, to, x.Pieces, x.Carats, cost)...)
+		sent := book.Sent{Lot: s.Code, Pieces: x.Pieces, Carats: x.Carats}
+		if from != book.Safe {
+			sent.From = from
+		}
+		out = append(out, sent)
+	}
+	return out, nil
+}
+
+// takeHeld refuses to move stones that are held for others, and lowers the holds
+// of those whom they move for.
+func (m *mover) takeHeld(ctx context.Context, s answer.StockLot, from book.Place, pieces int64) error {
+	if from.Kind() == book.AtPiece {
+		return nil
+	}
+	holds, err := desk.HoldsOn(ctx, m.tx, s.Code, m.on)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	pieces := b.Pieces
-	if pieces == 0 {
-		pieces = out.Pieces - b.broken
-	}
-	if pieces+b.broken > out.Pieces || pieces < 0 {
-		return nil, fault.New(fault.Refused, "return-pieces",
-			fmt.Sprintf("%d pieces came back and %d broke, but %d of %s were at %s", pieces, b.broken, out.Pieces,
-				s.Code, from), "count again; stones get switched").AtRef(s.Code)
-	}
-	if b.Carats == 0 {
-		return nil, fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "weigh it").
-			AtRef(s.Code)
-	}
-	var postings []ledger.Posting
-	zero := num.Zero(tx.Meta().Currency)
-	whole := pieces+b.broken == out.Pieces
-	expected := b.Carats
-	if whole && b.broken == 0 {
-		expected = out.Carats
-		if diff := out.Carats - b.Carats; diff > tolerance || -diff > tolerance {
-			if b.accept == "" {
-				return nil, fault.New(fault.Refused, "return-differs",
-					fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over "+
-						"the tolerance of %s ct", s.Code, b.Carats, out.Carats, diff, tolerance),
-					"measure and test the stones before accepting them; then say why they are accepted").AtRef(
-					s.Code).AtField("accept")
+	here, elsewhere := s.At(from).Pieces, int64(0)
+	if from.Kind() != book.AtOffice { // what is out already can be held too
+		for _, b := range s.Places {
+			if b.Place != from && b.Place.Kind() != book.AtPiece {
+				elsewhere += b.Pieces
 			}
 		}
 	}
-	lost := out.Carats - b.Carats
+	free := here + elsewhere
+	var others []string
+	for _, h := range holds {
+		if !h.Serves(m.For) {
+			free -= h.Pieces
+			others = append(others, fmt.Sprintf("%d for %s", h.Pieces, h.For))
+		}
+	}
+	if pieces > free && len(others) > 0 {
+		return fault.New(fault.Refused, "held", fmt.Sprintf("%d of %s cannot move: %s are held, which leaves %d free",
+			pieces, s.Code, strings.Join(others, ", "), max(0, free)),
+			"move them for whom they are held, or release the hold").AtRef(s.Code).AtField("for").
+			Do("line", "release", s.Code)
+	}
+	left := pieces
+	for _, h := range holds {
+		if taken := min(left, h.Pieces); h.Serves(m.For) && taken > 0 {
+			h.Pieces -= taken
+			left -= taken
+			m.record(h)
+		}
+	}
+	return nil
+}
+
+// record adds a record to the entry, in place of an earlier one with its key.
+func (m *mover) record(r book.Record) {
+	for i, x := range m.entry.Records {
+		if x.RecordKind() == r.RecordKind() && strings.EqualFold(x.RecordKey(), r.RecordKey()) {
+			m.entry.Records[i] = r
+			return
+		}
+	}
+	m.entry.Records = append(m.entry.Records, r)
+}
+
+// refuse returns the fault unless the movement is accepted with a reason.
+func (m *mover) refuse(f *fault.Fault) error {
+	if f == nil || m.Accept != "" {
+		return nil
+	}
+	return f
+}
+
+// whereTo is where stones of an outcome go that came off a paper.
+var whereTo = map[book.Outcome]book.Place{
+	book.Accepted: book.Safe, book.Rejected: book.Safe, book.Unworked: book.Safe,
+	book.Broken: book.LossBreakage, book.Missing: book.LossCount, book.Chips: book.LossCutting,
+}
+
+// bring books what became of stones of one lot on a paper. Lines say what was
+// counted and weighed; those that lost stones may leave out the weight. What no
+// line names stays out. Lines come back with what they take off the paper, and
+// where the stones are now.
+//
+// When the lines account for every stone, the weight is compared with what went
+// out; a difference within the tolerance of one weighing goes to loss/weighing,
+// and a greater one is refused until it is accepted with a reason. The cost of
+// broken stones stays on the rest of the lot, unless it is claimed from the party
+// or nothing else is left.
+func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []book.BatchLine) ([]book.BatchLine,
+	error) {
+	s, here, err := m.lotAt(ctx, lot, from)
+	if err != nil {
+		return nil, err
+	}
+	if err := m.weighBack(s, here, lines); err != nil {
+		return nil, err
+	}
+	var total book.Weighed
+	for _, l := range lines {
+		total.Pieces += l.Off.Pieces
+		total.Carats += l.Off.Carats
+	}
+	if diff := here.Carats - total.Carats; total.Pieces == here.Pieces && diff != 0 {
+		zero := num.Zero(m.tx.Meta().Currency)
+		m.entry.Postings = append(m.entry.Postings,
+			ledger.Posting{Lot: s.Code, Place: from, Carats: -diff, Cost: zero},
+			ledger.Posting{Lot: s.Code, Place: book.LossWeighing, Carats: diff, Cost: zero})
+		if s, _, err = m.lotAt(ctx, lot, from); err != nil {
+			return nil, err
+		}
+	}
+	leaving := make([]ledger.Leaving, len(lines))
+	for i, l := range lines {
+		lost := l.Outcome == book.Broken && !l.Claim || l.Outcome == book.Chips
+		leaving[i] = ledger.Leaving{Pieces: l.Off.Pieces, Carats: l.Off.Carats, Free: lost}
+	}
+	costs, f := ledger.Leave(s.Places, from, leaving)
+	if f != nil {
+		return nil, f
+	}
+	for i := range lines {
+		m.land(s.Code, from, &lines[i], costs[i])
+	}
+	return lines, nil
+}
+
+// land posts one line: its stones to where they go, its cost with them or, when
+// it is claimed, to the party's account.
+func (m *mover) land(lot string, from book.Place, l *book.BatchLine, cost num.Money) {
+	l.Lot = lot
+	l.To = cmp.Or(l.To, whereTo[l.Outcome])
+	moved := ledger.Move(lot, from, l.To, l.Off.Pieces, l.Off.Carats, cost)
+	if l.Claim {
+		moved[1].Cost = num.Zero(cost.Currency())
+		moved = append(moved, ledger.Posting{Lot: lot, Place: book.PlaceOf(book.AtCharge, "claim"), Cost: cost})
+	}
+	m.entry.Postings = append(m.entry.Postings, moved...)
+}
+
+// weighBack fills in what each line takes off the paper, and compares count,
+// weight and measures with what is out there.
+func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, lines []book.BatchLine) error {
+	var pieces int64
+	var weight num.Carat
+	var unweighed []int
+	for i := range lines {
+		l := &lines[i]
+		l.Off = book.Weighed{Pieces: l.Pieces, Carats: l.Carats}
+		if l.Pieces < 0 || l.Carats < 0 || l.Pieces == 0 && l.Carats == 0 {
+			return fault.New(fault.Usage, "return-nothing", "a line of a return has pieces or weight",
+				"give what came back of "+s.Code).AtRef(s.Code)
+		}
+		pieces += l.Pieces
+		weight += l.Carats
+		if l.Pieces > 0 && l.Carats == 0 && here.Carats > 0 {
+			if l.Outcome != book.Broken && l.Outcome != book.Missing && l.Outcome != book.Placed {
+				return fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "weigh it").
+					AtRef(s.Code)
+			}
+			unweighed = append(unweighed, i)
+		}
+		if err := m.refuse(m.measured(s, *l)); err != nil {
+			return err
+		}
+	}
+	if pieces > here.Pieces {
+		return fault.New(fault.Refused, "return-pieces",
+			fmt.Sprintf("%d pieces are accounted for, but %d of %s were at %s", pieces, here.Pieces, s.Code,
+				here.Place), "count again; stones get switched").AtRef(s.Code)
+	}
+	whole := pieces == here.Pieces
+	rest := here.Carats - weight
+	if len(unweighed) > 0 {
+		if rest <= 0 {
+			return tooHeavy(s.Code, weight, here)
+		}
+		m.spread(here, lines, unweighed, whole, rest)
+	}
 	if !whole {
-		lost = 0
-		if b.Carats > out.Carats {
-			return nil, fault.New(fault.Refused, "return-heavier",
-				fmt.Sprintf("a part of %s weighs %s ct, more than all that was out (%s ct)", s.Code, b.Carats,
-					out.Carats), "weigh again").AtRef(s.Code)
+		if weight > here.Carats {
+			return tooHeavy(s.Code, weight, here)
 		}
+		return m.means(here, lines)
 	}
-	switch {
-	case b.broken > 0:
-		broken := lost
-		if !whole {
-			broken = 0
-		}
-		cost := zero
-		if pieces == 0 {
-			cost, broken = out.Cost, out.Carats
-		}
-		postings = append(postings,
-			ledger.Posting{Lot: s.Code, Place: from, Pieces: -b.broken, Carats: -broken, Cost: cost.Neg()},
-			ledger.Posting{Lot: s.Code, Place: book.LossBreakage, Pieces: b.broken, Carats: broken, Cost: cost})
-		expected = b.Carats
-	case lost != 0:
-		postings = append(postings,
-			ledger.Posting{Lot: s.Code, Place: from, Pieces: 0, Carats: -lost, Cost: zero},
-			ledger.Posting{Lot: s.Code, Place: book.LossWeighing, Pieces: 0, Carats: lost, Cost: zero})
-		expected = b.Carats
+	if tolerance := ledger.Tolerance(m.config.Weighing()); len(unweighed) == 0 && (rest > tolerance || -rest > tolerance) {
+		return m.refuse(fault.New(fault.Refused, "return-differs",
+			fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over the "+
+				"tolerance of %s ct of one weighing", s.Code, weight, here.Carats, rest, tolerance),
+			"measure and test the stones before accepting them; then say why they are accepted").AtRef(s.Code).
+			AtField("accept"))
 	}
-	if pieces == 0 {
-		return postings, nil
+	return nil
+}
+
+// spread gives stones that nobody can weigh any more their weight: what is
+// missing when every stone is accounted for, else their part of the mean.
+func (m *mover) spread(here ledger.Balance, lines []book.BatchLine, unweighed []int, whole bool, rest num.Carat) {
+	weights := make([]num.Dec, len(unweighed), len(unweighed)+1)
+	var pieces int64
+	for i, at := range unweighed {
+		weights[i] = num.Int(lines[at].Pieces)
+		pieces += lines[at].Pieces
 	}
-	cost := out.Cost
 	if !whole {
-		var f *fault.Fault
-		if cost, f = ledger.Take(s.Places, from, pieces, expected); f != nil {
-			return nil, f
+		rest = here.Carats
+		weights = append(weights, num.Int(here.Pieces-pieces))
+	}
+	for i, c := range rest.ShareCarats(weights)[:len(unweighed)] {
+		lines[unweighed[i]].Off.Carats = c
+	}
+}
+
+// means compares the mean weights of a part of the stones with that of all.
+func (m *mover) means(here ledger.Balance, lines []book.BatchLine) error {
+	var all ledger.Leaving
+	for _, l := range lines {
+		all.Pieces += l.Off.Pieces
+		all.Carats += l.Off.Carats
+		if err := m.refuse(ledger.CheckMeans(here, ledger.Leaving{Pieces: l.Off.Pieces,
+			Carats: l.Off.Carats})); err != nil {
+			return err
 		}
 	}
-	return append(postings, ledger.Move(s.Code, from, book.Safe, pieces, expected, cost)...), nil
+	return m.refuse(ledger.CheckMeans(here, all))
+}
+
+func tooHeavy(lot string, weight num.Carat, here ledger.Balance) *fault.Fault {
+	return fault.New(fault.Refused, "return-heavier",
+		fmt.Sprintf("what came back of %s weighs %s ct, but %d pieces with %s ct were at %s", lot, weight, here.Pieces,
+			here.Carats, here.Place), "weigh again; stones get switched").AtRef(lot)
+}
+
+// measured compares the measures of a single stone that came back as it went
+// with those in the book.
+func (m *mover) measured(s answer.StockLot, l book.BatchLine) *fault.Fault {
+	if s.Pieces != 1 || l.Into != "" {
+		return nil
+	}
+	for _, d := range []struct {
+		what     string
+		was, now book.Size
+	}{{"length", s.Length, l.Length}, {"width", s.Width, l.Width}, {"depth", s.Depth, l.Depth}} {
+		if d.was.IsZero() || d.now.IsZero() || d.was.Min != d.was.Max {
+			continue
+		}
+		if off := d.now.Min - d.was.Min; off > m.config.Measure || -off > m.config.Measure {
+			return fault.New(fault.Refused, "return-measures",
+				fmt.Sprintf("%s measures %s mm in %s, but measured %s mm when it went out: more than %s mm apart",
+					s.Code, d.now, d.what, d.was, m.config.Measure),
+				"test the stone before accepting it; then say why it is accepted").AtRef(s.Code).AtField("accept")
+		}
+	}
+	return nil
+}
+
+// batch is the record of what came back on a paper with these lines.
+func (m *mover) batch(ctx context.Context, paper, party string, lines []book.BatchLine) (book.Batch, error) {
+	n, err := m.tx.Next(ctx, book.BatchSeries(paper))
+	return book.Batch{Paper: paper, Number: n, Party: party, On: m.on, Lines: lines, Accept: m.Accept}, err
 }

@@ -8,7 +8,11 @@ import (
 
 // journal reports whether records of a kind are facts that are never replaced.
 func journal(kind book.Kind) bool {
-	return kind == book.KindReading || kind == book.KindVoid || kind == book.KindReport || kind == book.KindDocument
+	switch kind {
+	case book.KindReading, book.KindVoid, book.KindReport, book.KindDocument, book.KindBatch:
+		return true
+	}
+	return false
 }
 
 // fold is how keys, codes and refs compare: without case.

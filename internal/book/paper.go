@@ -1,0 +1,116 @@
+package book
+
+import (
+	"fmt"
+
+	"lotpaper/internal/num"
+)
+
+// Sent is a part of one lot that left the safe on a paper.
+type Sent struct {
+	Lot    string    `json:"lot"`
+	Pieces int64     `json:"pieces"`
+	Carats num.Carat `json:"carats"`
+	From   Place     `json:"from,omitempty"` // where it lay; empty: safe
+}
+
+// Weighed is pieces and what they weigh together.
+type Weighed struct {
+	Pieces int64     `json:"pieces"`
+	Carats num.Carat `json:"carats"`
+}
+
+// Ticket is a work ticket: stones out with a setter, a goldsmith or a
+// laboratory. Tickets are numbered from the counter of works.
+type Ticket struct {
+	Number string `json:"number"` // W9
+	Party  string `json:"party"`
+	On     Date   `json:"on"`
+	Due    Date   `json:"due,omitempty"`
+	At     Place  `json:"at"`
+	Sent   []Sent `json:"sent"`
+	Note   string `json:"note,omitempty"`
+}
+
+// RecordKind says that tickets are kept as versions.
+func (Ticket) RecordKind() Kind { return KindTicket }
+
+// RecordKey is the ticket's number.
+func (t Ticket) RecordKey() string { return t.Number }
+
+// Refs are who has the stones, and their lots.
+func (t Ticket) Refs() []Ref { return withSent(named(ToParty(t.Party)), t.Sent) }
+
+// Outcome says what became of stones that were on a paper.
+type Outcome string
+
+// The outcomes.
+const (
+	Accepted Outcome = "accepted" // back, as wanted
+	Rejected Outcome = "rejected" // back, worked on and not as wanted
+	Unworked Outcome = "unworked" // back as they went
+	Placed   Outcome = "set"      // set into a piece
+	Sold     Outcome = "sold"     // kept by the party, and invoiced
+	Broken   Outcome = "broken"
+	Missing  Outcome = "missing" // written off when the paper is closed
+	Chips    Outcome = "chips"   // powder and chips: weight without stones
+)
+
+// Batch is what came back on a paper in one go, counted and weighed. It is
+// written once.
+type Batch struct {
+	Paper  string      `json:"paper"` // M3
+	Number int64       `json:"number"`
+	Party  string      `json:"party"`
+	On     Date        `json:"on"`
+	Lines  []BatchLine `json:"lines"`
+	Accept string      `json:"accept,omitempty"` // why differences were accepted
+	Note   string      `json:"note,omitempty"`
+}
+
+// BatchLine is what became of a part of one lot.
+type BatchLine struct {
+	Lot     string  `json:"lot"`
+	Outcome Outcome `json:"outcome"`
+	Weighed         // as it was counted and weighed
+	Off     Weighed `json:"off"`            // what it takes off the paper
+	Into    string  `json:"into,omitempty"` // the lot that was made of it
+	To      Place   `json:"to,omitempty"`   // where it is now; empty: nowhere
+	Length  Size    `json:"length,omitzero"`
+	Width   Size    `json:"width,omitzero"`
+	Depth   Size    `json:"depth,omitzero"`
+	Claim   bool    `json:"claim,omitempty"` // its cost is claimed from the party
+	Note    string  `json:"note,omitempty"`
+}
+
+// BatchKey is the key of a paper's batch: M3/1.
+func BatchKey(paper string, n int64) string { return fmt.Sprintf("%s/%d", paper, n) }
+
+// RecordKind says that batches are written once.
+func (Batch) RecordKind() Kind { return KindBatch }
+
+// RecordKey is the paper's number and the batch's.
+func (b Batch) RecordKey() string { return BatchKey(b.Paper, b.Number) }
+
+// Refs are the paper, the party, and the lots that came back or were made.
+func (b Batch) Refs() []Ref {
+	refs := named(ToPaper(b.Paper), ToParty(b.Party))
+	for _, l := range b.Lines {
+		refs = append(refs, named(ToLot(l.Lot), ToLot(l.Into))...)
+		if l.To.Kind() == AtPiece {
+			refs = append(refs, ToPiece(l.To.Name()))
+		}
+	}
+	return refs
+}
+
+// withSent adds the lots that left on a paper.
+func withSent(refs []Ref, sent []Sent) []Ref {
+	for _, s := range sent {
+		refs = append(refs, ToLot(s.Lot))
+	}
+	return refs
+}
+
+// PaperPlace is where the stones of a paper lie.
+func PaperPlace(number string) Place { return PlaceOf(AtPaper, number) }
