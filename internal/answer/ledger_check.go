@@ -5,6 +5,7 @@ type LedgerCheck struct {
 	Entries     int64              `json:"entries"`
 	Head        string             `json:"head"`
 	Differences []LedgerDifference `json:"differences"`
+	Remarks     []string           `json:"remarks"` // what is worth a look and is no difference
 }
 
 // LedgerDifference is one thing that is not what it derives from.
@@ -19,6 +20,9 @@ func (c *LedgerCheck) Screen() Screen {
 	var s Screen
 	for _, d := range c.Differences {
 		s.line("%s %s: %s", d.Table, d.Ref, d.What)
+	}
+	for _, r := range c.Remarks {
+		s.line("remark: %s", r)
 	}
 	s.line("%d entries checked, %d differences", c.Entries, len(c.Differences))
 	s.line("head: %s", c.Head)

@@ -34,7 +34,7 @@ func listings() map[string]Listing {
 		"prices": (&PricesShow{Head: h, Prices: []book.Price{{Species: "topaz", LengthMin: 500}}}).List(),
 		"parcels": (&Parcels{Head: h, Parcels: []ParcelShow{{Parcel: book.Parcel{Code: "P1", Lots: 2, Pieces: 32,
 			Carats: 17000, Price: eur("1080")}}}}).List(),
-		"memos": (&Memos{Head: h, Memos: []book.Memo{{Number: "M1"}, {Number: "M2", Lots: []book.SuppliedLot{{Lot: "A1",
+		"memos": (&Memos{Head: h, Memos: []Memo{{Number: "M1"}, {Number: "M2", Lots: []book.SuppliedLot{{Lot: "A1",
 			Pieces: 2}}}}}).List(),
 		"orders": (&Orders{Head: h, Orders: []book.Order{{Number: "O1",
 			Lines: []book.OrderLine{{Species: []string{"topaz"},

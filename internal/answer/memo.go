@@ -5,24 +5,39 @@ import (
 	"lotpaper/internal/sheet"
 )
 
+// Memo is goods out on approval, with what is still out.
+type Memo struct {
+	Number string             `json:"number"` // M3
+	Party  string             `json:"party"`
+	State  string             `json:"state"` // out, closed, void
+	On     book.Date          `json:"on"`
+	Due    book.Date          `json:"due"`
+	Lots   []book.SuppliedLot `json:"lots"` // still out
+	Note   string             `json:"note"`
+}
+
 // MemoMoved is what a movement on a memo did.
 type MemoMoved struct {
 	Moved
-	Memo book.Memo `json:"memo"`
+	Memo Memo `json:"memo"`
 }
 
-// Screen is the memo's number and the postings.
-func (m *MemoMoved) Screen() Screen { return m.after("memo " + m.Memo.Number) }
+// Screen is what is out on the memo now, and what moved.
+func (m *MemoMoved) Screen() Screen {
+	var s Screen
+	s.line("%s", stillOut("memo "+m.Memo.Number, m.Memo.Party, m.Memo.Due, m.Memo.Lots))
+	return append(s, m.Moved.Screen()...)
+}
 
 // Memos are memos with what is still out on them.
 type Memos struct {
 	Head  `json:"-"`
-	Memos []book.Memo `json:"memos"`
+	Memos []Memo `json:"memos"`
 }
 
 // memoRow is one lot of one memo; a memo with nothing out has one row without.
 type memoRow struct {
-	book.Memo
+	Memo
 	lot book.SuppliedLot
 }
 

@@ -9,8 +9,8 @@ func (r *root) commands() []*cobra.Command {
 		r.ratesCommands(), r.pricesCommands(),
 		r.parcelCommands(), r.chargeCommands(), r.reportCommands(), r.lotCommands(), r.stockCommands(),
 		r.readingCommands(), r.identifyCommand(), r.settingCommands(),
-		r.lineCommands(), r.offerCommands(), r.orderCommands(), r.memoCommands(), r.setterCommands(), r.saleCommands(),
-		r.documentCommands(),
+		r.lineCommands(), r.offerCommands(), r.orderCommands(), r.memoCommands(), r.workCommands(),
+		r.setterCommands(), r.saleCommands(), r.documentCommands(),
 		r.templateCommand(), r.calcCommands(), r.demoCommand(),
 	}
 }

@@ -75,7 +75,7 @@ func TestLedgerReverse_Forms(t *testing.T) {
 		t.Errorf("JSON: %+v", moved)
 	}
 	table := p.must("ledger", "reverse", "E2", "--reason", "wrong list", "--date", "2026-02-03")
-	if !strings.Contains(table, "\tT\tsafe\t-12\t-12.000\t-480.00\n") {
+	if !strings.Contains(table, "\tT\tsafe\t-12\t-12.000\t-480.00\t0\t0.000\t0.00\n") {
 		t.Errorf("table:\n%s", table)
 	}
 	if shown := p.must("ledger", "show", "--after", "5"); !strings.Contains(shown, "wrong list (reverses E2)") {

@@ -27,7 +27,7 @@ func stockFilter(c *cobra.Command, f *desk.StockFilter) {
 	c.Flags().StringVar(&f.Parcel, "parcel", "", "only lots of this parcel")
 	c.Flags().StringVar(&f.Species, "species", "", "only this species or variety")
 	c.Flags().StringVar(&f.Shape, "shape", "", "only this shape")
-	c.Flags().StringVar((*string)(&f.Place), "place", "", "only what lies there: safe, cutter/NAME, memo/NAME ...")
+	c.Flags().StringVar((*string)(&f.Place), "place", "", "only what lies there: safe, paper/M3, piece/J7 ...")
 	c.Flags().StringVar(&f.Owner, "owner", "", "own, or others for lots of others")
 	c.Flags().BoolVar(&f.All, "all", false, "also lots that have nothing left")
 }
@@ -106,7 +106,8 @@ stone is renamed, without a tag or a weighing.
 			req.Lot = args[0]
 			req.Key = book.ShareKey(by)
 			if by == "identity" {
-				m, err := a.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Write: req.Write, Lot: req.Lot,
+				m, err := a.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Movement: req.Movement,
+					Lot:   req.Lot,
 					Place: req.Place})
 				if err != nil {
 					return err
@@ -144,7 +145,7 @@ stone is renamed, without a tag or a weighing.
 	c.Flags().StringVar(&file, "file", "", "CSV or XLSX with the parts")
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of the file when it is not UTF-8: windows-1252")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func sortPart(text string, currency num.Currency) (stockroom.SortPart, error) {
@@ -197,7 +198,7 @@ func (r *root) lotSplit() *cobra.Command {
 	c.Flags().StringVar(&req.Label, "label", "", "code on the new paper")
 	c.Flags().StringVar(&req.Stone, "stone", "", "tag of the one stone, as its readings name it")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) lotMerge() *cobra.Command {
@@ -213,7 +214,7 @@ func (r *root) lotMerge() *cobra.Command {
 		}))
 	c.Flags().StringVar(&req.Label, "label", "", "code on the new paper")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) lotAdjust() *cobra.Command {
@@ -242,7 +243,7 @@ Cost stays on what is left, unless --abnormal is given or the last piece goes.
 		"(required)")
 	c.Flags().BoolVar(&req.Abnormal, "abnormal", false, "the cost of what is lost leaves the lot")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) lotOpinion() *cobra.Command {

@@ -36,7 +36,7 @@ func (r *root) memoOut() *cobra.Command {
 	c.Flags().StringVar(&req.Party, "to", "", "who takes them (required)")
 	c.Flags().StringVar(&due, "due", "", "when they are due back")
 	c.Flags().StringVar(&req.Note, "note", "", "a note")
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) memoBack() *cobra.Command {
@@ -58,8 +58,7 @@ stones get switched.
 			}
 			return r.moved("memo", &done)
 		}))
-	c.Flags().StringVar(&req.Accept, "accept", "", "why a difference is accepted")
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) memoSell() *cobra.Command {
@@ -83,7 +82,7 @@ func (r *root) memoSell() *cobra.Command {
 		return r.moved("sale", &done)
 	}))
 	p.flags(c)
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) memoBuy() *cobra.Command {

@@ -23,9 +23,9 @@ func moving(args []string) ([]stockroom.Moving, error) {
 		}
 		if len(fields) > 1 {
 			n, err := strconv.ParseInt(fields[1], 10, 64)
-			if err != nil || n < 0 {
-				return nil, fault.New(fault.Usage, "pieces-bad", "pieces are a whole number, but are \""+fields[1]+"\"",
-					"count the pieces")
+			if err != nil || n <= 0 {
+				return nil, fault.New(fault.Usage, "pieces-bad", "pieces are a whole number above 0, but are \""+
+					fields[1]+"\"", "count the pieces, or name the lot alone for all of it")
 			}
 			m.Pieces = n
 		}
@@ -39,6 +39,13 @@ func moving(args []string) ([]stockroom.Moving, error) {
 		out = append(out, m)
 	}
 	return out, nil
+}
+
+// moves adds the flags of a command that moves stones.
+func (r *root) moves(c *cobra.Command, m *stockroom.Movement) *cobra.Command {
+	c.Flags().StringVar(&m.Accept, "accept", "", "why a weight or measure that the checks refuse is accepted")
+	c.Flags().StringVar(&m.For, "for", "", "the line or customer that held stones move for")
+	return r.writes(c)
 }
 
 // price holds the flags of a price in any currency.

@@ -19,7 +19,7 @@ func TestMoving(t *testing.T) {
 		{"P1-3", stockroom.Moving{Lot: "P1-3"}, ""},
 		{"P1-3:4", stockroom.Moving{Lot: "P1-3", Pieces: 4}, ""},
 		{"P1-3:4:6.250", stockroom.Moving{Lot: "P1-3", Pieces: 4, Carats: 6250}, ""},
-		{"P1-3:0:6.250", stockroom.Moving{Lot: "P1-3", Carats: 6250}, ""},
+		{"P1-3:0:6.250", stockroom.Moving{}, "pieces-bad"},
 		{"", stockroom.Moving{}, "moving-form"},
 		{":4:6.250", stockroom.Moving{}, "moving-form"},
 		{"P1-3:4:6.250:9", stockroom.Moving{}, "moving-form"},

@@ -151,7 +151,7 @@ func (r *root) orderSend() *cobra.Command {
 			return r.moved("order-send", &done)
 		}))
 	out.flags(c, "")
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) orderReceive() *cobra.Command {

@@ -37,7 +37,7 @@ func (r *root) saleAdd() *cobra.Command {
 	c.Flags().StringVar((*string)(&req.From), "from", "safe", "where the stones lie: safe, piece/ID")
 	c.Flags().StringVar(&req.Note, "note", "", "a note")
 	p.flags(c)
-	return r.writes(c)
+	return r.moves(c, &req.Movement)
 }
 
 func (r *root) saleReturn() *cobra.Command {

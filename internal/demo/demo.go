@@ -199,7 +199,7 @@ func (d *demo) sort(ctx context.Context) error {
 		if id.State != "mixed" {
 			continue
 		}
-		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Write: d.write(),
+		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Movement: stockroom.Movement{Write: d.write()},
 			Lot: id.Lot}); err != nil {
 			return err
 		}

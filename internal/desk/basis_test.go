@@ -41,7 +41,7 @@ func lotOf(t *testing.T, a *house.House, code string) book.Lot {
 
 func split(t *testing.T, a *house.House, lot string) {
 	t.Helper()
-	if _, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Write: books.Who, Lot: lot, Pieces: 1,
+	if _, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Movement: books.Moving, Lot: lot, Pieces: 1,
 		Carats: 2000}); err != nil {
 		t.Fatal(err)
 	}

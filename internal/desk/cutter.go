@@ -15,14 +15,13 @@ import (
 func CutterRecord(ctx context.Context, tx store.ReadTx, orders []book.Order, cutter string) ([]cutting.CutterRecord,
 	error) {
 	var out []cutting.CutterRecord
-	at := book.PlaceOf(book.AtCutter, cutter)
 	seen := map[string]bool{}
 	for _, o := range orders {
 		if !strings.EqualFold(o.Cutter, cutter) {
 			continue
 		}
 		for _, s := range o.Supplied {
-			key := strings.ToLower(s.Lot)
+			key := strings.ToLower(s.Lot) + string(o.Place()) // old orders of a cutter share one
 			if seen[key] {
 				continue
 			}
@@ -39,7 +38,7 @@ func CutterRecord(ctx context.Context, tx store.ReadTx, orders []book.Order, cut
 				if e.Kind != ledger.Cut || reversed[e.Code] {
 					continue
 				}
-				if r := recordOf(e, s.Lot, at); r.Stones > 0 {
+				if r := recordOf(e, s.Lot, o.Place()); r.Stones > 0 {
 					out = append(out, r)
 				}
 			}

@@ -48,19 +48,23 @@ func (desk *Desk) LedgerShow(ctx context.Context, r LedgerShow) (answer.LedgerSh
 // LedgerCheck asks whether the book agrees with itself.
 type LedgerCheck struct{}
 
-// LedgerCheck compares all that is derived with what it derives from, and the
-// hash chain with the entries.
+// LedgerCheck compares all that is derived with what it derives from, the papers
+// with what lies on them, and the hash chain with the entries.
 func (desk *Desk) LedgerCheck(ctx context.Context, _ LedgerCheck) (answer.LedgerCheck, error) {
-	out := answer.LedgerCheck{Differences: []answer.LedgerDifference{}}
+	out := answer.LedgerCheck{Differences: []answer.LedgerDifference{}, Remarks: []string{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
 		head, err := tx.Head(ctx)
 		if err != nil {
 			return err
 		}
 		out.Entries, out.Head = head.Sequence, head.Hash
-		return tx.Check(ctx, func(d store.Difference) {
-			out.Differences = append(out.Differences, answer.LedgerDifference{Table: d.Table, Ref: d.Ref, What: d.What})
-		})
+		report := func(table, ref, what string) {
+			out.Differences = append(out.Differences, answer.LedgerDifference{Table: table, Ref: ref, What: what})
+		}
+		if err := tx.Check(ctx, func(d store.Difference) { report(d.Table, d.Ref, d.What) }); err != nil {
+			return err
+		}
+		return CheckPapers(ctx, tx, report, func(what string) { out.Remarks = append(out.Remarks, what) })
 	})
 	return out, err
 }

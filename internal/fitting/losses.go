@@ -100,7 +100,8 @@ func (room *Room) Losses(ctx context.Context, _ Losses) (answer.SettingLosses, e
 }
 
 // WorkOf judges what a setter did: the levels of the lot in the position that
-// it was set into. Without a position nothing is learnt.
+// it was set into. Without a position nothing is learnt. Its number is that of
+// the ticket's batch.
 func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work, in book.LineSpot) (book.Record, error) {
 	if in == (book.LineSpot{}) || r.Set+r.Broken == 0 {
 		return nil, nil
@@ -125,13 +126,16 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work, in book.
 	if j.Err != nil {
 		return nil, j.Err
 	}
-	n, err := tx.Next(ctx, string(book.KindWork))
-	if err != nil {
-		return nil, err
+	if r.Number == "" { // it came back before there were tickets
+		n, err := tx.Next(ctx, string(book.KindWork))
+		if err != nil {
+			return nil, err
+		}
+		r.Number = fmt.Sprintf("W%d", n)
 	}
 	v := j.All.Verdict()
 	return book.Work{
-		Number: fmt.Sprintf("W%d", n), Setter: r.Setter, Lot: lot.Code, Piece: r.Piece, For: d.RecordKey() + "/" +
+		Number: r.Number, Setter: r.Setter, Lot: lot.Code, Piece: r.Piece, For: d.RecordKey() + "/" +
 			pos.Name, Set: r.Set, Broken: r.Broken,
 		BreakLevel: int(v.BreakLevel), ReturnLevel: int(v.ReturnLevel), On: r.On,
 	}, nil

@@ -16,7 +16,7 @@ func TestPlan_ConflictByWhatWasRead(t *testing.T) {
 	spare := "lot,species,shape,pieces,weight_ct,price,price_basis\nZ,quartz,oval,10,20.00,100,total\n"
 	part := func(lot string) func(*testing.T, *house.House) {
 		return func(t *testing.T, a *house.House) {
-			_, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Write: books.Who, Lot: lot, Pieces: 1,
+			_, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Movement: books.Moving, Lot: lot, Pieces: 1,
 				Carats: 500})
 			if err != nil {
 				t.Fatal(err)

@@ -193,7 +193,7 @@ func TestStockValue(t *testing.T) {
 	a := books.Line(t, books.Parcel+"", map[string]string{"haircut": "25"})
 	books.Buy(t, a, "lot,owner,species,shape,pieces,weight,price,price_basis\nM,memo-in/Pellam,topaz,oval,3,4.00,99,"+
 		"total\n")
-	if _, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Write: books.Who, Lot: "S", Pieces: 5,
+	if _, err := a.Stockroom.LotSplit(t.Context(), stockroom.LotSplit{Movement: books.Moving, Lot: "S", Pieces: 5,
 		Carats: 1250}); err != nil {
 		t.Fatal(err)
 	}

@@ -22,7 +22,7 @@ func (room *Room) hold(ctx context.Context, r Plan, b *basis, p *solution) error
 			return err
 		}
 		e := s.Entry(ledger.Record, "held for the line "+b.line.Name)
-		holds, err := desk.HoldsOf(ctx, tx, "")
+		holds, err := desk.HoldsOn(ctx, tx, "", s.On)
 		if err != nil {
 			return err
 		}

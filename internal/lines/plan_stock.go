@@ -28,7 +28,7 @@ func (b *basis) readStock(ctx context.Context, tx store.ReadTx, prices desk.Pric
 	if err != nil {
 		return err
 	}
-	if b.holds, err = desk.HoldsOf(ctx, tx, ""); err != nil {
+	if b.holds, err = desk.HoldsOn(ctx, tx, "", b.on); err != nil {
 		return err
 	}
 	held := heldElsewhere(b.holds, r.Line)
@@ -243,7 +243,7 @@ func (b *basis) outstanding(o book.Order) (pieces int64, from *answer.StockLot) 
 			from = &s
 		}
 		for _, at := range s.Places {
-			if at.Place == book.PlaceOf(book.AtCutter, o.Cutter) {
+			if at.Place == o.Place() {
 				pieces += at.Pieces
 			}
 		}

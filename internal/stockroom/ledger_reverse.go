@@ -117,9 +117,10 @@ func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]bo
 			restored, err = reversedOrder(ctx, tx, e, r.Key)
 		case book.KindMemo:
 			var m book.Memo
-			m, err = store.Get[book.Memo](ctx, tx, r.Key)
-			follow(&m, e.Reversed("", "", "").Postings)
-			restored = m
+			if m, err = store.Get[book.Memo](ctx, tx, r.Key); m.At == "" {
+				follow(&m, e.Reversed("", "", "").Postings)
+				restored = m
+			}
 		case book.KindSale:
 			restored, err = reversedSale(ctx, tx, e, r.Key)
 		case book.KindWork:
@@ -129,6 +130,8 @@ func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]bo
 			restored = w
 		case book.KindLot:
 			restored, err = reversedLot(ctx, tx, e, r.Key)
+		case book.KindHold:
+			restored, err = reversedHold(ctx, tx, e, r.Key)
 		}
 		if err != nil {
 			return nil, err
@@ -151,7 +154,7 @@ func reversedOrder(ctx context.Context, tx store.ReadTx, e ledger.Entry, key str
 	case ledger.Cut:
 		o.State = "sent"
 	case ledger.Issue:
-		o.State, o.Supplied = "draft", nil
+		o.State, o.Supplied, o.At = "draft", nil, ""
 		for i := range o.Lines {
 			o.Lines[i].MinYield = num.Percent{}
 		}
@@ -172,6 +175,20 @@ func reversedSale(ctx context.Context, tx store.ReadTx, e ledger.Entry, key stri
 		s.Reversed = true
 	}
 	return s, nil
+}
+
+// reversedHold is a hold that the entry lowered, as it was before, unless a later
+// entry changed it.
+func reversedHold(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
+	versions, err := tx.History(ctx, book.KindHold, key)
+	if err != nil || len(versions) < 2 || versions[len(versions)-1].Entry != e.Code {
+		return nil, err
+	}
+	holds, err := store.Versions[book.Hold](ctx, tx, key)
+	if err != nil {
+		return nil, err
+	}
+	return holds[len(holds)-2], nil
 }
 
 // reversedLot is a lot that the entry changed, as it was before. When a later

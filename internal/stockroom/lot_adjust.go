@@ -16,7 +16,7 @@ import (
 
 // LotAdjust asks to book a loss, a find or a scale difference of one lot.
 type LotAdjust struct {
-	desk.Write
+	Movement
 	Lot      string
 	Place    book.Place // empty: safe
 	Pieces   int64      // change: -1 is one piece less
@@ -30,6 +30,9 @@ type LotAdjust struct {
 func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, error) {
 	var out answer.Moved
 	r.Place = cmp.Or(r.Place, book.Safe)
+	if f := inHand(r.Place); f != nil {
+		return out, f
+	}
 	switch r.To {
 	case book.LossBreakage, book.LossCount, book.LossWeighing, book.LossCutting:
 	default:

@@ -16,7 +16,7 @@ import (
 
 // LotMerge asks to put lots together into a new one.
 type LotMerge struct {
-	desk.Write
+	Movement
 	Lots  []string
 	Place book.Place // empty: safe
 	Label string
@@ -31,8 +31,15 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 	if len(r.Lots) < 2 {
 		return out, fault.New(fault.Usage, "merge-few", "a merge needs two lots or more", "name them").AtField("lots")
 	}
+	if f := inHand(r.Place); f != nil {
+		return out, f
+	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		e := s.Entry(ledger.Merge, "merged "+strings.Join(r.Lots, ", "))
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
+		if err != nil {
+			return err
+		}
 		var merged book.Lot
 		var sum ledger.Total
 		var l fault.List
@@ -64,6 +71,9 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 					"see where it is").AtRef(lot.Code).Do("lot", "show", lot.Code))
 				continue
 			}
+			if err := m.takeHeld(ctx, lot, r.Place, b.Pieces); err != nil {
+				return err
+			}
 			p := ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -b.Pieces, Carats: -b.Carats, Cost: b.Cost.Neg()}
 			e.Postings = append(e.Postings, p)
 			sum = sum.Add(p)
@@ -73,9 +83,8 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 		}
 		e.Postings = append(e.Postings, ledger.Posting{Lot: merged.Code, Place: r.Place, Pieces: -sum.Pieces,
 			Carats: -sum.Carats, Cost: sum.Cost.Neg()})
-		e.Records = []book.Record{merged}
-		var err error
-		out, err = post(ctx, tx, &e, merged.Code)
+		m.record(merged)
+		out, err = m.post(ctx, merged.Code)
 		return err
 	})
 	return out, err

@@ -44,7 +44,7 @@ func (room *Room) LotShow(ctx context.Context, r LotShow) (answer.LotShow, error
 		if out.Judged, err = room.opinionOf(ctx, tx, out.StockLot); err != nil {
 			return err
 		}
-		out.Holds, err = desk.HoldsOf(ctx, tx, out.Code)
+		out.Holds, err = desk.HoldsOn(ctx, tx, out.Code, room.desk.Today(tx, ""))
 		return err
 	})
 	return out, err

@@ -8,7 +8,6 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
-	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/intake"
@@ -31,7 +30,7 @@ type SortPart struct {
 
 // LotSort asks to divide a lot.
 type LotSort struct {
-	desk.Write
+	Movement
 	Lot   string
 	Place book.Place // where the pieces lie; empty: safe
 	Key   book.ShareKey
@@ -48,6 +47,9 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 			"give each part, with its pieces and carats").AtField("part")
 	}
 	r.Place = cmp.Or(r.Place, book.Safe)
+	if f := inHand(r.Place); f != nil {
+		return out, f
+	}
 	var err error
 	if r.File, err = r.File.Load(); err != nil {
 		return out, err
@@ -57,20 +59,20 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 		if err != nil {
 			return err
 		}
-		cfg, err := config.Load(ctx, tx)
-		if err != nil {
-			return err
-		}
 		parts, warnings := r.parts(tx.Meta().Currency)
 		if warnings.Blocks() {
 			return warnings
 		}
 		e := s.Entry(ledger.Sort, "sorted "+parent.Code)
-		lots, err := divide(ctx, tx, &e, parent, r, parts, cfg.WeighingTolerance)
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {
 			return err
 		}
-		out, err = post(ctx, tx, &e, lots...)
+		lots, err := m.divide(ctx, parent, r, parts)
+		if err != nil {
+			return err
+		}
+		out, err = m.post(ctx, lots...)
 		out.Warnings = append(out.Warnings, warnings...)
 		return err
 	})
@@ -94,12 +96,15 @@ func (r *LotSort) parts(currency num.Currency) ([]SortPart, fault.List) {
 	return out, faults
 }
 
-// divide fills e with the postings and new lots of a sort, and returns their
-// codes.
-func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent answer.StockLot, r LotSort, sorted []SortPart,
-	tolerance num.Carat) ([]string, error) {
-	child, err := childrenOf(ctx, tx, parent.Lot)
+// divide fills the entry with the postings and new lots of a sort, and returns
+// their codes.
+func (m *mover) divide(ctx context.Context, parent answer.StockLot, r LotSort, sorted []SortPart) ([]string, error) {
+	child, err := childrenOf(ctx, m.tx, parent.Lot)
 	if err != nil {
+		return nil, err
+	}
+	here := parent.At(r.Place)
+	if err := m.takeHeld(ctx, parent, r.Place, here.Pieces); err != nil {
 		return nil, err
 	}
 	var l fault.List
@@ -114,15 +119,20 @@ func divide(ctx context.Context, tx store.Tx, e *ledger.Entry, parent answer.Sto
 		weight, f := shareWeight(r.Key, p)
 		l.Add(f)
 		parts[i] = ledger.Part{Lot: lot.Code, Pieces: p.Pieces, Carats: p.Carats, Weight: weight, Fixed: p.Fixed}
-		e.Records = append(e.Records, lot)
+		m.record(lot)
 		codes = append(codes, lot.Code)
 	}
-	postings, faults := ledger.Divide(parent.At(r.Place), parts, tolerance)
+	postings, faults := ledger.Divide(here, parts, m.config.WeighingTolerance)
 	l.Add(faults...)
+	for _, p := range parts {
+		if m.Accept == "" && !faults.Blocks() {
+			l.Add(ledger.CheckMeans(here, ledger.Leaving{Pieces: p.Pieces, Carats: p.Carats}))
+		}
+	}
 	if l.Blocks() {
 		return nil, l
 	}
-	e.Postings = append(e.Postings, postings...)
+	m.entry.Postings = append(m.entry.Postings, postings...)
 	return codes, nil
 }
 

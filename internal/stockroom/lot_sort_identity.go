@@ -22,7 +22,7 @@ import (
 
 // LotSortByIdentity asks to divide a lot by what its stones were shown to be.
 type LotSortByIdentity struct {
-	desk.Write
+	Movement
 	Lot   string
 	Place book.Place // where the pieces lie; empty: safe
 }
@@ -37,6 +37,9 @@ type LotSortByIdentity struct {
 func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (answer.Moved, error) {
 	var out answer.Moved
 	r.Place = cmp.Or(r.Place, book.Safe)
+	if f := inHand(r.Place); f != nil {
+		return out, f
+	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		lot, err := desk.StockOf(ctx, tx, r.Lot)
 		if err != nil {
@@ -65,28 +68,28 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (a
 			return err
 		}
 		e := s.Entry(ledger.Sort, "sorted "+lot.Code+" by identity")
-		var taken ledger.Total
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
+		if err != nil {
+			return err
+		}
 		var lots []string
 		for _, g := range groups {
-			here := lot.At(r.Place)
-			here.Pieces -= taken.Pieces
-			if here.Pieces == g.pieces {
-				g.carats = here.Carats - taken.Carats
+			if here := lot.At(r.Place); here.Pieces == g.pieces {
+				g.carats = here.Carats
 			}
-			cost, f := ledger.Take(lot.Places, r.Place, g.pieces, g.carats)
-			if f != nil {
-				return f
+			var cost num.Money
+			if lot, cost, err = m.takeOut(ctx, Moving{lot.Code, g.pieces, g.carats}, r.Place); err != nil {
+				return err
 			}
 			made := g.lot(child(book.Lot{}), lot.Name())
-			e.Records = append(e.Records, made)
-			e.Postings = append(e.Postings,
-				ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -g.pieces, Carats: -g.carats, Cost: cost.Neg()},
+			m.record(made)
+			out := ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -g.pieces, Carats: -g.carats, Cost: cost.Neg()}
+			lot.Post(out)
+			e.Postings = append(e.Postings, out,
 				ledger.Posting{Lot: made.Code, Place: r.Place, Pieces: g.pieces, Carats: g.carats, Cost: cost})
-			taken.Pieces += g.pieces
-			taken.Carats += g.carats
 			lots = append(lots, made.Code)
 		}
-		out, err = post(ctx, tx, &e, lots...)
+		out, err = m.post(ctx, lots...)
 		return err
 	})
 	return out, err

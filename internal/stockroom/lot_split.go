@@ -16,7 +16,7 @@ import (
 
 // LotSplit asks to take pieces out of a lot into a lot of their own.
 type LotSplit struct {
-	desk.Write
+	Movement
 	Lot    string
 	Place  book.Place // empty: safe
 	Pieces int64
@@ -30,14 +30,18 @@ type LotSplit struct {
 func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error) {
 	var out answer.Moved
 	r.Place = cmp.Or(r.Place, book.Safe)
+	if f := inHand(r.Place); f != nil {
+		return out, f
+	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		parent, err := desk.StockOf(ctx, tx, r.Lot)
+		e := s.Entry(ledger.Split, fmt.Sprintf("split %d from %s", r.Pieces, r.Lot))
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {
 			return err
 		}
-		cost, f := ledger.Take(parent.Places, r.Place, r.Pieces, r.Carats)
-		if f != nil {
-			return f
+		parent, cost, err := m.takeOut(ctx, Moving{r.Lot, r.Pieces, r.Carats}, r.Place)
+		if err != nil {
+			return err
 		}
 		if r.Stone != "" && r.Pieces != 1 {
 			return fault.New(fault.Usage, "split-stone", "a tag names one stone, but "+fmt.Sprint(r.Pieces)+
@@ -49,13 +53,12 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 		}
 		lot := child(book.Lot{Stone: r.Stone})
 		lot.Label = r.Label
-		e := s.Entry(ledger.Split, fmt.Sprintf("split %d from %s", r.Pieces, parent.Code))
-		e.Records = []book.Record{lot}
+		m.record(lot)
 		e.Postings = []ledger.Posting{
 			{Lot: parent.Code, Place: r.Place, Pieces: -r.Pieces, Carats: -r.Carats, Cost: cost.Neg()},
 			{Lot: lot.Code, Place: r.Place, Pieces: r.Pieces, Carats: r.Carats, Cost: cost},
 		}
-		out, err = post(ctx, tx, &e, lot.Code)
+		out, err = m.post(ctx, lot.Code)
 		return err
 	})
 	return out, err

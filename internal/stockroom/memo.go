@@ -7,7 +7,6 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
-	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -17,14 +16,14 @@ import (
 
 // MemoOut asks to send lots out on approval.
 type MemoOut struct {
-	desk.Write
+	Movement
 	Party string
 	Due   book.Date
 	Lots  []Moving
 	Note  string
 }
 
-// MemoOut sends lots out on approval: they stay in the book, at memo/PARTY.
+// MemoOut sends lots out on approval: they stay in the book, on the memo's paper.
 func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, error) {
 	var out answer.MemoMoved
 	if f := book.CheckName("a party", r.Party); f != nil {
@@ -35,65 +34,105 @@ func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, err
 		if err != nil {
 			return err
 		}
-		m := book.Memo{Number: fmt.Sprintf("M%d", n), Party: r.Party, State: "out", On: s.On, Due: r.Due, Note: r.Note}
+		number := fmt.Sprintf("M%d", n)
+		memo := book.Memo{Number: number, Party: r.Party, On: s.On, Due: r.Due, At: book.PaperPlace(number),
+			Note: r.Note}
 		e := s.Entry(ledger.Issue, "out on memo to "+r.Party)
-		if m.Lots, err = carry(ctx, tx, &e, book.Safe, book.PlaceOf(book.AtMemo, r.Party), r.Lots...); err != nil {
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
+		if err != nil {
 			return err
 		}
-		e.Records = []book.Record{m}
-		out.Memo = m
-		out.Moved, err = post(ctx, tx, &e)
-		return err
+		if memo.Sent, err = m.carry(ctx, book.Safe, memo.At, r.Lots...); err != nil {
+			return err
+		}
+		m.record(memo)
+		out.Moved, err = m.post(ctx)
+		return m.showMemo(ctx, &out.Memo, number, err)
 	})
 	return out, err
+}
+
+// showMemo reads a memo as the entry left it.
+func (m *mover) showMemo(ctx context.Context, to *answer.Memo, number string, err error) error {
+	if err != nil {
+		return err
+	}
+	memo, err := store.Get[book.Memo](ctx, m.tx, number)
+	if err != nil {
+		return err
+	}
+	*to, err = memoAnswer(ctx, m.tx, memo, false)
+	return err
+}
+
+// memoAnswer is a memo with what is still out on it.
+func memoAnswer(ctx context.Context, tx store.ReadTx, memo book.Memo, void bool) (answer.Memo, error) {
+	p, _ := desk.PaperOf(&memo)
+	held, err := desk.OnPaper(ctx, tx, p)
+	return answer.Memo{Number: memo.Number, Party: memo.Party, State: answer.StateOf(void, len(held)), On: memo.On,
+		Due: memo.Due, Lots: answer.Still(held), Note: memo.Note}, err
 }
 
 // MemoBack asks to take back what was out on memo. Every lot is counted and
 // weighed again.
 type MemoBack struct {
-	desk.Write
+	Movement
 	Number string
 	Lots   []Moving // as counted and weighed
-	Accept string   // why a difference is accepted
 }
 
-// MemoBack takes lots back from a memo.
+// MemoBack takes lots back from a memo, as a batch of it.
 func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoMoved, error) {
 	var out answer.MemoMoved
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		m, err := memoNamed(ctx, tx, r.Number)
+		p, err := openMemo(ctx, tx, r.Number)
 		if err != nil {
 			return err
 		}
-		cfg, err := config.Load(ctx, tx)
+		e := s.Entry(ledger.Return, "back from memo "+p.Number)
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {
 			return err
 		}
-		e := s.Entry(ledger.Return, "back from memo "+m.Number)
-		if r.Accept != "" {
-			e.Reason += "; accepted: " + r.Accept
-		}
+		var all []book.BatchLine
 		for _, lot := range r.Lots {
-			postings, err := bring(ctx, tx, returned{Moving: lot, accept: r.Accept}, book.PlaceOf(book.AtMemo, m.Party),
-				cfg.WeighingTolerance)
+			lines, err := m.bring(ctx, p.Place, lot.Lot, []book.BatchLine{{Outcome: book.Accepted,
+				Weighed: book.Weighed{Pieces: lot.Pieces, Carats: lot.Carats}}})
 			if err != nil {
 				return err
 			}
-			e.Postings = append(e.Postings, postings...)
+			all = append(all, lines...)
 		}
-		follow(&m, e.Postings)
-		e.Records = []book.Record{m}
-		out.Memo = m
-		out.Moved, err = post(ctx, tx, &e)
-		return err
+		if err := m.memoBatch(ctx, p, all); err != nil {
+			return err
+		}
+		out.Moved, err = m.post(ctx)
+		return m.showMemo(ctx, &out.Memo, p.Number, err)
 	})
 	return out, err
 }
 
-// follow moves a memo's lots as postings move the stones at its party; a memo
+// memoBatch adds the batch of a memo to the entry, and of an old memo what is
+// still out.
+func (m *mover) memoBatch(ctx context.Context, p desk.Paper, lines []book.BatchLine) error {
+	batch, err := m.batch(ctx, p.Number, p.Party, lines)
+	if err != nil {
+		return err
+	}
+	m.record(batch)
+	if !p.Old {
+		return nil
+	}
+	memo, err := store.Get[book.Memo](ctx, m.tx, p.Number)
+	follow(&memo, m.entry.Postings)
+	m.record(memo)
+	return err
+}
+
+// follow moves an old memo's lots as postings move the stones at its party; one
 // that is left with none is closed.
 func follow(m *book.Memo, postings []ledger.Posting) {
-	place := book.PlaceOf(book.AtMemo, m.Party)
+	place := m.Place()
 	lots := slices.Clone(m.Lots)
 	for _, p := range postings {
 		if p.Place != place {
@@ -114,21 +153,23 @@ func follow(m *book.Memo, postings []ledger.Posting) {
 	}
 }
 
-func memoNamed(ctx context.Context, tx store.ReadTx, number string) (book.Memo, error) {
-	m, err := desk.Named[book.Memo](ctx, tx, number)
+// openMemo reads a memo on which something is out.
+func openMemo(ctx context.Context, tx store.ReadTx, number string) (desk.Paper, error) {
+	p, err := desk.PaperNamed(ctx, tx, book.KindMemo, "memo", number)
 	if err != nil {
-		return m, err
+		return p, err
 	}
-	if m.State == "closed" {
-		return m, fault.New(fault.Refused, "memo-closed", "memo "+m.Number+" is closed", "list the open ones").
-			AtRef(m.Number).Do("memo", "list")
+	held, err := desk.OnPaper(ctx, tx, p)
+	if err == nil && len(held) == 0 {
+		err = fault.New(fault.Refused, "memo-closed", "memo "+p.Number+" is closed: nothing is out on it",
+			"list the open ones").AtRef(p.Number).Do("memo", "list")
 	}
-	return m, nil
+	return p, err
 }
 
 // MemoSell asks to sell what is out on a memo.
 type MemoSell struct {
-	desk.Write
+	Movement
 	Number string
 	Lots   []Moving // none: all that is out
 	Price  num.Money
@@ -139,30 +180,45 @@ type MemoSell struct {
 func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error) {
 	var out answer.Sold
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		m, err := memoNamed(ctx, tx, r.Number)
+		p, err := openMemo(ctx, tx, r.Number)
 		if err != nil {
 			return err
 		}
 		lots := r.Lots
 		if len(lots) == 0 {
-			for _, l := range m.Lots {
-				lots = append(lots, Moving{l.Lot, l.Pieces, l.Carats})
+			held, err := desk.OnPaper(ctx, tx, p)
+			if err != nil {
+				return err
+			}
+			for _, b := range held {
+				lots = append(lots, Moving{b.Lot, b.Pieces, b.Carats})
 			}
 		}
-		e := s.Entry(ledger.Sell, "sold from memo "+m.Number)
-		sale, err := sell(ctx, tx, &e, s, m.Party, lots, book.PlaceOf(book.AtMemo, m.Party), r.Price,
-			r.Rate)
+		e := s.Entry(ledger.Sell, "sold from memo "+p.Number)
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {
 			return err
 		}
-		sale.Memo = m.Number
-		follow(&m, e.Postings)
-		e.Records = []book.Record{sale, m}
+		sale, err := m.sell(ctx, p.Party, lots, p.Place, r.Price, r.Rate)
+		if err != nil {
+			return err
+		}
+		sale.Memo = p.Number
+		m.record(sale)
+		var lines []book.BatchLine
+		for _, l := range sale.Lots {
+			w := book.Weighed{Pieces: l.Pieces, Carats: l.Carats}
+			lines = append(lines, book.BatchLine{Lot: l.Lot, Outcome: book.Sold, Weighed: w, Off: w,
+				To: book.PlaceOf(book.AtCustomer, p.Party)})
+		}
+		if err := m.memoBatch(ctx, p, lines); err != nil {
+			return err
+		}
 		out.Sale = sale
 		if out.Opinions, err = room.opinionsOf(ctx, tx, sale.Lots); err != nil {
 			return err
 		}
-		out.Moved, err = post(ctx, tx, &e)
+		out.Moved, err = m.post(ctx)
 		return err
 	})
 	return out, err
@@ -170,22 +226,38 @@ func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error)
 
 // MemoList asks for the memos.
 type MemoList struct {
-	All bool // also the closed ones
+	All bool // also the closed ones and those that are void
 }
 
 // MemoList lists the memos.
 func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error) {
-	out := answer.Memos{Memos: []book.Memo{}}
+	out := answer.Memos{Memos: []answer.Memo{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Memos"); err != nil {
 			return err
 		}
-		return store.Each(ctx, tx, store.RowFilter{}, func(m book.Memo) error {
-			if r.All || m.State != "closed" {
+		reversed, err := tx.Reversals(ctx)
+		if err != nil {
+			return err
+		}
+		rows, err := tx.Rows(ctx, book.KindMemo, store.RowFilter{})
+		if err != nil {
+			return err
+		}
+		for _, row := range rows {
+			memo, err := store.Get[book.Memo](ctx, tx, row.Key)
+			if err != nil {
+				return err
+			}
+			m, err := memoAnswer(ctx, tx, memo, reversed[row.Since] != "")
+			if err != nil {
+				return err
+			}
+			if r.All || m.State == "out" {
 				out.Memos = append(out.Memos, m)
 			}
-			return nil
-		})
+		}
+		return nil
 	})
 	return out, err
 }

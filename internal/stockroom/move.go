@@ -114,13 +114,37 @@ func nothingAt(s answer.StockLot, at book.Place) *fault.Fault {
 		"see where it is").AtRef(s.Code).Do("lot", "show", s.Code)
 }
 
+// takeOut checks what leaves a place of one lot, and returns the lot and the cost
+// that leaves: a part is weighed, its mean is possible, and none of it is held for
+// others.
+func (m *mover) takeOut(ctx context.Context, x Moving, from book.Place) (answer.StockLot, num.Money, error) {
+	s, here, err := m.lotAt(ctx, x.Lot, from)
+	if err != nil {
+		return s, num.Money{}, err
+	}
+	if x.Carats == 0 && here.Carats > 0 {
+		return s, num.Money{}, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight "+
+			"is wanted", s.Code), "weigh what moves").AtRef(s.Code).AtField("carats")
+	}
+	cost, f := ledger.Take(s.Places, from, x.Pieces, x.Carats)
+	if f != nil {
+		return s, cost, f
+	}
+	if x.Pieces < here.Pieces {
+		if err := m.refuse(ledger.CheckMeans(here, ledger.Leaving{Pieces: x.Pieces, Carats: x.Carats})); err != nil {
+			return s, cost, err
+		}
+	}
+	return s, cost, m.takeHeld(ctx, s, from, x.Pieces)
+}
+
 // carry moves pieces of lots from one place to another at their average cost,
 // and returns what moved. Held stones stay, unless they move for whom they are
 // held for: what moves is held no more.
 func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) ([]book.Sent, error) {
 	var out []book.Sent
 	for _, x := range lots {
-		s, here, err := m.lotAt(ctx, x.Lot, from)
+		_, here, err := m.lotAt(ctx, x.Lot, from)
 		if err != nil {
 			return nil, err
 		}
@@ -130,20 +154,8 @@ func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) 
 		if x.Carats == 0 && x.Pieces == here.Pieces {
 			x.Carats = here.Carats
 		}
-		if x.Carats == 0 && here.Carats > 0 {
-			return nil, fault.New(fault.Usage, "move-weight", fmt.Sprintf("a part of %s moves, so its weight is wanted",
-				s.Code), "weigh what moves").AtRef(s.Code)
-		}
-		cost, f := ledger.Take(s.Places, from, x.Pieces, x.Carats)
-		if f != nil {
-			return nil, f
-		}
-		if m.Accept == "" && x.Pieces < here.Pieces {
-			if f := ledger.CheckMeans(here, ledger.Leaving{Pieces: x.Pieces, Carats: x.Carats}); f != nil {
-				return nil, f
-			}
-		}
-		if err := m.takeHeld(ctx, s, from, x.Pieces); err != nil {
+		s, cost, err := m.takeOut(ctx, x, from)
+		if err != nil {
 			return nil, err
 		}
 		m.entry.Postings = append(m.entry.Postings, ledger.Move(s.Code, from, to, x.Pieces, x.Carats, cost)...)
@@ -154,6 +166,15 @@ func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) 
 		out = append(out, sent)
 	}
 	return out, nil
+}
+
+// inHand refuses work on stones that lie on a paper: they come back by it first.
+func inHand(place book.Place) *fault.Fault {
+	if place.Kind() != book.AtPaper {
+		return nil
+	}
+	return fault.New(fault.Refused, "place-paper", "stones on paper "+place.Name()+" come back by it before they are "+
+		"sorted, split, merged or adjusted", "book what came back first").AtRef(place.Name()).AtField("place")
 }
 
 // takeHeld refuses to move stones that are held for others, and lowers the holds

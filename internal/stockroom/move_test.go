@@ -29,7 +29,7 @@ func TestLotSort_PublishedJointCost(t *testing.T) {
 	} {
 		a := books.New(t)
 		books.Buy(t, a, "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,350,350.00,35000,total\n")
-		done, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Write: books.Who, Lot: "A", Key: key,
+		done, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Movement: books.Moving, Lot: "A", Key: key,
 			Parts: parts})
 		if err != nil {
 			t.Fatal(err)
@@ -48,7 +48,7 @@ func TestLotSort_Refusals(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	sort := func(parts ...stockroom.SortPart) error {
-		_, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Write: books.Who, Lot: "A", Parts: parts})
+		_, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Movement: books.Moving, Lot: "A", Parts: parts})
 		return err
 	}
 	books.Refused(t, sort(stockroom.SortPart{Pieces: 4, Carats: 8000}, stockroom.SortPart{Pieces: 5, Carats: 12000}),
@@ -72,14 +72,14 @@ func TestLotSplitMergeAdjust(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	if _, err := a.Stockroom.LotSplit(ctx, stockroom.LotSplit{Write: books.Who, Lot: "A", Pieces: 1, Carats: 4000,
+	if _, err := a.Stockroom.LotSplit(ctx, stockroom.LotSplit{Movement: books.Moving, Lot: "A", Pieces: 1, Carats: 4000,
 		Stone: "S1"}); err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A.1"]; got.Cost.String() != "20.00" || got.Stone != "S1" {
 		t.Errorf("split off %+v", got)
 	}
-	_, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Write: books.Who, Lot: "A", Pieces: -1, Carats: -2000,
+	_, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: books.Moving, Lot: "A", Pieces: -1, Carats: -2000,
 		To: book.LossBreakage})
 	if err != nil {
 		t.Fatal(err)
@@ -87,14 +87,14 @@ func TestLotSplitMergeAdjust(t *testing.T) {
 	if got := books.Stock(t, a)["A"]; got.Pieces != 8 || got.Cost.String() != "80.00" {
 		t.Errorf("after a breakage the cost stays on what is left, but A is %+v", got)
 	}
-	if _, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Write: books.Who, Lot: "A", Pieces: -1, Carats: -1750,
+	if _, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: books.Moving, Lot: "A", Pieces: -1, Carats: -1750,
 		To: book.LossCount, Abnormal: true}); err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A"]; got.Cost.String() != "70.00" {
 		t.Errorf("an abnormal loss takes its cost, but A costs %s", got.Cost)
 	}
-	if _, err := a.Stockroom.LotMerge(ctx, stockroom.LotMerge{Write: books.Who,
+	if _, err := a.Stockroom.LotMerge(ctx, stockroom.LotMerge{Movement: books.Moving,
 		Lots: []string{"A", "A.1"}}); err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +111,7 @@ func TestChargeAdd_Late(t *testing.T) {
 	books.Buy(t, a, "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,5,10.00,100,total\nB,beryl,"+
 		"oval,5,30.00,300,total\n")
 	ctx := t.Context()
-	if _, err := a.Stockroom.SaleAdd(ctx, stockroom.SaleAdd{Write: books.Who, Customer: "C",
+	if _, err := a.Stockroom.SaleAdd(ctx, stockroom.SaleAdd{Movement: books.Moving, Customer: "C",
 		Lots: []stockroom.Moving{{Lot: "A"}}, Price: books.Money("150")}); err != nil {
 		t.Fatal(err)
 	}
@@ -135,19 +135,19 @@ func TestMemo_OutBackSell(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
-	out, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Write: books.Who, Party: "C",
+	out, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Movement: books.Moving, Party: "C",
 		Lots: []stockroom.Moving{{Lot: "A", Pieces: 5, Carats: 10000}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Write: books.Who, Number: out.Memo.Number,
+	_, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Movement: books.Moving, Number: out.Memo.Number,
 		Lots: []stockroom.Moving{{Lot: "A", Pieces: 5, Carats: 9000}}})
 	books.Refused(t, err, "return-differs")
-	if _, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Write: books.Who, Number: out.Memo.Number,
+	if _, err = a.Stockroom.MemoBack(ctx, stockroom.MemoBack{Movement: books.Moving, Number: out.Memo.Number,
 		Lots: []stockroom.Moving{{Lot: "A", Pieces: 3, Carats: 6000}}}); err != nil {
 		t.Fatal(err)
 	}
-	sold, err := a.Stockroom.MemoSell(ctx, stockroom.MemoSell{Write: books.Who, Number: out.Memo.Number,
+	sold, err := a.Stockroom.MemoSell(ctx, stockroom.MemoSell{Movement: books.Moving, Number: out.Memo.Number,
 		Price: books.Money("60")})
 	if err != nil || sold.Sale.Cost.String() != "20.00" {
 		t.Fatalf("sold %+v, %v", sold.Sale, err)
@@ -178,7 +178,7 @@ func TestOrderSend_OneWrite(t *testing.T) {
 	var count func()
 	count = func() { writes++; store.Before = count }
 	store.Before = count
-	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: drafted.Orders[0].Number,
+	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving, Number: drafted.Orders[0].Number,
 		Lots: []stockroom.Moving{{Lot: "A"}}})
 	if err != nil {
 		t.Fatal(err)
@@ -203,7 +203,7 @@ func TestOrder_SendReceive(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := drafted.Orders[0]
-	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number,
+	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving, Number: o.Number,
 		Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
 		t.Fatal(err)
 	}
@@ -255,12 +255,12 @@ func TestSetter_LearnsLosses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Stockroom.SetterOut(ctx, stockroom.SetterOut{Write: books.Who, Setter: "S",
+	if _, err := a.Stockroom.WorkOut(ctx, stockroom.WorkOut{Movement: books.Moving, Party: "S",
 		Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
 		t.Fatal(err)
 	}
-	done, err := a.Stockroom.SetterBack(ctx, stockroom.SetterBack{Write: books.Who, Setter: "S",
-		Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: 2, Piece: "R-1", For: book.LineSpot{Line: "L",
+	done, err := a.Stockroom.WorkBack(ctx, stockroom.WorkBack{Movement: books.Moving, Party: "S",
+		Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: 2, Piece: "R-1", Spot: book.LineSpot{Line: "L",
 			Spot: "R/center"}})
 	if err != nil {
 		t.Fatal(err)

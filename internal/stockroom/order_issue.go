@@ -12,6 +12,7 @@ import (
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fitting"
+	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
@@ -30,31 +31,42 @@ func (room *Room) OrderIssue(ctx context.Context, r OrderIssue) (answer.OrderIss
 		if err != nil {
 			return err
 		}
-		out, err = room.issueOrder(ctx, tx, s, o)
-		return err
+		e := s.Entry(ledger.Record, "issued the cutter order "+o.Number)
+		m, err := newMover(ctx, tx, s, Movement{Write: r.Write}, &e)
+		if err != nil {
+			return err
+		}
+		if out, err = room.issueOrder(ctx, m, s, o); err != nil {
+			return err
+		}
+		return tx.Post(ctx, &e)
 	})
 	return out, err
 }
 
-// issueOrder issues an order as it stands in tx.
-func (room *Room) issueOrder(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order) (answer.OrderIssued, error) {
+// issueOrder issues an order's paper with the entry of the mover, and names it
+// in the order.
+func (room *Room) issueOrder(ctx context.Context, m *mover, s desk.Stamp, o book.Order) (answer.OrderIssued, error) {
 	var none answer.OrderIssued
-	m, err := room.orderModel(ctx, tx, o)
+	model, err := room.orderModel(ctx, m.tx, o)
 	if err != nil {
 		return none, err
 	}
-	from, err := desk.ReadBasis(ctx, tx)
+	from, err := desk.ReadBasis(ctx, m.tx)
 	if err != nil {
 		return none, err
 	}
-	issued, err := desk.Issue(ctx, tx, s, desk.Papers{Reason: "issued the cutter order " + o.Number, From: from,
-		Drafts: []desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Model: m}}})
+	issued, err := desk.Issue(ctx, m.tx, s, desk.Papers{Reason: "issued the cutter order " + o.Number, From: from,
+		Drafts: []desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Model: model}}})
 	if err != nil {
 		return none, err
 	}
 	o.Document = issued.Documents[0].Number
-	issued.Entry.Records = append(issued.Entry.Records, o)
-	return answer.OrderIssued{Order: o, Document: answer.FileOf(issued.Documents[0])}, tx.Post(ctx, &issued.Entry)
+	m.record(o)
+	for _, d := range issued.Documents {
+		m.record(d)
+	}
+	return answer.OrderIssued{Order: o, Document: answer.FileOf(issued.Documents[0])}, nil
 }
 
 // orderModel words an order for its cutter. What the dealer would pay at most,

@@ -64,7 +64,7 @@ func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order,
 // receive posts what came back of one supplied lot.
 func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r OrderReceive) (answer.OrderReceived,
 	error) {
-	from := book.PlaceOf(book.AtCutter, o.Cutter)
+	from := o.Place()
 	lot, there, err := lotAt(ctx, tx, r.Lot, from)
 	if err != nil {
 		return answer.OrderReceived{}, err
@@ -100,8 +100,30 @@ func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r Ord
 		o.State = "received"
 	}
 	e.Records = []book.Record{made, o}
+	n, err := tx.Next(ctx, book.BatchSeries(o.Number))
+	if err != nil {
+		return answer.OrderReceived{}, err
+	}
+	e.Records = append(e.Records, book.Batch{Paper: o.Number, Number: n, Party: o.Cutter, On: s.On,
+		Lines: r.lines(lot.Code, made.Code, there), Accept: r.Accept, Note: r.Remarks})
 	moved, err := post(ctx, tx, &e, made.Code)
 	return answer.OrderReceived{Moved: moved, Order: o}, err
+}
+
+// lines are what became of a supplied lot.
+func (r *OrderReceive) lines(lot, made string, there ledger.Balance) []book.BatchLine {
+	used := book.Weighed{Pieces: there.Pieces - r.Uncut.Pieces - r.Broken, Carats: there.Carats - r.Uncut.Carats}
+	out := []book.BatchLine{{Lot: lot, Outcome: book.Accepted, Weighed: book.Weighed{Pieces: r.Pieces, Carats: r.Carats},
+		Off: used, Into: made, To: book.Safe, Length: r.Length, Width: r.Width, Depth: r.Depth}}
+	if r.Broken > 0 {
+		w := book.Weighed{Pieces: r.Broken}
+		out = append(out, book.BatchLine{Lot: lot, Outcome: book.Broken, Weighed: w, Off: w, To: book.LossBreakage})
+	}
+	if r.Uncut.Pieces > 0 {
+		w := book.Weighed{Pieces: r.Uncut.Pieces, Carats: r.Uncut.Carats}
+		out = append(out, book.BatchLine{Lot: lot, Outcome: book.Unworked, Weighed: w, Off: w, To: book.Safe})
+	}
+	return out
 }
 
 // shapeOf is the shape that an item of an order asks for.

@@ -26,7 +26,7 @@ func TestOrderReturn_OwnWorkbook(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := drafted.Orders[0]
-	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Write: books.Who, Number: o.Number,
+	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving, Number: o.Number,
 		Lots: []stockroom.Moving{{Lot: "A"}}})
 	if err != nil {
 		t.Fatal(err)

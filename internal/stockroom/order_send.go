@@ -16,7 +16,7 @@ import (
 // OrderSend asks to send an order to its cutter, with material when the dealer
 // supplies it.
 type OrderSend struct {
-	desk.Write
+	Movement
 	Number string
 	Lots   []Moving // stones supplied
 }
@@ -35,19 +35,28 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.OrderSent,
 				o.State), "draft a new one for further stones").AtRef(o.Number)
 		}
 		e := s.Entry(ledger.Issue, "sent "+o.Number+" to the cutter "+o.Cutter)
-		o.Supplied, err = carry(ctx, tx, &e, book.Safe, book.PlaceOf(book.AtCutter, o.Cutter), r.Lots...)
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {
 			return err
+		}
+		o.At = book.PaperPlace(o.Number)
+		sent, err := m.carry(ctx, book.Safe, o.At, r.Lots...)
+		if err != nil {
+			return err
+		}
+		o.Supplied = nil
+		for _, l := range sent {
+			o.Supplied = append(o.Supplied, book.SuppliedLot{Lot: l.Lot, Pieces: l.Pieces, Carats: l.Carats})
 		}
 		o.State = "sent"
 		for i := range o.Lines {
 			o.Lines[i].MinYield = cutting.LeastYield(o)
 		}
-		e.Records = []book.Record{o}
-		if out.Moved, err = post(ctx, tx, &e); err != nil {
+		m.record(o)
+		if out.OrderIssued, err = room.issueOrder(ctx, m, s, o); err != nil {
 			return err
 		}
-		out.OrderIssued, err = room.issueOrder(ctx, tx, s, o)
+		out.Moved, err = m.post(ctx)
 		return err
 	})
 	return out, err

@@ -123,7 +123,7 @@ func TestMemoIn(t *testing.T) {
 	if rest := got["M"]; rest.Pieces != 3 || rest.Agreed.String() != "150.00" {
 		t.Errorf("rest %+v", rest)
 	}
-	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Write: desk.Write{Who: "tester"}, Customer: "C",
+	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Movement: stockroom.Movement{Write: desk.Write{Who: "tester"}}, Customer: "C",
 		Lots: []stockroom.Moving{{Lot: "M"}}, Price: num.FromMinor(100, "EUR")}); fault.KindOf(err) != fault.Refused {
 		t.Errorf("selling a lender's stones: %v", err)
 	}
@@ -184,7 +184,7 @@ func TestFileIsReadBeforeTheWrite(t *testing.T) {
 		File:     *file("lot,species,pieces,weight,price,price_basis\nA1,topaz,4,2.000,10,total\n")}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Write: who, Lot: "A1",
+	if _, err := a.Stockroom.LotSort(t.Context(), stockroom.LotSort{Movement: stockroom.Movement{Write: who}, Lot: "A1",
 		File: file("species,pieces,weight,price,price_basis\n" +
 			"topaz,1,0.500,5,total\ntopaz,3,1.500,9,total\n")}); err != nil {
 		t.Fatal(err)

@@ -16,7 +16,7 @@ import (
 
 // SaleAdd asks to sell lots, or a part of one, from a place.
 type SaleAdd struct {
-	desk.Write
+	Movement
 	Customer string
 	From     book.Place // empty: safe
 	Lots     []Moving
@@ -35,25 +35,34 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 	r.From = cmp.Or(r.From, book.Safe)
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		e := s.Entry(ledger.Sell, "sold to "+r.Customer)
-		sale, err := sell(ctx, tx, &e, s, r.Customer, r.Lots, r.From, r.Price, r.Rate)
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
+		if err != nil {
+			return err
+		}
+		if r.From.Kind() == book.AtPaper {
+			return fault.New(fault.Refused, "sale-from-paper", "what lies on "+r.From.Name()+" is sold by its memo, or "+
+				"comes back first", "sell it from the memo").AtField("from").Do("memo", "sell", r.From.Name())
+		}
+		sale, err := m.sell(ctx, r.Customer, r.Lots, r.From, r.Price, r.Rate)
 		if err != nil {
 			return err
 		}
 		sale.Note = r.Note
-		e.Records = []book.Record{sale}
+		m.record(sale)
 		out.Sale = sale
 		if out.Opinions, err = room.opinionsOf(ctx, tx, sale.Lots); err != nil {
 			return err
 		}
-		out.Moved, err = post(ctx, tx, &e)
+		out.Moved, err = m.post(ctx)
 		return err
 	})
 	return out, err
 }
 
-// sell fills an entry with what leaves for a customer.
-func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, customer string, lots []Moving,
-	from book.Place, price num.Money, rate num.Rate) (book.Sale, error) {
+// sell fills the entry with what leaves for a customer.
+func (m *mover) sell(ctx context.Context, customer string, lots []Moving, from book.Place, price num.Money,
+	rate num.Rate) (book.Sale, error) {
+	tx, e := m.tx, m.entry
 	n, err := tx.Next(ctx, string(book.KindSale))
 	if err != nil {
 		return book.Sale{}, err
@@ -66,7 +75,7 @@ func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, custo
 	if f != nil {
 		return book.Sale{}, f
 	}
-	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: s.On, From: from, Price: amount,
+	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: m.on, From: from, Price: amount,
 		Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
 	for _, lot := range lots {
 		own, err := desk.Named[book.Lot](ctx, tx, lot.Lot)
@@ -79,7 +88,10 @@ func sell(ctx context.Context, tx store.Tx, e *ledger.Entry, s desk.Stamp, custo
 		}
 	}
 	to := book.PlaceOf(book.AtCustomer, customer)
-	sale.Lots, err = carry(ctx, tx, e, from, to, lots...)
+	sent, err := m.carry(ctx, from, to, lots...)
+	for _, l := range sent {
+		sale.Lots = append(sale.Lots, book.SuppliedLot{Lot: l.Lot, Pieces: l.Pieces, Carats: l.Carats})
+	}
 	for _, p := range e.Postings {
 		if p.Place == to {
 			sale.Cost = sale.Cost.Add(p.Cost)

@@ -108,10 +108,11 @@ func TestMigrate(t *testing.T) {
 // new one is added here when it is released.
 func TestMigrationsAreFrozen(t *testing.T) {
 	released := map[string]string{
-		"0001_book.sql":     "7b2ec76ce34315c9ccc69b140bf9f3cee264cfa6f483cee932986dc0db8302fc",
-		"0002_records.sql":  "985a35c827fc74aaa700d22948cbc330eb8873aa70e5350bb2f7623c9e5225c1",
-		"0003_voids.sql":    "8322c6ef6542f01f13f6862574d2f680bae11cedbc3c3325c104923d8a126218",
-		"0004_opinions.sql": "4d9b673e14264c1640e20aa5313a707536e85a8c37e14a2341c6876478ad44f5",
+		"0001_book.sql":      "7b2ec76ce34315c9ccc69b140bf9f3cee264cfa6f483cee932986dc0db8302fc",
+		"0002_records.sql":   "985a35c827fc74aaa700d22948cbc330eb8873aa70e5350bb2f7623c9e5225c1",
+		"0003_voids.sql":     "8322c6ef6542f01f13f6862574d2f680bae11cedbc3c3325c104923d8a126218",
+		"0004_opinions.sql":  "4d9b673e14264c1640e20aa5313a707536e85a8c37e14a2341c6876478ad44f5",
+		"0005_movements.sql": "22d7a1aeb3be27e47570cfa483a6b247af47ab9f9c20d46a9ebdfeea406a54c4",
 	}
 	names, err := fs.Glob(migrations(), "*.sql")
 	if err != nil {

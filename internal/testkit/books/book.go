@@ -19,6 +19,9 @@ import (
 
 var Who = desk.Write{Who: "tester", Reason: "test"}
 
+// Moving is the part of every request that moves stones.
+var Moving = stockroom.Movement{Write: Who}
+
 const OneLot = "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,10,20.00,100,total\n"
 
 func Money(s string) num.Money {
