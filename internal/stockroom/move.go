@@ -427,3 +427,17 @@ func (m *mover) batch(ctx context.Context, paper, party string, lines []book.Bat
 	n, err := m.tx.Next(ctx, book.BatchSeries(paper))
 	return book.Batch{Paper: paper, Number: n, Party: party, On: m.on, Lines: lines, Accept: m.Accept}, err
 }
+
+// issue numbers and renders a paper, which the entry keeps.
+func (m *mover) issue(ctx context.Context, s desk.Stamp, d desk.Draft) (book.Document, error) {
+	from, err := desk.ReadBasis(ctx, m.tx)
+	if err != nil {
+		return book.Document{}, err
+	}
+	issued, err := desk.Issue(ctx, m.tx, s, desk.Papers{From: from, Drafts: []desk.Draft{d}})
+	if err != nil {
+		return book.Document{}, err
+	}
+	m.record(issued.Documents[0])
+	return issued.Documents[0], nil
+}

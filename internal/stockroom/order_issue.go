@@ -52,21 +52,13 @@ func (room *Room) issueOrder(ctx context.Context, m *mover, s desk.Stamp, o book
 	if err != nil {
 		return none, err
 	}
-	from, err := desk.ReadBasis(ctx, m.tx)
+	doc, err := m.issue(ctx, s, desk.Draft{Kind: "ORDER", Title: "Cutter order " + o.Number, Model: model})
 	if err != nil {
 		return none, err
 	}
-	issued, err := desk.Issue(ctx, m.tx, s, desk.Papers{Reason: "issued the cutter order " + o.Number, From: from,
-		Drafts: []desk.Draft{{Kind: "ORDER", Title: "Cutter order " + o.Number, Model: model}}})
-	if err != nil {
-		return none, err
-	}
-	o.Document = issued.Documents[0].Number
+	o.Document = doc.Number
 	m.record(o)
-	for _, d := range issued.Documents {
-		m.record(d)
-	}
-	return answer.OrderIssued{Order: o, Document: answer.FileOf(issued.Documents[0])}, nil
+	return answer.OrderIssued{Order: o, Document: answer.FileOf(doc)}, nil
 }
 
 // orderModel words an order for its cutter. What the dealer would pay at most,
