@@ -1,8 +1,10 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -242,7 +244,11 @@ func (c *paperCheck) compare(ctx context.Context, tx store.ReadTx) error {
 	if err != nil {
 		return err
 	}
-	for at, want := range c.expected {
+	left := slices.SortedFunc(maps.Keys(c.expected), func(a, b ledger.Spot) int {
+		return cmp.Or(cmp.Compare(a.Place, b.Place), cmp.Compare(a.Lot, b.Lot))
+	})
+	for _, at := range left {
+		want := c.expected[at]
 		if want.Pieces != 0 || want.Carats != 0 {
 			c.report("papers", at.Place.Name(), fmt.Sprintf("nothing of %s lies there, but by what was sent and came "+
 				"back there are %d pieces, %s ct", at.Lot, want.Pieces, want.Carats))
