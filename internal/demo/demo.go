@@ -199,8 +199,9 @@ func (d *demo) sort(ctx context.Context) error {
 		if id.State != "mixed" {
 			continue
 		}
-		if _, err := d.Stockroom.LotSortByIdentity(ctx, stockroom.LotSortByIdentity{Movement: stockroom.Movement{Write: d.write()},
-			Lot: id.Lot}); err != nil {
+		if _, err := d.Stockroom.LotSortByIdentity(ctx,
+			stockroom.LotSortByIdentity{Movement: stockroom.Movement{Write: d.write()},
+				Lot: id.Lot}); err != nil {
 			return err
 		}
 	}

@@ -55,7 +55,8 @@ func TestLedgerCheck_Papers(t *testing.T) {
 			s store.Store) {
 			planted(t, s, ledger.Return, moved("A", "paper/M1", book.Safe, 1, 2000, 1000))
 		}},
-		{name: "all left a memo without a batch", finds: "M1", plant: func(t *testing.T, _ *house.House, s store.Store) {
+		{name: "all left a memo without a batch", finds: "M1", plant: func(t *testing.T, _ *house.House,
+			s store.Store) {
 			planted(t, s, ledger.Sell, moved("A", "paper/M1", sold, 2, 4000, 2000))
 		}},
 		{name: "a batch that moved nothing", finds: "M1", plant: func(t *testing.T, _ *house.House, s store.Store) {
@@ -93,7 +94,8 @@ func TestLedgerCheck_Papers(t *testing.T) {
 		}},
 		{name: "stones on a memo that is void", finds: "M1", plant: func(t *testing.T, a *house.House, s store.Store) {
 			for _, entry := range []string{"E5", "E4"} {
-				_, err := a.Stockroom.LedgerReverse(t.Context(), stockroom.LedgerReverse{Write: books.Who, Entry: entry})
+				_, err := a.Stockroom.LedgerReverse(t.Context(), stockroom.LedgerReverse{Write: books.Who,
+					Entry: entry})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -131,7 +133,8 @@ func TestLedgerCheck_Papers(t *testing.T) {
 				t.Fatal(err)
 			}
 			if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving,
-				Number: o.Orders[0].Number, Lots: []stockroom.Moving{{Lot: "A", Pieces: 2, Carats: 4000}}}); err != nil {
+				Number: o.Orders[0].Number, Lots: []stockroom.Moving{{Lot: "A", Pieces: 2,
+					Carats: 4000}}}); err != nil {
 				t.Fatal(err)
 			}
 			c.plant(t, a, s.Store)
@@ -142,7 +145,8 @@ func TestLedgerCheck_Papers(t *testing.T) {
 			if c.finds == "" != (len(check.Differences) == 0) || c.finds != "" && check.Differences[0].Ref != c.finds {
 				t.Errorf("differences %v, want one of %q", check.Differences, c.finds)
 			}
-			if all := strings.Join(check.Remarks, "\n"); c.remark == "" != (all == "") || !strings.Contains(all, c.remark) {
+			if all := strings.Join(check.Remarks, "\n"); c.remark == "" != (all == "") ||
+				!strings.Contains(all, c.remark) {
 				t.Errorf("remarks %q, want %q", all, c.remark)
 			}
 		})

@@ -44,8 +44,9 @@ func TestLeave_Free(t *testing.T) {
 			[]string{"0.00", "20.00"}},
 		{"one breaks, one stays out", []ledger.Balance{out, safe}, []ledger.Leaving{{1, 1000, true}},
 			[]string{"0.00"}},
-		{"one breaks, one comes back, two are in the safe", []ledger.Balance{safe, out}, []ledger.Leaving{{1, 1000, true},
-			{1, 1000, false}}, []string{"0.00", "20.00"}},
+		{"one breaks, one comes back, two are in the safe", []ledger.Balance{safe, out},
+			[]ledger.Leaving{{1, 1000, true},
+				{1, 1000, false}}, []string{"0.00", "20.00"}},
 		{"both break", []ledger.Balance{out}, []ledger.Leaving{{2, 2000, true}}, []string{"20.00"}},
 		{"powder goes free", []ledger.Balance{out}, []ledger.Leaving{{0, 300, true}, {2, 1700, false}},
 			[]string{"0.00", "20.00"}},
@@ -73,7 +74,8 @@ func TestLeave_Law(t *testing.T) {
 			Cost: euros(rapid.Int64Range(0, 1_000_000).Draw(rt, "cost"))}
 		balances := []ledger.Balance{here}
 		all := here
-		if rapid.Bool().Draw(rt, "elsewhere") { // the same stones at the same cost a carat, so that the exact share is known
+		// the same stones at the same cost a carat, so that the exact share is known
+		if rapid.Bool().Draw(rt, "elsewhere") {
 			n := rapid.Int64Range(1, 3).Draw(rt, "times")
 			away := ledger.Balance{Lot: "A", Place: "paper/M1", Pieces: n * pieces, Carats: num.Carat(n) * carats,
 				Cost: here.Cost.Times(num.Int(n), num.HalfUp)}
@@ -104,7 +106,8 @@ func TestLeave_Law(t *testing.T) {
 		sum := num.Zero("EUR")
 		for i, c := range got {
 			sum = sum.Add(c)
-			exact := num.MoneyFromDec(all.Cost.Dec().Mul(parts[i].Carats.Dec()).Over(all.Carats.Dec(), 6, num.HalfUp), "EUR",
+			exact := num.MoneyFromDec(all.Cost.Dec().Mul(parts[i].Carats.Dec()).Over(all.Carats.Dec(), 6, num.HalfUp),
+				"EUR",
 				num.HalfUp)
 			if off := c.Sub(exact); off.Cmp(euros(1)) > 0 || off.Neg().Cmp(euros(1)) > 0 {
 				rt.Errorf("part %d takes %s, its exact share is %s", i, c, exact)

@@ -351,7 +351,8 @@ func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, lines []book.B
 		}
 		return m.means(here, lines)
 	}
-	if tolerance := ledger.Tolerance(m.config.Weighing()); len(unweighed) == 0 && (rest > tolerance || -rest > tolerance) {
+	if tolerance := ledger.Tolerance(m.config.Weighing()); len(unweighed) == 0 && (rest > tolerance ||
+		-rest > tolerance) {
 		return m.refuse(fault.New(fault.Refused, "return-differs",
 			fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over the "+
 				"tolerance of %s ct of one weighing", s.Code, weight, here.Carats, rest, tolerance),

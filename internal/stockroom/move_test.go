@@ -79,16 +79,18 @@ func TestLotSplitMergeAdjust(t *testing.T) {
 	if got := books.Stock(t, a)["A.1"]; got.Cost.String() != "20.00" || got.Stone != "S1" {
 		t.Errorf("split off %+v", got)
 	}
-	_, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: books.Moving, Lot: "A", Pieces: -1, Carats: -2000,
-		To: book.LossBreakage})
+	_, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: books.Moving, Lot: "A", Pieces: -1,
+		Carats: -2000,
+		To:     book.LossBreakage})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A"]; got.Pieces != 8 || got.Cost.String() != "80.00" {
 		t.Errorf("after a breakage the cost stays on what is left, but A is %+v", got)
 	}
-	if _, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: books.Moving, Lot: "A", Pieces: -1, Carats: -1750,
-		To: book.LossCount, Abnormal: true}); err != nil {
+	if _, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: books.Moving, Lot: "A", Pieces: -1,
+		Carats: -1750,
+		To:     book.LossCount, Abnormal: true}); err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A"]; got.Cost.String() != "70.00" {
@@ -178,8 +180,9 @@ func TestOrderSend_OneWrite(t *testing.T) {
 	var count func()
 	count = func() { writes++; store.Before = count }
 	store.Before = count
-	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving, Number: drafted.Orders[0].Number,
-		Lots: []stockroom.Moving{{Lot: "A"}}})
+	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving,
+		Number: drafted.Orders[0].Number,
+		Lots:   []stockroom.Moving{{Lot: "A"}}})
 	if err != nil {
 		t.Fatal(err)
 	}

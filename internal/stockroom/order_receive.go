@@ -113,7 +113,8 @@ func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r Ord
 // lines are what became of a supplied lot.
 func (r *OrderReceive) lines(lot, made string, there ledger.Balance) []book.BatchLine {
 	used := book.Weighed{Pieces: there.Pieces - r.Uncut.Pieces - r.Broken, Carats: there.Carats - r.Uncut.Carats}
-	out := []book.BatchLine{{Lot: lot, Outcome: book.Accepted, Weighed: book.Weighed{Pieces: r.Pieces, Carats: r.Carats},
+	out := []book.BatchLine{{Lot: lot, Outcome: book.Accepted, Weighed: book.Weighed{Pieces: r.Pieces,
+		Carats: r.Carats},
 		Off: used, Into: made, To: book.Safe, Length: r.Length, Width: r.Width, Depth: r.Depth}}
 	if r.Broken > 0 {
 		w := book.Weighed{Pieces: r.Broken}

@@ -123,7 +123,8 @@ func TestMemoIn(t *testing.T) {
 	if rest := got["M"]; rest.Pieces != 3 || rest.Agreed.String() != "150.00" {
 		t.Errorf("rest %+v", rest)
 	}
-	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Movement: stockroom.Movement{Write: desk.Write{Who: "tester"}}, Customer: "C",
+	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Movement: stockroom.Movement{
+		Write: desk.Write{Who: "tester"}}, Customer: "C",
 		Lots: []stockroom.Moving{{Lot: "M"}}, Price: num.FromMinor(100, "EUR")}); fault.KindOf(err) != fault.Refused {
 		t.Errorf("selling a lender's stones: %v", err)
 	}

@@ -40,7 +40,8 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 			return err
 		}
 		if r.From.Kind() == book.AtPaper {
-			return fault.New(fault.Refused, "sale-from-paper", "what lies on "+r.From.Name()+" is sold by its memo, or "+
+			return fault.New(fault.Refused, "sale-from-paper", "what lies on "+r.From.Name()+
+				" is sold by its memo, or "+
 				"comes back first", "sell it from the memo").AtField("from").Do("memo", "sell", r.From.Name())
 		}
 		sale, err := m.sell(ctx, r.Customer, r.Lots, r.From, r.Price, r.Rate)

@@ -67,7 +67,8 @@ func (m *mover) showTicket(ctx context.Context, to *answer.Ticket, number string
 		return err
 	}
 	held, err := desk.OnPaper(ctx, m.tx, p)
-	*to = answer.Ticket{Number: p.Number, Party: p.Party, State: answer.StateOf(p.Void, len(held)), On: p.On, Due: p.Due,
+	*to = answer.Ticket{Number: p.Number, Party: p.Party, State: answer.StateOf(p.Void, len(held)),
+		On: p.On, Due: p.Due,
 		Lots: answer.Still(held)}
 	return err
 }
