@@ -19,11 +19,13 @@ type CountDifference struct {
 	BookCarats num.Carat  `json:"book_carats"`
 	Weighed    num.Carat  `json:"weighed"`
 	What       string     `json:"what"`
+	Note       string     `json:"note"` // of whoever counted
 }
 
 // StockCount is a physical count held against the book.
 type StockCount struct {
 	Head        `json:"-"`
+	Moved       *Moved            `json:"moved"` // what was booked; null: nothing
 	Counted     int               `json:"counted"`
 	Differences []CountDifference `json:"differences"`
 	Missing     []string          `json:"missing"` // lots in the safe that nobody counted
@@ -64,6 +66,10 @@ func (c *StockCount) List() Listing {
 	}
 	return &list[CountDifference]{head: c.Head, columns: countColumns, rows: rows, screen: func() Screen {
 		s := Screen{{Table: tableOf(countColumns, c.Differences)}}
+		if c.Moved != nil {
+			s = append(s, c.Moved.Screen()...)
+			s.line("%d differences are booked", len(c.Differences))
+		}
 		s.line("%d lots counted, %d differ, %d not counted", c.Counted, len(c.Differences), len(c.Missing))
 		if len(c.Missing) > 0 {
 			s.line("not counted: %s", Wrap(strings.Join(shown(c.Missing, missingShown), ", "), 86, "    "))

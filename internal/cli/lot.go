@@ -17,8 +17,8 @@ import (
 )
 
 func (r *root) lotCommands() *cobra.Command {
-	return r.group("lot", "Lots: list, show, sort, split, merge, adjust, opinion, history",
-		r.lotList, r.lotShow, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotOpinion,
+	return r.group("lot", "Lots: list, show, sort, split, merge, adjust, write down, opinion, history",
+		r.lotList, r.lotShow, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotWriteDown, r.lotOpinion,
 		r.lotHistory)
 }
 
@@ -224,7 +224,9 @@ func (r *root) lotAdjust() *cobra.Command {
 		`  lotpaper lot adjust P1-3 --pieces -1 --carats -0.420 --to loss/breakage --reason "broke in the tumbler"
   lotpaper lot adjust P1-3 --carats 0.012 --to loss/weighing --reason "new balance"
 
-Cost stays on what is left, unless --abnormal is given or the last piece goes.
+The cost of what broke stays on what is left; what was lost, stolen or
+miscounted (loss/count) is an expense, unless --cost stays says otherwise. The
+last piece goes with all its cost. A find brings none.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			var err error
 			req.Lot = args[0]
@@ -241,9 +243,33 @@ Cost stays on what is left, unless --abnormal is given or the last piece goes.
 	c.Flags().StringVar(&carats, "carats", "", "change of carats, e.g. -0.420")
 	c.Flags().StringVar((*string)(&req.To), "to", "", "loss/breakage, loss/count, loss/weighing or loss/cutting "+
 		"(required)")
-	c.Flags().BoolVar(&req.Abnormal, "abnormal", false, "the cost of what is lost leaves the lot")
+	c.Flags().StringVar((*string)(&req.Cost), "cost", "", "of what is lost: stays, or expense (default: by the loss)")
 	c.Flags().StringVar((*string)(&req.Place), "place", "safe", "where the pieces lie")
 	return r.moves(c, &req.Movement)
+}
+
+func (r *root) lotWriteDown() *cobra.Command {
+	var req stockroom.LotWriteDown
+	var to string
+	c := verb("write-down LOT", "Carry a lot at less than it cost",
+		`  lotpaper lot write-down P1-3 --to 240.00 --reason "color fades, see R12"
+
+The difference is an expense of the day. A lot that gained again is written up
+by the same command, at most by what it was written down.
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			req.Lot = args[0]
+			var err error
+			if req.To, _, err = r.foreign(ctx, a, "to", to, "", "", 1); err != nil {
+				return err
+			}
+			m, err := a.Stockroom.LotWriteDown(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.moved("moved", &m)
+		}))
+	c.Flags().StringVar(&to, "to", "", "what the lot is carried at from now on (required)")
+	return r.writes(c)
 }
 
 func (r *root) lotOpinion() *cobra.Command {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/stockroom"
@@ -51,34 +52,76 @@ func (r *root) stockList() *cobra.Command {
 }
 
 func (r *root) stockCount() *cobra.Command {
-	var encoding string
+	var req stockroom.StockCount
+	var encoding, place string
 	var out output
-	c := verb("count FILE", "Compare a physical count with the book", `  lotpaper stock count count.xlsx
+	c := verb("count [FILE]", "Write a count sheet, or compare a physical count with the book",
+		`  lotpaper stock count --sheet safe -o count.xlsx      what should be there, to fill in
+  lotpaper stock count count.xlsx                      what differs
+  lotpaper stock count count.xlsx --post --reason "count of March"
 
-See lotpaper template count. Exit status 6 when anything differs; nothing is
-written: book what differs with lot adjust.
-`, cobra.ExactArgs(1), r.reading(func(ctx context.Context, a *house.House, args []string) error {
-		in, err := r.input(args[0], encoding)
-		if err != nil {
-			return err
-		}
-		defer in.Close()
-		count, err := a.Stockroom.StockCount(ctx, stockroom.StockCount{File: in.Input})
-		if err != nil {
-			return err
-		}
-		r.faults(count.Warnings)
-		if err := r.list("stock-count", &count, out); err != nil {
-			return err
-		}
-		if len(count.Differences) > 0 || len(count.Missing) > 0 {
-			return exitError(6)
-		}
-		return nil
-	}))
+Exit status 6 when anything differs and is not booked. Missing stones are an
+expense, found ones bring no cost; a lot that nobody counted is never booked.
+`, cobra.MaximumNArgs(1), func(ctx context.Context, args []string) error {
+			if (len(args) == 0) == (place == "") {
+				return fault.New(fault.Usage, "count-what", "a count is of a file, or asks for the sheet of a place",
+					"name the file, or give --sheet")
+			}
+			return r.with(ctx, func(a *house.House) (err error) {
+				if place != "" {
+					return r.countSheet(ctx, a, place, out)
+				}
+				in, err := r.input(args[0], encoding)
+				if err != nil {
+					return err
+				}
+				defer in.Close()
+				req.File = in.Input
+				if req.Post {
+					if req.Write, err = r.write(); err != nil {
+						return err
+					}
+				}
+				count, err := a.Stockroom.StockCount(ctx, req)
+				if err != nil {
+					return err
+				}
+				r.faults(count.Warnings)
+				if err := r.list("stock-count", &count, out); err != nil {
+					return err
+				}
+				if req.Post {
+					r.dryNote()
+				}
+				if len(count.Missing) > 0 || len(count.Differences) > 0 && !req.Post {
+					return exitError(6)
+				}
+				return nil
+			})
+		})
 	c.Flags().StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
+	c.Flags().StringVar(&place, "sheet", "", "the place to write a count sheet of: safe, safe/OFFICE, paper/M3 ...")
+	c.Flags().BoolVar(&req.Post, "post", false, "book what differs")
 	out.ofList(c)
-	return c
+	return r.moves(c, &req.Movement)
+}
+
+// countSheet issues the count sheet of a place and writes it.
+func (r *root) countSheet(ctx context.Context, a *house.House, place string, out output) error {
+	w, err := r.write()
+	if err != nil {
+		return err
+	}
+	issued, err := a.Stockroom.StockCountSheet(ctx, stockroom.StockCountSheet{Write: w, Place: book.Place(place)})
+	if err != nil {
+		return err
+	}
+	if out.path != "" && !r.dryRun {
+		if err := r.writeBytes(issued.Document.Bytes, out); err != nil {
+			return err
+		}
+	}
+	return r.wroteBook("count-sheet", &issued)
 }
 
 func (r *root) stockValue() *cobra.Command {

@@ -10,7 +10,11 @@ import (
 var CountColumns = sheet.Columns{
 	{Name: "lot", Required: true, Aliases: []string{"lot_no", "lot code"}, Note: "The lot's code in the book.",
 		Example: "P12-3"},
+	{Name: "name", Note: "As the book calls it; not read."},
+	{Name: "size_mm", Note: "As the book has it; not read."},
 	{Name: "place", Note: "Where it lies. Empty: safe.", Example: "safe"},
+	{Name: "book_pieces", Kind: sheet.NumberColumn, Note: "What should be there; not read."},
+	{Name: "book_ct", Kind: sheet.NumberColumn, Note: "What should be there; not read."},
 	{Name: "pieces", Aliases: []string{"counted", "pcs"}, Required: true, Kind: sheet.NumberColumn,
 		Note: "Stones counted; 0 when the paper is empty.", Example: "12"},
 	{Name: "weight_ct", Aliases: []string{"weight", "carats", "ct"}, Kind: sheet.NumberColumn,

@@ -108,6 +108,7 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) 
 		}
 	}
 	var out []ledger.Balance
+	held := false
 	for _, lot := range lots {
 		if !lot.Owner.IsOwn() {
 			continue
@@ -116,26 +117,57 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) 
 		if err != nil {
 			return nil, err
 		}
-		for _, b := range balances {
-			if b.Place.IsReal() && b.Pieces > 0 || gone(b.Place) {
-				out = append(out, b)
-			}
+		spots := withoutFinds(balances)
+		for _, b := range spots {
+			held = held || b.Place.IsReal()
 		}
+		out = append(out, spots...)
 	}
-	for _, b := range out {
-		if b.Place.IsReal() {
-			return out, nil
-		}
+	if held {
+		return out, nil
 	}
 	return nil, fault.New(fault.Refused, "charge-nothing", "nothing of "+c.Parcel+c.Lot+
 		" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(c.Parcel)
 }
 
-// gone reports whether pieces at p were sold or lost, so that their part of a
-// late charge is a variance.
-func gone(p book.Place) bool {
-	return p.Kind() == book.AtCustomer || p == book.LossBreakage || p == book.LossCount
+// withoutFinds are the spots of one lot that a charge is shared over: what it
+// has, and what was sold or lost of it. Stones that were found again take no
+// charge: they come off what was lost, then off what is held, so that a lot never
+// counts for more than was bought.
+func withoutFinds(balances []ledger.Balance) []ledger.Balance {
+	var spots []ledger.Balance
+	var found ledger.Total
+	for _, b := range balances {
+		switch {
+		case gone(b.Place) && (b.Pieces < 0 || b.Carats < 0):
+			found.Pieces -= min(0, b.Pieces)
+			found.Carats -= min(0, b.Carats)
+		case b.Place.IsReal() && b.Pieces > 0 || gone(b.Place):
+			spots = append(spots, b)
+		}
+	}
+	for _, lost := range []bool{true, false} {
+		for i, b := range spots {
+			if gone(b.Place) == lost && b.Place.Kind() != book.AtCustomer {
+				p, c := min(found.Pieces, b.Pieces), min(found.Carats, b.Carats)
+				spots[i].Pieces -= p
+				spots[i].Carats -= c
+				found.Pieces -= p
+				found.Carats -= c
+			}
+		}
+	}
+	return spots
 }
+
+// gone reports whether pieces at p were sold, lost or claimed, so that their
+// part of a late charge is a variance.
+func gone(p book.Place) bool {
+	return p.Kind() == book.AtCustomer || p == book.LossBreakage || p == book.LossCount || p == chargedClaim
+}
+
+// chargedClaim takes the cost of stones that a party owes.
+const chargedClaim book.Place = book.AtCharge + "/claim"
 
 func chargePostings(c book.Charge, spots []ledger.Balance) ([]ledger.Posting, num.Money) {
 	weights := make([]num.Dec, len(spots))

@@ -91,6 +91,12 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 }
 
 func mergeFault(first, lot book.Lot) *fault.Fault {
+	if first.Parcel != lot.Parcel {
+		return fault.New(fault.Refused, "merge-parcels",
+			fmt.Sprintf("%s came with parcel %s, the others with %s: a later "+
+				"charge on one parcel could not find its stones among the others", lot.Code, lot.Parcel, first.Parcel),
+			"keep the lots apart, or plan and sell them together").AtRef(lot.Code)
+	}
 	for _, d := range []struct{ what, a, b string }{
 		{"owner", string(first.Owner), string(lot.Owner)},
 		{"species", first.Species, lot.Species},

@@ -301,7 +301,7 @@ func (m *mover) land(lot string, from book.Place, l *book.BatchLine, cost num.Mo
 	moved := ledger.Move(lot, from, l.To, l.Off.Pieces, l.Off.Carats, cost)
 	if l.Claim {
 		moved[1].Cost = num.Zero(cost.Currency())
-		moved = append(moved, ledger.Posting{Lot: lot, Place: book.PlaceOf(book.AtCharge, "claim"), Cost: cost})
+		moved = append(moved, ledger.Posting{Lot: lot, Place: chargedClaim, Cost: cost})
 	}
 	m.entry.Postings = append(m.entry.Postings, moved...)
 }

@@ -90,7 +90,7 @@ func TestLotSplitMergeAdjust(t *testing.T) {
 	}
 	if _, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: books.Moving, Lot: "A", Pieces: -1,
 		Carats: -1750,
-		To:     book.LossCount, Abnormal: true}); err != nil {
+		To:     book.LossCount}); err != nil {
 		t.Fatal(err)
 	}
 	if got := books.Stock(t, a)["A"]; got.Cost.String() != "70.00" {
