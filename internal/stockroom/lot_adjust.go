@@ -95,6 +95,7 @@ func (r *LotAdjust) check() *fault.Fault {
 			"name loss/count").AtField("to")
 	case r.Pieces < 0 && r.Carats > 0 || r.Pieces > 0 && r.Carats < 0:
 		return fault.New(fault.Refused, "adjust-signs", "pieces and weight change the same way", "check the signs").
+			AtRef(r.Lot).
 			AtField("carats")
 	case r.Reason == "":
 		return fault.New(fault.Usage, "reason-missing", "an adjustment needs a reason", "say why").AtField("reason")
