@@ -29,6 +29,12 @@ func ParseDate(s string) (Date, *fault.Fault) {
 // DateOf is the date of t in its own zone.
 func DateOf(t time.Time) Date { return Date(t.Format(dateLayout)) }
 
+// After is the date days later.
+func (d Date) After(days int64) Date { return DateOf(d.Time().AddDate(0, 0, int(days))) }
+
+// Days is the number of days from d to a later date; negative to an earlier one.
+func (d Date) Days(to Date) int64 { return int64(to.Time().Sub(d.Time()).Hours() / 24) }
+
 // Time is the date's midnight in UTC; the zero time when d is empty or no date.
 func (d Date) Time() time.Time {
 	t, err := time.Parse(dateLayout, string(d))

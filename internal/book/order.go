@@ -139,38 +139,6 @@ func (m Memo) RecordKey() string { return m.Number }
 // Refs are who has the lots, and the lots that went out.
 func (m Memo) Refs() []Ref { return withSent(withLots(named(ToParty(m.Party)), m.Lots), m.Sent) }
 
-// Sale is stones or a piece sold to a customer, or taken back from one.
-type Sale struct {
-	Number   string        `json:"number"` // S12
-	Customer string        `json:"customer"`
-	On       Date          `json:"on"`
-	From     Place         `json:"from"` // safe, memo/PARTY, piece/ID
-	Lots     []SuppliedLot `json:"lots"`
-	Price    num.Money     `json:"price"` // net of tax, book currency
-	Cost     num.Money     `json:"cost"`  // that left the book with the stones
-	Foreign  *ForeignPrice `json:"foreign,omitempty"`
-	Memo     string        `json:"memo,omitempty"`     // the memo it was sold from
-	Returned bool          `json:"returned,omitempty"` // the customer brought it back
-	Damaged  bool          `json:"damaged,omitempty"`  // and it was damaged
-	Reversed bool          `json:"reversed,omitempty"` // its entry was taken back: there was no such sale
-	Note     string        `json:"note,omitempty"`
-}
-
-// RecordKind says that sales are kept as versions.
-func (Sale) RecordKind() Kind { return KindSale }
-
-// RecordKey is the sale's number.
-func (s Sale) RecordKey() string { return s.Number }
-
-// Refs are the customer, the memo or piece that it was sold from, and the lots.
-func (s Sale) Refs() []Ref {
-	refs := named(ToParty(s.Customer), ToPaper(s.Memo))
-	if s.From.Kind() == AtPiece {
-		refs = append(refs, ToPiece(s.From.Name()))
-	}
-	return withLots(refs, s.Lots)
-}
-
 // Work is what a setter did with stones of one lot, and how hard the judged
 // situation was: what the loss rates learn from. Levels are those of the day,
 // 0 sound to 3 avoid.

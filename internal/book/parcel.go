@@ -27,6 +27,7 @@ type Parcel struct {
 	Pieces   int64        `json:"pieces"`
 	Carats   num.Carat    `json:"carats"`
 	Price    num.Money    `json:"price"`            // of the own lots, book currency
+	Invoice  num.Money    `json:"invoice,omitzero"` // of the own lots, in Currency; zero: not kept
 	Source   string       `json:"source,omitempty"` // name of the imported file
 	Note     string       `json:"note,omitempty"`
 }
@@ -59,7 +60,10 @@ var ShareKeys = []string{string(ByValue), string(ByNRV), string(ByCarats), strin
 // Charge is a landed cost of a parcel: freight, insurance, duty, laboratory
 // fees ... Recoverable tax is noted and stays out of cost.
 type Charge struct {
-	Code     string        `json:"code"` // C7
+	Code  string `json:"code"`            // C7
+	Party string `json:"party,omitempty"` // who bills it
+	// a rebate: the charge or parcel that it lowers; Amount is negative
+	Credits  string        `json:"credits,omitempty"`
 	Parcel   string        `json:"parcel"`
 	Lot      string        `json:"lot,omitempty"` // laboratory fees belong to the tested stone
 	Kind     string        `json:"kind"`          // freight, insurance, duty, laboratory, broker, bank, other
@@ -78,8 +82,11 @@ func (Charge) RecordKind() Kind { return KindCharge }
 // RecordKey is the charge's code.
 func (c Charge) RecordKey() string { return c.Code }
 
-// Refs are the parcel, and the lot when it is of one.
-func (c Charge) Refs() []Ref { return named(ToParcel(c.Parcel), ToLot(c.Lot)) }
+// Refs are the parcel, the lot when it is of one, who bills it, and what it
+// credits.
+func (c Charge) Refs() []Ref {
+	return named(ToParcel(c.Parcel), ToLot(c.Lot), ToParty(c.Party), ToPaper(c.Credits))
+}
 
 // Party is a vendor, cutter, setter, customer or laboratory.
 type Party struct {

@@ -28,13 +28,16 @@ const (
 	KindVoid     Kind = "void"
 	KindTicket   Kind = "ticket"
 	KindBatch    Kind = "batch"
+	KindCredit   Kind = "credit"
+	KindPayment  Kind = "payment"
+	KindClaim    Kind = "claim"
 )
 
 // Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
-	KindVoid, KindTicket, KindBatch,
+	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim,
 }
 
 // blank makes an empty record of each kind.
@@ -60,6 +63,9 @@ var blank = map[Kind]func() Record{
 	KindVoid:     func() Record { return new(Void) },
 	KindTicket:   func() Record { return new(Ticket) },
 	KindBatch:    func() Record { return new(Batch) },
+	KindCredit:   func() Record { return new(Credit) },
+	KindPayment:  func() Record { return new(Payment) },
+	KindClaim:    func() Record { return new(Claim) },
 }
 
 // Known reports whether k is a kind of record.

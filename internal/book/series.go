@@ -8,13 +8,13 @@ import (
 // Series returns the numbered series that a record's key belongs to and its
 // number there: parcel P12 is number 12 of "parcel"; lot P12-3 number 3 of
 // "lot/P12"; lot P12-3.2 number 2 of "lot/P12-3"; document PROPOSAL-2026-0004
-// number 4 of "document/PROPOSAL-2026"; batch M3/2 number 2 of "batch/M3". Work
-// tickets are numbered with the works. ok is false for keys without a number,
+// number 4 of "document/PROPOSAL-2026"; batch M3/2 number 2 of "batch/M3", credit
+// S3/1 number 1 of "credit/S3". Work tickets are numbered with the works. ok is false for keys without a number,
 // such as a user's own lot code.
 func Series(kind Kind, key string) (series string, n int64, ok bool) {
 	var head, tail string
 	switch kind {
-	case KindParcel, KindCharge, KindReading, KindOrder, KindMemo, KindSale, KindWork:
+	case KindParcel, KindCharge, KindReading, KindOrder, KindMemo, KindSale, KindWork, KindClaim:
 		if len(key) < 2 {
 			return "", 0, false
 		}
@@ -25,7 +25,9 @@ func Series(kind Kind, key string) (series string, n int64, ok bool) {
 		}
 	case KindTicket:
 		return Series(KindWork, key)
-	case KindBatch:
+	case KindPayment:
+		tail = strings.TrimPrefix(key, "PAY")
+	case KindBatch, KindCredit:
 		if i := strings.LastIndexByte(key, '/'); i > 0 {
 			head, tail = key[:i], key[i+1:]
 		}
@@ -49,3 +51,6 @@ func BatchSeries(paper string) string { return string(KindBatch) + "/" + strings
 
 // LotSeries is the series of the lots of a parcel or the children of a lot.
 func LotSeries(parent string) string { return string(KindLot) + "/" + strings.ToUpper(parent) }
+
+// CreditSeries is the series of the credits of a sale.
+func CreditSeries(sale string) string { return string(KindCredit) + "/" + strings.ToUpper(sale) }

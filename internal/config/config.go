@@ -39,6 +39,7 @@ type Config struct {
 	PlanWork       int                // work limit of the planner; 0: its default
 	CutterBreakage cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
 	Losses         []durability.Prior // what is believed of losses before the book's own record counts
+	Accounts       map[string]string  // the bookkeeper's names of accounts that are not called as usual
 	Pricing
 	Risk
 }
@@ -53,8 +54,9 @@ type Pricing struct {
 	MemoMarkup   num.Percent     // of a piece left on memo, on the trade price; 0: no memo price
 	Step, Below  num.Dec         // price ladder in units of the list's currency; step 0: none
 	Up           bool            // to the next point of the ladder; else to the nearest
-	Tax          num.Percent     // on retail prices
-	TaxIn        bool            // retail prices include it
+	Tax          num.Percent     // on retail prices and on sales
+	TaxIn        bool            // prices include it
+	MarginScheme bool            // sales may be taxed on what they earn
 	Breaks       []costing.Break // of the trade price
 	Lists        []num.Currency  // further trade price lists
 	SetDiscount  num.Percent     // off the prices of pieces that are sold together
@@ -157,10 +159,16 @@ var bookSettings = []Setting{
 		"kind fx", priceCurrencies},
 	{"set_discount", "0", "percent off the prices of pieces that are sold together as a set",
 		percent(0, 99.99, func(c *Config, p num.Percent) { c.SetDiscount = p })},
-	{"tax", "0", "sales tax on retail prices, percent of the net price",
+	{"tax", "0", "sales tax on retail prices and on sales, percent of the net price",
 		percent(0, 100, func(c *Config, p num.Percent) { c.Tax = p })},
-	{"tax_in", "yes", "retail prices include the tax (yes), or it comes on top (no)", word([]string{"yes", "no"},
-		func(c *Config, v string) { c.TaxIn = v == "yes" })},
+	{"tax_in", "yes", "retail prices and prices of sales include the tax (yes), or it comes on top (no)",
+		word([]string{"yes", "no"}, func(c *Config, v string) { c.TaxIn = v == "yes" })},
+	{"tax_margin_scheme", "no",
+		"sales may be taxed on what they earn (yes or no); loose precious stones are left out " +
+			"of such schemes in many places", word([]string{"yes", "no"},
+			func(c *Config, v string) { c.MarginScheme = v == "yes" })},
+	{"accounts", "", "the bookkeeper's accounts, KEY=ACCOUNT with ; between; keys: " + strings.Join(AccountKeys, ", "),
+		accounts},
 	{"volatility_metal", "15", "how far metal prices wander, percent a year (estimate: set what you believe)",
 		number(0, 300, func(c *Config, f float64) { c.VolatilityMetal = f / 100 })},
 	{"volatility_fx", "8", "how far exchange rates wander, percent a year (estimate: set what you believe)",

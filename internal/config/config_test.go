@@ -45,6 +45,8 @@ var settingCases = map[string]struct {
 	"set_discount":         {"5", []string{"-1", "100"}},
 	"tax":                  {"20", []string{"-1", "101"}},
 	"tax_in":               {"no", []string{"", "in"}},
+	"tax_margin_scheme":    {"yes", []string{"", "margin"}},
+	"accounts":             {"inventory=1400; revenue=4000", []string{"1400", "stock=1400", "inventory="}},
 	"volatility_metal":     {"20", []string{"-1", "301"}},
 	"volatility_fx":        {"10", []string{"-1", "301"}},
 	"sales_abroad":         {"USD:40; JPY:10", []string{"USD", "USD:0", "USD:60; JPY:41", "USD:1; USD:2", "dollars:1"}},

@@ -47,25 +47,80 @@ func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 	if err != nil {
 		return nil, err
 	}
-	return out, store.Each(ctx, tx, store.RowFilter{}, func(s book.Sale) error {
-		if s.From.Kind() != book.AtPiece || s.Reversed {
-			return nil
+	return out, soldPieces(ctx, tx, func(piece, lot string, sold, damaged int64) {
+		for _, w := range inPiece[strings.ToLower(piece+"/"+lot)] {
+			// a lot may be set in several positions of one piece: each stone counts once
+			n, lost := min(w.Set, sold), min(w.Set, damaged)
+			sold, damaged = sold-n, damaged-lost
+			out.add(durability.LossReturn, w.ReturnLevel, n, lost)
 		}
-		for _, l := range s.Lots {
-			left := l.Pieces // a lot may be set in several positions of one piece: each stone counts once
-			for _, w := range inPiece[strings.ToLower(s.From.Name()+"/"+l.Lot)] {
-				n := min(w.Set, left)
-				left -= n
-				lost := int64(0)
-				if s.Damaged {
-					lost = n
-				}
-				out.add(durability.LossReturn, w.ReturnLevel, n, lost)
-			}
-		}
-		return nil
 	})
 }
+
+// soldPieces calls f for the stones of each lot that were sold in a piece, and
+// how many of them came back damaged. Sales that are void do not count.
+func soldPieces(ctx context.Context, tx store.ReadTx, f func(piece, lot string, sold, damaged int64)) error {
+	void, err := tx.Reversals(ctx)
+	if err != nil {
+		return err
+	}
+	damaged := map[string]int64{} // by sale, line and lot
+	rows, err := tx.Rows(ctx, book.KindCredit, store.RowFilter{})
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		c, err := store.Get[book.Credit](ctx, tx, row.Key)
+		if err != nil {
+			return err
+		}
+		if void[row.Since] != "" || !c.Damaged {
+			continue
+		}
+		for _, l := range c.Lines {
+			damaged[lineOf(c.Sale, l.Line)] += l.Off.Pieces
+		}
+	}
+	rows, err = tx.Rows(ctx, book.KindSale, store.RowFilter{})
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		s, err := store.Get[book.Sale](ctx, tx, row.Key)
+		if err != nil {
+			return err
+		}
+		if void[row.Since] != "" || s.Reversed {
+			continue
+		}
+		for i, l := range s.Lines {
+			back := damaged[lineOf(s.Number, i+1)]
+			for _, p := range l.Left(s.From) {
+				lost := back
+				if len(l.Parts) > 0 && back > 0 { // the piece came back, with its stones
+					lost = p.Pieces
+				}
+				if p.From.Kind() == book.AtPiece {
+					f(p.From.Name(), p.Lot, p.Pieces, lost)
+				}
+			}
+		}
+		if len(s.Lines) > 0 || s.From.Kind() != book.AtPiece {
+			continue
+		}
+		for _, l := range s.Lots {
+			lost := int64(0)
+			if s.Damaged {
+				lost = l.Pieces
+			}
+			f(s.From.Name(), l.Lot, l.Pieces, lost)
+		}
+	}
+	return nil
+}
+
+// lineOf names a line of a sale.
+func lineOf(sale string, line int) string { return fmt.Sprintf("%s/%d", strings.ToLower(sale), line) }
 
 // Losses asks for the chances of loss.
 type Losses struct{}

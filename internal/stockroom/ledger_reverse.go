@@ -34,7 +34,7 @@ func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Mo
 			return err
 		}
 		if len(e.Postings) == 0 {
-			out, err = restoreLots(ctx, tx, s, e)
+			out, err = reverseUnmoved(ctx, tx, s, e)
 			return err
 		}
 		reversal := e.Reversed(s.On, s.Reason, s.Who)
@@ -45,6 +45,60 @@ func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Mo
 		return err
 	})
 	return out, err
+}
+
+// reverseUnmoved takes back an entry that moved nothing. A payment or a credit
+// that only lowered a price is void then; its record is written again as it is,
+// because an entry is never empty.
+func reverseUnmoved(ctx context.Context, tx store.Tx, s desk.Stamp, e ledger.Entry) (answer.Moved, error) {
+	wrote, err := recordsOf(ctx, tx, e)
+	if err != nil {
+		return answer.Moved{}, err
+	}
+	reversal := e.Reversed(s.On, s.Reason, s.Who)
+	for _, r := range wrote {
+		var again book.Record
+		switch r.Kind {
+		case book.KindPayment:
+			again, err = store.Get[book.Payment](ctx, tx, r.Key)
+		case book.KindCredit:
+			again, err = store.Get[book.Credit](ctx, tx, r.Key)
+		default:
+			continue
+		}
+		if err != nil {
+			return answer.Moved{}, err
+		}
+		reversal.Records = append(reversal.Records, again)
+	}
+	if len(reversal.Records) == 0 {
+		return restoreLots(ctx, tx, s, e)
+	}
+	return post(ctx, tx, &reversal)
+}
+
+// nothingFollows refuses to take back a sale, a purchase, a charge or a claim
+// while a credit or a payment of it stands.
+func nothingFollows(ctx context.Context, tx store.ReadTx, number string) error {
+	void, err := tx.Reversals(ctx)
+	if err != nil {
+		return err
+	}
+	for _, k := range []book.Kind{book.KindCredit, book.KindPayment} {
+		rows, err := tx.Rows(ctx, k, store.RowFilter{Ref: book.ToPaper(number)})
+		if err != nil {
+			return err
+		}
+		for _, row := range rows {
+			if void[row.Since] == "" {
+				return fault.New(fault.Refused, "followed",
+					fmt.Sprintf("%s cannot be reversed: %s %s of it stands, booked by "+
+						"%s", number, k, row.Key, row.Since),
+					"reverse that one first, or correct it by a credit note").AtRef(number)
+			}
+		}
+	}
+	return nil
 }
 
 // restoreLots writes lots as they were before an entry that changed them and
@@ -130,6 +184,8 @@ func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]bo
 			restored = w
 		case book.KindLot:
 			restored, err = reversedLot(ctx, tx, e, r.Key)
+		case book.KindCharge, book.KindClaim, book.KindParcel:
+			err = nothingFollows(ctx, tx, r.Key)
 		case book.KindHold:
 			restored, err = reversedHold(ctx, tx, e, r.Key)
 		}
@@ -163,15 +219,19 @@ func reversedOrder(ctx context.Context, tx store.ReadTx, e ledger.Entry, key str
 }
 
 // reversedSale is the sale of a reversed entry: a reversed sale counts nowhere,
-// a reversed return leaves the sale as it was.
+// a reversed return leaves the sale as it was. What was credited or paid keeps a
+// sale from being reversed: it is corrected by a credit note.
 func reversedSale(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
 	s, err := store.Get[book.Sale](ctx, tx, key)
 	if err != nil {
 		return nil, err
 	}
-	if e.Kind == ledger.Return {
+	switch {
+	case e.Kind == ledger.Return:
 		s.Returned, s.Damaged = false, false
-	} else {
+	case len(s.Lines) > 0:
+		return nil, nothingFollows(ctx, tx, s.Number) // it is void as its entry is
+	default:
 		s.Reversed = true
 	}
 	return s, nil

@@ -45,7 +45,8 @@ func TestChargeAdd_OnlyFinds(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Movement: books.Moving, Customer: "C",
-		Price: books.Money("300"), Lots: []stockroom.Moving{{Lot: "A"}}}); err != nil {
+		Bill:  stockroom.Bill{Price: books.Money("300")},
+		Lines: stockroom.Together(stockroom.Moving{Lot: "A"})}); err != nil {
 		t.Fatal(err)
 	}
 	adjust(t, a, "A", 2, 4000)

@@ -199,7 +199,7 @@ func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error)
 		if err != nil {
 			return err
 		}
-		sale, err := m.sell(ctx, p.Party, lots, p.Place, r.Price, r.Rate)
+		sale, warnings, err := m.sell(ctx, s, p.Party, p.Place, Together(lots...), Bill{Price: r.Price, Rate: r.Rate})
 		if err != nil {
 			return err
 		}
@@ -219,6 +219,7 @@ func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error)
 			return err
 		}
 		out.Moved, err = m.post(ctx)
+		out.Warnings = append(out.Warnings, warnings...)
 		return err
 	})
 	return out, err

@@ -114,7 +114,8 @@ func TestChargeAdd_Late(t *testing.T) {
 		"oval,5,30.00,300,total\n")
 	ctx := t.Context()
 	if _, err := a.Stockroom.SaleAdd(ctx, stockroom.SaleAdd{Movement: books.Moving, Customer: "C",
-		Lots: []stockroom.Moving{{Lot: "A"}}, Price: books.Money("150")}); err != nil {
+		Lines: stockroom.Together(stockroom.Moving{Lot: "A"}),
+		Bill:  stockroom.Bill{Price: books.Money("150")}}); err != nil {
 		t.Fatal(err)
 	}
 	done, err := a.Stockroom.ChargeAdd(ctx, stockroom.ChargeAdd{Write: books.Who, Parcel: "P1", Kind: "freight",
@@ -157,11 +158,12 @@ func TestMemo_OutBackSell(t *testing.T) {
 	if open, _ := a.Stockroom.MemoList(ctx, stockroom.MemoList{}); len(open.Memos) != 0 {
 		t.Errorf("open memos: %v", open.Memos)
 	}
-	back, err := a.Stockroom.SaleReturn(ctx, stockroom.SaleReturn{Write: books.Who, Number: sold.Sale.Number})
-	if err != nil || books.Stock(t, a)["A"].Cost.String() != "100.00" || !back.Sale.Returned {
+	back, err := a.Stockroom.SaleReturn(ctx, stockroom.SaleReturn{Movement: books.Moving, Number: sold.Sale.Number})
+	if err != nil || books.Stock(t, a)["A"].Cost.String() != "100.00" || back.Credit == nil ||
+		back.Credit.Cost != sold.Sale.Cost {
 		t.Errorf("returned: %v, A costs %s", err, books.Stock(t, a)["A"].Cost)
 	}
-	_, err = a.Stockroom.SaleReturn(ctx, stockroom.SaleReturn{Write: books.Who, Number: sold.Sale.Number})
+	_, err = a.Stockroom.SaleReturn(ctx, stockroom.SaleReturn{Movement: books.Moving, Number: sold.Sale.Number})
 	books.Refused(t, err, "sale-returned")
 	books.Sound(t, a)
 }

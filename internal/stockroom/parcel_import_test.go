@@ -125,7 +125,8 @@ func TestMemoIn(t *testing.T) {
 	}
 	if _, err := a.Stockroom.SaleAdd(t.Context(), stockroom.SaleAdd{Movement: stockroom.Movement{
 		Write: desk.Write{Who: "tester"}}, Customer: "C",
-		Lots: []stockroom.Moving{{Lot: "M"}}, Price: num.FromMinor(100, "EUR")}); fault.KindOf(err) != fault.Refused {
+		Lines: stockroom.Together(stockroom.Moving{Lot: "M"}), Bill: stockroom.Bill{Price: num.FromMinor(100,
+			"EUR")}}); fault.KindOf(err) != fault.Refused {
 		t.Errorf("selling a lender's stones: %v", err)
 	}
 	books.Sound(t, a)

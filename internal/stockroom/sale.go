@@ -14,19 +14,33 @@ import (
 	"lotpaper/internal/store"
 )
 
-// SaleAdd asks to sell lots, or a part of one, from a place.
+// SaleAdd asks to sell lots, parts of lots or finished pieces from a place.
 type SaleAdd struct {
 	Movement
 	Customer string
 	From     book.Place // empty: safe
-	Lots     []Moving
-	Price    num.Money
-	Rate     num.Rate
-	Note     string
+	Lines    []Selling
+	Bill     Bill
 }
 
-// SaleAdd sells stones: their cost leaves the book with them. A lot on memo in
-// becomes a purchase first, at its agreed price.
+// Selling is pieces of one lot that leave for a customer, at their price.
+type Selling struct {
+	Moving
+	Price num.UnitPrice  // without a currency it is in the bill's; zero: they share the bill's price
+	Basis book.LineBasis // what the price is for
+}
+
+// Together are lines that share the price of their bill.
+func Together(lots ...Moving) []Selling {
+	out := make([]Selling, len(lots))
+	for i, m := range lots {
+		out[i].Moving = m
+	}
+	return out
+}
+
+// SaleAdd sells stones: their cost leaves the book with them, and the customer's
+// invoice is issued.
 func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 	var out answer.Sold
 	if f := book.CheckName("a customer", r.Customer); f != nil {
@@ -44,107 +58,94 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 				" is sold by its memo, or "+
 				"comes back first", "sell it from the memo").AtField("from").Do("memo", "sell", r.From.Name())
 		}
-		sale, err := m.sell(ctx, r.Customer, r.Lots, r.From, r.Price, r.Rate)
+		sale, warnings, err := m.sell(ctx, s, r.Customer, r.From, r.Lines, r.Bill)
 		if err != nil {
 			return err
 		}
-		sale.Note = r.Note
 		m.record(sale)
 		out.Sale = sale
 		if out.Opinions, err = room.opinionsOf(ctx, tx, sale.Lots); err != nil {
 			return err
 		}
 		out.Moved, err = m.post(ctx)
+		out.Warnings = append(out.Warnings, warnings...)
 		return err
 	})
 	return out, err
 }
 
-// sell fills the entry with what leaves for a customer.
-func (m *mover) sell(ctx context.Context, customer string, lots []Moving, from book.Place, price num.Money,
-	rate num.Rate) (book.Sale, error) {
-	tx, e := m.tx, m.entry
+// sell fills the entry with what leaves for a customer, prices it and issues the
+// invoice. The caller records the sale.
+func (m *mover) sell(ctx context.Context, s desk.Stamp, customer string, from book.Place, lines []Selling,
+	bill Bill) (book.Sale, fault.List, error) {
+	tx := m.tx
 	n, err := tx.Next(ctx, string(book.KindSale))
 	if err != nil {
-		return book.Sale{}, err
+		return book.Sale{}, nil, err
 	}
-	if price.Sign() <= 0 {
-		return book.Sale{}, fault.New(fault.Usage, "sale-price", "a sale has a price above 0", "give the net price").
-			AtField("price")
+	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: m.on, From: from,
+		Cost: num.Zero(tx.Meta().Currency), Note: bill.Note}
+	b, err := m.bill(ctx, customer, bill)
+	if err != nil {
+		return sale, nil, err
 	}
-	amount, foreign, f := inBook(tx.Meta().Currency, price, rate)
-	if f != nil {
-		return book.Sale{}, f
-	}
-	sale := book.Sale{Number: fmt.Sprintf("S%d", n), Customer: customer, On: m.on, From: from, Price: amount,
-		Foreign: foreign, Cost: num.Zero(tx.Meta().Currency)}
-	for _, lot := range lots {
-		own, err := desk.Named[book.Lot](ctx, tx, lot.Lot)
+	lots := make([]answer.StockLot, len(lines))
+	for i, l := range lines {
+		if lots[i], err = m.ownLot(ctx, l.Lot); err != nil {
+			return sale, nil, err
+		}
+		line, err := m.leave(ctx, customer, from, l.Moving)
 		if err != nil {
-			return sale, err
+			return sale, nil, err
 		}
-		if !own.Owner.IsOwn() {
-			return sale, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", own.Code, own.Owner),
-				"buy it first").AtRef(own.Code).Do("memo", "buy", own.Code)
+		line.Price, line.Basis = num.UnitPrice{Money: b.in(l.Price.Money)}, cmp.Or(l.Basis, book.LineTogether)
+		sale.Lines = append(sale.Lines, line)
+		sale.Cost = sale.Cost.Add(line.Cost)
+		for _, p := range line.Left(from) {
+			sale.Lots = append(sale.Lots, book.SuppliedLot{Lot: p.Lot, Pieces: p.Pieces, Carats: p.Carats})
+		}
+		if err := m.refuse(belowLeast(lots[i].Lot, line, b)); err != nil {
+			return sale, nil, err
 		}
 	}
+	warnings, err := m.price(ctx, &sale, lots, b)
+	if err != nil {
+		return sale, nil, err
+	}
+	doc, err := m.issue(ctx, s, desk.Draft{Kind: "INVOICE", Title: "Invoice",
+		Model: invoiceOf(sale, lots, bill.Note)})
+	sale.Invoice = doc.Number
+	return sale, warnings, err
+}
+
+// ownLot reads a lot that may be sold: the dealer's own.
+func (m *mover) ownLot(ctx context.Context, code string) (answer.StockLot, error) {
+	lot, err := desk.StockOf(ctx, m.tx, code)
+	if err == nil && !lot.Owner.IsOwn() {
+		err = fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", lot.Code, lot.Owner),
+			"buy it first").AtRef(lot.Code).Do("memo", "buy", lot.Code)
+	}
+	return lot, err
+}
+
+// leave posts pieces of a lot to a customer, and returns them as a line of the
+// sale with the cost that left with them.
+func (m *mover) leave(ctx context.Context, customer string, from book.Place, x Moving) (book.SaleLine, error) {
+	before := len(m.entry.Postings)
 	to := book.PlaceOf(book.AtCustomer, customer)
-	sent, err := m.carry(ctx, from, to, lots...)
-	for _, l := range sent {
-		sale.Lots = append(sale.Lots, book.SuppliedLot{Lot: l.Lot, Pieces: l.Pieces, Carats: l.Carats})
+	sent, err := m.carry(ctx, from, to, x)
+	if err != nil {
+		return book.SaleLine{}, err
 	}
-	for _, p := range e.Postings {
+	line := book.SaleLine{Lot: sent[0].Lot, Pieces: sent[0].Pieces, Carats: sent[0].Carats,
+		Cost: num.Zero(m.tx.Meta().Currency)}
+	for _, p := range m.entry.Postings[before:] {
 		if p.Place == to {
-			sale.Cost = sale.Cost.Add(p.Cost)
+			line.Cost = line.Cost.Add(p.Cost)
 		}
 	}
-	return sale, err
+	return line, nil
 }
 
-// SaleReturn asks to take a sale back.
-type SaleReturn struct {
-	desk.Write
-	Number  string
-	Damaged bool
-}
-
-// SaleReturn takes a whole sale back into the safe at the cost that left.
-func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Sold, error) {
-	out := answer.Sold{Opinions: []answer.Opinion{}}
-	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		sale, err := desk.Named[book.Sale](ctx, tx, r.Number)
-		if err != nil {
-			return err
-		}
-		if sale.Reversed {
-			return fault.New(fault.Refused, "sale-reversed", "sale "+sale.Number+" was taken back: it is no sale",
-				"check the number").AtRef(sale.Number)
-		}
-		if sale.Returned {
-			return fault.New(fault.Refused, "sale-returned", "sale "+sale.Number+" came back already",
-				"check the number").AtRef(sale.Number)
-		}
-		from := book.PlaceOf(book.AtCustomer, sale.Customer)
-		e := s.Entry(ledger.Return, "sale "+sale.Number+" came back")
-		weights := make([]num.Dec, len(sale.Lots))
-		for i, l := range sale.Lots {
-			sold, err := tx.Balances(ctx, store.BalanceFilter{Lot: l.Lot, Place: from})
-			if err != nil {
-				return err
-			}
-			for _, b := range sold {
-				weights[i] = weights[i].Add(b.Cost.Dec())
-			}
-		}
-		for i, cost := range sale.Cost.Share(weights) {
-			l := sale.Lots[i]
-			e.Postings = append(e.Postings, ledger.Move(l.Lot, from, book.Safe, l.Pieces, l.Carats, cost)...)
-		}
-		sale.Returned, sale.Damaged = true, r.Damaged
-		e.Records = []book.Record{sale}
-		out.Sale = sale
-		out.Moved, err = post(ctx, tx, &e)
-		return err
-	})
-	return out, err
-}
+// belowLeast refuses a line under the least price that its lot may be sold for.
+func belowLeast(book.Lot, book.SaleLine, billed) *fault.Fault { return nil }

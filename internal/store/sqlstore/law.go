@@ -180,6 +180,18 @@ func (w *writeTx) checkBalances(ctx context.Context, d *draft) (fault.List, erro
 	return state.Apply(d.entry, w.store.meta.Currency), nil
 }
 
+// onlyMoney reports whether records are payments and credits: they are void when
+// their entry is reversed, though it moved no stones. The reversal writes them
+// again, since no entry is empty.
+func onlyMoney(records []book.Record) bool {
+	for _, r := range records {
+		if k := r.RecordKind(); k != book.KindPayment && k != book.KindCredit {
+			return false
+		}
+	}
+	return len(records) > 0
+}
+
 // checkReversal refuses to take back what is a reversal itself, was taken back
 // before, or is built on by a later entry.
 func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, error) {
@@ -212,7 +224,7 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 			"post what happened as a new entry")
 	case by != 0:
 		refuse("entry-reversed", target.Code+" was reversed before, by "+ledger.Code(by), "nothing is left to reverse")
-	case len(target.Postings) == 0:
+	case len(target.Postings) == 0 && !onlyMoney(d.entry.Records):
 		refuse("reverse-nothing", target.Code+" moved nothing, it only wrote records",
 			"write a new version of the record instead")
 	case !slices.Equal(d.entry.Postings, target.Reversed("", "", "").Postings):

@@ -130,6 +130,9 @@ func testReversal(t *testing.T, e Engine) {
 	noted := f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Setting{Key: "a", Value: "b"}}})
 	f.refused(ledger.Entry{Kind: ledger.Reverse, Reverses: noted.Code, Records: []book.Record{book.Setting{Key: "a"}}},
 		"reverse-nothing")
+	paid := f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{book.Payment{Number: "PAY1"}}})
+	f.mustPost(ledger.Entry{Kind: ledger.Reverse, Reverses: paid.Code, Records: []book.Record{
+		book.Payment{Number: "PAY1"}}})
 	again := f.mustPost(buy(lot("P1", "A-2"), 10, 10000, cents(5000)))
 	half := reverse(again)
 	half.Postings = ledger.Move("A-2", book.Safe, acme, 5, 5000, cents(2500))

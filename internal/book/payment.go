@@ -1,0 +1,51 @@
+package book
+
+import "lotpaper/internal/num"
+
+// Payment is money that a party paid or was paid, for one invoice, claim or
+// charge. It has its own rate: what it brings or costs more than the item stood
+// at is an exchange difference (IAS 21.28). It is written once.
+type Payment struct {
+	Number     string    `json:"number"` // PAY7
+	Party      string    `json:"party"`
+	On         Date      `json:"on"`
+	For        string    `json:"for"`           // S3, K2, P5, C7
+	Out        bool      `json:"out,omitempty"` // the dealer paid
+	Amount     num.Money `json:"amount"`        // in its own currency
+	Rate       num.Rate  `json:"rate,omitzero"` // zero: book currency
+	Book       num.Money `json:"book"`          // Amount in book currency, at its own rate
+	Settled    num.Money `json:"settled"`       // what it settles, in the item's currency
+	Carrying   num.Money `json:"carrying"`      // what that stood at in the book
+	Difference num.Money `json:"difference"`    // gained by the rates, book currency; negative: lost
+	Note       string    `json:"note,omitempty"`
+}
+
+// RecordKind says that payments are written once.
+func (Payment) RecordKind() Kind { return KindPayment }
+
+// RecordKey is the payment's number.
+func (p Payment) RecordKey() string { return p.Number }
+
+// Refs are the party and what was paid for.
+func (p Payment) Refs() []Ref { return named(ToParty(p.Party), ToPaper(p.For)) }
+
+// Claim is the cost of stones that a party has to make good: it broke or lost
+// them. It is written once.
+type Claim struct {
+	Number string    `json:"number"` // K2
+	Party  string    `json:"party"`
+	Paper  string    `json:"paper"` // on which the stones were out
+	Lot    string    `json:"lot"`
+	On     Date      `json:"on"`
+	Amount num.Money `json:"amount"` // book currency
+	Note   string    `json:"note,omitempty"`
+}
+
+// RecordKind says that claims are written once.
+func (Claim) RecordKind() Kind { return KindClaim }
+
+// RecordKey is the claim's number.
+func (c Claim) RecordKey() string { return c.Number }
+
+// Refs are the party, the paper and the lot.
+func (c Claim) Refs() []Ref { return named(ToParty(c.Party), ToPaper(c.Paper), ToLot(c.Lot)) }
