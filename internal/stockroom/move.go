@@ -269,7 +269,11 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 		total.Pieces += l.Off.Pieces
 		total.Carats += l.Off.Carats
 	}
-	if diff := here.Carats - total.Carats; total.Pieces == here.Pieces && diff != 0 {
+	diff := here.Carats - total.Carats
+	if total.Pieces < here.Pieces {
+		diff = 0 // the rest stays out
+	}
+	if diff != 0 {
 		zero := num.Zero(m.tx.Meta().Currency)
 		m.entry.Postings = append(m.entry.Postings,
 			ledger.Posting{Lot: s.Code, Place: from, Carats: -diff, Cost: zero},
@@ -290,6 +294,7 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	for i := range lines {
 		m.land(s.Code, from, &lines[i], costs[i])
 	}
+	lines[len(lines)-1].Off.Carats += diff // the scale's difference left the paper too
 	return lines, nil
 }
 

@@ -1,0 +1,234 @@
+package stockroom_test
+
+import (
+	"fmt"
+	"maps"
+	"math/big"
+	"slices"
+	"strings"
+)
+
+// naive is a second ledger, kept beside the book by its own arithmetic: it is told
+// what a person did, never what the book posted. Pieces, thousandths of a carat and
+// cents are whole numbers; a place is a text.
+type naive struct {
+	at     map[string]map[string]sum // lot, place
+	order  []string                  // lots as they came: ties of a share go by it
+	parcel map[string]string
+	mine   map[string]bool // own lots carry cost
+	undo   map[string]map[string]map[string]sum
+}
+
+type sum struct{ pieces, carats, cents int64 }
+
+func (s sum) plus(o sum) sum { return sum{s.pieces + o.pieces, s.carats + o.carats, s.cents + o.cents} }
+func (s sum) minus() sum     { return sum{-s.pieces, -s.carats, -s.cents} }
+
+func newNaive() *naive {
+	return &naive{at: map[string]map[string]sum{}, parcel: map[string]string{}, mine: map[string]bool{},
+		undo: map[string]map[string]map[string]sum{}}
+}
+
+// real reports whether stones can lie at a place.
+func isReal(place string) bool {
+	kind, _, _ := strings.Cut(place, "/")
+	return slices.Contains([]string{"safe", "paper", "cutter", "setter", "memo", "piece"}, kind)
+}
+
+func (n *naive) add(lot, place string, s sum) {
+	if n.at[lot] == nil {
+		n.at[lot] = map[string]sum{}
+		n.order = append(n.order, lot)
+	}
+	n.at[lot][place] = n.at[lot][place].plus(s)
+}
+
+// change runs f and keeps what it changed under the entry's code, so that the entry
+// can be taken back.
+func (n *naive) change(entry string, f func()) {
+	before := map[string]map[string]sum{}
+	for lot, places := range n.at {
+		before[lot] = maps.Clone(places)
+	}
+	f()
+	delta := map[string]map[string]sum{}
+	for lot, places := range n.at {
+		for place, now := range places {
+			if d := now.plus(before[lot][place].minus()); d != (sum{}) {
+				if delta[lot] == nil {
+					delta[lot] = map[string]sum{}
+				}
+				delta[lot][place] = d
+			}
+		}
+	}
+	n.undo[entry] = delta
+}
+
+func (n *naive) reverse(entry, by string) {
+	n.change(by, func() {
+		for lot, places := range n.undo[entry] {
+			for place, d := range places {
+				n.add(lot, place, d.minus())
+			}
+		}
+	})
+}
+
+// whole is what a lot has anywhere.
+func (n *naive) whole(lot string) sum {
+	var t sum
+	for place, s := range n.at[lot] {
+		if isReal(place) {
+			t = t.plus(s)
+		}
+	}
+	return t
+}
+
+// largest shares a total by largest remainder; ties go to the first.
+func largest(total int64, weights []int64) []int64 {
+	whole := new(big.Int)
+	for _, w := range weights {
+		whole.Add(whole, big.NewInt(w))
+	}
+	out := make([]int64, len(weights))
+	if whole.Sign() == 0 {
+		weights = slices.Repeat([]int64{1}, len(weights))
+		whole = big.NewInt(int64(len(weights)))
+	}
+	rest := make([]*big.Int, len(weights))
+	left := total
+	for i, w := range weights {
+		q, r := new(big.Int).QuoRem(new(big.Int).Mul(big.NewInt(total), big.NewInt(w)), whole, new(big.Int))
+		out[i], rest[i] = q.Int64(), r
+		left -= out[i]
+	}
+	for ; left > 0; left-- {
+		best := -1
+		for i, r := range rest {
+			if r != nil && (best < 0 || r.Cmp(rest[best]) > 0) {
+				best = i
+			}
+		}
+		out[best]++
+		rest[best] = nil
+	}
+	return out
+}
+
+// part leaves a place; a free one takes no cost while something else is left.
+type part struct {
+	pieces, carats int64
+	free           bool
+	to             string
+}
+
+// leave moves parts of a lot away from a place, the cost by carats.
+func (n *naive) leave(lot, from string, parts ...part) {
+	here, all := n.at[lot][from], n.whole(lot)
+	var gone sum
+	weights := make([]int64, len(parts), len(parts)+1)
+	carried := false
+	for i, p := range parts {
+		gone = gone.plus(sum{p.pieces, p.carats, 0})
+		if !p.free {
+			weights[i] = p.carats
+			carried = carried || p.pieces > 0
+		}
+	}
+	var cents []int64
+	switch {
+	case gone.pieces == here.pieces:
+		if !carried {
+			for i, p := range parts {
+				weights[i] = p.carats
+			}
+		}
+		cents = largest(here.cents, weights)
+	default:
+		cents = largest(all.cents, append(weights, all.carats-gone.carats))[:len(parts)]
+		var total int64
+		for _, c := range cents {
+			total += c
+		}
+		if total > here.cents {
+			cents = largest(here.cents, weights)
+		}
+	}
+	for i, p := range parts {
+		moved := sum{p.pieces, p.carats, cents[i]}
+		n.add(lot, from, moved.minus())
+		n.add(lot, p.to, moved)
+	}
+}
+
+// weigh books a scale difference: less is more in loss/weighing.
+func (n *naive) weigh(lot, place string, less int64) {
+	n.add(lot, place, sum{0, -less, 0})
+	n.add(lot, "loss/weighing", sum{0, less, 0})
+}
+
+// charge shares an amount over what was bought with a parcel: what is held takes its
+// part where it lies, what was sold or lost goes to the variance, and stones that
+// were found again take nothing.
+func (n *naive) charge(parcel string, cents int64, key func(sum) int64) {
+	type spot struct {
+		lot, place string
+		sum
+	}
+	var spots []spot
+	for _, lot := range n.order {
+		if n.parcel[lot] != parcel || !n.mine[lot] {
+			continue
+		}
+		var found sum
+		first := len(spots)
+		for _, place := range slices.Sorted(maps.Keys(n.at[lot])) {
+			s := n.at[lot][place]
+			lost := place == "loss/breakage" || place == "loss/count" || strings.HasPrefix(place, "customer/")
+			switch {
+			case lost && (s.pieces < 0 || s.carats < 0):
+				found.pieces -= min(0, s.pieces)
+				found.carats -= min(0, s.carats)
+			case lost && s != (sum{}) || isReal(place) && s.pieces > 0:
+				spots = append(spots, spot{lot, place, s})
+			}
+		}
+		for _, real := range []bool{false, true} {
+			for i := first; i < len(spots); i++ {
+				if s := &spots[i]; isReal(s.place) == real && !strings.HasPrefix(s.place, "customer/") {
+					p, c := min(found.pieces, s.pieces), min(found.carats, s.carats)
+					s.pieces, s.carats = s.pieces-p, s.carats-c
+					found.pieces, found.carats = found.pieces-p, found.carats-c
+				}
+			}
+		}
+	}
+	weights := make([]int64, len(spots))
+	for i, s := range spots {
+		weights[i] = key(s.sum)
+	}
+	for i, c := range largest(cents, weights) {
+		to := spots[i].place
+		if !isReal(to) {
+			to = "charge/variance"
+		}
+		n.add(spots[i].lot, "charge/freight", sum{0, 0, -c})
+		n.add(spots[i].lot, to, sum{0, 0, c})
+	}
+}
+
+// String is everything that lies anywhere, a line for each lot and place.
+func (n *naive) String() string {
+	var lines []string
+	for lot, places := range n.at {
+		for place, s := range places {
+			if s != (sum{}) {
+				lines = append(lines, fmt.Sprintf("%s %s %d %d %d", lot, place, s.pieces, s.carats, s.cents))
+			}
+		}
+	}
+	slices.Sort(lines)
+	return strings.Join(lines, "\n")
+}
