@@ -391,7 +391,7 @@ func (d *dealer) workBack() error {
 func (d *dealer) sell() error {
 	m := d.some(d.lot(), "safe")
 	done, err := d.house.Stockroom.SaleAdd(d.t.Context(), stockroom.SaleAdd{Movement: d.moving(), Customer: d.party(),
-		Lots: []stockroom.Moving{m}, Price: books.Money("50")})
+		Lines: stockroom.Together(m), Bill: stockroom.Bill{Price: books.Money("50")}})
 	if err != nil {
 		return err
 	}
