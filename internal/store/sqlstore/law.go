@@ -11,6 +11,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
 )
 
 // unreversed selects entries x that are neither reversals nor reversed. The plus
@@ -135,30 +136,106 @@ func (d *draft) touchedIDs() []int64 {
 }
 
 // checkDates refuses an entry that is dated before the last entry of a lot that
-// it touches: cost follows the order of entries.
+// it touches: cost follows the order of entries. A reversal may be dated as the
+// entry that it reverses, or later, where no day since then has less than nothing
+// for it. What was reversed on its own day has no date: it cancels out on every day.
 func (w *writeTx) checkDates(ctx context.Context, d *draft) (fault.List, error) {
-	var l fault.List
-	codes := make(map[int64]string, len(d.touched))
-	for _, x := range d.touched {
-		codes[x.id] = x.code
+	if d.entry.Kind == ledger.Reverse && d.entry.PostedOn < d.reversed.PostedOn {
+		var l fault.List
+		l.Add(fault.New(fault.Refused, "entry-too-early",
+			fmt.Sprintf("the reversal is dated %s, but %s, which it reverses, %s", d.entry.PostedOn, d.reversed.Code,
+				d.reversed.PostedOn), "date it "+string(d.reversed.PostedOn)+" or later").AtRef(d.reversed.Code))
+		return l, nil
 	}
-	err := in(ctx, w.readTx, d.touchedIDs(), func(rows *sql.Rows) error {
-		var lot, entry int64
-		var on book.Date
-		if err := rows.Scan(&lot, &entry, &on); err != nil {
-			return err
-		}
-		if d.entry.PostedOn < on {
+	last, err := w.laterEntries(ctx, d)
+	if err != nil || len(last) == 0 {
+		return nil, err
+	}
+	if d.entry.Kind == ledger.Reverse {
+		return w.checkDays(ctx, d, last)
+	}
+	var l fault.List
+	for _, x := range d.touched {
+		if e, isLater := last[x.id]; isLater {
 			l.Add(fault.New(fault.Refused, "entry-too-early",
-				fmt.Sprintf("the entry is dated %s, but lot %s was last touched on %s by %s", d.entry.PostedOn,
-					codes[lot], on, ledger.Code(entry)),
-				"date it "+string(on)+" or later").AtRef(codes[lot]))
+				fmt.Sprintf("the entry is dated %s, but lot %s was last touched on %s by %s", d.entry.PostedOn, x.code,
+					e.PostedOn, e.Code), "date it "+string(e.PostedOn)+" or later").AtRef(x.code))
 		}
-		return nil
-	}, `SELECT m.lot_id, x.id, x.posted_on FROM entries x JOIN
-		(SELECT lot_id, max(entry_id) AS entry_id FROM postings WHERE lot_id IN %IN% GROUP BY lot_id) m
-		ON x.id = m.entry_id`)
-	return l, err
+	}
+	return l, nil
+}
+
+// laterEntries finds, of each lot that the entry touches, the entry with the last
+// date, when that is later than the entry's. Only its code and date are read.
+func (w *writeTx) laterEntries(ctx context.Context, d *draft) (map[int64]ledger.Entry, error) {
+	last := map[int64]ledger.Entry{}
+	err := in(ctx, w.readTx, d.touchedIDs(), func(rows *sql.Rows) error {
+		var lot, id int64
+		var on book.Date
+		err := rows.Scan(&lot, &id, &on)
+		if on >= last[lot].PostedOn {
+			last[lot] = ledger.Entry{Code: ledger.Code(id), PostedOn: on}
+		}
+		return err
+	}, `SELECT p.lot_id, x.id, x.posted_on FROM postings p JOIN entries x ON x.id = p.entry_id
+		WHERE x.posted_on > $1 AND p.lot_id IN %IN%
+			AND NOT EXISTS (SELECT 1 FROM entries r WHERE r.reverses = x.id AND r.posted_on = x.posted_on)
+			AND NOT EXISTS (SELECT 1 FROM entries r WHERE r.id = x.reverses AND r.posted_on = x.posted_on)
+		ORDER BY x.id`, string(d.entry.PostedOn))
+	return last, err
+}
+
+// checkDays refuses a reversal by whose date a real place would have had less
+// than nothing on a day since then. last are the lots' last entries.
+func (w *writeTx) checkDays(ctx context.Context, d *draft, last map[int64]ledger.Entry) (fault.List, error) {
+	type dated struct {
+		on book.Date
+		ledger.Posting
+	}
+	var all []dated
+	err := in(ctx, w.readTx, d.touchedIDs(), func(rows *sql.Rows) error {
+		var on book.Date
+		var p ledger.Posting
+		var carats, cost int64
+		err := rows.Scan(&on, &p.Lot, &p.Place, &p.Pieces, &carats, &cost)
+		p.Carats, p.Cost = num.Carat(carats), num.Micros(cost, w.store.meta.Currency)
+		all = append(all, dated{on, p})
+		return err
+	}, `SELECT x.posted_on, l.key, p.place, p.pieces, p.carats, p.cost FROM postings p
+		JOIN entries x ON x.id = p.entry_id JOIN records l ON l.id = p.lot_id WHERE p.lot_id IN %IN%`)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range d.entry.Postings {
+		all = append(all, dated{d.entry.PostedOn, p})
+	}
+	slices.SortStableFunc(all, func(a, b dated) int { return strings.Compare(string(a.on), string(b.on)) })
+	held := map[ledger.Spot]ledger.Total{}
+	for i, p := range all {
+		at := ledger.Spot{Lot: p.Lot, Place: p.Place}
+		held[at] = held[at].Add(p.Posting)
+		if p.on < d.entry.PostedOn || i+1 < len(all) && all[i+1].on == p.on {
+			continue
+		}
+		for _, q := range d.entry.Postings { // the day's end: other places are as they were
+			t := held[ledger.Spot{Lot: q.Lot, Place: q.Place}]
+			b := ledger.Balance{Lot: q.Lot, Place: q.Place, Pieces: t.Pieces, Carats: t.Carats, Cost: t.Cost}
+			if b.Check() == nil {
+				continue
+			}
+			var newest book.Date
+			for _, e := range last {
+				newest = max(newest, e.PostedOn)
+			}
+			var l fault.List
+			l.Add(fault.New(fault.Refused, "entry-too-early",
+				fmt.Sprintf("%s cannot be reversed on %s: on %s %s would have had %d pieces, %s ct and %s at %s",
+					d.reversed.Code, d.entry.PostedOn, p.on, q.Lot, t.Pieces, t.Carats, t.Cost, q.Place),
+				"date it "+string(newest)+" or later").AtRef(d.reversed.Code))
+			return l, nil
+		}
+	}
+	return nil, nil
 }
 
 // checkBalances applies the entry to what its lots have now.
@@ -209,7 +286,7 @@ func (w *writeTx) checkReversal(ctx context.Context, d *draft) (fault.List, erro
 		return l, nil
 	}
 	target := found[0]
-	d.entry.Reverses = target.Code
+	d.entry.Reverses, d.reversed = target.Code, target
 	refuse := func(code, what, mend string) {
 		l.Add(fault.New(fault.Refused, code, what, mend).AtRef(target.Code))
 	}

@@ -68,6 +68,8 @@ type draft struct {
 	lots    map[string]lot // by folded code: those of postings and records
 	lotIDs  []int64        // of each posting
 	touched []lot          // lots of postings that the book had before
+	// reversed is the entry that a reversal reverses.
+	reversed ledger.Entry
 }
 
 // version is the newest version of a key, and its first.

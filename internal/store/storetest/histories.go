@@ -72,6 +72,8 @@ type posted struct {
 	entry    ledger.Entry
 	reversal bool
 	stands   bool
+	// cancelled: it was reversed on its own day, or reverses an entry of its day.
+	cancelled bool
 }
 
 type model struct {
@@ -139,15 +141,67 @@ func (m *model) lawful(e ledger.Entry) bool {
 	return true
 }
 
-// inTime: no lot that the entry touches was touched on a later day.
+// inTime: no lot that the entry touches was touched on a later day. What was
+// reversed on its own day touched nothing.
 func (m *model) inTime(e ledger.Entry) bool {
 	for _, h := range m.history {
+		if h.cancelled {
+			continue
+		}
 		for _, p := range h.entry.Postings {
 			for _, q := range e.Postings {
 				if p.Lot == q.Lot && h.entry.PostedOn > e.PostedOn {
 					return false
 				}
 			}
+		}
+	}
+	return true
+}
+
+// on adds up all entries that are dated until a day, reversed or not.
+func (m *model) on(day book.Date, more ...ledger.Entry) map[at]amount {
+	out := map[at]amount{}
+	add := func(e ledger.Entry) {
+		for _, p := range e.Postings {
+			k := at{p.Lot, p.Place}
+			if out[k] = out[k].plus(amount{p.Pieces, int64(p.Carats), p.Cost.Minor(num.HalfUp)}); out[k] == (amount{}) {
+				delete(out, k)
+			}
+		}
+	}
+	for _, h := range m.history {
+		if h.entry.PostedOn <= day {
+			add(h.entry)
+		}
+	}
+	for _, e := range more {
+		if e.PostedOn <= day {
+			add(e)
+		}
+	}
+	return out
+}
+
+// lawfulOn: no real place has less than nothing, or weight or cost without pieces.
+func lawfulOn(state map[at]amount) bool {
+	for k, x := range state {
+		if real(k.place) && (x.pieces < 0 || x.carats < 0 || x.cents < 0 || x.pieces == 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// mayDate: the reversal is not dated before the entry that it reverses, and
+// leaves every day since then lawful.
+func (m *model) mayDate(reversal, target ledger.Entry) bool {
+	if reversal.PostedOn < target.PostedOn {
+		return false
+	}
+	for day := 1; day <= m.day; day++ {
+		if on := dateOf(day); on >= reversal.PostedOn && !lawfulOn(m.on(on, reversal)) {
+			return false
 		}
 	}
 	return true
@@ -214,23 +268,52 @@ func (m *model) reverse() string {
 	if rapid.Bool().Draw(m.T, "recent") {
 		i = max(0, len(m.history)-1-i%4)
 	}
+	if under := m.under(); len(under) > 0 && rapid.Bool().Draw(m.T, "under") {
+		i = rapid.SampledFrom(under).Draw(m.T, "which of them")
+	}
 	target := m.history[i]
-	e := target.entry.Reversed(m.date(), "mistake", "")
-	allowed := target.stands && !target.reversal && !m.builtOn(i) && m.inTime(e)
+	on := target.entry.PostedOn
+	switch rapid.IntRange(0, 3).Draw(m.T, "dated") {
+	case 0:
+		on = m.date()
+	case 1:
+		on = dateOf(rapid.IntRange(1, m.day).Draw(m.T, "on"))
+	}
+	e := target.entry.Reversed(on, "mistake", "")
+	may := target.stands && !target.reversal && !m.builtOn(i)
+	allowed := may && m.mayDate(e, target.entry)
 	m.post(&e, allowed)
-	if !allowed {
+	switch {
+	case may && !allowed && on >= target.entry.PostedOn:
+		return "reverse (too early)"
+	case !allowed:
 		return "reverse (refused)"
 	}
-	m.history[i].stands = false
-	m.history = append(m.history, posted{entry: e, reversal: true, stands: true})
+	cancelled := on == target.entry.PostedOn
+	m.history[i].stands, m.history[i].cancelled = false, cancelled
+	m.history = append(m.history, posted{entry: e, reversal: true, stands: true, cancelled: cancelled})
 	return "reverse"
+}
+
+// under are the entries that stand under one that was reversed on a later day than
+// its own: until then, that one stood on them.
+func (m *model) under() (out []int) {
+	for i, h := range m.history {
+		for _, later := range m.history[i+1:] {
+			if h.stands && !h.reversal && !later.stands && !later.cancelled &&
+				h.entry.Postings[0].Lot == later.entry.Postings[0].Lot {
+				out = append(out, i)
+				break
+			}
+		}
+	}
+	return out
 }
 
 // builtOn: a later entry that stands touches the same lot at the same place, or
 // takes from a lot whose whole stock the entry changed.
 func (m *model) builtOn(i int) bool {
 	whole := map[string]amount{}
-	real := func(p book.Place) bool { return p == "safe" || slices.Contains(away, p) }
 	for _, p := range m.history[i].entry.Postings {
 		if real(p.Place) {
 			whole[p.Lot] = whole[p.Lot].plus(amount{p.Pieces, int64(p.Carats), p.Cost.Micros()})
@@ -256,9 +339,11 @@ func (m *model) builtOn(i int) bool {
 
 var away = []book.Place{"cutter/Okoro", "setter/Ito", "memo/Ruiz"}
 
-func (m *model) date() book.Date {
-	return book.DateOf(time.Date(2026, 1, m.day, 0, 0, 0, 0, time.UTC))
-}
+func real(p book.Place) bool { return p == "safe" || slices.Contains(away, p) }
+
+func (m *model) date() book.Date { return dateOf(m.day) }
+
+func dateOf(day int) book.Date { return book.DateOf(time.Date(2026, 1, day, 0, 0, 0, 0, time.UTC)) }
 
 // newLot is a record of a lot that the book does not have.
 func (m *model) newLot(owner book.Owner) book.Lot {
@@ -358,7 +443,7 @@ func (m *model) entry(kind string) *ledger.Entry {
 	case "late":
 		x := move(ledger.Issue, "setter/Ito", "safe")
 		if x != nil && m.day > 1 {
-			x.PostedOn = book.DateOf(time.Date(2026, 1, m.day-1, 0, 0, 0, 0, time.UTC))
+			x.PostedOn = dateOf(rapid.IntRange(1, m.day-1).Draw(m.T, "late"))
 		}
 		return x
 	case "cut":
@@ -460,6 +545,22 @@ func (m *model) compare(tx store.ReadTx) {
 	for _, b := range stored {
 		if got := (amount{b.Pieces, int64(b.Carats), b.Cost.Minor(num.HalfUp)}); got != state[at{b.Lot, b.Place}] {
 			m.Errorf("%s at %s is %+v, the model says %+v", b.Lot, b.Place, got, state[at{b.Lot, b.Place}])
+		}
+	}
+	for day := 1; day <= m.day; day++ {
+		then := m.on(dateOf(day))
+		if !lawfulOn(then) {
+			m.Errorf("the state of %s is not lawful: %+v", dateOf(day), then)
+		}
+		past, err := tx.Balances(context.Background(), store.BalanceFilter{On: dateOf(day)})
+		if err != nil || len(past) != len(then) {
+			m.Fatalf("the store has %d balances on %s, the model %d (%v)", len(past), dateOf(day), len(then), err)
+		}
+		for _, b := range past {
+			if got := (amount{b.Pieces, int64(b.Carats), b.Cost.Minor(num.HalfUp)}); got != then[at{b.Lot, b.Place}] {
+				m.Errorf("%s at %s was %+v on %s, the model says %+v", b.Lot, b.Place, got, dateOf(day),
+					then[at{b.Lot, b.Place}])
+			}
 		}
 	}
 	if len(m.pure.Held) != len(state) {

@@ -100,6 +100,34 @@ func testDates(t *testing.T, e Engine) {
 	f.mustPost(x)
 	f.mustPost(buy(lot("P1", "A-2"), 1, 1000, cents(100))) // another lot has its own order
 	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{lot("P1", "A-1")}})
+
+	// A reversal may be dated as the entry that it reverses, not before it. Then
+	// the lot is as free as before: a wrong date is mended so.
+	on := func(day book.Date, x ledger.Entry) ledger.Entry {
+		x.PostedOn = day
+		return x
+	}
+	f.mustPost(buy(lot("P2", "B-1"), 10, 10000, cents(5000)))
+	wrong := f.mustPost(on("2026-02-20", move(ledger.Issue, "B-1", book.Safe, "setter/Ito", 1, 1000, cents(500))))
+	f.refused(wrong.Reversed("2026-02-19", "wrong day", ""), "entry-too-early")
+	f.mustPost(wrong.Reversed("2026-02-20", "wrong day", ""))
+	issued := f.mustPost(on("2026-02-10", move(ledger.Issue, "B-1", book.Safe, "cutter/Okoro", 4, 4000, cents(2000))))
+	// A sale that stood from the 15th to the end of March needs what was issued.
+	sold := f.mustPost(on("2026-02-15", move(ledger.Sell, "B-1", "cutter/Okoro", "customer/Lind", 1, 1000, cents(500))))
+	f.mustPost(sold.Reversed("2026-03-31", "the month is closed", ""))
+	f.refused(issued.Reversed("2026-02-10", "wrong cutter", ""), "entry-too-early")
+	f.refused(issued.Reversed("2026-03-30", "wrong cutter", ""), "entry-too-early")
+	f.refused(on("2026-03-30", move(ledger.Issue, "B-1", book.Safe, "setter/Ito", 1, 1000, cents(500))),
+		"entry-too-early")
+	f.mustPost(issued.Reversed("2026-03-31", "wrong cutter", ""))
+	for day, pieces := range map[book.Date]int64{"2026-02-09": 10, "2026-02-10": 6, "2026-03-30": 6, "2026-03-31": 10} {
+		f.view(func(ctx context.Context, tx store.ReadTx) {
+			b, err := tx.Balances(ctx, store.BalanceFilter{Lot: "B-1", Place: book.Safe, On: day})
+			if err != nil || len(b) != 1 || b[0].Pieces != pieces {
+				t.Errorf("in the safe on %s: %+v, %v", day, b, err)
+			}
+		})
+	}
 	f.mustCheck()
 }
 
