@@ -86,6 +86,7 @@ func dateSerial(date string) (int, bool) {
 	if err != nil {
 		return 0, false
 	}
-	n := int(t.Sub(time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)).Hours() / 24)
+	// seconds: a Duration ends after 292 years
+	n := int((t.Unix() - time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC).Unix()) / (24 * 60 * 60))
 	return n, n > 60
 }

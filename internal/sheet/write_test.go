@@ -386,7 +386,8 @@ func TestCell_String(t *testing.T) {
 	}{
 		{eur("1234567.5"), "1,234,567.50"}, {Int(-1234), "-1,234"}, {Carats(999), "0.999"}, {Millimetres(0), ""},
 		{Millimetres(705), "7.05"},
-		{Date("2026-03-31"), "2026-03-31"}, {Date("soon"), "soon"}, {Float(math.NaN(), 2), ""},
+		{Date("2026-03-31"), "2026-03-31"}, {Date("2199-01-01"), "2199-01-01"}, {Date("soon"), "soon"},
+		{Float(math.NaN(), 2), ""},
 		{Money(num.FromMinor(5, "JPY")), "5"},
 		{Cell{kind: numberValue, number: 12, format: UnitCost}, "12.00"},
 		{Percent(num.Percent{Dec: num.MustDec("12.5")}, 1), "12.5"},
