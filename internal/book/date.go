@@ -44,10 +44,26 @@ func (d Date) Time() time.Time {
 	return t
 }
 
+// Month is the date's month; empty when d is.
+func (d Date) Month() Month { return Month(d[:min(len(d), len("2006-01"))]) }
+
 // Year is the date's year; 0 when d is empty.
 func (d Date) Year() int {
 	if d == "" {
 		return 0
 	}
 	return d.Time().Year()
+}
+
+// Month is a month of business dates, YYYY-MM. Months compare as text.
+type Month string
+
+// ParseMonth reads YYYY-MM.
+func ParseMonth(s string) (Month, *fault.Fault) {
+	t := strings.TrimSpace(s)
+	if d, f := ParseDate(t + "-01"); f == nil {
+		return d.Month(), nil
+	}
+	return "", fault.New(fault.Invalid, "month-format", "a month must be written YYYY-MM, but is \""+t+"\"",
+		"write it like 2026-03")
 }

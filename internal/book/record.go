@@ -31,13 +31,14 @@ const (
 	KindCredit   Kind = "credit"
 	KindPayment  Kind = "payment"
 	KindClaim    Kind = "claim"
+	KindPeriod   Kind = "period"
 )
 
 // Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
-	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim,
+	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod,
 }
 
 // blank makes an empty record of each kind.
@@ -66,6 +67,7 @@ var blank = map[Kind]func() Record{
 	KindCredit:   func() Record { return new(Credit) },
 	KindPayment:  func() Record { return new(Payment) },
 	KindClaim:    func() Record { return new(Claim) },
+	KindPeriod:   func() Record { return new(Period) },
 }
 
 // Known reports whether k is a kind of record.

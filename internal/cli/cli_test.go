@@ -8,10 +8,12 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"lotpaper/internal/book"
 	"lotpaper/internal/store"
 	"lotpaper/internal/store/sqlite"
 	"lotpaper/internal/testkit"
@@ -66,7 +68,14 @@ func (p *program) run(args ...string) ran {
 	return p.runContext(p.t.Context(), args...)
 }
 
+// runContext runs one command. A command that is dated later than the clock is
+// run on its date.
 func (p *program) runContext(ctx context.Context, args ...string) ran {
+	if i := slices.Index(args, "--date"); i >= 0 && i+1 < len(args) {
+		if d, f := book.ParseDate(args[i+1]); f == nil && d > book.DateOf(p.clock.Now()) {
+			p.clock.Advance(d.Time().Add(9 * time.Hour).Sub(p.clock.Now()))
+		}
+	}
 	var out, errs bytes.Buffer
 	d := p.deps
 	d.Streams = &ui.Streams{In: strings.NewReader(p.in), Out: &out, Err: &errs}

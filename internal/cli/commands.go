@@ -6,6 +6,7 @@ import "github.com/spf13/cobra"
 func (r *root) commands() []*cobra.Command {
 	return []*cobra.Command{
 		r.initCommand(), r.backupCommand(), r.restoreCommand(), r.configCommands(), r.ledgerCommands(),
+		r.periodCommands(),
 		r.ratesCommands(), r.pricesCommands(),
 		r.parcelCommands(), r.chargeCommands(), r.reportCommands(), r.lotCommands(), r.stockCommands(),
 		r.readingCommands(), r.identifyCommand(), r.settingCommands(),

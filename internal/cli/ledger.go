@@ -79,7 +79,8 @@ func (r *root) ledgerReverse() *cobra.Command {
 		`  lotpaper ledger reverse E12 --reason "typed the wrong lot"
 
 Refused while a later entry touches the same lots at the same places, or
-derives from it: reverse that one first.
+derives from it: reverse that one first. Without --date the reversal is dated as
+the entry, so that no day has its postings; where that month is closed, today.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			req.Entry = args[0]
 			m, err := a.Stockroom.LedgerReverse(ctx, req)

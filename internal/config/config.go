@@ -40,6 +40,7 @@ type Config struct {
 	CutterBreakage cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
 	Losses         []durability.Prior // what is believed of losses before the book's own record counts
 	Accounts       map[string]string  // the bookkeeper's names of accounts that are not called as usual
+	FutureDates    bool               // a business date may lie after today
 	Pricing
 	Risk
 }
@@ -104,6 +105,8 @@ var all = sync.OnceValue(func() []Setting { return append(slices.Clip(bookSettin
 var bookSettings = []Setting{
 	{"name", "", "the dealer's name as documents print it", dealer},
 	{"carat_rule", "nine", "how documents state carats: nine or half-up", caratRule},
+	{"future_dates", "no", "accept business dates after today: yes or no",
+		word([]string{"yes", "no"}, func(c *Config, v string) { c.FutureDates = v == "yes" })},
 	{"weighing_tolerance", "0.050", "carats that sorted weights may differ from the paper's", weighingTolerance},
 	{"stone_value", "loose_price", "what using a stone costs a plan: loose_price, replacement or book_cost",
 		word([]string{"loose_price", "replacement", "book_cost"}, func(c *Config, v string) { c.StoneValue = v })},

@@ -16,6 +16,7 @@ var settingCases = map[string]struct {
 }{
 	"name":               {"Sample Stones", nil},
 	"carat_rule":         {"half-up", []string{"up"}},
+	"future_dates":       {"yes", []string{"", "maybe"}},
 	"weighing_tolerance": {"0.02", []string{"", "-0.001", "a"}},
 	"stone_value":        {"book_cost", []string{"", "price"}},
 	"haircut":            {"15", []string{"-1", "101"}},

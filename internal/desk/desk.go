@@ -56,14 +56,19 @@ func (s Stamp) Entry(k ledger.Kind, reason string) ledger.Entry {
 }
 
 // Update runs f in one write transaction, rolled back at its end for a dry
-// run. Conditions of the store become faults that say what to do.
+// run. A business date after today is refused, and what f posts into a closed
+// month. Conditions of the store become faults that say what to do.
 func (desk *Desk) Update(ctx context.Context, w Write, f func(tx store.Tx, s Stamp) error) error {
 	err := desk.store.Update(ctx, func(tx store.Tx) error {
 		s := Stamp{w.On, w.Who, w.Reason}
+		now := today(tx.Meta().Zone, tx.Now())
 		if s.On == "" {
-			s.On = today(tx.Meta().Zone, tx.Now())
+			s.On = now
 		}
-		if err := f(tx, s); err != nil {
+		if err := checkFuture(ctx, tx, s.On, now); err != nil {
+			return err
+		}
+		if err := f(guardedTx{tx}, s); err != nil {
 			return err
 		}
 		if w.DryRun {

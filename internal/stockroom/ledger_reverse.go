@@ -21,7 +21,8 @@ type LedgerReverse struct {
 }
 
 // LedgerReverse cancels one entry with its negated postings, and writes the
-// papers and lots that it changed as they were before it. An entry that changed
+// papers and lots that it changed as they were before it. Without a date it is
+// dated as the entry, when that one's month is open. An entry that changed
 // lots and moved nothing is taken back by one that writes them as they were.
 func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Moved, error) {
 	var out answer.Moved
@@ -37,7 +38,13 @@ func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Mo
 			out, err = reverseUnmoved(ctx, tx, s, e)
 			return err
 		}
-		reversal := e.Reversed(s.On, s.Reason, s.Who)
+		on := s.On
+		if r.On == "" {
+			if on, err = desk.ReversalDate(ctx, tx, e, s.On); err != nil {
+				return err
+			}
+		}
+		reversal := e.Reversed(on, s.Reason, s.Who)
 		if reversal.Records, err = reversedRecords(ctx, tx, e); err != nil {
 			return err
 		}

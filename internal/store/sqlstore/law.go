@@ -143,7 +143,8 @@ func (w *writeTx) checkDates(ctx context.Context, d *draft) (fault.List, error) 
 	if d.entry.Kind == ledger.Reverse && d.entry.PostedOn < d.reversed.PostedOn {
 		var l fault.List
 		l.Add(fault.New(fault.Refused, "entry-too-early",
-			fmt.Sprintf("the reversal is dated %s, but %s, which it reverses, %s", d.entry.PostedOn, d.reversed.Code,
+			fmt.Sprintf("the reversal is dated %s, but %s, which it reverses, is dated %s", d.entry.PostedOn,
+				d.reversed.Code,
 				d.reversed.PostedOn), "date it "+string(d.reversed.PostedOn)+" or later").AtRef(d.reversed.Code))
 		return l, nil
 	}

@@ -28,6 +28,7 @@ func everyKind() []book.Record {
 		book.Offer{Parcel: "P1", Number: 1}, book.Void{Reading: "R1", Lot: "A-1", Reason: "another stone"},
 		book.Ticket{Number: "W2", Party: "Ito", At: "paper/W2"}, book.Batch{Paper: "M1", Number: 1, Party: "Öz"},
 		book.Credit{Sale: "S1", Number: 1}, book.Payment{Number: "PAY1", For: "S1"}, book.Claim{Number: "K1"},
+		book.Period{Month: "2026-01", Closed: true},
 	}
 }
 
