@@ -16,7 +16,8 @@ type Listing interface {
 
 // list is rows in their columns, in every form.
 type list[R any] struct {
-	head    Head // its title names the sheet
+	head    Head  // its title names the sheet
+	asOf    *AsOf // nil: of now
 	notes   []string
 	columns []column[R]
 	rows    []R
@@ -28,7 +29,9 @@ func (l *list[R]) Screen() Screen {
 	if l.screen != nil {
 		return l.screen()
 	}
-	return Screen{{Table: tableOf(l.columns, l.rows)}}
+	var s Screen
+	s.asOf(l.asOf)
+	return append(s, Part{Table: tableOf(l.columns, l.rows)})
 }
 
 // WriteCSV writes the columns of files.
@@ -39,7 +42,7 @@ func (l *list[R]) Workbook() (*sheet.Workbook, error) {
 	columns := filed(l.columns)
 	s := sheet.Sheet{Name: sheet.SheetName(l.head.Title), Title: l.head.Title, Landscape: true, FreezeCol: 1,
 		Columns: sheetColumns(columns)}
-	if about := fields(string(l.head.On), l.head.Dealer); len(about) > 0 {
+	if about := fields(string(l.head.On), l.head.Dealer, l.asOf.Words()); len(about) > 0 {
 		s.Notes = append(s.Notes, strings.Join(about, ", ")+".")
 	}
 	s.Notes = append(s.Notes, l.notes...)

@@ -32,6 +32,7 @@ func (m *MemoMoved) Screen() Screen {
 // Memos are memos with what is still out on them.
 type Memos struct {
 	Head  `json:"-"`
+	AsOf  *AsOf  `json:"as_of"` // null: now
 	Memos []Memo `json:"memos"`
 }
 
@@ -65,7 +66,7 @@ var memoColumns = []column[memoRow]{
 
 // List is the memos, a row for each of their lots.
 func (m *Memos) List() Listing {
-	out := &list[memoRow]{head: m.Head, columns: memoColumns}
+	out := &list[memoRow]{head: m.Head, asOf: m.AsOf, columns: memoColumns}
 	for _, memo := range m.Memos {
 		if len(memo.Lots) == 0 {
 			out.rows = append(out.rows, memoRow{Memo: memo})

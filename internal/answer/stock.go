@@ -7,6 +7,7 @@ import "lotpaper/internal/sheet"
 type StockList struct {
 	Head  `json:"-"` // of its files: two books with the same stock print the same list
 	Scope string     `json:"scope"` // what was asked for, in words: "all lots at safe"
+	AsOf  *AsOf      `json:"as_of"` // null: now
 	Lots  []StockRow `json:"lots"`
 }
 
@@ -54,5 +55,9 @@ func (l *StockList) columns() []column[StockRow] {
 	}
 }
 
-// Screen is the list.
-func (l *StockList) Screen() Screen { return Screen{{Table: tableOf(l.columns(), l.Lots)}} }
+// Screen is the list, under the moment that it is of when that is past.
+func (l *StockList) Screen() Screen {
+	var s Screen
+	s.asOf(l.AsOf)
+	return append(s, Part{Table: tableOf(l.columns(), l.Lots)})
+}

@@ -72,7 +72,7 @@ func (l *StockList) sheet() sheet.Sheet {
 	s := sheet.Sheet{Name: "Stock", Title: l.Title, Landscape: true, FreezeCol: 1,
 		Columns: sheetColumns(filed(l.columns())),
 		Notes: []string{
-			strings.Join(fields(string(l.On), l.Dealer, l.Scope), ", ") + ".",
+			strings.Join(fields(string(l.On), l.Dealer, l.Scope, l.AsOf.Words()), ", ") + ".",
 			l.caratWords() + " Sums are of scale readings."}}
 	if l.Book != "" {
 		s.Notes = append(s.Notes, "Book, head hash "+l.Book+"; facts, version "+cmp.Or(l.Facts, "not used")+".")

@@ -15,12 +15,13 @@ import (
 )
 
 // StockValue is the dealer's own stock at cost, at net realisable value and at
-// the lower of the two, item by item (IAS 2), grouped by parcel, species or
-// place. Lots of others are counted and carry no value.
+// the lower of the two, item by item (IAS 2), grouped by parcel, species, place or
+// the party that has it. Lots of others are counted and carry no value.
 type StockValue struct {
 	Head
 	Scope     string     `json:"scope"`
-	By        string     `json:"by"` // parcel, species, place
+	AsOf      *AsOf      `json:"as_of"` // null: now
+	By        string     `json:"by"`    // parcel, species, place, party
 	Rows      []ValueRow `json:"rows"`
 	Cost      num.Money  `json:"cost"`
 	WriteDown num.Money  `json:"write_down"`
@@ -32,7 +33,7 @@ type StockValue struct {
 // ValueRow is one lot, or what lies of it in one place. A lot without a price
 // in the price list has no net realisable value.
 type ValueRow struct {
-	Group     string     `json:"group"` // the parcel, species or place
+	Group     string     `json:"group"` // the parcel, species, place or party
 	Lot       string     `json:"lot"`
 	Parcel    string     `json:"parcel"`
 	Name      string     `json:"name"`
@@ -86,7 +87,9 @@ func (v *StockValue) List() Listing { return v }
 
 // Screen is the items and their sums.
 func (v *StockValue) Screen() Screen {
-	s := Screen{{Table: tableOf(v.columns(), v.Rows)}}
+	var s Screen
+	s.asOf(v.AsOf)
+	s.table(tableOf(v.columns(), v.Rows))
 	s.line("cost %s, write-down %s, value %s on %s; %d lots without a price, %d lots of others left out",
 		v.Cost.Words(), v.WriteDown.Words(), v.Value.Words(), v.On, v.Unpriced, v.Others)
 	s.remark("This is no appraisal for insurance or tax.")

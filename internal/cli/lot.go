@@ -34,12 +34,18 @@ func stockFilter(c *cobra.Command, f *desk.StockFilter) {
 
 func (r *root) lotList() *cobra.Command {
 	var req stockroom.StockList
+	var then asOf
 	var out output
 	c := verb("list", "List lots and what they hold", `  lotpaper lot list --parcel P1 --species topaz
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		var err error
+		if req.Filter.AsOf, err = then.read(); err != nil {
+			return err
+		}
 		return r.listStock(ctx, a, "lot-list", req, out)
 	}))
 	stockFilter(c, &req.Filter)
+	then.flags(c, "list the lots")
 	out.ofList(c)
 	return c
 }
@@ -49,7 +55,10 @@ func (r *root) listStock(ctx context.Context, a *house.House, schema string, req
 	out output) error {
 	if out.path != "" {
 		return r.writeList(out, func(w io.Writer, csv bool) error {
-			_, err := a.Stockroom.StockFile(ctx, stockroom.StockFile{StockList: req, CSV: csv, To: w})
+			list, err := a.Stockroom.StockFile(ctx, stockroom.StockFile{StockList: req, CSV: csv, To: w})
+			if csv && err == nil {
+				r.heading(list.AsOf)
+			}
 			return err
 		})
 	}

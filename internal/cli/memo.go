@@ -104,15 +104,21 @@ func (r *root) memoBuy() *cobra.Command {
 
 func (r *root) memoList() *cobra.Command {
 	var all bool
+	var then asOf
 	var out output
 	c := verb("list", "List the memos that are out", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			memos, err := a.Stockroom.MemoList(ctx, stockroom.MemoList{All: all})
+			at, err := then.read()
+			if err != nil {
+				return err
+			}
+			memos, err := a.Stockroom.MemoList(ctx, stockroom.MemoList{AsOf: at, All: all})
 			if err != nil {
 				return err
 			}
 			return r.list("memo-list", &memos, out)
 		}))
+	then.flags(c, "list the memos")
 	c.Flags().BoolVar(&all, "all", false, "also the closed ones")
 	out.ofList(c)
 	return c

@@ -21,10 +21,15 @@ func (r *root) stockList() *cobra.Command {
 	var req stockroom.StockList
 	var out output
 	var doubt bool
+	var then asOf
 	c := verb("list", "List the stock, on screen or as a workbook", `  lotpaper stock list
-  lotpaper stock list -o stock.xlsx
+  lotpaper stock list --on 2026-03-31 -o stock.xlsx
   lotpaper stock list --doubt -o stock.xlsx     with a sheet and a chart for each lot in doubt
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+		var err error
+		if req.Filter.AsOf, err = then.read(); err != nil {
+			return err
+		}
 		if !doubt {
 			return r.listStock(ctx, a, "stock-list", req, out)
 		}
@@ -45,6 +50,7 @@ func (r *root) stockList() *cobra.Command {
 		})
 	}))
 	stockFilter(c, &req.Filter)
+	then.flags(c, "list the stock")
 	out.ofList(c)
 	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what "+
 		"it is (needs -o)")
@@ -125,22 +131,24 @@ func (r *root) countSheet(ctx context.Context, a *house.House, place string, out
 }
 
 func (r *root) stockValue() *cobra.Command {
-	var on, by string
+	var then asOf
+	var by string
 	var out output
 	c := verb("value", "Value the own stock at the lower of cost and net realisable value",
 		`  lotpaper stock value --on 2026-03-31
   lotpaper stock value --by species
   lotpaper stock value --by place -o value.xlsx
+  lotpaper stock value --by party --on 2026-03-31     what is out, with whom, what is in the safe
 
 Item by item, never by class (IAS 2). Net realisable value is the loose price of
 the price list less the setting haircut; a lot without a price stays at cost and
 is counted. It is no appraisal for insurance or tax.
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			day, err := flagDate("on", on)
+			at, err := then.read()
 			if err != nil {
 				return err
 			}
-			v, err := a.Stockroom.StockValue(ctx, stockroom.StockValue{On: day, By: by})
+			v, err := a.Stockroom.StockValue(ctx, stockroom.StockValue{AsOf: at, By: by})
 			if err != nil {
 				return err
 			}
@@ -150,7 +158,7 @@ is counted. It is no appraisal for insurance or tax.
 			}
 			return r.list("stock-value", &v, out)
 		}))
-	c.Flags().StringVar(&on, "on", "", "value on this date (default: today)")
+	then.flags(c, "value the stock")
 	c.Flags().StringVar(&by, "by", "", "sums by "+strings.Join(stockroom.StockValue{}.Groups(), ", ")+
 		" (default: parcel)")
 	out.ofList(c)

@@ -41,6 +41,7 @@ type StockFilter struct {
 	Place   book.Place
 	Owner   string // own, or anything else for lots of others
 	All     bool   // also lots that have nothing left
+	AsOf    AsOf   // what they have
 }
 
 // pageLots is how many lots have their balances read at a time.
@@ -57,7 +58,16 @@ func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer
 		}
 		f.Parcel = p.Code
 	}
-	each := func(lot book.Lot, balances []ledger.Balance) error {
+	then, err := f.AsOf.Moment(ctx, tx)
+	if err != nil {
+		return err
+	}
+	each := func(row store.Row, lot book.Lot, balances []ledger.Balance) error {
+		if f.All && len(balances) == 0 { // a lot that was written later is none of that moment
+			if had, err := then.Has(ctx, tx, row.Since); err != nil || !had {
+				return err
+			}
+		}
 		s := answer.StockLot{Lot: lot, Cost: num.Zero(tx.Meta().Currency)}
 		for _, b := range balances {
 			if f.Place != "" && b.Place != f.Place {
@@ -75,17 +85,17 @@ func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer
 	}
 	switch {
 	case f.away() && !f.All:
-		return eachAt(ctx, tx, f.Place, each)
+		return eachAt(ctx, tx, then, f.Place, each)
 	case f.Parcel != "":
-		return eachOfParcel(ctx, tx, f.Parcel, each)
+		return eachOfParcel(ctx, tx, then, f.Parcel, each)
 	}
-	next := balancesByLot(ctx, tx)
-	return store.Each(ctx, tx, store.RowFilter{}, func(lot book.Lot) error {
+	next := balancesByLot(ctx, tx, then)
+	return store.EachRow(ctx, tx, store.RowFilter{}, func(row store.Row, lot book.Lot) error {
 		balances, err := next(lot.Code)
 		if err != nil {
 			return err
 		}
-		return each(lot, balances)
+		return each(row, lot, balances)
 	})
 }
 
@@ -96,8 +106,9 @@ func (f StockFilter) away() bool { return f.Place != "" && f.Place != book.Safe 
 func (f StockFilter) Few() bool { return f.Parcel != "" || f.away() && !f.All }
 
 // eachAt walks the lots that have something at a place.
-func eachAt(ctx context.Context, tx store.ReadTx, at book.Place, f func(book.Lot, []ledger.Balance) error) error {
-	filter := store.BalanceFilter{Place: at, RealOnly: true, Limit: pageLots}
+func eachAt(ctx context.Context, tx store.ReadTx, then Moment, at book.Place,
+	f func(store.Row, book.Lot, []ledger.Balance) error) error {
+	filter := then.Balances(store.BalanceFilter{Place: at, RealOnly: true, Limit: pageLots})
 	for {
 		page, err := tx.Balances(ctx, filter)
 		if err != nil || len(page) == 0 {
@@ -108,17 +119,21 @@ func eachAt(ctx context.Context, tx store.ReadTx, at book.Place, f func(book.Lot
 			if err != nil {
 				return err
 			}
-			if err := f(lot, []ledger.Balance{b}); err != nil {
+			if err := f(store.Row{}, lot, []ledger.Balance{b}); err != nil {
 				return err
 			}
+		}
+		if filter.Limit == 0 {
+			return nil
 		}
 		filter.AfterLot = page[len(page)-1].Lot
 	}
 }
 
 // eachOfParcel walks the lots of a parcel.
-func eachOfParcel(ctx context.Context, tx store.ReadTx, parcel string, f func(book.Lot, []ledger.Balance) error) error {
-	balances, err := tx.Balances(ctx, store.BalanceFilter{Ref: book.ToParcel(parcel), RealOnly: true})
+func eachOfParcel(ctx context.Context, tx store.ReadTx, then Moment, parcel string,
+	f func(store.Row, book.Lot, []ledger.Balance) error) error {
+	balances, err := tx.Balances(ctx, then.Balances(store.BalanceFilter{Ref: book.ToParcel(parcel), RealOnly: true}))
 	if err != nil {
 		return err
 	}
@@ -126,24 +141,25 @@ func eachOfParcel(ctx context.Context, tx store.ReadTx, parcel string, f func(bo
 	for _, b := range balances {
 		of[b.Lot] = append(of[b.Lot], b)
 	}
-	return store.Each(ctx, tx, store.RowFilter{Ref: book.ToParcel(parcel)}, func(lot book.Lot) error {
-		return f(lot, of[lot.Code])
+	filter := store.RowFilter{Ref: book.ToParcel(parcel)}
+	return store.EachRow(ctx, tx, filter, func(row store.Row, lot book.Lot) error {
+		return f(row, lot, of[lot.Code])
 	})
 }
 
 // balancesByLot walks the real balances beside a walk of the lots: both come
 // in the order in which the lots were first written.
-func balancesByLot(ctx context.Context, tx store.ReadTx) func(lot string) ([]ledger.Balance, error) {
+func balancesByLot(ctx context.Context, tx store.ReadTx, then Moment) func(lot string) ([]ledger.Balance, error) {
 	var page []ledger.Balance
 	last, done := "", false
 	return func(lot string) ([]ledger.Balance, error) {
 		if len(page) == 0 && !done {
 			var err error
-			page, err = tx.Balances(ctx, store.BalanceFilter{RealOnly: true, AfterLot: last, Limit: pageLots})
-			if err != nil {
+			filter := then.Balances(store.BalanceFilter{RealOnly: true, AfterLot: last, Limit: pageLots})
+			if page, err = tx.Balances(ctx, filter); err != nil {
 				return nil, err
 			}
-			done = len(page) == 0
+			done = len(page) == 0 || filter.Limit == 0
 		}
 		n := 0
 		for n < len(page) && strings.EqualFold(page[n].Lot, lot) {

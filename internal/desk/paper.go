@@ -117,7 +117,12 @@ func PaperNamed(ctx context.Context, tx store.ReadTx, kind book.Kind, noun, numb
 
 // OnPaper returns what a paper still holds.
 func OnPaper(ctx context.Context, tx store.ReadTx, p Paper) ([]ledger.Balance, error) {
-	held, err := tx.Balances(ctx, store.BalanceFilter{Place: p.Place, RealOnly: true})
+	return Moment{}.OnPaper(ctx, tx, p)
+}
+
+// OnPaper returns what a paper held at that moment.
+func (m Moment) OnPaper(ctx context.Context, tx store.ReadTx, p Paper) ([]ledger.Balance, error) {
+	held, err := m.lying(ctx, tx, p.Place)
 	if err != nil || !p.Old {
 		return held, err
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
 	"lotpaper/internal/num"
@@ -197,7 +198,7 @@ func TestStockValue(t *testing.T) {
 		Carats: 1250}); err != nil {
 		t.Fatal(err)
 	}
-	plain, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{On: "2026-04-01"})
+	plain, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{AsOf: desk.AsOf{On: "2026-04-01"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,7 +209,7 @@ func TestStockValue(t *testing.T) {
 		t.Errorf("%+v", plain)
 	}
 	for _, by := range (stockroom.StockValue{}).Groups() {
-		v, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{On: "2026-04-01", By: by})
+		v, err := a.Stockroom.StockValue(t.Context(), stockroom.StockValue{AsOf: desk.AsOf{On: "2026-04-01"}, By: by})
 		if err != nil {
 			t.Fatal(err)
 		}

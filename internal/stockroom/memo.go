@@ -61,14 +61,15 @@ func (m *mover) showMemo(ctx context.Context, to *answer.Memo, number string, er
 	if err != nil {
 		return err
 	}
-	*to, err = memoAnswer(ctx, m.tx, memo, false)
+	*to, err = memoAnswer(ctx, m.tx, desk.Moment{}, memo, false)
 	return err
 }
 
-// memoAnswer is a memo with what is still out on it.
-func memoAnswer(ctx context.Context, tx store.ReadTx, memo book.Memo, void bool) (answer.Memo, error) {
+// memoAnswer is a memo with what is out on it.
+func memoAnswer(ctx context.Context, tx store.ReadTx, then desk.Moment, memo book.Memo, void bool) (answer.Memo,
+	error) {
 	p, _ := desk.PaperOf(&memo)
-	held, err := desk.OnPaper(ctx, tx, p)
+	held, err := then.OnPaper(ctx, tx, p)
 	return answer.Memo{Number: memo.Number, Party: memo.Party, State: answer.StateOf(void, len(held)), On: memo.On,
 		Due: memo.Due, Lots: answer.Still(held), Note: memo.Note}, err
 }
@@ -227,16 +228,23 @@ func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error)
 
 // MemoList asks for the memos.
 type MemoList struct {
+	desk.AsOf
 	All bool // also the closed ones and those that are void
 }
 
-// MemoList lists the memos.
+// MemoList lists the memos. Of an old memo, whose record says what is out on it, it
+// is the record of that moment that counts.
 func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error) {
 	out := answer.Memos{Memos: []answer.Memo{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Memos"); err != nil {
 			return err
 		}
+		then, err := r.Moment(ctx, tx)
+		if err != nil {
+			return err
+		}
+		out.AsOf = then.Answer
 		reversed, err := tx.Reversals(ctx)
 		if err != nil {
 			return err
@@ -246,11 +254,27 @@ func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error
 			return err
 		}
 		for _, row := range rows {
-			memo, err := store.Get[book.Memo](ctx, tx, row.Key)
+			had, err := then.Has(ctx, tx, row.Since)
 			if err != nil {
 				return err
 			}
-			m, err := memoAnswer(ctx, tx, memo, reversed[row.Since] != "")
+			if !had {
+				continue
+			}
+			memo, err := store.Get[book.Memo](ctx, tx, row.Key)
+			if err == nil && memo.At == "" {
+				memo, err = desk.Then[book.Memo](ctx, tx, then, row)
+			}
+			if err != nil {
+				return err
+			}
+			void := reversed[row.Since] != ""
+			if void {
+				if void, err = then.Has(ctx, tx, reversed[row.Since]); err != nil {
+					return err
+				}
+			}
+			m, err := memoAnswer(ctx, tx, then, memo, void)
 			if err != nil {
 				return err
 			}

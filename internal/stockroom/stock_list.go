@@ -6,17 +6,13 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
-	"lotpaper/internal/book"
 	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/store"
 )
 
 // StockList asks for the lots that a filter selects.
-type StockList struct {
-	Filter desk.StockFilter
-	On     book.Date // of the list; empty: today
-}
+type StockList struct{ Filter desk.StockFilter }
 
 // StockList returns the lots with what they have, where.
 func (room *Room) StockList(ctx context.Context, r StockList) (answer.StockList, error) {
@@ -65,7 +61,11 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	if err != nil {
 		return err
 	}
-	head, err := room.desk.Head(ctx, tx, cfg, r.On, "Stock list")
+	head, err := room.desk.Head(ctx, tx, cfg, "", "Stock list")
+	if err != nil {
+		return err
+	}
+	then, err := r.Filter.AsOf.Moment(ctx, tx)
 	if err != nil {
 		return err
 	}
@@ -75,7 +75,7 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	}
 	next, stop, failed := stockRows(ctx, tx, r.Filter, states)
 	defer stop()
-	if err := use(&answer.StockList{Head: head, Scope: r.Filter.Words()}, next); err != nil {
+	if err := use(&answer.StockList{Head: head, Scope: r.Filter.Words(), AsOf: then.Answer}, next); err != nil {
 		return err
 	}
 	return failed()
@@ -160,7 +160,7 @@ func (room *Room) StockInDoubt(ctx context.Context, r StockInDoubt) (answer.Stoc
 	var out answer.StockInDoubt
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.Doubt, err = room.bench.IdentifyIn(ctx, tx, bench.Identify{Filter: r.Filter, Doubt: true,
-			Chart: true, On: r.On}); err != nil {
+			Chart: true}); err != nil {
 			return err
 		}
 		return room.listStock(ctx, tx, StockList(r), func(l *answer.StockList, next func() (*answer.StockRow,

@@ -19,12 +19,13 @@ import (
 )
 
 // valueGroups are the groups that the stock can be valued by.
-var valueGroups = []string{"parcel", "species", "place"}
+var valueGroups = []string{"parcel", "species", "place", "party"}
 
-// StockValue asks for a valuation of the own stock.
+// StockValue asks for a valuation of the own stock, at the prices of the day that
+// it is of.
 type StockValue struct {
-	On book.Date // empty: today
-	By string    // one of Groups; empty: parcel
+	desk.AsOf
+	By string // one of Groups; empty: parcel
 }
 
 // Groups lists what the stock can be valued by.
@@ -33,7 +34,8 @@ func (StockValue) Groups() []string { return valueGroups }
 // StockValue values the own stock item by item at the lower of cost and net
 // realisable value (IAS 2): the loose price of the price list less the
 // haircut. A lot that the list does not know stays at cost and is counted. By
-// place, a lot that lies in several counts in each with what lies there.
+// place or party, a lot that lies in several places counts in each with what lies
+// there.
 func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockValue, error) {
 	var out answer.StockValue
 	by := cmp.Or(r.By, "parcel")
@@ -43,8 +45,12 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 			"choose one of them")).AtField("by")
 	}
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
-		on := room.desk.Today(tx, r.On)
-		v, err := openValuer(ctx, tx, on)
+		then, err := r.Moment(ctx, tx)
+		if err != nil {
+			return err
+		}
+		on := room.desk.Today(tx, then.Day())
+		v, err := openValuer(ctx, tx, then, on)
 		if err != nil {
 			return err
 		}
@@ -53,14 +59,17 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 			return err
 		}
 		zero := num.Zero(tx.Meta().Currency)
-		out = answer.StockValue{Head: head, By: by, Rows: []answer.ValueRow{}, Cost: zero}
+		out = answer.StockValue{Head: head, AsOf: then.Answer, By: by, Rows: []answer.ValueRow{}, Cost: zero}
 		var held []costing.Held
-		err = desk.StockFilter{}.Each(ctx, tx, func(s answer.StockLot) error {
+		err = desk.StockFilter{AsOf: r.AsOf}.Each(ctx, tx, func(s answer.StockLot) error {
 			if !s.Owner.IsOwn() {
 				out.Others++
 				return nil
 			}
-			rows, items := v.rows(s, by)
+			rows, items, err := v.rows(ctx, tx, s, by)
+			if err != nil {
+				return err
+			}
 			out.Rows, held = append(out.Rows, rows...), append(held, items...)
 			return nil
 		})
@@ -79,6 +88,9 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 		out.Value, out.WriteDown = zero.Add(value), zero.Add(down)
 		out.Scope = fmt.Sprintf("own stock; %d lots of others (on memo in, or customers' stones) stand outside it at "+
 			"no value; net realisable value is the loose price less a haircut of %s %%", out.Others, v.config.Haircut)
+		if then.Answer != nil {
+			out.Scope = then.Answer.Words() + "; " + out.Scope
+		}
 		return nil
 	})
 	return out, err
@@ -87,14 +99,16 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 // valuer puts lots at the lower of cost and net realisable value.
 type valuer struct {
 	on      book.Date
+	then    desk.Moment
 	config  config.Config
 	prices  desk.PriceList
 	parcels map[string]book.Parcel
 	keep    num.Dec
+	has     map[book.Place]string // who has what lies at a place, once it was asked for
 }
 
-func openValuer(ctx context.Context, tx store.ReadTx, on book.Date) (*valuer, error) {
-	v := &valuer{on: on, parcels: map[string]book.Parcel{}}
+func openValuer(ctx context.Context, tx store.ReadTx, then desk.Moment, on book.Date) (*valuer, error) {
+	v := &valuer{on: on, then: then, parcels: map[string]book.Parcel{}, has: map[book.Place]string{}}
 	var err error
 	if v.config, err = config.Load(ctx, tx); err != nil {
 		return nil, err
@@ -129,14 +143,15 @@ func (v *valuer) bought(lot book.Lot) (book.Date, int64) {
 }
 
 // rows are a lot's rows: one, or one for each place where it lies.
-func (v *valuer) rows(s answer.StockLot, by string) ([]answer.ValueRow, []costing.Held) {
+func (v *valuer) rows(ctx context.Context, tx store.ReadTx, s answer.StockLot, by string) ([]answer.ValueRow,
+	[]costing.Held, error) {
 	places := make([]string, len(s.Places))
 	for i, b := range s.Places {
 		places[i] = string(b.Place)
 	}
 	parts := []ledger.Balance{{Place: book.Place(strings.Join(places, ", ")), Pieces: s.Pieces, Carats: s.Carats,
 		Cost: s.Cost}}
-	if by == "place" {
+	if by == "place" || by == "party" {
 		parts = s.Places
 	}
 	var out []answer.ValueRow
@@ -152,6 +167,11 @@ func (v *valuer) rows(s answer.StockLot, by string) ([]answer.ValueRow, []costin
 			r.Group = cmp.Or(s.Species, "not named")
 		case "place":
 			r.Group = r.Place
+		case "party":
+			var err error
+			if r.Group, err = v.party(ctx, tx, part.Place); err != nil {
+				return nil, nil, err
+			}
 		}
 		if h.HasPrice {
 			nrv := h.Price
@@ -160,5 +180,42 @@ func (v *valuer) rows(s answer.StockLot, by string) ([]answer.ValueRow, []costin
 		r.Bought, r.Days = v.bought(s.Lot)
 		out, items = append(out, r), append(items, h)
 	}
-	return out, items
+	return out, items, nil
+}
+
+// inPieces is who has the stones of pieces that are no lots of the book.
+const inPieces = "in pieces"
+
+// party is who has what lies at a place: the party of the paper, or of the old
+// papers there; a safe by its name. The stones of a piece are where the piece is.
+func (v *valuer) party(ctx context.Context, tx store.ReadTx, at book.Place) (string, error) {
+	if name, known := v.has[at]; known {
+		return name, nil
+	}
+	name := at.Name()
+	switch at.Kind() {
+	case book.AtOffice:
+		name = string(at)
+	case book.AtPiece:
+		lay, err := tx.Balances(ctx, v.then.Balances(store.BalanceFilter{Lot: name, RealOnly: true}))
+		if err != nil {
+			return "", err
+		}
+		if name = inPieces; len(lay) > 0 {
+			if name, err = v.party(ctx, tx, lay[0].Place); err != nil {
+				return "", err
+			}
+		}
+	case book.AtPaper:
+		err := desk.EachPaper(ctx, tx, store.RowFilter{}, func(p desk.Paper) error {
+			v.has[p.Place] = p.Party
+			return nil
+		})
+		if err != nil {
+			return "", err
+		}
+		name = cmp.Or(v.has[at], string(at))
+	}
+	v.has[at] = name
+	return name, nil
 }

@@ -42,6 +42,11 @@ const page = 1000
 // page; those of a prefix are found by key and read at once, unless the filter
 // has a limit. With a Ref it is the newest version that must speak of it.
 func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f func(T) error) error {
+	return EachRow(ctx, tx, filter, func(_ Row, v T) error { return f(v) })
+}
+
+// EachRow is Each, with the row that holds the record.
+func EachRow[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f func(Row, T) error) error {
 	if filter.Limit == 0 && filter.Prefix == "" {
 		filter.Limit = page
 	}
@@ -55,11 +60,11 @@ func Each[T book.Record](ctx context.Context, tx ReadTx, filter RowFilter, f fun
 		if err != nil {
 			return err
 		}
-		for _, v := range values {
+		for i, v := range values {
 			if filter.Ref != (book.Ref{}) && !slices.ContainsFunc(v.Refs(), filter.Ref.Same) {
 				continue
 			}
-			if err := f(v); err != nil {
+			if err := f(rows[i], v); err != nil {
 				return err
 			}
 		}
