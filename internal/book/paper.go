@@ -41,6 +41,26 @@ func (t Ticket) RecordKey() string { return t.Number }
 // Refs are who has the stones, and their lots.
 func (t Ticket) Refs() []Ref { return withSent(named(ToParty(t.Party)), t.Sent) }
 
+// Transfer is stones on their way from one office to another.
+type Transfer struct {
+	Number string `json:"number"` // T1
+	To     Place  `json:"to"`     // the safe of the office that they go to
+	On     Date   `json:"on"`
+	Due    Date   `json:"due,omitempty"`
+	At     Place  `json:"at"`
+	Sent   []Sent `json:"sent"` // with the safe that each lot left
+	Note   string `json:"note,omitempty"`
+}
+
+// RecordKind says that transfers are kept as versions.
+func (Transfer) RecordKind() Kind { return KindTransfer }
+
+// RecordKey is the transfer's number.
+func (t Transfer) RecordKey() string { return t.Number }
+
+// Refs are the lots that left.
+func (t Transfer) Refs() []Ref { return withSent(nil, t.Sent) }
+
 // Outcome says what became of stones that were on a paper.
 type Outcome string
 

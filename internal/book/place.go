@@ -75,6 +75,15 @@ func (p Place) Kind() string {
 	return kind
 }
 
+// Words names a place where stones lie as a person does: the safe of an office by
+// the office.
+func (p Place) Words() string {
+	if p.Kind() == AtOffice && p.Name() != "" {
+		return p.Name()
+	}
+	return string(p)
+}
+
 // ParsePlace reads a place or boundary.
 func ParsePlace(s string) (Place, *fault.Fault) {
 	p := Place(strings.TrimSpace(s))
@@ -95,7 +104,7 @@ func ParsePlace(s string) (Place, *fault.Fault) {
 		}
 	}
 	return "", fault.New(fault.Invalid, "place-unknown", "\""+s+"\" is no place of the book",
-		"write safe, cutter/NAME, setter/NAME or memo/NAME")
+		"write safe, safe/OFFICE, paper/NUMBER or piece/NAME")
 }
 
 // checkName reports whether a name is 1 to 80 characters, none of them a

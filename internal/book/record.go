@@ -32,13 +32,14 @@ const (
 	KindPayment  Kind = "payment"
 	KindClaim    Kind = "claim"
 	KindPeriod   Kind = "period"
+	KindTransfer Kind = "transfer"
 )
 
 // Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
-	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod,
+	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod, KindTransfer,
 }
 
 // blank makes an empty record of each kind.
@@ -68,6 +69,7 @@ var blank = map[Kind]func() Record{
 	KindPayment:  func() Record { return new(Payment) },
 	KindClaim:    func() Record { return new(Claim) },
 	KindPeriod:   func() Record { return new(Period) },
+	KindTransfer: func() Record { return new(Transfer) },
 }
 
 // Known reports whether k is a kind of record.

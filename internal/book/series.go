@@ -14,7 +14,7 @@ import (
 func Series(kind Kind, key string) (series string, n int64, ok bool) {
 	var head, tail string
 	switch kind {
-	case KindParcel, KindCharge, KindReading, KindOrder, KindMemo, KindSale, KindWork, KindClaim:
+	case KindParcel, KindCharge, KindReading, KindOrder, KindMemo, KindSale, KindWork, KindClaim, KindTransfer:
 		if len(key) < 2 {
 			return "", 0, false
 		}

@@ -14,7 +14,8 @@ import (
 )
 
 func (r *root) stockCommands() *cobra.Command {
-	return r.group("stock", "Stock: list, count, value", r.stockList, r.stockCount, r.stockValue)
+	return r.group("stock", "Stock: list, count, value, move", r.stockList, r.stockCount, r.stockValue,
+		r.stockMove)
 }
 
 func (r *root) stockList() *cobra.Command {

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 
+	"lotpaper/internal/book"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/durability"
@@ -36,6 +37,7 @@ type Config struct {
 	Kit            map[string]float64
 	Balance        string             // resolution of the balance, ct
 	Measure        num.Millimetre     // that two measures of one stone may differ by
+	Offices        []string           // where there are several; the first is where things come
 	PlanWork       int                // work limit of the planner; 0: its default
 	CutterBreakage cutting.Prior      // share of the stones given to a cutter that breaks, before there is a record
 	Losses         []durability.Prior // what is believed of losses before the book's own record counts
@@ -136,6 +138,8 @@ var bookSettings = []Setting{
 		kit},
 	{"balance", "0.01", "resolution of the balance in carats", balance},
 	{"measure_tolerance", "0.05", "millimetres that two measures of one stone may differ by", measureTolerance},
+	{"offices", "", "safes in several places, with ; between, e.g. LISBON; PORTO: the first is where things come; " +
+		"empty: one safe", offices},
 	{"plan_work", "0", "work limit of the planner; 0: its own default",
 		number(0, 1e6, func(c *Config, f float64) { c.PlanWork = int(f) })},
 	{"cutter_breakage", "", "percent of the stones given to a cutter that break, and the weight of that estimate " +
@@ -313,6 +317,42 @@ func priceCurrencies(c *Config, v string) *fault.Fault {
 		c.Lists = append(c.Lists, list)
 	}
 	return nil
+}
+
+// offices reads the names of offices: each once, and as a place can have it.
+func offices(c *Config, v string) *fault.Fault {
+	c.Offices = nil
+	for _, name := range fields(v) {
+		if f := book.CheckName("an office", name); f != nil {
+			return f
+		}
+		if slices.ContainsFunc(c.Offices, func(o string) bool { return strings.EqualFold(o, name) }) {
+			return fault.New(fault.Invalid, "office-twice", "the office "+name+" is named twice", "name each once")
+		}
+		c.Offices = append(c.Offices, name)
+	}
+	return nil
+}
+
+// Home is where things come when nothing else is said: the safe, or that of the
+// first office.
+func (c Config) Home() book.Place {
+	if len(c.Offices) == 0 {
+		return book.Safe
+	}
+	return book.PlaceOf(book.AtOffice, c.Offices[0])
+}
+
+// Safes are the safes of the book: one, or one for each office.
+func (c Config) Safes() []book.Place {
+	if len(c.Offices) == 0 {
+		return []book.Place{book.Safe}
+	}
+	out := make([]book.Place, len(c.Offices))
+	for i, name := range c.Offices {
+		out[i] = book.PlaceOf(book.AtOffice, name)
+	}
+	return out
 }
 
 // kit reads the instruments on the bench. A name that is not known would be an

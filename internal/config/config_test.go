@@ -31,6 +31,7 @@ var settingCases = map[string]struct {
 		"balance:1001"}},
 	"balance":              {"0.001", []string{"0", "2"}},
 	"measure_tolerance":    {"0.1", []string{"", "-0.01", "a"}},
+	"offices":              {"LISBON; PORTO", []string{"A/B", "LISBON; lisbon"}},
 	"plan_work":            {"100", []string{"-1", "1000001"}},
 	"cutter_breakage":      {"3:20", []string{"0", "100", "3:0", "3:-1", "a:20"}},
 	"price_by":             {"markup", []string{"", "price"}},

@@ -49,6 +49,8 @@ func PaperOf(r book.Record) (Paper, bool) {
 	case *book.Ticket:
 		return Paper{Number: r.Number, Kind: book.KindTicket, Party: r.Party, On: r.On, Due: r.Due, Place: r.At,
 			Sent: r.Sent}, true
+	case *book.Transfer:
+		return Paper{Number: r.Number, Kind: book.KindTransfer, On: r.On, Due: r.Due, Place: r.At, Sent: r.Sent}, true
 	}
 	return Paper{}, false
 }
@@ -62,7 +64,7 @@ func sentOf(lots []book.SuppliedLot) []book.Sent {
 }
 
 // paperKinds are the kinds of records that are papers.
-var paperKinds = []book.Kind{book.KindMemo, book.KindOrder, book.KindTicket}
+var paperKinds = []book.Kind{book.KindMemo, book.KindOrder, book.KindTicket, book.KindTransfer}
 
 // EachPaper calls f for each paper that stones left the safe on and that the
 // filter selects, by kind and number.

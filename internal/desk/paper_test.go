@@ -108,6 +108,24 @@ func TestLedgerCheck_Papers(t *testing.T) {
 				Pieces: 2, Carats: 4000}}}
 			planted(t, s, ledger.Issue, moved("A", book.Safe, "paper/M3", 1, 2000, 1000), m)
 		}},
+		{name: "a transfer under way", plant: func(t *testing.T, _ *house.House, s store.Store) {
+			x := book.Transfer{Number: "T1", To: "safe/PORTO", On: "2026-03-02", At: "paper/T1",
+				Sent: []book.Sent{{Lot: "A", Pieces: 2, Carats: 4000}}}
+			planted(t, s, ledger.Issue, moved("A", book.Safe, "paper/T1", 2, 4000, 2000), x)
+		}},
+		{name: "a transfer that says more than left", finds: "T1", plant: func(t *testing.T, _ *house.House,
+			s store.Store) {
+			x := book.Transfer{Number: "T1", To: "safe/PORTO", On: "2026-03-02", At: "paper/T1",
+				Sent: []book.Sent{{Lot: "A", Pieces: 2, Carats: 4000}}}
+			planted(t, s, ledger.Issue, moved("A", book.Safe, "paper/T1", 1, 2000, 1000), x)
+		}},
+		{name: "a stone that arrived without a batch", finds: "T1", plant: func(t *testing.T, _ *house.House,
+			s store.Store) {
+			x := book.Transfer{Number: "T1", To: "safe/PORTO", On: "2026-03-02", At: "paper/T1",
+				Sent: []book.Sent{{Lot: "A", Pieces: 2, Carats: 4000}}}
+			planted(t, s, ledger.Issue, moved("A", book.Safe, "paper/T1", 2, 4000, 2000), x)
+			planted(t, s, ledger.Return, moved("A", "paper/T1", "safe/PORTO", 1, 2000, 1000))
+		}},
 		{name: "stones of old memos that none names", remark: "memo/K has 1 pieces of A", plant: func(t *testing.T,
 			_ *house.House, s store.Store) {
 			planted(t, s, ledger.Issue, moved("A", book.Safe, "memo/K", 1, 2000, 1000))

@@ -56,6 +56,9 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 		if err != nil {
 			return err
 		}
+		if r.Place, err = m.safeOf(ctx, r.Lot, r.Place, "place"); err != nil {
+			return err
+		}
 		cost, err := r.cost(ctx, m, lot)
 		if err != nil {
 			return err

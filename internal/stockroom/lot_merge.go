@@ -40,6 +40,9 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 		if err != nil {
 			return err
 		}
+		if r.Place, err = m.safeOf(ctx, r.Lots[0], r.Place, "place"); err != nil {
+			return err
+		}
 		var merged book.Lot
 		var sum ledger.Total
 		var l fault.List

@@ -68,6 +68,9 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 		if err != nil {
 			return err
 		}
+		if r.Place, err = m.safeOf(ctx, r.Lot, r.Place, "place"); err != nil {
+			return err
+		}
 		lots, err := m.divide(ctx, parent, r, parts)
 		if err != nil {
 			return err

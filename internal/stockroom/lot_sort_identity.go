@@ -72,6 +72,9 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (a
 		if err != nil {
 			return err
 		}
+		if r.Place, err = m.safeOf(ctx, r.Lot, r.Place, "place"); err != nil {
+			return err
+		}
 		var lots []string
 		for _, g := range groups {
 			if here := lot.At(r.Place); here.Pieces == g.pieces {

@@ -39,6 +39,9 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 		if err != nil {
 			return err
 		}
+		if r.Place, err = m.safeOf(ctx, r.Lot, r.Place, "place"); err != nil {
+			return err
+		}
 		parent, cost, err := m.takeOut(ctx, Moving{r.Lot, r.Pieces, r.Carats}, r.Place)
 		if err != nil {
 			return err

@@ -39,6 +39,9 @@ type mover struct {
 	config config.Config
 	on     book.Date
 	entry  *ledger.Entry
+
+	keepHolds bool       // what moves between offices stays held
+	office    book.Place // where what comes back goes; empty: to the safe that it left
 }
 
 // newMover starts an entry that moves stones.
@@ -140,10 +143,15 @@ func (m *mover) takeOut(ctx context.Context, x Moving, from book.Place) (answer.
 
 // carry moves pieces of lots from one place to another at their average cost,
 // and returns what moved. Held stones stay, unless they move for whom they are
-// held for: what moves is held no more.
+// held for: what moves is held no more. From the safe means from that of the office
+// where a lot lies.
 func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) ([]book.Sent, error) {
 	var out []book.Sent
 	for _, x := range lots {
+		from, err := m.safeOf(ctx, x.Lot, from, "from")
+		if err != nil {
+			return nil, err
+		}
 		_, here, err := m.lotAt(ctx, x.Lot, from)
 		if err != nil {
 			return nil, err
@@ -180,7 +188,7 @@ func inHand(place book.Place) *fault.Fault {
 // takeHeld refuses to move stones that are held for others, and lowers the holds
 // of those whom they move for.
 func (m *mover) takeHeld(ctx context.Context, s answer.StockLot, from book.Place, pieces int64) error {
-	if from.Kind() == book.AtPiece {
+	if from.Kind() == book.AtPiece || m.keepHolds {
 		return nil
 	}
 	holds, err := desk.HoldsOn(ctx, m.tx, s.Code, m.on)
@@ -254,7 +262,8 @@ var whereTo = map[book.Outcome]book.Place{
 // out; a difference within the tolerance of one weighing goes to loss/weighing,
 // and a greater one is refused until it is accepted with a reason. The cost of
 // broken stones stays on the rest of the lot, unless it is claimed from the party
-// or nothing else is left.
+// or nothing else is left. What comes back to the safe comes to the office that it
+// left from.
 func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []book.BatchLine) ([]book.BatchLine,
 	error) {
 	s, here, err := m.lotAt(ctx, lot, from)
@@ -291,7 +300,16 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	if f != nil {
 		return nil, f
 	}
+	home := m.office
+	if home == "" {
+		if home, err = m.leftFrom(ctx, s.Code, from); err != nil {
+			return nil, err
+		}
+	}
 	for i := range lines {
+		if lines[i].To = cmp.Or(lines[i].To, whereTo[lines[i].Outcome]); lines[i].To == book.Safe {
+			lines[i].To = home
+		}
 		m.land(s.Code, from, &lines[i], costs[i])
 	}
 	lines[len(lines)-1].Off.Carats += diff // the scale's difference left the paper too
@@ -302,7 +320,6 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 // it is claimed, to the party's account.
 func (m *mover) land(lot string, from book.Place, l *book.BatchLine, cost num.Money) {
 	l.Lot = lot
-	l.To = cmp.Or(l.To, whereTo[l.Outcome])
 	moved := ledger.Move(lot, from, l.To, l.Off.Pieces, l.Off.Carats, cost)
 	if l.Claim {
 		moved[1].Cost = num.Zero(cost.Currency())

@@ -8,6 +8,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
@@ -59,7 +60,11 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 			return err
 		}
 		out = answer.ParcelImported{Warnings: fault.List{}, Lots: []string{}}
-		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency}
+		cfg, err := config.Load(ctx, tx)
+		if err != nil {
+			return err
+		}
+		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency, home: cfg.Home()}
 		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: r.Vendor,
 			On: s.On, Source: r.File.Name}
 		if r.Offer {
@@ -156,6 +161,7 @@ type parcelWriter struct {
 	parcel   book.Parcel
 	due      book.Date
 	currency num.Currency
+	home     book.Place   // where its stones come
 	entry    ledger.Entry // being built
 	ready    *readyEntry  // built, not yet posted
 	posted   []string
@@ -357,5 +363,5 @@ func (w *parcelWriter) add(l book.Lot, pieces int64, carats num.Carat, price num
 		cost, w.own = price, true
 	}
 	w.entry.Postings = append(w.entry.Postings, ledger.Move(l.Code, book.PlaceOf(book.AtVendor, w.parcel.Vendor),
-		book.Safe, pieces, carats, cost)...)
+		w.home, pieces, carats, cost)...)
 }

@@ -3,6 +3,7 @@ package stockroom
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
@@ -126,6 +127,7 @@ func (room *Room) counted(ctx context.Context, tx store.ReadTx, r StockCount, ro
 		return out, err
 	}
 	seen := map[string]bool{}
+	var safes []book.Place // that were counted
 	var l fault.List
 	if faults.Blocks() {
 		l.Add(faults...)
@@ -143,7 +145,7 @@ func (room *Room) counted(ctx context.Context, tx store.ReadTx, r StockCount, ro
 			l.Add(unknown)
 			continue
 		}
-		place := book.Safe
+		place := cfg.Home()
 		if row.Place != "" {
 			var f *fault.Fault
 			if place, f = book.ParsePlace(row.Place); f != nil {
@@ -153,6 +155,9 @@ func (room *Room) counted(ctx context.Context, tx store.ReadTx, r StockCount, ro
 			}
 		}
 		seen[strings.ToLower(s.Code)+string(place)] = true
+		if place.Kind() == book.AtOffice && !slices.Contains(safes, place) {
+			safes = append(safes, place)
+		}
 		out.Counted++
 		here := s.At(place)
 		if what := countWords(here, row.Pieces, row.Carats, cfg.WeighingTolerance); what != "" {
@@ -164,12 +169,21 @@ func (room *Room) counted(ctx context.Context, tx store.ReadTx, r StockCount, ro
 	if l.Blocks() {
 		return out, l
 	}
-	return out, desk.StockFilter{Place: book.Safe}.Each(ctx, tx, func(s answer.StockLot) error {
-		if !seen[strings.ToLower(s.Code)+string(book.Safe)] {
-			out.Missing = append(out.Missing, s.Code)
+	if len(safes) == 0 {
+		safes = append(safes, cfg.Home())
+	}
+	for _, safe := range safes {
+		err := desk.StockFilter{Place: safe}.Each(ctx, tx, func(s answer.StockLot) error {
+			if !seen[strings.ToLower(s.Code)+string(safe)] {
+				out.Missing = append(out.Missing, s.Code)
+			}
+			return nil
+		})
+		if err != nil {
+			return out, err
 		}
-		return nil
-	})
+	}
+	return out, nil
 }
 
 // countWords says how a count differs from a balance; empty when it does not.

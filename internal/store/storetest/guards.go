@@ -26,6 +26,7 @@ func everyKind() []book.Record {
 		book.Line{Name: "Sea"}, book.Hold{Lot: "A-1", For: "Sea/Ring/centre", Pieces: 1}, book.Order{Number: "O1"},
 		book.Memo{Number: "M1"}, book.Sale{Number: "S1"}, book.Work{Number: "W1"}, document("STOCK-2026-0001", "bytes"),
 		book.Offer{Parcel: "P1", Number: 1}, book.Void{Reading: "R1", Lot: "A-1", Reason: "another stone"},
+		book.Transfer{Number: "T1", To: "safe/Porto", At: "paper/T1"},
 		book.Ticket{Number: "W2", Party: "Ito", At: "paper/W2"}, book.Batch{Paper: "M1", Number: 1, Party: "Öz"},
 		book.Credit{Sale: "S1", Number: 1}, book.Payment{Number: "PAY1", For: "S1"}, book.Claim{Number: "K1"},
 		book.Period{Month: "2026-01", Closed: true},
