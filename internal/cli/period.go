@@ -18,8 +18,8 @@ func (r *root) periodCommands() *cobra.Command {
 func (r *root) periodClose() *cobra.Command {
 	return r.period("close MONTH", "Close a month: nothing is posted into it any more", `  lotpaper period close 2026-03
 
-Only a month that has ended can be closed. Readings, settings and other records
-that move no stones may still be dated in it.
+Only a month that has ended can be closed. Readings, rates, prices and settings
+may still be dated in it: they move neither stones nor money.
 `, func(ctx context.Context, a *house.House, w desk.Write, m book.Month) (answer.Period, error) {
 		return a.Desk.PeriodClose(ctx, desk.PeriodClose{Write: w, Month: m})
 	})

@@ -30,13 +30,24 @@ func checkFuture(ctx context.Context, tx store.ReadTx, on, now book.Date) error 
 		Do("config", "set", "future_dates=yes")
 }
 
-// guardedTx is the write transaction that rooms get: it posts nothing into a closed
+// booked are the kinds of records that a bookkeeper books, whether stones move or
+// not.
+var booked = []book.Kind{book.KindCharge, book.KindSale, book.KindCredit, book.KindPayment, book.KindClaim}
+
+// isBooked reports whether an entry moves stones or money.
+func isBooked(e *ledger.Entry) bool {
+	return len(e.Postings) > 0 || slices.ContainsFunc(e.Records, func(r book.Record) bool {
+		return slices.Contains(booked, r.RecordKind())
+	})
+}
+
+// guardedTx is the write transaction that rooms get: it books nothing in a closed
 // month.
 type guardedTx struct{ store.Tx }
 
-// Post posts e, unless it moves anything in a closed month.
+// Post posts e, unless it moves stones or money in a closed month.
 func (tx guardedTx) Post(ctx context.Context, e *ledger.Entry) error {
-	if len(e.Postings) > 0 {
+	if isBooked(e) {
 		month := e.PostedOn.Month()
 		closed, err := monthClosed(ctx, tx, month)
 		if err != nil {

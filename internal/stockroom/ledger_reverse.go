@@ -34,17 +34,16 @@ func (room *Room) LedgerReverse(ctx context.Context, r LedgerReverse) (answer.Mo
 		if err != nil {
 			return err
 		}
+		if r.On == "" {
+			if s.On, err = desk.ReversalDate(ctx, tx, e, s.On); err != nil {
+				return err
+			}
+		}
 		if len(e.Postings) == 0 {
 			out, err = reverseUnmoved(ctx, tx, s, e)
 			return err
 		}
-		on := s.On
-		if r.On == "" {
-			if on, err = desk.ReversalDate(ctx, tx, e, s.On); err != nil {
-				return err
-			}
-		}
-		reversal := e.Reversed(on, s.Reason, s.Who)
+		reversal := e.Reversed(s.On, s.Reason, s.Who)
 		if reversal.Records, err = reversedRecords(ctx, tx, e); err != nil {
 			return err
 		}
