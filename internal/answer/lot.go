@@ -47,6 +47,14 @@ func (s *StockLot) Post(p ledger.Posting) {
 	s.Places = append(s.Places, ledger.Balance(p))
 }
 
+// Mean is what a stone of the lot weighs on average; 0 without any.
+func (s *StockLot) Mean() num.Carat {
+	if s.Pieces == 0 {
+		return 0
+	}
+	return num.CaratFromDec(s.Carats.Dec().Over(num.Int(s.Pieces), 3, num.HalfUp), num.HalfUp)
+}
+
 // treatment is what is stated of the treatment, in words.
 func (s *StockLot) treatment() string { return cmp.Or(s.Facets.Treatment.Value, "not stated") }
 

@@ -17,6 +17,7 @@ type Moved struct {
 	Postings []ledger.Posting `json:"postings"`
 	Now      []ledger.Balance `json:"now"` // of each lot that moved, what lies where
 	Warnings fault.List       `json:"warnings"`
+	Words    string           `json:"-"` // what was done, when no lot was moved or changed
 }
 
 // movement is a posting, and what lies there now; nothing lies at a boundary.
@@ -70,6 +71,9 @@ func (m *Moved) movements() []movement {
 func (m *Moved) Screen() Screen {
 	var s Screen
 	switch {
+	case len(m.Postings) == 0 && m.Words != "":
+		s.line("%s: %s", m.Entry, m.Words)
+		return s
 	case len(m.Postings) == 0 && len(m.Lots) == 0:
 		s.line("%s: moved nothing", m.Entry)
 		return s

@@ -9,6 +9,29 @@ type StockList struct {
 	Scope string     `json:"scope"` // what was asked for, in words: "all lots at safe"
 	AsOf  *AsOf      `json:"as_of"` // null: now
 	Lots  []StockRow `json:"lots"`
+	// LeftOut are lots of which it is not known whether they have what was asked for.
+	LeftOut LeftOuts `json:"left_out"`
+}
+
+// LeftOut counts lots that a list leaves out because something is not known of
+// them.
+type LeftOut struct {
+	What string `json:"what"` // length, colour, asking price ...
+	Lots int    `json:"lots"`
+}
+
+// LeftOuts are counts of what is not known.
+type LeftOuts []LeftOut
+
+// Add counts a lot of which something is not known.
+func (l *LeftOuts) Add(what string) {
+	for i := range *l {
+		if (*l)[i].What == what {
+			(*l)[i].Lots++
+			return
+		}
+	}
+	*l = append(*l, LeftOut{what, 1})
 }
 
 // StockRow is one lot of a list.
@@ -55,9 +78,20 @@ func (l *StockList) columns() []column[StockRow] {
 	}
 }
 
-// Screen is the list, under the moment that it is of when that is past.
+// Screen is the list, under the moment that it is of when that is past, and how
+// many lots are left out of it.
 func (l *StockList) Screen() Screen {
 	var s Screen
 	s.asOf(l.AsOf)
-	return append(s, Part{Table: tableOf(l.columns(), l.Lots)})
+	s.table(tableOf(l.columns(), l.Lots))
+	return append(s, l.Remarks()...)
+}
+
+// Remarks says how many lots are left out of the list.
+func (l *StockList) Remarks() Screen {
+	var s Screen
+	for _, left := range l.LeftOut {
+		s.remark("%s left out: the %s is not known", plural(left.Lots, "lot is", "lots are"), left.What)
+	}
+	return s
 }

@@ -29,6 +29,7 @@ type vendors struct {
 	seen    map[string]bool       // codes among them, lower case
 	of      map[string]string     // parcel -> vendor, lower case; empty: not in the book
 	records map[string]vendorRecord
+	parties *desk.Parties // nil: not read yet
 }
 
 // recordLots is how many of a vendor's tested lots his record is of, the newest:
@@ -78,7 +79,12 @@ func (v *vendors) vendor(ctx context.Context, tx store.ReadTx, parcel string) (s
 		if err != nil && !errors.Is(err, store.ErrNotFound) {
 			return "", err
 		}
-		vendor = strings.ToLower(p.Vendor)
+		if v.parties == nil {
+			if v.parties, err = desk.ReadParties(ctx, tx); err != nil {
+				return "", err
+			}
+		}
+		vendor = strings.ToLower(v.parties.Of(p.Vendor))
 		v.of[key] = vendor
 	}
 	return vendor, nil

@@ -56,6 +56,7 @@ type Lot struct {
 	Cut        string        `json:"cut,omitempty"`
 	Agreed     num.Money     `json:"agreed"`            // price paid or agreed (memo in), book currency
 	Foreign    *ForeignPrice `json:"foreign,omitempty"` // the price as invoiced
+	Prices     *Prices       `json:"prices,omitempty"`  // what is asked for it; nil: not priced
 	Due        Date          `json:"due,omitempty"`     // memo in: to be settled or returned by
 	Fenced     string        `json:"fenced,omitempty"`  // reason why plans may not use it
 	Note       string        `json:"note,omitempty"`
@@ -85,6 +86,51 @@ type Opinion struct {
 
 // Name is the variety when one is named, else the species.
 func (o Opinion) Name() string { return cmp.Or(o.Variety, o.Species) }
+
+// PriceBasis says what a price of stones is for.
+type PriceBasis string
+
+// The bases of a price. A whole lot has no price of its own, since it would not
+// say what a part of the lot costs.
+const (
+	PerCarat PriceBasis = "per_carat"
+	PerPiece PriceBasis = "per_piece"
+)
+
+// ParsePriceBasis reads what a price is for.
+func ParsePriceBasis(s string) (PriceBasis, *fault.Fault) {
+	switch b := PriceBasis(strings.ToLower(strings.TrimSpace(s))); b {
+	case PerCarat, PerPiece:
+		return b, nil
+	}
+	return "", fault.New(fault.Invalid, "price-basis", "a price must be per_carat or per_piece, but is \""+s+"\"",
+		cmp.Or(fault.DidYouMean(s, []string{string(PerCarat), string(PerPiece)}), "write per_carat or per_piece; a price "+
+			"for a whole lot does not say what a part of it costs"))
+}
+
+// Words are the basis behind a price: "per ct".
+func (b PriceBasis) Words() string {
+	if b == PerPiece {
+		return "per piece"
+	}
+	return "per ct"
+}
+
+// Prices are what is asked for a lot's stones and the least that they may be
+// sold for, net of tax. Zero is not said.
+type Prices struct {
+	Ask   num.UnitPrice `json:"ask,omitzero"`
+	Least num.UnitPrice `json:"least,omitzero"`
+	Basis PriceBasis    `json:"basis"`
+}
+
+// Of is what a price of the basis makes for pieces of a weight.
+func (b PriceBasis) Of(price num.UnitPrice, pieces int64, carats num.Carat) num.Money {
+	if b == PerPiece {
+		return price.ForPieces(pieces, num.HalfUp)
+	}
+	return price.ForCarats(carats, num.HalfUp)
+}
 
 // RecordKind says that lots are kept as versions.
 func (Lot) RecordKind() Kind { return KindLot }

@@ -58,6 +58,9 @@ func (l *Lot) ReadStored(doc []byte) bool {
 		case "foreign":
 			l.Foreign = &ForeignPrice{}
 			s.foreign(l.Foreign)
+		case "prices":
+			l.Prices = &Prices{}
+			s.prices(l.Prices)
 		case "due":
 			l.Due = Date(s.text())
 		case "fenced":
@@ -140,6 +143,21 @@ func (s *scan) foreign(p *ForeignPrice) {
 			s.check(p.Amount.UnmarshalText([]byte(s.text())))
 		case "rate":
 			s.check(p.Rate.UnmarshalText([]byte(s.text())))
+		default:
+			s.bad = true
+		}
+	})
+}
+
+func (s *scan) prices(p *Prices) {
+	s.object(func(name string) {
+		switch name {
+		case "ask":
+			s.check(p.Ask.UnmarshalText([]byte(s.text())))
+		case "least":
+			s.check(p.Least.UnmarshalText([]byte(s.text())))
+		case "basis":
+			p.Basis = PriceBasis(s.text())
 		default:
 			s.bad = true
 		}

@@ -27,6 +27,7 @@ type lotStored struct {
 	Cut        string        `json:"cut,omitzero"`
 	Agreed     num.Money     `json:"agreed,omitzero"`
 	Foreign    *ForeignPrice `json:"foreign,omitzero"`
+	Prices     *Prices       `json:"prices,omitzero"`
 	Due        Date          `json:"due,omitzero"`
 	Fenced     string        `json:"fenced,omitzero"`
 	Note       string        `json:"note,omitzero"`
@@ -65,6 +66,7 @@ func (l Lot) StoredForm() any {
 		Cut:        l.Cut,
 		Agreed:     l.Agreed,
 		Foreign:    l.Foreign,
+		Prices:     l.Prices,
 		Due:        l.Due,
 		Fenced:     l.Fenced,
 		Note:       l.Note,

@@ -20,6 +20,8 @@ func fullLot() Lot {
 		Estimated: true, Color: "blue", Clarity: "eye clean", Cut: "good",
 		Agreed: num.FromMinor(1250, "EUR"), Due: "2026-05-01", Fenced: "why", Note: "n",
 	}
+	full.Prices = &Prices{Ask: num.UnitPrice{Money: num.FromMinor(9000, "EUR")},
+		Least: num.UnitPrice{Money: num.FromMinor(7500, "EUR")}, Basis: PerCarat}
 	rate, _ := num.ParseRate("0.92", 1)
 	full.Foreign = &ForeignPrice{num.FromMinor(1359, "USD"), rate}
 	return full
@@ -80,7 +82,7 @@ func TestLot_ReadStored(t *testing.T) {
 		`{"note":"a \"b\""}`, `{"note":"\u2028"}`,
 		`{"calibrated":1}`, `{"agreed":"1.00"}`, `{"length":{"min":"wide"}}`, `{"length":{"mid":"1"}}`,
 		`{"tags":["a",1]}`, `{"tags":["a"`, `{"foreign":null}`, `{"facets":{"color":{}}}`,
-		`{"facets":{"species":{"by":"x"}}}`,
+		`{"facets":{"species":{"by":"x"}}}`, `{"prices":{"ask":"dear"}}`, `{"prices":{"total":"1"}}`,
 	} {
 		if l := new(Lot); l.ReadStored([]byte(left)) {
 			t.Errorf("%s was read as %+v", left, *l)

@@ -87,19 +87,3 @@ func (c Charge) RecordKey() string { return c.Code }
 func (c Charge) Refs() []Ref {
 	return named(ToParcel(c.Parcel), ToLot(c.Lot), ToParty(c.Party), ToPaper(c.Credits))
 }
-
-// Party is a vendor, cutter, setter, customer or laboratory.
-type Party struct {
-	Name string `json:"name"`
-	Role string `json:"role"`
-	Note string `json:"note,omitempty"`
-}
-
-// RecordKind says that parties are kept as versions.
-func (Party) RecordKind() Kind { return KindParty }
-
-// RecordKey is role and name.
-func (p Party) RecordKey() string { return p.Role + "/" + p.Name }
-
-// Refs are the party's name, whatever its role.
-func (p Party) Refs() []Ref { return []Ref{ToParty(p.Name)} }

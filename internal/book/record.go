@@ -33,13 +33,14 @@ const (
 	KindClaim    Kind = "claim"
 	KindPeriod   Kind = "period"
 	KindTransfer Kind = "transfer"
+	KindAlias    Kind = "alias"
 )
 
 // Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
-	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod, KindTransfer,
+	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod, KindTransfer, KindAlias,
 }
 
 // blank makes an empty record of each kind.
@@ -70,6 +71,7 @@ var blank = map[Kind]func() Record{
 	KindClaim:    func() Record { return new(Claim) },
 	KindPeriod:   func() Record { return new(Period) },
 	KindTransfer: func() Record { return new(Transfer) },
+	KindAlias:    func() Record { return new(Alias) },
 }
 
 // Known reports whether k is a kind of record.

@@ -7,7 +7,7 @@ func (r *root) commands() []*cobra.Command {
 	return []*cobra.Command{
 		r.initCommand(), r.backupCommand(), r.restoreCommand(), r.configCommands(), r.ledgerCommands(),
 		r.periodCommands(),
-		r.ratesCommands(), r.pricesCommands(),
+		r.ratesCommands(), r.pricesCommands(), r.partyCommands(),
 		r.parcelCommands(), r.chargeCommands(), r.reportCommands(), r.lotCommands(), r.stockCommands(),
 		r.readingCommands(), r.identifyCommand(), r.settingCommands(),
 		r.lineCommands(), r.offerCommands(), r.orderCommands(), r.memoCommands(), r.workCommands(),

@@ -28,17 +28,24 @@ func stockFilter(c *cobra.Command, f *desk.StockFilter) {
 	c.Flags().StringVar(&f.Species, "species", "", "only this species or variety")
 	c.Flags().StringVar(&f.Shape, "shape", "", "only this shape")
 	c.Flags().StringVar((*string)(&f.Place), "place", "", "only what lies there: safe, paper/M3, piece/J7 ...")
+	c.Flags().StringVar(&f.Party, "party", "", "only what this party has now")
 	c.Flags().StringVar(&f.Owner, "owner", "", "own, or others for lots of others")
 	c.Flags().BoolVar(&f.All, "all", false, "also lots that have nothing left")
 }
 
 func (r *root) lotList() *cobra.Command {
 	var req stockroom.StockList
+	var find findFlags
 	var then asOf
 	var out output
 	c := verb("list", "List lots and what they hold", `  lotpaper lot list --parcel P1 --species topaz
-`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+  lotpaper lot list --species sapphire --shape oval --length 6.8-7.2 --width 4.8-5.2 --ask -900 --basis per_piece
+  lotpaper lot list --age 365- --place safe
+`+findHelp, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		var err error
+		if req.Filter.Find, err = find.read(); err != nil {
+			return err
+		}
 		if req.Filter.AsOf, err = then.read(); err != nil {
 			return err
 		}
@@ -46,6 +53,7 @@ func (r *root) lotList() *cobra.Command {
 	}))
 	stockFilter(c, &req.Filter)
 	then.flags(c, "list the lots")
+	find.flags(c)
 	out.ofList(c)
 	return c
 }
@@ -59,6 +67,7 @@ func (r *root) listStock(ctx context.Context, a *house.House, schema string, req
 			if csv && err == nil {
 				r.heading(list.AsOf)
 			}
+			r.screen(list.Remarks())
 			return err
 		})
 	}

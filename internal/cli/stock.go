@@ -20,14 +20,18 @@ func (r *root) stockCommands() *cobra.Command {
 
 func (r *root) stockList() *cobra.Command {
 	var req stockroom.StockList
+	var find findFlags
 	var out output
 	var doubt bool
 	var then asOf
 	c := verb("list", "List the stock, on screen or as a workbook", `  lotpaper stock list
   lotpaper stock list --on 2026-03-31 -o stock.xlsx
   lotpaper stock list --doubt -o stock.xlsx     with a sheet and a chart for each lot in doubt
-`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+`+findHelp, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
 		var err error
+		if req.Filter.Find, err = find.read(); err != nil {
+			return err
+		}
 		if req.Filter.AsOf, err = then.read(); err != nil {
 			return err
 		}
@@ -52,6 +56,7 @@ func (r *root) stockList() *cobra.Command {
 	}))
 	stockFilter(c, &req.Filter)
 	then.flags(c, "list the stock")
+	find.flags(c)
 	out.ofList(c)
 	c.Flags().BoolVar(&doubt, "doubt", false, "add a sheet and a chart for each lot whose tests do not settle what "+
 		"it is (needs -o)")

@@ -12,12 +12,12 @@ import (
 
 // CutterRecord reads from the ledger what a cutter was given and what came back
 // of it, over all orders. Entries that were reversed do not count.
-func CutterRecord(ctx context.Context, tx store.ReadTx, orders []book.Order, cutter string) ([]cutting.CutterRecord,
-	error) {
+func CutterRecord(ctx context.Context, tx store.ReadTx, parties *Parties, orders []book.Order,
+	cutter string) ([]cutting.CutterRecord, error) {
 	var out []cutting.CutterRecord
 	seen := map[string]bool{}
 	for _, o := range orders {
-		if !strings.EqualFold(o.Cutter, cutter) {
+		if !parties.Same(o.Cutter, cutter) {
 			continue
 		}
 		for _, s := range o.Supplied {

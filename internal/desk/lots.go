@@ -2,11 +2,11 @@ package desk
 
 import (
 	"context"
-	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/facts"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
@@ -30,6 +30,10 @@ func (f StockFilter) Words() string {
 	if f.Owner != "" {
 		parts = append(parts, "owner "+f.Owner)
 	}
+	if f.Party != "" {
+		parts = append(parts, "with "+f.Party)
+	}
+	parts = append(parts, f.Find.words()...)
 	return strings.Join(parts, " ")
 }
 
@@ -40,8 +44,14 @@ type StockFilter struct {
 	Shape   string
 	Place   book.Place
 	Owner   string // own, or anything else for lots of others
+	Party   string // who has the stones now, by any of its names
 	All     bool   // also lots that have nothing left
 	AsOf    AsOf   // what they have
+	Find
+	Today   book.Date        // from which ages are counted
+	LeftOut *answer.LeftOuts // counts lots of which is not known whether they fit; nil: nobody asks
+
+	named *facts.Named // what Species is read as
 }
 
 // pageLots is how many lots have their balances read at a time.
@@ -49,8 +59,17 @@ const pageLots = 1000
 
 // Each calls take for every lot that the filter selects, in the order of the book,
 // page by page. The lots of a parcel, and those away from the safe, are found by
-// index. A parcel that the book has not is a fault.
+// index. A word that the book does not know, such as a parcel or a shape, is a
+// fault.
 func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer.StockLot) error) error {
+	f, err := f.known(ctx, tx)
+	if err != nil {
+		return err
+	}
+	find, err := f.openFind(ctx, tx)
+	if err != nil {
+		return err
+	}
 	if f.Parcel != "" {
 		p, err := ParcelNamed(ctx, tx, f.Parcel)
 		if err != nil {
@@ -78,12 +97,14 @@ func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer
 			s.Carats += b.Carats
 			s.Cost = s.Cost.Add(b.Cost)
 		}
-		if !f.selects(s) {
+		if !f.selects(s) || !find.finds(&s) {
 			return nil
 		}
 		return take(s)
 	}
 	switch {
+	case f.Party != "":
+		return eachOfParty(ctx, tx, then, f.Party, each)
 	case f.away() && !f.All:
 		return eachAt(ctx, tx, then, f.Place, each)
 	case f.Parcel != "":
@@ -103,7 +124,7 @@ func (f StockFilter) away() bool { return f.Place != "" && f.Place != book.Safe 
 
 // Few reports whether the filter selects lots that are found by index, as a rule
 // a small part of the book.
-func (f StockFilter) Few() bool { return f.Parcel != "" || f.away() && !f.All }
+func (f StockFilter) Few() bool { return f.Parcel != "" || f.Party != "" || f.away() && !f.All }
 
 // eachAt walks the lots that have something at a place.
 func eachAt(ctx context.Context, tx store.ReadTx, then Moment, at book.Place,
@@ -174,22 +195,13 @@ func balancesByLot(ctx context.Context, tx store.ReadTx, then Moment) func(lot s
 	}
 }
 
-// named reports whether a lot is called name, by its claim or by the dealer.
-func named(l book.Lot, name string) bool {
-	names := []string{l.Species, l.Variety}
-	if l.Opinion != nil {
-		names = append(names, l.Opinion.Species, l.Opinion.Variety)
-	}
-	return slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) })
-}
-
 func (f StockFilter) selects(s answer.StockLot) bool {
 	switch {
 	case !f.All && s.Pieces == 0:
 		return false
 	case f.Parcel != "" && !strings.EqualFold(f.Parcel, s.Parcel):
 		return false
-	case f.Species != "" && !named(s.Lot, f.Species):
+	case f.Species != "" && !f.isSpecies(s.Lot):
 		return false
 	case f.Shape != "" && !strings.EqualFold(f.Shape, s.Shape):
 		return false

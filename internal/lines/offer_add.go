@@ -47,10 +47,14 @@ func (room *Room) OfferAdd(ctx context.Context, r OfferAdd) (answer.OfferAdded, 
 		if err != nil {
 			return err
 		}
-		out.Offer = book.Offer{Parcel: p.Code, Party: cmp.Or(r.Party, p.Vendor), Side: r.Side, On: s.On, Note: r.Note}
-		if f := book.CheckName("a party", out.Party); f != nil {
+		party := cmp.Or(r.Party, p.Vendor)
+		if f := book.CheckName("a party", party); f != nil {
 			return asUsageFault(f.AtField("party"))
 		}
+		if party, err = desk.PartyOf(ctx, tx, "a party", party); err != nil {
+			return err
+		}
+		out.Offer = book.Offer{Parcel: p.Code, Party: party, Side: r.Side, On: s.On, Note: r.Note}
 		amount := r.Total
 		if !r.PerCarat.IsZero() {
 			if p.Carats <= 0 {

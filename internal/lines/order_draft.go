@@ -48,12 +48,16 @@ func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, 
 		if err := b.readFor(p).Unchanged(ctx, tx); err != nil {
 			return err
 		}
+		cutter, err := desk.PartyOf(ctx, tx, "a cutter", r.Cutter)
+		if err != nil {
+			return err
+		}
 		n, err := tx.Next(ctx, string(book.KindOrder))
 		if err != nil {
 			return err
 		}
 		o := book.Order{
-			Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, Line: b.line.Name, State: "draft", On: s.On, Due: r.Due,
+			Number: fmt.Sprintf("O%d", n), Cutter: cutter, Line: b.line.Name, State: "draft", On: s.On, Due: r.Due,
 			Breakage: cutting.BreakageTerms,
 		}
 		for _, short := range p.Short {

@@ -204,17 +204,22 @@ func (b *basis) addOrdered(ctx context.Context, tx store.ReadTx, prices desk.Pri
 	if err != nil {
 		return err
 	}
+	parties, err := desk.ReadParties(ctx, tx)
+	if err != nil {
+		return err
+	}
 	records := map[string][]cutting.CutterRecord{}
 	for _, o := range orders {
 		if o.State != "sent" || o.Due == "" || o.Due > by {
 			continue
 		}
-		record, known := records[o.Cutter]
+		cutter := parties.Of(o.Cutter)
+		record, known := records[cutter]
 		if !known {
-			if record, err = desk.CutterRecord(ctx, tx, orders, o.Cutter); err != nil {
+			if record, err = desk.CutterRecord(ctx, tx, parties, orders, cutter); err != nil {
 				return err
 			}
-			records[o.Cutter] = record
+			records[cutter] = record
 		}
 		skill := cutting.SkillOf(b.config.CutterBreakage, cutting.ExpectedYield(o), record)
 		there, from := b.outstanding(o)

@@ -120,24 +120,52 @@ func restoreLots(ctx context.Context, tx store.Tx, s desk.Stamp, e ledger.Entry)
 	var lots []string
 	for _, r := range wrote {
 		var before book.Record
-		if r.Kind == book.KindLot {
-			if before, err = reversedLot(ctx, tx, e, r.Key); err != nil {
-				return answer.Moved{}, err
+		switch r.Kind {
+		case book.KindLot:
+			before, err = reversedLot(ctx, tx, e, r.Key)
+		case book.KindAlias:
+			before, err = unwritten(ctx, tx, e, book.Alias{Name: r.Key, On: back.PostedOn})
+		case book.KindParty:
+			if before, err = unwritten(ctx, tx, e, book.Party{Name: r.Key}); before == nil && err == nil {
+				continue // what was set since then stays
 			}
 		}
+		if err != nil {
+			return answer.Moved{}, err
+		}
 		if before == nil {
-			lots = nil
+			back.Records = nil
 			break
 		}
 		back.Records = append(back.Records, before)
-		lots = append(lots, before.RecordKey())
+		if r.Kind == book.KindLot {
+			lots = append(lots, before.RecordKey())
+		}
 	}
-	if len(lots) == 0 {
+	if len(back.Records) == 0 {
 		return answer.Moved{}, fault.New(fault.Refused, "reverse-nothing",
 			e.Code+" moved nothing, so there is nothing "+
 				"to reverse", "write the corrected reading, rate or setting: the newest counts").AtRef(e.Code)
 	}
-	return post(ctx, tx, &back, lots...)
+	out, err := post(ctx, tx, &back, lots...)
+	if out.Words = back.Reason; len(lots) > 0 {
+		out.Words = ""
+	}
+	return out, err
+}
+
+// unwritten is a record that an entry wrote, as it was before: the version before
+// it, or blank. It is nil when a later entry has changed the record again.
+func unwritten[T book.Record](ctx context.Context, tx store.ReadTx, e ledger.Entry, blank T) (book.Record, error) {
+	rows, err := tx.History(ctx, blank.RecordKind(), blank.RecordKey())
+	if err != nil || rows[len(rows)-1].Entry != e.Code {
+		return nil, err
+	}
+	versions, err := store.Versions[T](ctx, tx, blank.RecordKey())
+	if err != nil || len(versions) == 1 {
+		return blank, err
+	}
+	return versions[len(versions)-2], nil
 }
 
 // written names a record that an entry wrote.

@@ -26,10 +26,11 @@ type MemoOut struct {
 // MemoOut sends lots out on approval: they stay in the book, on the memo's paper.
 func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, error) {
 	var out answer.MemoMoved
-	if f := book.CheckName("a party", r.Party); f != nil {
-		return out, f
-	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		var err error
+		if r.Party, err = desk.PartyOf(ctx, tx, "a party", r.Party); err != nil {
+			return err
+		}
 		n, err := tx.Next(ctx, string(book.KindMemo))
 		if err != nil {
 			return err
@@ -245,6 +246,10 @@ func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error
 			return err
 		}
 		out.AsOf = then.Answer
+		parties, err := desk.ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
 		reversed, err := tx.Reversals(ctx)
 		if err != nil {
 			return err
@@ -278,6 +283,7 @@ func (room *Room) MemoList(ctx context.Context, r MemoList) (answer.Memos, error
 			if err != nil {
 				return err
 			}
+			m.Party = parties.Of(m.Party)
 			if r.All || m.State == "out" {
 				out.Memos = append(out.Memos, m)
 			}

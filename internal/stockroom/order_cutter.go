@@ -18,18 +18,23 @@ func skillsOf(ctx context.Context, tx store.ReadTx, c config.Config, all []book.
 	of ...book.Order) ([]answer.CutterSkill, error) {
 	out := []answer.CutterSkill{}
 	seen := map[string]bool{}
+	parties, err := desk.ReadParties(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
 	for _, o := range of {
-		key := strings.ToLower(o.Cutter)
+		cutter := parties.Of(o.Cutter)
+		key := strings.ToLower(cutter)
 		if seen[key] {
 			continue
 		}
 		seen[key] = true
-		record, err := desk.CutterRecord(ctx, tx, all, o.Cutter)
+		record, err := desk.CutterRecord(ctx, tx, parties, all, cutter)
 		if err != nil {
 			return nil, err
 		}
 		s := cutting.SkillOf(c.CutterBreakage, cutting.ExpectedYield(o), record)
-		skill := answer.CutterSkill{Cutter: o.Cutter, Stones: s.Stones, Broken: s.Broken, Words: s.Words}
+		skill := answer.CutterSkill{Cutter: cutter, Stones: s.Stones, Broken: s.Broken, Words: s.Words}
 		skill.Breakage, skill.Yield = believed(s.Breakage), believed(s.Yield)
 		out = append(out, skill)
 	}

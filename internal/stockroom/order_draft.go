@@ -83,11 +83,15 @@ func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, 
 		return out, l
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		cutter, err := desk.PartyOf(ctx, tx, "a cutter", r.Cutter)
+		if err != nil {
+			return err
+		}
 		n, err := tx.Next(ctx, string(book.KindOrder))
 		if err != nil {
 			return err
 		}
-		o := book.Order{Number: fmt.Sprintf("O%d", n), Cutter: r.Cutter, State: "draft", On: s.On, Due: r.Due,
+		o := book.Order{Number: fmt.Sprintf("O%d", n), Cutter: cutter, State: "draft", On: s.On, Due: r.Due,
 			Lines: lines, Breakage: cutting.BreakageTerms, Note: r.Note}
 		e := s.Entry(ledger.Record, "drafted the cutter order "+o.Number)
 		out.Orders, e.Records = []book.Order{o}, []book.Record{o}

@@ -41,7 +41,11 @@ func (room *Room) OrderShow(ctx context.Context, r OrderShow) (answer.Orders, er
 		if err != nil {
 			return err
 		}
-		all, err := store.Of[book.Order](ctx, tx, book.ToParty(o.Cutter))
+		parties, err := desk.ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
+		all, err := desk.OfParty[book.Order](ctx, tx, parties, o.Cutter)
 		if err != nil {
 			return err
 		}
@@ -57,6 +61,13 @@ func withCutters(ctx context.Context, tx store.ReadTx, all []book.Order, shown .
 	if err != nil {
 		return answer.Orders{}, err
 	}
-	cutters, err := skillsOf(ctx, tx, cfg, all, shown...)
-	return answer.Orders{Orders: append([]book.Order{}, shown...), Cutters: cutters}, err
+	out := answer.Orders{Orders: append([]book.Order{}, shown...)}
+	if out.Cutters, err = skillsOf(ctx, tx, cfg, all, shown...); err != nil {
+		return out, err
+	}
+	parties, err := desk.ReadParties(ctx, tx)
+	for i := range out.Orders {
+		out.Orders[i].Cutter = parties.Of(out.Orders[i].Cutter)
+	}
+	return out, err
 }

@@ -51,6 +51,10 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 	}
 	r.File = *file
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		vendor, err := desk.PartyOf(ctx, tx, "a vendor", r.Vendor)
+		if err != nil {
+			return err
+		}
 		n, err := tx.Next(ctx, string(book.KindParcel))
 		if err != nil {
 			return err
@@ -65,7 +69,7 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 			return err
 		}
 		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency, home: cfg.Home()}
-		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: r.Vendor,
+		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: vendor,
 			On: s.On, Source: r.File.Name}
 		if r.Offer {
 			w.parcel.Kind = book.OfferOnly

@@ -20,7 +20,12 @@ func (room *Room) ParcelList(ctx context.Context, _ ParcelList) (answer.Parcels,
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Parcels"); err != nil {
 			return err
 		}
+		parties, err := desk.ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
 		return store.Each(ctx, tx, store.RowFilter{}, func(p book.Parcel) error {
+			p.Vendor = parties.Of(p.Vendor)
 			s, err := withCharges(ctx, tx, p)
 			out.Parcels = append(out.Parcels, s)
 			return err
@@ -40,6 +45,11 @@ func (room *Room) ParcelShow(ctx context.Context, r ParcelShow) (answer.Parcels,
 		if err != nil {
 			return err
 		}
+		parties, err := desk.ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
+		p.Vendor = parties.Of(p.Vendor)
 		s, err := withCharges(ctx, tx, p)
 		if err != nil {
 			return err

@@ -43,11 +43,12 @@ func Together(lots ...Moving) []Selling {
 // invoice is issued.
 func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 	var out answer.Sold
-	if f := book.CheckName("a customer", r.Customer); f != nil {
-		return out, f
-	}
 	r.From = cmp.Or(r.From, book.Safe)
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		var err error
+		if r.Customer, err = desk.PartyOf(ctx, tx, "a customer", r.Customer); err != nil {
+			return err
+		}
 		e := s.Entry(ledger.Sell, "sold to "+r.Customer)
 		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {

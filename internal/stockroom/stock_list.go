@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"io"
 
@@ -44,11 +45,14 @@ func (room *Room) StockFile(ctx context.Context, r StockFile) (answer.StockList,
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
 		return room.listStock(ctx, tx, r.StockList, func(l *answer.StockList,
 			next func() (*answer.StockRow, bool)) error {
-			out = *l
+			var err error
 			if r.CSV {
-				return l.WriteCSV(r.To, next)
+				err = l.WriteCSV(r.To, next)
+			} else {
+				err = l.WriteXLSX(r.To, next)
 			}
-			return l.WriteXLSX(r.To, next)
+			out = *l
+			return err
 		})
 	})
 	return out, err
@@ -73,9 +77,11 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	if err != nil {
 		return err
 	}
+	list := answer.StockList{Head: head, Scope: r.Filter.Words(), AsOf: then.Answer, LeftOut: answer.LeftOuts{}}
+	r.Filter.Today, r.Filter.LeftOut = cmp.Or(then.Day(), head.On), &list.LeftOut // counted while the rows are read
 	next, stop, failed := stockRows(ctx, tx, r.Filter, states)
 	defer stop()
-	if err := use(&answer.StockList{Head: head, Scope: r.Filter.Words(), AsOf: then.Answer}, next); err != nil {
+	if err := use(&list, next); err != nil {
 		return err
 	}
 	return failed()

@@ -104,12 +104,16 @@ type valuer struct {
 	prices  desk.PriceList
 	parcels map[string]book.Parcel
 	keep    num.Dec
+	parties *desk.Parties
 	has     map[book.Place]string // who has what lies at a place, once it was asked for
 }
 
 func openValuer(ctx context.Context, tx store.ReadTx, then desk.Moment, on book.Date) (*valuer, error) {
 	v := &valuer{on: on, then: then, parcels: map[string]book.Parcel{}, has: map[book.Place]string{}}
 	var err error
+	if v.parties, err = desk.ReadParties(ctx, tx); err != nil {
+		return nil, err
+	}
 	if v.config, err = config.Load(ctx, tx); err != nil {
 		return nil, err
 	}
@@ -206,9 +210,11 @@ func (v *valuer) party(ctx context.Context, tx store.ReadTx, at book.Place) (str
 				return "", err
 			}
 		}
+	case book.AtMemo, book.AtCutter, book.AtSetter:
+		name = v.parties.Of(name)
 	case book.AtPaper:
 		err := desk.EachPaper(ctx, tx, store.RowFilter{}, func(p desk.Paper) error {
-			v.has[p.Place] = p.Party
+			v.has[p.Place] = v.parties.Of(p.Party)
 			return nil
 		})
 		if err != nil {

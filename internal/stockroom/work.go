@@ -3,6 +3,7 @@ package stockroom
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
@@ -26,10 +27,11 @@ type WorkOut struct {
 // WorkOut gives lots out on a work ticket.
 func (room *Room) WorkOut(ctx context.Context, r WorkOut) (answer.WorkMoved, error) {
 	var out answer.WorkMoved
-	if f := book.CheckName("a setter", r.Party); f != nil {
-		return out, f
-	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		var err error
+		if r.Party, err = desk.PartyOf(ctx, tx, "a setter", r.Party); err != nil {
+			return err
+		}
 		n, err := tx.Next(ctx, string(book.KindWork))
 		if err != nil {
 			return err
@@ -177,15 +179,22 @@ func (r *WorkBack) paper(ctx context.Context, tx store.ReadTx) (desk.Paper, erro
 	if err != nil {
 		return desk.Paper{}, err
 	}
-	old := desk.Paper{Party: r.Party, Place: book.PlaceOf(book.AtSetter, r.Party), Old: true}
+	parties, err := desk.ReadParties(ctx, tx)
+	if err != nil {
+		return desk.Paper{}, err
+	}
+	var old desk.Paper
 	var found []desk.Paper
 	var numbers []string
-	if here := lot.At(old.Place); here.Pieces > 0 {
-		found, numbers = append(found, old), append(numbers, string(old.Place))
+	for _, name := range append(parties.Names(r.Party), r.Party) {
+		old = desk.Paper{Party: name, Place: book.PlaceOf(book.AtSetter, name), Old: true}
+		if here := lot.At(old.Place); here.Pieces > 0 && !slices.Contains(numbers, string(old.Place)) {
+			found, numbers = append(found, old), append(numbers, string(old.Place))
+		}
 	}
 	err = desk.EachPaper(ctx, tx, store.RowFilter{Ref: book.ToLot(lot.Code)}, func(p desk.Paper) error {
 		here := lot.At(p.Place)
-		if p.Kind == book.KindTicket && strings.EqualFold(p.Party, r.Party) && here.Pieces > 0 {
+		if p.Kind == book.KindTicket && parties.Same(p.Party, r.Party) && here.Pieces > 0 {
 			found, numbers = append(found, p), append(numbers, p.Number)
 		}
 		return nil

@@ -30,6 +30,7 @@ func everyKind() []book.Record {
 		book.Ticket{Number: "W2", Party: "Ito", At: "paper/W2"}, book.Batch{Paper: "M1", Number: 1, Party: "Öz"},
 		book.Credit{Sale: "S1", Number: 1}, book.Payment{Number: "PAY1", For: "S1"}, book.Claim{Number: "K1"},
 		book.Period{Month: "2026-01", Closed: true},
+		book.Alias{Name: "Acme Ltd", Into: "Acme"},
 	}
 }
 
