@@ -66,7 +66,7 @@ var allowed = map[string][]string{
 	"internal/stockroom": {"internal/answer", "internal/bench", "internal/book", "internal/chance",
 		"internal/config", "internal/costing", "internal/cutting", "internal/desk", "internal/facts",
 		"internal/fault", "internal/fitting", "internal/identify", "internal/intake", "internal/ledger",
-		"internal/num", "internal/store"},
+		"internal/lineplan", "internal/num", "internal/store"},
 	"internal/lines": {"internal/allocate", "internal/answer", "internal/bench", "internal/book",
 		"internal/chance", "internal/config", "internal/costing", "internal/cutting", "internal/desk",
 		"internal/durability", "internal/facts", "internal/fault", "internal/fitting", "internal/formula",

@@ -66,8 +66,8 @@ func (s *StockLot) counted() string {
 	return "counted"
 }
 
-// where names the places of the lot; with several, how many pieces lie in each.
-func (s *StockLot) where() string {
+// Where names the places of the lot; with several, how many pieces lie in each.
+func (s *StockLot) Where() string {
 	if len(s.Places) == 1 {
 		return string(s.Places[0].Place)
 	}
@@ -132,6 +132,10 @@ func (l *LotShow) table() *Table {
 	add("color", l.Color)
 	add("clarity", l.Clarity)
 	add("cut", l.Cut)
+	if p := l.Prices; p != nil {
+		add("asking price", priceWords(p.Ask, p.Basis))
+		add("least price", priceWords(p.Least, p.Basis))
+	}
 	add("fenced", l.Fenced)
 	add("note", l.Note)
 	for _, b := range l.Places {
@@ -158,6 +162,7 @@ type LotHistory struct {
 	Head     `json:"-"`
 	Lot      string         `json:"lot"`
 	Versions []book.Lot     `json:"versions"`
+	Changed  []LotVersion   `json:"changed"` // what the versions after the first one changed
 	Entries  []ledger.Entry `json:"entries"`
 }
 
@@ -198,6 +203,9 @@ func (h *LotHistory) List() Listing {
 		s := Screen{{Table: tableOf(out.columns, out.rows)}}
 		for i, v := range h.Versions {
 			s.line("version %d: %s, treatment %s", i+1, v.Called(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
+		}
+		if len(h.Changed) > 0 {
+			s.table(versionsTable(h.Changed))
 		}
 		return s
 	}

@@ -61,7 +61,9 @@ func (p *Parties) columns() []column[Party] {
 		{"pieces out", "Pieces out", 9, func(r *Party) sheet.Cell { return sheet.Int(r.Pieces) }},
 		{"carats", "By scale (ct)", 11, func(r *Party) sheet.Cell { return sheet.Carats(r.Carats) }},
 		{"cost", p.unit("Cost"), 12, func(r *Party) sheet.Cell { return sheet.Money(r.Cost) }},
-		{"once called", "Once called", 26, func(r *Party) sheet.Cell { return sheet.Text(strings.Join(r.Former, "; ")) }},
+		{"once called", "Once called", 26, func(r *Party) sheet.Cell {
+			return sheet.Text(strings.Join(r.Former, "; "))
+		}},
 		onlyFiled("Note", 30, func(r *Party) sheet.Cell { return sheet.Text(r.Note) }),
 	}
 }
@@ -144,7 +146,7 @@ func (p *PartyShow) Screen() Screen {
 			screen("pieces", func(l *StockLot) sheet.Cell { return sheet.Int(l.Pieces) }),
 			screen("carats", func(l *StockLot) sheet.Cell { return sheet.Carats(l.Carats) }),
 			screen("cost", func(l *StockLot) sheet.Cell { return sheet.Money(l.Cost) }),
-			screen("where", func(l *StockLot) sheet.Cell { return sheet.Text(l.where()) }),
+			screen("where", func(l *StockLot) sheet.Cell { return sheet.Text(l.Where()) }),
 		}, p.Lots))
 	}
 	return s

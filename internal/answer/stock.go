@@ -1,6 +1,10 @@
 package answer
 
-import "lotpaper/internal/sheet"
+import (
+	"slices"
+
+	"lotpaper/internal/sheet"
+)
 
 // StockList is a list of lots with what they have, where. Lots is empty where
 // the rows are streamed into a file: a book may hold a million.
@@ -73,7 +77,7 @@ func (l *StockList) columns() []column[StockRow] {
 		}},
 		{"carats", "By scale (ct)", 10, func(r *StockRow) sheet.Cell { return sheet.Carats(r.Carats) }},
 		{"cost", l.unit("Cost"), 11, func(r *StockRow) sheet.Cell { return sheet.Money(r.Cost) }},
-		{"where", "Place", 14, func(r *StockRow) sheet.Cell { return sheet.Text(r.where()) }},
+		{"where", "Place", 14, func(r *StockRow) sheet.Cell { return sheet.Text(r.Where()) }},
 		{"", "Note", 22, func(r *StockRow) sheet.Cell { return sheet.Text(r.Note) }},
 	}
 }
@@ -81,9 +85,19 @@ func (l *StockList) columns() []column[StockRow] {
 // Screen is the list, under the moment that it is of when that is past, and how
 // many lots are left out of it.
 func (l *StockList) Screen() Screen {
+	columns := l.columns()
+	if slices.ContainsFunc(l.Lots, func(r StockRow) bool { return r.Prices != nil }) {
+		at := slices.IndexFunc(columns, func(c column[StockRow]) bool { return c.name == "pieces" })
+		columns = slices.Insert(columns, at, screen("ask", func(r *StockRow) sheet.Cell {
+			if r.Prices == nil {
+				return sheet.Empty()
+			}
+			return sheet.Text(priceWords(r.Prices.Ask, r.Prices.Basis)).Right()
+		}))
+	}
 	var s Screen
 	s.asOf(l.AsOf)
-	s.table(tableOf(l.columns(), l.Lots))
+	s.table(tableOf(columns, l.Lots))
 	return append(s, l.Remarks()...)
 }
 

@@ -82,6 +82,12 @@ type Owner string
 // Own is the dealer's own stock.
 const Own Owner = "own"
 
+// Kind is the part before the slash: memo-in, customer, or own.
+func (o Owner) Kind() string {
+	kind, _, _ := strings.Cut(string(o), "/")
+	return kind
+}
+
 // IsOwn reports whether the lot is the dealer's own: only such lots carry cost.
 func (o Owner) IsOwn() bool { return o == Own || o == "" }
 

@@ -104,8 +104,9 @@ func ParsePriceBasis(s string) (PriceBasis, *fault.Fault) {
 		return b, nil
 	}
 	return "", fault.New(fault.Invalid, "price-basis", "a price must be per_carat or per_piece, but is \""+s+"\"",
-		cmp.Or(fault.DidYouMean(s, []string{string(PerCarat), string(PerPiece)}), "write per_carat or per_piece; a price "+
-			"for a whole lot does not say what a part of it costs"))
+		cmp.Or(fault.DidYouMean(s, []string{string(PerCarat), string(PerPiece)}),
+			"write per_carat or per_piece; a price "+
+				"for a whole lot does not say what a part of it costs"))
 }
 
 // Words are the basis behind a price: "per ct".

@@ -17,8 +17,9 @@ import (
 )
 
 func (r *root) lotCommands() *cobra.Command {
-	return r.group("lot", "Lots: list, show, sort, split, merge, adjust, write down, opinion, history",
-		r.lotList, r.lotShow, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotWriteDown, r.lotOpinion,
+	return r.group("lot", "Lots: list, show, match, sort, split, merge, adjust, write down, amend, opinion, history",
+		r.lotList, r.lotShow, r.lotMatch, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotWriteDown, r.lotAmend,
+		r.lotOpinion,
 		r.lotHistory)
 }
 

@@ -68,7 +68,8 @@ scale is compared less closely.
 				v.Balance, f = num.ParseCarat(balance)
 				take("balance", f)
 				if f == nil && v.Balance == 0 {
-					take("balance", fault.New(fault.Usage, "party-balance", "the resolution of a balance must be above 0",
+					take("balance", fault.New(fault.Usage, "party-balance",
+						"the resolution of a balance must be above 0",
 						"give what one step of its display is, e.g. 0.01"))
 				}
 			}

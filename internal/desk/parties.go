@@ -89,8 +89,8 @@ func (p *Parties) Record(name string) book.Party {
 }
 
 // PartyOf is the party that a new paper is written to: name, or what it stands
-// for. What cannot be a party's name is a fault; what says who it is, such as "a
-// customer".
+// for, spelled as the book spells it. What cannot be a party's name is a fault;
+// what says who it is, such as "a customer".
 func PartyOf(ctx context.Context, tx store.ReadTx, what, name string) (string, error) {
 	if f := book.CheckName(what, name); f != nil {
 		return "", f
@@ -99,7 +99,8 @@ func PartyOf(ctx context.Context, tx store.ReadTx, what, name string) (string, e
 	if err != nil {
 		return "", err
 	}
-	return p.Of(name), nil
+	name, _, err = spelled(ctx, tx, name)
+	return p.Of(name), err
 }
 
 // OfParty returns every record of T's kind that speaks of a party by any of its
@@ -120,16 +121,29 @@ func OfParty[T book.Record](ctx context.Context, tx store.ReadTx, p *Parties, na
 var partyKinds = []book.Kind{book.KindParty, book.KindAlias, book.KindParcel, book.KindOffer, book.KindMemo,
 	book.KindOrder, book.KindTicket, book.KindSale, book.KindWork, book.KindReport, book.KindLot}
 
-// IsParty reports whether the book knows a name as a party's: by its record, an
-// alias, or anything that names it.
-func IsParty(ctx context.Context, tx store.ReadTx, name string) (bool, error) {
+// spelled is a name as the book first wrote it, and whether the book knows it as a
+// party's: by its record, an alias, or anything that names it.
+func spelled(ctx context.Context, tx store.ReadTx, name string) (string, bool, error) {
 	for _, kind := range partyKinds {
 		rows, err := tx.Rows(ctx, kind, store.RowFilter{Ref: book.ToParty(name), Limit: 1})
-		if err != nil || len(rows) > 0 {
-			return err == nil, err
+		if err != nil || len(rows) == 0 {
+			if err != nil {
+				return "", false, err
+			}
+			continue
 		}
+		r, err := store.Decode(kind, rows[0].Key, rows[0].Doc)
+		if err != nil {
+			return "", false, err
+		}
+		for _, ref := range r.Refs() {
+			if ref.Same(book.ToParty(name)) {
+				return ref.Name, true, nil
+			}
+		}
+		return name, true, nil // an older version names it
 	}
-	return false, nil
+	return name, false, nil
 }
 
 // PartyNames are the names of all parties that the book's papers and records
@@ -177,9 +191,9 @@ func (p *Parties) PartyNames(ctx context.Context, tx store.ReadTx) ([]string, er
 // PartyNamed is the name that a party has today, by any of its names; a name
 // that the book does not know is a fault that tells the nearest.
 func PartyNamed(ctx context.Context, tx store.ReadTx, p *Parties, name string) (string, error) {
-	known, err := IsParty(ctx, tx, name)
+	as, known, err := spelled(ctx, tx, name)
 	if err != nil || known {
-		return p.Of(name), err
+		return p.Of(as), err
 	}
 	all, err := p.PartyNames(ctx, tx)
 	if err != nil {

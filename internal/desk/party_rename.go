@@ -35,7 +35,7 @@ func (desk *Desk) PartyRename(ctx context.Context, r PartyRename) (answer.PartyM
 		if err != nil {
 			return err
 		}
-		used, err := IsParty(ctx, tx, r.Into)
+		_, used, err := spelled(ctx, tx, r.Into)
 		switch {
 		case err != nil:
 			return err

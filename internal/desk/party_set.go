@@ -40,11 +40,11 @@ func (desk *Desk) PartySet(ctx context.Context, r PartySet) (answer.PartySet, er
 		if err != nil {
 			return err
 		}
-		known, err := IsParty(ctx, tx, r.Name)
+		name, known, err := spelled(ctx, tx, r.Name)
 		if err != nil {
 			return err
 		}
-		before := parties.Record(r.Name)
+		before := parties.Record(name)
 		now := before
 		out = answer.PartySet{Party: now.Name, New: !known, Changes: []answer.Change{}}
 		for _, f := range answer.PartyFields {
@@ -52,7 +52,8 @@ func (desk *Desk) PartySet(ctx context.Context, r PartySet) (answer.PartySet, er
 				continue
 			}
 			if f.Copy(&now, r.Values); f.Words(now) != f.Words(before) {
-				out.Changes = append(out.Changes, answer.Change{Field: f.Label, Before: f.Words(before), Now: f.Words(now)})
+				out.Changes = append(out.Changes, answer.Change{Field: f.Label, Before: f.Words(before),
+					Now: f.Words(now)})
 			}
 		}
 		if len(out.Changes) == 0 {
@@ -90,14 +91,17 @@ func (r *PartySet) check() fault.List {
 			return c < ' ' && (c != '\n' || text.field == "email" || text.field == "tax_number")
 		}
 		if len(text.value) > 1000 || strings.ContainsFunc(text.value, control) {
-			bad(text.field, "it must be up to 1000 characters of plain text", "shorten it, or take the odd characters out")
+			bad(text.field, "it must be up to 1000 characters of plain text",
+				"shorten it, or take the odd characters out")
 		}
 	}
 	if v.Email != "" && !emailForm.MatchString(v.Email) {
-		bad("email", "an email address must be written NAME@HOST, but is \""+v.Email+"\"", "write it like shop@example.com")
+		bad("email", "an email address must be written NAME@HOST, but is \""+v.Email+"\"",
+			"write it like shop@example.com")
 	}
 	if v.Language != "" && !languageForm.MatchString(v.Language) {
-		bad("language", "a language must be a code of ISO 639, but is \""+v.Language+"\"", "write it like en, de or pt-BR")
+		bad("language", "a language must be a code of ISO 639, but is \""+v.Language+"\"",
+			"write it like en, de or pt-BR")
 	}
 	if v.Tier != "" && !slices.Contains(priceTiers, v.Tier) {
 		bad("tier", "a price tier must be one of "+strings.Join(priceTiers, ", ")+", but is \""+v.Tier+"\"",

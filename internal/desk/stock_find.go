@@ -218,14 +218,15 @@ func unknownPlace(ctx context.Context, tx store.ReadTx, place book.Place) (*faul
 		known := false
 		switch place.Kind() {
 		case book.AtMemo, book.AtCutter, book.AtSetter:
-			known, err = IsParty(ctx, tx, place.Name())
+			_, known, err = spelled(ctx, tx, place.Name())
 		case book.AtPaper:
 			known, err = isPaper(ctx, tx, place.Name())
 		}
 		if err != nil || known {
 			return nil, err
 		}
-		bad = fault.New(fault.NotFound, "place-unknown", "nothing lies at "+string(place)+", which the book does not know",
+		bad = fault.New(fault.NotFound, "place-unknown", "nothing lies at "+string(place)+", which the book does not "+
+			"know",
 			"name a place that holds something")
 	}
 	places, err := heldPlaces(ctx, tx)

@@ -49,6 +49,19 @@ func (n Named) Words() string {
 	return n.ReadAs
 }
 
+// SpeciesVariety are the facts' own names of the species, or of the group, and of
+// the variety that a name was read as.
+func (n Named) SpeciesVariety() (species, variety string) {
+	if n.Variety != nil {
+		return n.Variety.Species, n.Variety.Name
+	}
+	if len(n.Materials) == 1 {
+		return n.Materials[0].Name, ""
+	}
+	group, _, _ := strings.Cut(strings.TrimPrefix(n.ReadAs, "group "), ":")
+	return group, ""
+}
+
 // Groups returns the names of the groups and the names of their members.
 func Groups() map[string][]string {
 	out := map[string][]string{}

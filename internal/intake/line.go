@@ -363,7 +363,7 @@ func (c cells) species(column string) []string {
 			continue
 		}
 		c.misleads(column, n)
-		species, variety := nameOf(n)
+		species, variety := n.SpeciesVariety()
 		if variety != "" {
 			species = variety
 		}

@@ -28,7 +28,7 @@ func readMaterial(c cells, speciesColumn, varietyColumn string) material {
 			return m
 		}
 		m.named = n
-		m.species, m.variety = nameOf(n)
+		m.species, m.variety = n.SpeciesVariety()
 		c.misleads(speciesColumn, n)
 	}
 	if !c.filled(varietyColumn) {
@@ -50,7 +50,7 @@ func readMaterial(c cells, speciesColumn, varietyColumn string) material {
 		c.faultf(varietyColumn, "variety-species", "correct the species or the variety",
 			"%q is read as %s, which is no %s", c.Text(varietyColumn), v.ReadAs, m.species)
 	default:
-		species, variety := nameOf(v)
+		species, variety := v.SpeciesVariety()
 		if m.species == "" || len(v.Materials) < len(m.named.Materials) {
 			m.species, m.named = species, v
 		}
@@ -70,18 +70,6 @@ func (c cells) misleads(column string, n facts.Named) {
 	if words := n.Misleads(); words != "" {
 		c.warnf(column, "name-misleads", "buy and sell it under its right name", "%s", words)
 	}
-}
-
-// nameOf is the facts' own name of what a name was read as.
-func nameOf(n facts.Named) (species, variety string) {
-	if n.Variety != nil {
-		return n.Variety.Species, n.Variety.Name
-	}
-	if len(n.Materials) == 1 {
-		return n.Materials[0].Name, ""
-	}
-	group, _, _ := strings.Cut(strings.TrimPrefix(n.ReadAs, "group "), ":")
-	return group, ""
 }
 
 func shareMaterial(a, b facts.Named) bool {

@@ -140,6 +140,9 @@ func (c Color) Apart(o Color) float64 {
 // alike is how many steps two colours may lie apart and still go together.
 const alike = 1.5
 
+// GoesWith reports whether two stones of these colours may be set side by side.
+func (c Color) GoesWith(o Color) bool { return c.Apart(o) <= alike }
+
 // span is a range on one axis of the scale; a hue may run through 360.
 type span struct {
 	low, high float64

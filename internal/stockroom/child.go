@@ -26,6 +26,7 @@ func partOf(parent, part book.Lot) book.Lot {
 	lot := parent
 	lot.Parent, lot.Stone, lot.Note = parent.Code, part.Stone, part.Note
 	lot.Agreed, lot.Foreign = num.Money{}, nil
+	lot.Prices = part.Prices // a mixed lot's is no price of its parts
 	set := func(to *string, from string) {
 		if from != "" {
 			*to = from

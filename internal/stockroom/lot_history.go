@@ -27,8 +27,32 @@ func (room *Room) LotHistory(ctx context.Context, r LotHistory) (answer.LotHisto
 		if out.Versions, err = store.Versions[book.Lot](ctx, tx, lot.Code); err != nil {
 			return err
 		}
+		if out.Changed, err = lotVersions(ctx, tx, out.Versions); err != nil {
+			return err
+		}
 		out.Entries, err = tx.Entries(ctx, store.EntryFilter{Lot: lot.Code})
 		return err
 	})
 	return out, err
+}
+
+// lotVersions says what each version of a lot after its first one changed.
+func lotVersions(ctx context.Context, tx store.ReadTx, versions []book.Lot) ([]answer.LotVersion, error) {
+	out := []answer.LotVersion{}
+	if len(versions) < 2 {
+		return out, nil
+	}
+	rows, err := tx.History(ctx, book.KindLot, versions[0].Code)
+	if err != nil {
+		return nil, err
+	}
+	for i := 1; i < len(versions); i++ {
+		e, err := tx.Entry(ctx, rows[i].Entry)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, answer.LotVersion{Version: i + 1, Entry: e.Code, On: e.PostedOn, Who: e.Who, Reason: e.Reason,
+			Changes: answer.LotChanges(versions[i-1], versions[i])})
+	}
+	return out, nil
 }

@@ -62,7 +62,7 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 				if err != nil {
 					return err
 				}
-				merged = child(book.Lot{})
+				merged = child(book.Lot{Prices: lot.Prices})
 				merged.Label = r.Label
 			} else {
 				l.Add(mergeFault(merged, lot.Lot))
@@ -138,5 +138,8 @@ func widen(merged *book.Lot, lot book.Lot) {
 	}
 	if merged.Clarity != lot.Clarity {
 		merged.Clarity = ""
+	}
+	if merged.Prices != nil && (lot.Prices == nil || *merged.Prices != *lot.Prices) {
+		merged.Prices = nil
 	}
 }

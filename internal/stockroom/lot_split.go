@@ -54,7 +54,7 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 		if err != nil {
 			return err
 		}
-		lot := child(book.Lot{Stone: r.Stone})
+		lot := child(book.Lot{Stone: r.Stone, Prices: parent.Prices})
 		lot.Label = r.Label
 		m.record(lot)
 		e.Postings = []ledger.Posting{
