@@ -44,7 +44,7 @@ func TestEachStock_ByIndexAsByWalk(t *testing.T) {
 		}
 		filters := []StockFilter{{Parcel: "p2", Place: book.Safe}, {Parcel: "P2", Place: "memo/Galerie Sandbar"},
 			{Place: "customer/Galerie Sandbar"},
-			{Place: "cutter/Galerie Sandbar"}, {Place: "memo/Galerie Sandbar", All: true},
+			{Place: "memo/Galerie Sandbar", All: true},
 			{Parcel: "P4", Owner: "others"}}
 		for _, l := range now {
 			filters = append(filters, StockFilter{Parcel: l.Parcel}, StockFilter{Parcel: l.Parcel, All: true})

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"strings"
 
 	"lotpaper/internal/book"
@@ -101,6 +102,32 @@ func PartyOf(ctx context.Context, tx store.ReadTx, what, name string) (string, e
 	}
 	name, _, err = spelled(ctx, tx, name)
 	return p.Of(name), err
+}
+
+// At is the party that has what lies at a place, by the name that it has today;
+// empty for the dealer's own places.
+func (p *Parties) At(ctx context.Context, tx store.ReadTx, place book.Place) (string, error) {
+	switch place.Kind() {
+	case book.AtMemo, book.AtCutter, book.AtSetter:
+		return p.Of(place.Name()), nil
+	case book.AtPaper:
+		for _, kind := range paperKinds {
+			row, err := tx.Row(ctx, kind, place.Name())
+			if errors.Is(err, store.ErrNotFound) {
+				continue
+			}
+			if err != nil {
+				return "", err
+			}
+			r, err := store.Decode(kind, row.Key, row.Doc)
+			if err != nil {
+				return "", err
+			}
+			paper, _ := PaperOf(r)
+			return p.Of(paper.Party), nil
+		}
+	}
+	return "", nil
 }
 
 // OfParty returns every record of T's kind that speaks of a party by any of its

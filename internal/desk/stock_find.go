@@ -175,7 +175,7 @@ func (f StockFilter) known(ctx context.Context, tx store.ReadTx) (StockFilter, e
 			cmp.Or(fault.DidYouMean(f.Owner, owners), "write own or others")).AtField("owner"))
 	}
 	if f.Place != "" {
-		bad, err := unknownPlace(ctx, tx, f.Place)
+		bad, err := f.unknownPlace(ctx, tx)
 		if err != nil {
 			return f, err
 		}
@@ -203,38 +203,58 @@ func someLot(ctx context.Context, tx store.ReadTx, fits func(book.Lot) bool) (bo
 	return has, err
 }
 
-// unknownPlace is the fault of a place that is none, or that the book says nothing
-// of: nothing lies there, and no paper or party of that name is known.
-func unknownPlace(ctx context.Context, tx store.ReadTx, place book.Place) (*fault.Fault, error) {
+// unknownPlace is the fault of a place that is none, or where nothing lies and no
+// paper of that number is known. A party's own place is empty since its papers hold
+// what it has, so there the party is asked for.
+func (f StockFilter) unknownPlace(ctx context.Context, tx store.ReadTx) (*fault.Fault, error) {
+	place := f.Place
 	_, bad := book.ParsePlace(string(place))
 	if place == book.Safe {
 		return nil, nil
 	}
+	var near []string
 	if bad == nil {
 		here, err := tx.Balances(ctx, store.BalanceFilter{Place: place, Limit: 1})
 		if err != nil || len(here) > 0 {
 			return nil, err
 		}
-		known := false
+		bad = fault.New(fault.NotFound, "place-empty", "nothing lies at "+string(place)+
+			", which the book does not know",
+			"name a place that holds something")
 		switch place.Kind() {
 		case book.AtMemo, book.AtCutter, book.AtSetter:
-			_, known, err = spelled(ctx, tx, place.Name())
+			name, known, err := spelled(ctx, tx, place.Name())
+			switch {
+			case err != nil || known && f.AsOf != AsOf{}:
+				return nil, err
+			case known:
+				return fault.New(fault.NotFound, "place-empty", "nothing lies at "+string(place)+
+					": what a party has lies "+
+					"on its papers", "ask for what "+name+" has").AtField("place").Do("party", "show", name), nil
+			}
+			parties, err := ReadParties(ctx, tx)
+			if err != nil {
+				return nil, err
+			}
+			names, err := parties.PartyNames(ctx, tx)
+			if err != nil {
+				return nil, err
+			}
+			for _, n := range names {
+				near = append(near, string(book.PlaceOf(place.Kind(), n)))
+			}
 		case book.AtPaper:
-			known, err = isPaper(ctx, tx, place.Name())
+			if known, err := isPaper(ctx, tx, place.Name()); err != nil || known {
+				return nil, err
+			}
 		}
-		if err != nil || known {
-			return nil, err
-		}
-		bad = fault.New(fault.NotFound, "place-unknown", "nothing lies at "+string(place)+", which the book does not "+
-			"know",
-			"name a place that holds something")
 	}
-	places, err := heldPlaces(ctx, tx)
+	held, err := heldPlaces(ctx, tx)
 	if err != nil {
 		return nil, err
 	}
-	if near := fault.DidYouMean(string(place), places); near != "" {
-		bad.Mend = near
+	if words := fault.DidYouMean(string(place), append(near, held...)); words != "" {
+		bad.Mend = words
 	}
 	return bad.AtField("place"), nil
 }

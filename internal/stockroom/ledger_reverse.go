@@ -124,7 +124,12 @@ func restoreLots(ctx context.Context, tx store.Tx, s desk.Stamp, e ledger.Entry)
 		case book.KindLot:
 			before, err = reversedLot(ctx, tx, e, r.Key)
 		case book.KindAlias:
-			before, err = unwritten(ctx, tx, e, book.Alias{Name: r.Key, On: back.PostedOn})
+			if before, err = unwritten(ctx, tx, e, book.Alias{Name: r.Key, On: back.PostedOn}); before == nil &&
+				err == nil {
+				err = fault.New(fault.Refused, "entry-built-on",
+					fmt.Sprintf("%s cannot be taken back: what %s is called was "+
+						"changed after it", e.Code, r.Key), "rename it once more").AtRef(e.Code)
+			}
 		case book.KindParty:
 			if before, err = unwritten(ctx, tx, e, book.Party{Name: r.Key}); before == nil && err == nil {
 				continue // what was set since then stays

@@ -239,6 +239,17 @@ func (m *mover) record(r book.Record) {
 	m.entry.Records = append(m.entry.Records, r)
 }
 
+// resolution is that of the coarsest balance on which what comes back from a place
+// is weighed: the book's, or the party's.
+func (m *mover) resolution(ctx context.Context, from book.Place) (num.Carat, error) {
+	parties, err := desk.ReadParties(ctx, m.tx)
+	if err != nil {
+		return 0, err
+	}
+	party, err := parties.At(ctx, m.tx, from)
+	return max(m.config.Weighing(), parties.Record(party).Balance), err
+}
+
 // refuse returns the fault unless the movement is accepted with a reason.
 func (m *mover) refuse(f *fault.Fault) error {
 	if f == nil || m.Accept != "" {
@@ -270,7 +281,11 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	if err != nil {
 		return nil, err
 	}
-	if err := m.weighBack(s, here, lines); err != nil {
+	resolution, err := m.resolution(ctx, from)
+	if err != nil {
+		return nil, err
+	}
+	if err := m.weighBack(s, here, resolution, lines); err != nil {
 		return nil, err
 	}
 	var total book.Weighed
@@ -330,7 +345,8 @@ func (m *mover) land(lot string, from book.Place, l *book.BatchLine, cost num.Mo
 
 // weighBack fills in what each line takes off the paper, and compares count,
 // weight and measures with what is out there.
-func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, lines []book.BatchLine) error {
+func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, resolution num.Carat,
+	lines []book.BatchLine) error {
 	var pieces int64
 	var weight num.Carat
 	var unweighed []int
@@ -373,8 +389,7 @@ func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, lines []book.B
 		}
 		return m.means(here, lines)
 	}
-	if tolerance := ledger.Tolerance(m.config.Weighing()); len(unweighed) == 0 && (rest > tolerance ||
-		-rest > tolerance) {
+	if tolerance := ledger.Tolerance(resolution); len(unweighed) == 0 && (rest > tolerance || -rest > tolerance) {
 		return m.refuse(fault.New(fault.Refused, "return-differs",
 			fmt.Sprintf("%s came back with %s ct, but went out with %s ct: the difference of %s ct is over the "+
 				"tolerance of %s ct of one weighing", s.Code, weight, here.Carats, rest, tolerance),

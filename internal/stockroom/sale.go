@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -105,12 +106,12 @@ func (m *mover) sell(ctx context.Context, s desk.Stamp, customer string, from bo
 		for _, p := range line.Left(from) {
 			sale.Lots = append(sale.Lots, book.SuppliedLot{Lot: p.Lot, Pieces: p.Pieces, Carats: p.Carats})
 		}
-		if err := m.refuse(belowLeast(lots[i].Lot, line, b)); err != nil {
-			return sale, nil, err
-		}
 	}
 	warnings, err := m.price(ctx, &sale, lots, b)
 	if err != nil {
+		return sale, nil, err
+	}
+	if err := m.refuse(belowLeast(lots, sale.Lines)); err != nil {
 		return sale, nil, err
 	}
 	doc, err := m.issue(ctx, s, desk.Draft{Kind: "INVOICE", Title: "Invoice",
@@ -148,5 +149,44 @@ func (m *mover) leave(ctx context.Context, customer string, from book.Place, x M
 	return line, nil
 }
 
-// belowLeast refuses a line under the least price that its lot may be sold for.
-func belowLeast(book.Lot, book.SaleLine, billed) *fault.Fault { return nil }
+// belowLeast is what is wrong with lines that bring less than their lots may be sold
+// for at least, net of tax; nil when none does. Lines that share one price are
+// compared together.
+func belowLeast(lots []answer.StockLot, lines []book.SaleLine) *fault.Fault {
+	var together leastOf
+	for i, l := range lines {
+		if l.Basis == book.LineTogether {
+			together.add(lots[i].Lot, l)
+			continue
+		}
+		var alone leastOf
+		alone.add(lots[i].Lot, l)
+		if f := alone.fault(); f != nil {
+			return f
+		}
+	}
+	return together.fault()
+}
+
+// leastOf is the least that lots may be sold for beside what their lines bring.
+type leastOf struct {
+	least, brings num.Money
+	lots          []string
+}
+
+func (g *leastOf) add(lot book.Lot, l book.SaleLine) {
+	g.brings = g.brings.Add(l.Sold)
+	if p := lot.Prices; p != nil && p.Least.Sign() > 0 {
+		g.least = g.least.Add(p.Basis.Of(p.Least, l.Pieces, l.Carats))
+		g.lots = append(g.lots, lot.Code)
+	}
+}
+
+func (g *leastOf) fault() *fault.Fault {
+	if len(g.lots) == 0 || g.brings.Cmp(g.least) >= 0 {
+		return nil
+	}
+	return fault.New(fault.Refused, "sale-below-least", fmt.Sprintf("%s is below the least price of %s, which is %s",
+		g.brings.Words(), strings.Join(g.lots, ", "), g.least.Words()), "ask more, or say why it is accepted").
+		AtRef(g.lots[0]).AtField("accept")
+}
