@@ -1,6 +1,7 @@
 package stockroom_test
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
@@ -18,10 +20,18 @@ import (
 	"lotpaper/internal/testkit/books"
 )
 
+// failing is how a test fails.
+type failing interface {
+	Fatal(args ...any)
+	Fatalf(format string, args ...any)
+}
+
 // dealer plays random commands on a book and on the naive ledger.
 type dealer struct {
-	*rapid.T
-	t       *testing.T
+	failing
+	ctx     context.Context
+	draw    func(name string, low, high int64) int64
+	write   desk.Write
 	house   *house.House
 	store   store.Store
 	naive   *naive
@@ -42,8 +52,9 @@ func TestRandomCommands(t *testing.T) {
 	played, refused := 0, map[string]int{}
 	rapid.Check(t, func(rt *rapid.T) {
 		a, s := books.Interrupted(t)
-		d := &dealer{T: rt, t: t, house: a, store: s.Store, naive: newNaive(), memos: map[string][]string{},
-			tickets: map[string][]string{}, refused: refused}
+		d := newDealer(t, a, s.Store, refused)
+		d.failing = rt
+		d.draw = func(name string, low, high int64) int64 { return rapid.Int64Range(low, high).Draw(rt, name) }
 		d.buy()
 		for range 50 {
 			d.step()
@@ -61,11 +72,21 @@ func TestRandomCommands(t *testing.T) {
 	}
 }
 
+func newDealer(t *testing.T, a *house.House, s store.Store, refused map[string]int) *dealer {
+	return &dealer{ctx: t.Context(), write: books.Who, house: a, store: s, naive: newNaive(), memos: map[string][]string{},
+		tickets: map[string][]string{}, refused: refused}
+}
+
+// pick draws one of several.
+func pick[E any](d *dealer, name string, from []E) E {
+	return from[d.draw(name, 0, int64(len(from))-1)]
+}
+
 func (d *dealer) step() {
 	before := d.head()
-	act := rapid.SampledFrom([]func() error{d.buyMore, d.split, d.sort, d.merge, d.memoOut, d.memoOut, d.memoBack,
+	act := pick(d, "act", []func() error{d.buyMore, d.split, d.sort, d.merge, d.memoOut, d.memoOut, d.memoBack,
 		d.memoBack, d.memoSell, d.workOut, d.workBack, d.workBack, d.sell, d.adjust, d.charge, d.writeDown,
-		d.reverse}).Draw(d.T, "act")
+		d.reverse})
 	err := act()
 	switch l, isFault := fault.From(err); {
 	case err == nil:
@@ -85,8 +106,8 @@ func (d *dealer) step() {
 
 func (d *dealer) head() store.Head {
 	var head store.Head
-	err := d.store.View(d.t.Context(), func(tx store.ReadTx) (err error) {
-		head, err = tx.Head(d.t.Context())
+	err := d.store.View(d.ctx, func(tx store.ReadTx) (err error) {
+		head, err = tx.Head(d.ctx)
 		return err
 	})
 	if err != nil {
@@ -98,8 +119,8 @@ func (d *dealer) head() store.Head {
 // book is what the book says lies anywhere, as the naive ledger prints it.
 func (d *dealer) book() string {
 	var lines []string
-	err := d.store.View(d.t.Context(), func(tx store.ReadTx) error {
-		all, err := tx.Balances(d.t.Context(), store.BalanceFilter{})
+	err := d.store.View(d.ctx, func(tx store.ReadTx) error {
+		all, err := tx.Balances(d.ctx, store.BalanceFilter{})
 		for _, b := range all {
 			lines = append(lines, fmt.Sprintf("%s %s %d %d %d", b.Lot, b.Place, b.Pieces, int64(b.Carats),
 				b.Cost.Micros()/10000))
@@ -113,20 +134,15 @@ func (d *dealer) book() string {
 	return strings.Join(lines, "\n")
 }
 
-// num draws a whole number.
-func (d *dealer) num(name string, low, high int64) int64 {
-	return rapid.Int64Range(low, high).Draw(d.T, name)
-}
-
 func (d *dealer) moving() stockroom.Movement {
-	m := books.Moving
-	if d.num("accept", 0, 3) == 0 {
+	m := stockroom.Movement{Write: d.write}
+	if d.draw("accept", 0, 3) == 0 {
 		m.Accept = "looked at"
 	}
 	return m
 }
 
-func (d *dealer) lot() string { return rapid.SampledFrom(d.lots).Draw(d.T, "lot") }
+func (d *dealer) lot() string { return pick(d, "lot", d.lots) }
 
 func (d *dealer) buy() {
 	if err := d.buyMore(); err != nil {
@@ -143,16 +159,16 @@ func (d *dealer) buyMore() error {
 		sum
 	}
 	var rows []row
-	for range d.num("lots", 1, 3) {
+	for range d.draw("lots", 1, 3) {
 		d.codes++
-		pieces := d.num("pieces", 1, 12)
-		r := row{fmt.Sprintf("L%d", d.codes), sum{pieces, pieces*d.num("mean", 100, 3000) + d.num("odd", 0, 9),
-			d.num("price", 1, 50_000)}}
+		pieces := d.draw("pieces", 1, 12)
+		r := row{fmt.Sprintf("L%d", d.codes), sum{pieces, pieces*d.draw("mean", 100, 3000) + d.draw("odd", 0, 9),
+			d.draw("price", 1, 50_000)}}
 		rows = append(rows, r)
 		fmt.Fprintf(&csv, "%s,topaz,oval,%d,%s,%s,total\n", r.code, r.pieces, num.Carat(r.carats),
 			num.FromMinor(r.cents, "EUR"))
 	}
-	done, err := d.house.Stockroom.ParcelImport(d.t.Context(), stockroom.ParcelImport{Write: books.Who, Vendor: "V",
+	done, err := d.house.Stockroom.ParcelImport(d.ctx, stockroom.ParcelImport{Write: d.write, Vendor: "V",
 		Currency: "EUR", File: books.Text("p.csv", csv.String())})
 	if err != nil {
 		return err
@@ -171,14 +187,14 @@ func (d *dealer) buyMore() error {
 // some draws a part of what a lot has at a place: mostly what may be, sometimes not.
 func (d *dealer) some(lot, place string) stockroom.Moving {
 	here := d.naive.at[lot][place]
-	m := stockroom.Moving{Lot: lot, Pieces: d.num("pieces", 1, max(1, here.pieces+1))}
+	m := stockroom.Moving{Lot: lot, Pieces: d.draw("pieces", 1, max(1, here.pieces+1))}
 	if m.Pieces == here.pieces {
 		m.Carats = num.Carat(here.carats)
 	} else {
-		m.Carats = num.Carat(max(1, here.carats*m.Pieces/max(1, here.pieces)+d.num("off", -20, 20)))
+		m.Carats = num.Carat(max(1, here.carats*m.Pieces/max(1, here.pieces)+d.draw("off", -20, 20)))
 	}
-	if d.num("wrong", 0, 9) == 0 {
-		m.Carats += num.Carat(d.num("by", -500, 500))
+	if d.draw("wrong", 0, 9) == 0 {
+		m.Carats += num.Carat(d.draw("by", -500, 500))
 	}
 	m.Carats = max(1, m.Carats)
 	return m
@@ -191,7 +207,7 @@ func (d *dealer) child(code, of string) {
 
 func (d *dealer) split() error {
 	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.LotSplit(d.t.Context(), stockroom.LotSplit{Movement: d.moving(), Lot: m.Lot,
+	done, err := d.house.Stockroom.LotSplit(d.ctx, stockroom.LotSplit{Movement: d.moving(), Lot: m.Lot,
 		Pieces: m.Pieces, Carats: m.Carats})
 	if err != nil {
 		return err
@@ -216,10 +232,10 @@ func (d *dealer) sort() error {
 	if here.pieces < 2 {
 		return nil
 	}
-	first := d.num("first", 1, here.pieces-1)
+	first := d.draw("first", 1, here.pieces-1)
 	w := here.carats * first / here.pieces
-	rest := here.carats - w - d.num("scale", -60, 60)
-	done, err := d.house.Stockroom.LotSort(d.t.Context(), stockroom.LotSort{Movement: d.moving(), Lot: lot,
+	rest := here.carats - w - d.draw("scale", -60, 60)
+	done, err := d.house.Stockroom.LotSort(d.ctx, stockroom.LotSort{Movement: d.moving(), Lot: lot,
 		Key: book.ByCarats, Parts: []stockroom.SortPart{{Pieces: first, Carats: num.Carat(w)},
 			{Pieces: here.pieces - first, Carats: num.Carat(rest)}}})
 	if err != nil {
@@ -240,7 +256,7 @@ func (d *dealer) sort() error {
 
 func (d *dealer) merge() error {
 	a, b := d.lot(), d.lot()
-	done, err := d.house.Stockroom.LotMerge(d.t.Context(), stockroom.LotMerge{Movement: d.moving(),
+	done, err := d.house.Stockroom.LotMerge(d.ctx, stockroom.LotMerge{Movement: d.moving(),
 		Lots: []string{a, b}})
 	if err != nil {
 		return err
@@ -257,11 +273,11 @@ func (d *dealer) merge() error {
 	return nil
 }
 
-func (d *dealer) party() string { return rapid.SampledFrom([]string{"K", "Öz"}).Draw(d.T, "party") }
+func (d *dealer) party() string { return pick(d, "party", []string{"K", "Öz"}) }
 
 func (d *dealer) memoOut() error {
 	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.MemoOut(d.t.Context(), stockroom.MemoOut{Movement: d.moving(), Party: d.party(),
+	done, err := d.house.Stockroom.MemoOut(d.ctx, stockroom.MemoOut{Movement: d.moving(), Party: d.party(),
 		Lots: []stockroom.Moving{m}})
 	if err != nil {
 		return err
@@ -284,8 +300,8 @@ func (d *dealer) paper(of map[string][]string) (number, lot string, ok bool) {
 	if slices.Sort(numbers); len(numbers) == 0 {
 		return "", "", false
 	}
-	number = rapid.SampledFrom(numbers).Draw(d.T, "paper")
-	return number, rapid.SampledFrom(of[number]).Draw(d.T, "on it"), true
+	number = pick(d, "paper", numbers)
+	return number, pick(d, "on it", of[number]), true
 }
 
 func (d *dealer) memoBack() error {
@@ -297,9 +313,9 @@ func (d *dealer) memoBack() error {
 	here := d.naive.at[lot][from]
 	m := d.some(lot, from)
 	if m.Pieces == here.pieces {
-		m.Carats += num.Carat(d.num("scale", -50, 50))
+		m.Carats += num.Carat(d.draw("scale", -50, 50))
 	}
-	done, err := d.house.Stockroom.MemoBack(d.t.Context(), stockroom.MemoBack{Movement: d.moving(), Number: paper,
+	done, err := d.house.Stockroom.MemoBack(d.ctx, stockroom.MemoBack{Movement: d.moving(), Number: paper,
 		Lots: []stockroom.Moving{m}})
 	if err != nil {
 		return err
@@ -320,7 +336,7 @@ func (d *dealer) memoSell() error {
 		return nil
 	}
 	m := d.some(lot, "paper/"+paper)
-	done, err := d.house.Stockroom.MemoSell(d.t.Context(), stockroom.MemoSell{Movement: d.moving(), Number: paper,
+	done, err := d.house.Stockroom.MemoSell(d.ctx, stockroom.MemoSell{Movement: d.moving(), Number: paper,
 		Lots: []stockroom.Moving{m}, Price: books.Money("99")})
 	if err != nil {
 		return err
@@ -334,7 +350,7 @@ func (d *dealer) memoSell() error {
 
 func (d *dealer) workOut() error {
 	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.WorkOut(d.t.Context(), stockroom.WorkOut{Movement: d.moving(), Party: d.party(),
+	done, err := d.house.Stockroom.WorkOut(d.ctx, stockroom.WorkOut{Movement: d.moving(), Party: d.party(),
 		Lots: []stockroom.Moving{m}})
 	if err != nil {
 		return err
@@ -359,15 +375,15 @@ func (d *dealer) workBack() error {
 	m := d.some(lot, from)
 	broken := int64(0)
 	// all is accounted for: what is missing in weight is the broken ones'
-	if d.num("break", 0, 1) == 1 && here.pieces > 0 {
-		broken = d.num("broken", 1, here.pieces)
+	if d.draw("break", 0, 1) == 1 && here.pieces > 0 {
+		broken = d.draw("broken", 1, here.pieces)
 		m.Pieces = here.pieces - broken
 		m.Carats = num.Carat(here.carats * m.Pieces / here.pieces)
 		if m.Pieces == 0 {
 			m.Carats = 0
 		}
 	}
-	done, err := d.house.Stockroom.WorkBack(d.t.Context(), stockroom.WorkBack{Movement: d.moving(), Ticket: paper,
+	done, err := d.house.Stockroom.WorkBack(d.ctx, stockroom.WorkBack{Movement: d.moving(), Ticket: paper,
 		Moving: m, Broken: broken})
 	if err != nil {
 		return err
@@ -390,7 +406,7 @@ func (d *dealer) workBack() error {
 
 func (d *dealer) sell() error {
 	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.SaleAdd(d.t.Context(), stockroom.SaleAdd{Movement: d.moving(), Customer: d.party(),
+	done, err := d.house.Stockroom.SaleAdd(d.ctx, stockroom.SaleAdd{Movement: d.moving(), Customer: d.party(),
 		Lines: stockroom.Together(m), Bill: stockroom.Bill{Price: books.Money("50")}})
 	if err != nil {
 		return err
@@ -406,12 +422,12 @@ func (d *dealer) sell() error {
 func (d *dealer) adjust() error {
 	m := d.some(d.lot(), "safe")
 	r := stockroom.LotAdjust{Movement: d.moving(), Lot: m.Lot, Pieces: -m.Pieces, Carats: -m.Carats,
-		To: rapid.SampledFrom([]book.Place{book.LossBreakage, book.LossCount}).Draw(d.T, "loss")}
-	find := d.num("find", 0, 2) == 0
+		To: pick(d, "loss", []book.Place{book.LossBreakage, book.LossCount})}
+	find := d.draw("find", 0, 2) == 0
 	if find {
 		r.Pieces, r.Carats, r.To = m.Pieces, m.Carats, book.LossCount
 	}
-	done, err := d.house.Stockroom.LotAdjust(d.t.Context(), r)
+	done, err := d.house.Stockroom.LotAdjust(d.ctx, r)
 	if err != nil {
 		return err
 	}
@@ -430,9 +446,9 @@ func (d *dealer) adjust() error {
 
 func (d *dealer) charge() error {
 	parcel := d.naive.parcel[d.lot()]
-	cents := d.num("cents", 1, 9999)
-	by := rapid.SampledFrom([]book.ShareKey{book.ByCarats, book.ByPieces, book.ByCost}).Draw(d.T, "key")
-	done, err := d.house.Stockroom.ChargeAdd(d.t.Context(), stockroom.ChargeAdd{Write: books.Who, Parcel: parcel,
+	cents := d.draw("cents", 1, 9999)
+	by := pick(d, "key", []book.ShareKey{book.ByCarats, book.ByPieces, book.ByCost})
+	done, err := d.house.Stockroom.ChargeAdd(d.ctx, stockroom.ChargeAdd{Write: d.write, Parcel: parcel,
 		Kind: "freight", Key: by, Amount: num.FromMinor(cents, "EUR")})
 	if err != nil {
 		return err
@@ -454,8 +470,8 @@ func (d *dealer) charge() error {
 
 func (d *dealer) writeDown() error {
 	lot := d.lot()
-	to := d.num("to", 0, 60_000)
-	done, err := d.house.Stockroom.LotWriteDown(d.t.Context(), stockroom.LotWriteDown{Write: books.Who, Lot: lot,
+	to := d.draw("to", 0, 60_000)
+	done, err := d.house.Stockroom.LotWriteDown(d.ctx, stockroom.LotWriteDown{Write: d.write, Lot: lot,
 		To: num.FromMinor(to, "EUR")})
 	if err != nil {
 		return err
@@ -491,8 +507,8 @@ func (d *dealer) reverse() error {
 		return nil
 	}
 	last := d.entries[max(0, len(d.entries)-5):]
-	entry := rapid.SampledFrom(last).Draw(d.T, "entry")
-	done, err := d.house.Stockroom.LedgerReverse(d.t.Context(), stockroom.LedgerReverse{Write: books.Who, Entry: entry})
+	entry := pick(d, "entry", last)
+	done, err := d.house.Stockroom.LedgerReverse(d.ctx, stockroom.LedgerReverse{Write: d.write, Entry: entry})
 	if err != nil {
 		return err
 	}
