@@ -16,7 +16,16 @@ type naive struct {
 	order  []string                  // lots as they came: ties of a share go by it
 	parcel map[string]string
 	mine   map[string]bool // own lots carry cost
-	undo   map[string]map[string]map[string]sum
+	undo   map[string][]dated
+	all    []dated
+	on     string // the date of what is being told
+	closed string // the last month that is closed
+}
+
+// dated is what one entry changed of one lot at one place.
+type dated struct {
+	on, lot, place string
+	sum
 }
 
 type sum struct{ pieces, carats, cents int64 }
@@ -26,7 +35,7 @@ func (s sum) minus() sum     { return sum{-s.pieces, -s.carats, -s.cents} }
 
 func newNaive() *naive {
 	return &naive{at: map[string]map[string]sum{}, parcel: map[string]string{}, mine: map[string]bool{},
-		undo: map[string]map[string]map[string]sum{}}
+		undo: map[string][]dated{}}
 }
 
 // real reports whether stones can lie at a place.
@@ -51,28 +60,51 @@ func (n *naive) change(entry string, f func()) {
 		before[lot] = maps.Clone(places)
 	}
 	f()
-	delta := map[string]map[string]sum{}
-	for lot, places := range n.at {
-		for place, now := range places {
+	for _, lot := range n.order {
+		for place, now := range n.at[lot] {
 			if d := now.plus(before[lot][place].minus()); d != (sum{}) {
-				if delta[lot] == nil {
-					delta[lot] = map[string]sum{}
-				}
-				delta[lot][place] = d
+				n.undo[entry] = append(n.undo[entry], dated{n.on, lot, place, d})
 			}
 		}
 	}
-	n.undo[entry] = delta
+	n.all = append(n.all, n.undo[entry]...)
 }
 
+// reverse takes an entry back on the day that it is dated.
 func (n *naive) reverse(entry, by string) {
+	today := n.on
+	if on := n.undo[entry][0].on; on[:7] > n.closed {
+		n.on = on
+	}
 	n.change(by, func() {
-		for lot, places := range n.undo[entry] {
-			for place, d := range places {
-				n.add(lot, place, d.minus())
-			}
+		for _, d := range n.undo[entry] {
+			n.add(d.lot, d.place, d.minus())
 		}
 	})
+	n.on = today
+}
+
+// asOf is a ledger of what was so on a day.
+func (n *naive) asOf(on string) *naive {
+	past := newNaive()
+	for _, d := range n.all {
+		if d.on <= on {
+			past.add(d.lot, d.place, d.sum)
+		}
+	}
+	return past
+}
+
+// held is the cost of all that lies anywhere, and out what left by a boundary.
+func (n *naive) held() (cents int64) {
+	for _, places := range n.at {
+		for place, s := range places {
+			if isReal(place) {
+				cents += s.cents
+			}
+		}
+	}
+	return cents
 }
 
 // whole is what a lot has anywhere.
@@ -219,12 +251,15 @@ func (n *naive) charge(parcel string, cents int64, key func(sum) int64) {
 	}
 }
 
-// String is everything that lies anywhere, a line for each lot and place.
-func (n *naive) String() string {
+// String is everything that lies anywhere or went through a boundary, a line for
+// each lot and place.
+func (n *naive) String() string { return n.lines(func(string) bool { return true }) }
+
+func (n *naive) lines(of func(place string) bool) string {
 	var lines []string
 	for lot, places := range n.at {
 		for place, s := range places {
-			if s != (sum{}) {
+			if s != (sum{}) && of(place) {
 				lines = append(lines, fmt.Sprintf("%s %s %d %d %d", lot, place, s.pieces, s.carats, s.cents))
 			}
 		}

@@ -41,6 +41,7 @@ type dealer struct {
 	entries []string // that can be taken back
 	codes   int
 	done    int
+	quiet   bool // buys only when it is told to
 	refused map[string]int
 }
 
@@ -58,6 +59,7 @@ func TestRandomCommands(t *testing.T) {
 		d.buy()
 		for range 50 {
 			d.step()
+			d.compare()
 			played++
 		}
 		books.Sound(t, a)
@@ -73,7 +75,8 @@ func TestRandomCommands(t *testing.T) {
 }
 
 func newDealer(t *testing.T, a *house.House, s store.Store, refused map[string]int) *dealer {
-	return &dealer{ctx: t.Context(), write: books.Who, house: a, store: s, naive: newNaive(), memos: map[string][]string{},
+	return &dealer{ctx: t.Context(), write: books.Who, house: a, store: s, naive: newNaive(),
+		memos:   map[string][]string{},
 		tickets: map[string][]string{}, refused: refused}
 }
 
@@ -84,10 +87,14 @@ func pick[E any](d *dealer, name string, from []E) E {
 
 func (d *dealer) step() {
 	before := d.head()
-	act := pick(d, "act", []func() error{d.buyMore, d.split, d.sort, d.merge, d.memoOut, d.memoOut, d.memoBack,
+	d.naive.on = string(d.write.On)
+	acts := []func() error{d.buyMore, d.split, d.sort, d.merge, d.memoOut, d.memoOut, d.memoBack,
 		d.memoBack, d.memoSell, d.workOut, d.workBack, d.workBack, d.sell, d.adjust, d.charge, d.writeDown,
-		d.reverse})
-	err := act()
+		d.reverse}
+	if d.quiet {
+		acts = acts[1:]
+	}
+	err := pick(d, "act", acts)()
 	switch l, isFault := fault.From(err); {
 	case err == nil:
 		d.done++
@@ -99,6 +106,10 @@ func (d *dealer) step() {
 	default:
 		d.Fatal(err)
 	}
+}
+
+// compare holds the book against the naive ledger.
+func (d *dealer) compare() {
 	if diff := cmp.Diff(d.naive.String(), d.book()); diff != "" {
 		d.Fatalf("the naive ledger (-) and the book (+): %s", diff)
 	}
@@ -142,7 +153,19 @@ func (d *dealer) moving() stockroom.Movement {
 	return m
 }
 
-func (d *dealer) lot() string { return pick(d, "lot", d.lots) }
+// lot draws a lot, mostly one that lies in the safe.
+func (d *dealer) lot() string {
+	var here []string
+	for _, lot := range d.lots {
+		if d.naive.at[lot]["safe"].pieces > 0 {
+			here = append(here, lot)
+		}
+	}
+	if len(here) > 0 && d.draw("here", 0, 9) > 0 {
+		return pick(d, "lot", here)
+	}
+	return pick(d, "lot", d.lots)
+}
 
 func (d *dealer) buy() {
 	if err := d.buyMore(); err != nil {
@@ -159,9 +182,13 @@ func (d *dealer) buyMore() error {
 		sum
 	}
 	var rows []row
-	for range d.draw("lots", 1, 3) {
+	most, size := int64(3), int64(12)
+	if d.quiet {
+		most, size = 9, 40
+	}
+	for range d.draw("lots", 1, most) {
 		d.codes++
-		pieces := d.draw("pieces", 1, 12)
+		pieces := d.draw("pieces", 1, size)
 		r := row{fmt.Sprintf("L%d", d.codes), sum{pieces, pieces*d.draw("mean", 100, 3000) + d.draw("odd", 0, 9),
 			d.draw("price", 1, 50_000)}}
 		rows = append(rows, r)
@@ -188,6 +215,9 @@ func (d *dealer) buyMore() error {
 func (d *dealer) some(lot, place string) stockroom.Moving {
 	here := d.naive.at[lot][place]
 	m := stockroom.Moving{Lot: lot, Pieces: d.draw("pieces", 1, max(1, here.pieces+1))}
+	if m.Pieces > 4 && d.draw("few", 0, 4) > 0 {
+		m.Pieces = 1 + m.Pieces%3
+	}
 	if m.Pieces == here.pieces {
 		m.Carats = num.Carat(here.carats)
 	} else {
@@ -293,9 +323,15 @@ func (d *dealer) memoOut() error {
 
 // paper draws a paper and a lot on it; false when there is none.
 func (d *dealer) paper(of map[string][]string) (number, lot string, ok bool) {
-	var numbers []string
-	for n := range of {
+	var numbers, open []string
+	for n, lots := range of {
 		numbers = append(numbers, n)
+		if d.naive.at[lots[0]]["paper/"+n].pieces > 0 {
+			open = append(open, n)
+		}
+	}
+	if len(open) > 0 && d.draw("open", 0, 9) > 0 {
+		numbers = open
 	}
 	if slices.Sort(numbers); len(numbers) == 0 {
 		return "", "", false
@@ -508,7 +544,9 @@ func (d *dealer) reverse() error {
 	}
 	last := d.entries[max(0, len(d.entries)-5):]
 	entry := pick(d, "entry", last)
-	done, err := d.house.Stockroom.LedgerReverse(d.ctx, stockroom.LedgerReverse{Write: d.write, Entry: entry})
+	w := d.write
+	w.On = "" // as its entry, while the month is open
+	done, err := d.house.Stockroom.LedgerReverse(d.ctx, stockroom.LedgerReverse{Write: w, Entry: entry})
 	if err != nil {
 		return err
 	}

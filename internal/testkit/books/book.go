@@ -66,7 +66,12 @@ func (i *Interruption) Update(ctx context.Context, f func(store.Tx) error) error
 // Interrupted opens a book as New does, and its store.
 func Interrupted(t *testing.T) (*house.House, *Interruption) {
 	t.Helper()
-	now := func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) }
+	return Clocked(t, func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) })
+}
+
+// Clocked opens a book in EUR with a clock, and its store.
+func Clocked(t *testing.T, now func() time.Time) (*house.House, *Interruption) {
+	t.Helper()
 	s, err := sqlite.Create(t.Context(), filepath.Join(t.TempDir(), "b.db"), store.Meta{Currency: "EUR", Zone: "UTC",
 		Created: now()}, sqlite.Options{Now: now})
 	if err != nil {

@@ -1,0 +1,150 @@
+package stockroom_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/num"
+	"lotpaper/internal/stockroom"
+	"lotpaper/internal/store"
+	"lotpaper/internal/testkit/books"
+)
+
+// A dealer's year: 40 parcels, over 600 lots, over 3,000 entries, played by a fixed
+// seed. At each month's end the book agrees with the naive ledger on pieces, carats
+// and cost of every lot at every place and boundary, now and as of each earlier
+// month's end; with what its papers hold; and on the value at cost. Months are closed
+// when they are two months old. At the end every document can be read, and the
+// book agrees with itself.
+func TestYear(t *testing.T) {
+	day := time.Date(2026, 1, 1, 9, 0, 0, 0, time.UTC)
+	a, s := books.Clocked(t, func() time.Time { return day })
+	d := newDealer(t, a, s.Store, map[string]int{})
+	d.failing = t
+	rng := rand.New(rand.NewPCG(2026, 14))
+	d.draw = func(_ string, low, high int64) int64 { return low + rng.Int64N(high-low+1) }
+	d.quiet = true
+	parcels, ends := 0, []string{}
+	for ; day.Year() == 2026; day = day.AddDate(0, 0, 1) {
+		d.write.On = book.DateOf(day)
+		d.naive.on = string(d.write.On)
+		if day.Day()%9 == 1 && parcels < 40 {
+			d.buy()
+			parcels++
+		}
+		for range 14 {
+			d.step()
+		}
+		if tomorrow := day.AddDate(0, 0, 1); tomorrow.Month() != day.Month() {
+			ends = append(ends, d.naive.on)
+			d.monthEnd(ends)
+			d.closeMonth(day)
+		}
+	}
+	books.Sound(t, a)
+	if n := d.readDocuments(); n < 200 {
+		t.Errorf("%d documents were issued", n)
+	}
+	if entries := d.head().Sequence; parcels != 40 || len(d.lots) < 600 || entries < 3000 {
+		t.Errorf("%d parcels, %d lots, %d entries", parcels, len(d.lots), entries)
+	}
+	t.Logf("%d parcels, %d lots, %d entries; refused: %v", parcels, len(d.lots), d.head().Sequence, d.refused)
+}
+
+// monthEnd compares the book with the naive ledger, on the last day and as of every
+// month's end before.
+func (d *dealer) monthEnd(ends []string) {
+	d.compare()
+	d.papers()
+	for _, end := range ends {
+		past := d.naive.asOf(end)
+		list, err := d.house.Stockroom.StockList(d.ctx, stockroom.StockList{Filter: desk.StockFilter{
+			AsOf: desk.AsOf{On: book.Date(end)}}})
+		if err != nil {
+			d.Fatal(err)
+		}
+		var lines []string
+		for _, row := range list.Lots {
+			for _, b := range row.Places {
+				lines = append(lines, fmt.Sprintf("%s %s %d %d %d", b.Lot, b.Place, b.Pieces, int64(b.Carats),
+					b.Cost.Micros()/10000))
+			}
+		}
+		slices.Sort(lines)
+		if diff := cmp.Diff(past.lines(isReal), strings.Join(lines, "\n")); diff != "" {
+			d.Fatalf("as of %s, the naive ledger (-) and the book (+): %s", end, diff)
+		}
+	}
+	value, err := d.house.Stockroom.StockValue(d.ctx, stockroom.StockValue{AsOf: desk.AsOf{
+		On: book.Date(ends[len(ends)-1])}})
+	if want := num.FromMinor(d.naive.held(), "EUR"); err != nil || value.Cost != want {
+		d.Fatalf("the stock at cost is %s, %v, want %s", value.Cost, err, want)
+	}
+}
+
+// papers compares what each paper still holds with the naive ledger.
+func (d *dealer) papers() {
+	memos, err := d.house.Stockroom.MemoList(d.ctx, stockroom.MemoList{})
+	if err != nil {
+		d.Fatal(err)
+	}
+	var lines []string
+	for _, m := range memos.Memos {
+		for _, l := range m.Lots {
+			lines = append(lines, fmt.Sprintf("%s paper/%s %d %d", l.Lot, m.Number, l.Pieces, int64(l.Carats)))
+		}
+	}
+	slices.Sort(lines)
+	var want []string
+	for lot, places := range d.naive.at {
+		for place, s := range places {
+			if strings.HasPrefix(place, "paper/M") && s.pieces > 0 {
+				want = append(want, fmt.Sprintf("%s %s %d %d", lot, place, s.pieces, s.carats))
+			}
+		}
+	}
+	slices.Sort(want)
+	if diff := cmp.Diff(want, lines); diff != "" {
+		d.Fatalf("what is out on memo, by the naive ledger (-) and the list (+): %s", diff)
+	}
+}
+
+// closeMonth closes the month before the one that ends: a reversal then goes to the
+// day on which it is booked.
+func (d *dealer) closeMonth(day time.Time) {
+	if day.Month() == time.January {
+		return
+	}
+	last := book.DateOf(time.Date(day.Year(), day.Month()-1, 1, 0, 0, 0, 0, time.UTC)).Month()
+	if _, err := d.house.Desk.PeriodClose(d.ctx, desk.PeriodClose{Write: d.write, Month: last}); err != nil {
+		d.Fatal(err)
+	}
+	d.naive.closed = string(last)
+}
+
+// readDocuments reads every issued document.
+func (d *dealer) readDocuments() int {
+	n := 0
+	err := d.store.View(d.ctx, func(tx store.ReadTx) error {
+		return store.Each(d.ctx, tx, store.RowFilter{}, func(doc book.Document) error {
+			n++
+			file, err := tx.File(d.ctx, doc.Number)
+			if err == nil && len(file) == 0 {
+				err = fmt.Errorf("%s is empty", doc.Number)
+			}
+			return err
+		})
+	})
+	if err != nil {
+		d.Fatal(err)
+	}
+	return n
+}
