@@ -187,8 +187,12 @@ func (v *valuer) rows(ctx context.Context, tx store.ReadTx, s answer.StockLot, b
 	return out, items, nil
 }
 
-// inPieces is who has the stones of pieces that are no lots of the book.
-const inPieces = "in pieces"
+// Who has what no party has: the stones of pieces that are no lots of the book, and
+// what is on its way.
+const (
+	inPieces = "in pieces"
+	onTheWay = "between offices"
+)
 
 // party is who has what lies at a place: the party of the paper, or of the old
 // papers there; a safe by its name. The stones of a piece are where the piece is.
@@ -214,7 +218,7 @@ func (v *valuer) party(ctx context.Context, tx store.ReadTx, at book.Place) (str
 		name = v.parties.Of(name)
 	case book.AtPaper:
 		err := desk.EachPaper(ctx, tx, store.RowFilter{}, func(p desk.Paper) error {
-			v.has[p.Place] = v.parties.Of(p.Party)
+			v.has[p.Place] = cmp.Or(v.parties.Of(p.Party), onTheWay)
 			return nil
 		})
 		if err != nil {
