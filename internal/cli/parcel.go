@@ -19,13 +19,15 @@ func (r *root) parcelImport() *cobra.Command {
 	var req stockroom.ParcelImport
 	var currency, rate, stones, encoding, due string
 	var per int64
+	var opening bool
 	c := verb("import FILE", "Take a vendor's list into the book",
 		`  lotpaper parcel import parcel.csv --vendor "A Vendor" --currency USD --rate 0.92
   lotpaper parcel import parcel.xlsx --vendor "A Vendor" --dry-run
 
 CSV or XLSX, columns in any order; see lotpaper template parcel. Nothing is
 written when any row has a fault. With --offer the list is kept as an offer:
-no stone comes in.
+no stone comes in. With --opening it is the stock that you start with (see
+lotpaper template opening): whom and when each lot was bought from, who has it.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			var f *fault.Fault
 			if currency != "" {
@@ -56,6 +58,9 @@ no stone comes in.
 				defer second.Close()
 				req.Stones = &second.Input
 			}
+			if opening {
+				return r.parcelOpening(ctx, a, req)
+			}
 			done, err := a.Stockroom.ParcelImport(ctx, req)
 			if err != nil {
 				return err
@@ -64,7 +69,8 @@ no stone comes in.
 			return r.wroteBook("parcel-import", &done)
 		}))
 	f := c.Flags()
-	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required)")
+	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required, unless --opening)")
+	f.BoolVar(&opening, "opening", false, "the stock that you start with, of all vendors, on the day of --date")
 	f.StringVar(&req.Label, "parcel", "", "your own name for the parcel")
 	f.StringVar(&currency, "currency", "", "of the prices (default: the file's column, else the book's)")
 	f.StringVar(&rate, "rate", "", "book units per unit of that currency (default: the book's newest rate)")
@@ -74,6 +80,27 @@ no stone comes in.
 	f.StringVar(&due, "due", "", "when goods on memo in are due")
 	f.BoolVar(&req.Offer, "offer", false, "keep it as an offer: no stone comes in")
 	return r.writes(c)
+}
+
+// parcelOpening takes the opening stock into the book.
+func (r *root) parcelOpening(ctx context.Context, a *house.House, req stockroom.ParcelImport) error {
+	for _, f := range []struct {
+		field string
+		given bool
+	}{{"vendor", req.Vendor != ""}, {"parcel", req.Label != ""}, {"offer", req.Offer}, {"due", req.Due != ""},
+		{"stones", req.Stones != nil}} {
+		if f.given {
+			return fault.New(fault.Usage, "opening-flag", "opening stock says it row by row", "leave the flag out").
+				AtField(f.field)
+		}
+	}
+	done, err := a.Stockroom.ParcelOpening(ctx, stockroom.ParcelOpening{Write: req.Write, Currency: req.Currency,
+		Rate: req.Rate, File: req.File})
+	if err != nil {
+		return err
+	}
+	r.faults(done.Warnings)
+	return r.wroteBook("parcel-opening", &done)
 }
 
 func (r *root) parcelList() *cobra.Command {

@@ -21,6 +21,7 @@ type templateSheet struct {
 
 var templates = map[string][]templateSheet{
 	"parcel":   {{"parcel", ParcelColumns}, {"stones", StoneColumns}},
+	"opening":  {{"opening", OpeningColumns}},
 	"stones":   {{"stones", StoneColumns}},
 	"readings": {{"readings", ReadingColumns}},
 	"line":     {{"designs", DesignColumns}, {"positions", PositionColumns}},
