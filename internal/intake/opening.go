@@ -23,8 +23,9 @@ var OpeningColumns = append(sheet.Columns{
 		Note: "When it was bought: its age counts from then.", Example: "2024-05-17"},
 	{Name: "invoice", Aliases: []string{"invoice_no", "invoice number"}, Note: "The vendor's invoice: lots with the " +
 		"same vendor, day and invoice are one parcel.", Example: "4711"},
-	{Name: "out_on", Words: OutOn, Note: "memo, work or order, when the whole lot is out. A lot that is partly out is " +
-		"listed as two. Empty: it lies in the safe.", Example: "memo"},
+	{Name: "out_on", Words: OutOn,
+		Note: "memo, work or order, when the whole lot is out. A lot that is partly out is " +
+			"listed as two. Empty: it lies in the safe.", Example: "memo"},
 	{Name: "party", Aliases: []string{"out_to", "with"}, Note: "Who has what is out.", Example: "A Customer"},
 	{Name: "due", Kind: sheet.DateColumn, Note: "When what is out is due back, or goods on memo in are to be settled.",
 		Example: "2026-03-31"},

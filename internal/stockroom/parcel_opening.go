@@ -55,6 +55,9 @@ func (room *Room) ParcelOpening(ctx context.Context, r ParcelOpening) (answer.Op
 		if faults.Blocks() {
 			return faults
 		}
+		if err := spellParties(ctx, tx, lots); err != nil {
+			return err
+		}
 		n, err := tx.Next(ctx, string(book.KindParcel))
 		if err != nil {
 			return err
@@ -70,6 +73,26 @@ func (room *Room) ParcelOpening(ctx context.Context, r ParcelOpening) (answer.Op
 		return w.papers(lots)
 	})
 	return out, err
+}
+
+// spellParties names vendors and parties as the book spells them, or what they are
+// called today.
+func spellParties(ctx context.Context, tx store.ReadTx, lots []intake.Opening) error {
+	known := map[string]string{"": ""}
+	for i := range lots {
+		for _, name := range []*string{&lots[i].Vendor, &lots[i].Party} {
+			key := strings.ToLower(*name)
+			if _, asked := known[key]; !asked {
+				spelled, err := desk.PartyOf(ctx, tx, "a party", *name)
+				if err != nil {
+					return err
+				}
+				known[key] = spelled
+			}
+			*name = known[key]
+		}
+	}
+	return nil
 }
 
 // openingWriter writes opening stock, vendor by vendor.
@@ -91,7 +114,7 @@ func (w *openingWriter) vendors(lots []intake.Opening) error {
 	if err := w.findTaken(plain); err != nil {
 		return err
 	}
-	for _, vendor := range grouped(lots, func(o intake.Opening) string { return strings.ToLower(o.Vendor) }) {
+	for _, vendor := range grouped(lots, func(o intake.Opening) string { return o.Vendor }) {
 		parcels := grouped(vendor, func(o intake.Opening) string { return string(o.Bought) + " " + o.Invoice })
 		for _, p := range parcels {
 			if err := w.bought(p); err != nil {
@@ -180,7 +203,7 @@ func (w *openingWriter) flush(vendor string) error {
 func (w *openingWriter) papers(lots []intake.Opening) error {
 	outside := slices.DeleteFunc(slices.Clone(lots), func(o intake.Opening) bool { return o.OutOn == "" })
 	for _, group := range grouped(outside, func(o intake.Opening) string {
-		return strings.ToLower(o.OutOn + "/" + o.Party + "/" + string(o.Due))
+		return o.OutOn + "/" + o.Party + "/" + string(o.Due)
 	}) {
 		if err := w.paper(group); err != nil {
 			return err
@@ -245,8 +268,9 @@ func openingPaper(number string, first intake.Opening, on book.Date, sent []book
 		Breakage: "as agreed"}
 	for i, s := range sent {
 		l := lots[i]
-		o.Lines = append(o.Lines, book.OrderLine{Species: []string{cmp.Or(l.Species, l.Claim)}, WantedStone: book.WantedStone{
-			Shape: l.Shape, Length: l.Length.Max, Width: l.Width.Max, Count: s.Pieces}, Why: note})
+		o.Lines = append(o.Lines, book.OrderLine{Species: []string{cmp.Or(l.Species, l.Claim)},
+			WantedStone: book.WantedStone{
+				Shape: l.Shape, Length: l.Length.Max, Width: l.Width.Max, Count: s.Pieces}, Why: note})
 		o.Supplied = append(o.Supplied, book.SuppliedLot{Lot: s.Lot, Pieces: s.Pieces, Carats: s.Carats})
 	}
 	return o
