@@ -73,7 +73,7 @@ func (n *naive) change(entry string, f func()) {
 // reverse takes an entry back on the day that it is dated.
 func (n *naive) reverse(entry, by string) {
 	today := n.on
-	if on := n.undo[entry][0].on; on[:7] > n.closed {
+	if on := n.undo[entry][0].on; n.closed == "" || on[:7] > n.closed {
 		n.on = on
 	}
 	n.change(by, func() {
