@@ -63,17 +63,19 @@ type Charge struct {
 	Code  string `json:"code"`            // C7
 	Party string `json:"party,omitempty"` // who bills it
 	// a rebate: the charge or parcel that it lowers; Amount is negative
-	Credits  string        `json:"credits,omitempty"`
-	Parcel   string        `json:"parcel"`
-	Lot      string        `json:"lot,omitempty"` // laboratory fees belong to the tested stone
-	Kind     string        `json:"kind"`          // freight, insurance, duty, laboratory, broker, bank, other
-	Amount   num.Money     `json:"amount"`        // book currency, without recoverable tax
-	Tax      num.Money     `json:"tax"`           // recoverable tax, outside cost
-	Foreign  *ForeignPrice `json:"foreign,omitempty"`
-	Key      ShareKey      `json:"key"`
-	Variance num.Money     `json:"variance"` // the part of what was sold or lost
-	On       Date          `json:"on"`
-	Note     string        `json:"note,omitempty"`
+	Credits string        `json:"credits,omitempty"`
+	Parcel  string        `json:"parcel"`
+	Lot     string        `json:"lot,omitempty"` // laboratory fees belong to the tested stone
+	Kind    string        `json:"kind"`          // freight, insurance, duty, laboratory, broker, bank, other
+	Amount  num.Money     `json:"amount"`        // book currency, without recoverable tax
+	Tax     num.Money     `json:"tax"`           // recoverable tax, outside cost
+	Foreign *ForeignPrice `json:"foreign,omitempty"`
+	// ForeignTax is Tax as it was billed, when that was in another currency.
+	ForeignTax num.Money `json:"foreign_tax,omitzero"`
+	Key        ShareKey  `json:"key"`
+	Variance   num.Money `json:"variance"` // the part of what was sold or lost
+	On         Date      `json:"on"`
+	Note       string    `json:"note,omitempty"`
 }
 
 // RecordKind says that charges are kept.

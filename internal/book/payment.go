@@ -9,14 +9,15 @@ type Payment struct {
 	Number     string    `json:"number"` // PAY7
 	Party      string    `json:"party"`
 	On         Date      `json:"on"`
-	For        string    `json:"for"`           // S3, K2, P5, C7
-	Out        bool      `json:"out,omitempty"` // the dealer paid
-	Amount     num.Money `json:"amount"`        // in its own currency
-	Rate       num.Rate  `json:"rate,omitzero"` // zero: book currency
-	Book       num.Money `json:"book"`          // Amount in book currency, at its own rate
-	Settled    num.Money `json:"settled"`       // what it settles, in the item's currency
-	Carrying   num.Money `json:"carrying"`      // what that stood at in the book
-	Difference num.Money `json:"difference"`    // gained by the rates, book currency; negative: lost
+	For        string    `json:"for"`                  // S3, K2, P5, C7
+	Commission bool      `json:"commission,omitempty"` // a broker's, for a sale
+	Out        bool      `json:"out,omitempty"`        // the dealer paid
+	Amount     num.Money `json:"amount"`               // in its own currency
+	Rate       num.Rate  `json:"rate,omitzero"`        // zero: book currency
+	Book       num.Money `json:"book"`                 // Amount in book currency, at its own rate
+	Settled    num.Money `json:"settled"`              // what it settles, in the item's currency
+	Carrying   num.Money `json:"carrying"`             // what that stood at in the book
+	Difference num.Money `json:"difference"`           // gained by the rates, book currency; negative: lost
 	Note       string    `json:"note,omitempty"`
 }
 

@@ -14,7 +14,7 @@ import (
 )
 
 func (r *root) chargeCommands() *cobra.Command {
-	return r.group("charge", "Landed costs of a parcel", r.chargeAdd)
+	return r.group("charge", "Landed costs of a parcel: add, credit", r.chargeAdd, r.chargeCredit)
 }
 
 func (r *root) chargeAdd() *cobra.Command {
@@ -61,8 +61,92 @@ recover goes into --tax and stays out of cost.
 	f.Int64Var(&per, "per", 1, "the rate is per 1, 100 or 1000 units")
 	f.StringVar(&key, "by", "", "share by value, cost, carats or pieces (default: what the kind follows)")
 	f.StringVar(&req.Lot, "lot", "", "put it on this lot alone")
+	f.StringVar(&req.Party, "party", "", "who bills it")
 	f.StringVar(&req.Note, "note", "", "a note")
 	return r.writes(c)
+}
+
+func (r *root) chargeCredit() *cobra.Command {
+	var req stockroom.ChargeCredit
+	var b rebate
+	c := verb("credit CHARGE", "Book a rebate or a credit note on a charge",
+		`  lotpaper charge credit C7 --amount 20
+
+It comes off the cost of what is held, as the charge was shared; the part of what
+was sold or lost is a variance.
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			req.Charge = args[0]
+			if err := b.read(&req.Rebate); err != nil {
+				return err
+			}
+			done, err := a.Stockroom.ChargeCredit(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.moved("charge", &done)
+		}))
+	b.flags(c)
+	c.Flags().StringVar(&req.Note, "note", "", "a note")
+	return r.writes(c)
+}
+
+func (r *root) parcelCredit() *cobra.Command {
+	var req stockroom.ParcelCredit
+	var b rebate
+	c := verb("credit PARCEL", "Book a rebate or a credit note on a purchase",
+		`  lotpaper parcel credit P3 --amount 150
+
+It comes off the cost of what is held; the part of what was sold or lost is a
+variance. The amount is in the invoice's currency, at the invoice's rate.
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			req.Parcel = args[0]
+			if err := b.read(&req.Rebate); err != nil {
+				return err
+			}
+			done, err := a.Stockroom.ParcelCredit(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.moved("charge", &done)
+		}))
+	b.flags(c)
+	c.Flags().StringVar((*string)(&req.Key), "by", "", "share by value, cost, carats or pieces (default: cost)")
+	c.Flags().StringVar(&req.Note, "note", "", "a note")
+	return r.writes(c)
+}
+
+// rebate holds the flags of what is given back of an invoice.
+type rebate struct {
+	amount, currency, rate string
+	per                    int64
+}
+
+func (b *rebate) flags(c *cobra.Command) {
+	c.Flags().StringVar(&b.amount, "amount", "", "what is given back (required)")
+	c.Flags().StringVar(&b.currency, "currency", "", "of the amount (default: the invoice's, which it must be)")
+	c.Flags().StringVar(&b.rate, "rate", "", "book units per unit of that currency (default: the invoice's rate)")
+	c.Flags().Int64Var(&b.per, "per", 1, "the rate is per 1, 100 or 1000 units")
+}
+
+func (b *rebate) read(to *stockroom.Rebate) error {
+	p, f := num.ParseUnitPrice(b.amount, "")
+	if f != nil {
+		return asUsage(f.AtField("amount"))
+	}
+	to.Amount = p.Money
+	if b.currency != "" {
+		c, f := num.ParseCurrency(b.currency)
+		if f != nil {
+			return asUsage(f.AtField("currency"))
+		}
+		to.Amount = num.Micros(p.Micros(), c)
+	}
+	if b.rate != "" {
+		if to.Rate, f = num.ParseRate(b.rate, b.per); f != nil {
+			return asUsage(f.AtField("rate"))
+		}
+	}
+	return nil
 }
 
 // foreign reads an amount with its currency and rate; without a currency it is

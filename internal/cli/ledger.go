@@ -13,8 +13,8 @@ import (
 )
 
 func (r *root) ledgerCommands() *cobra.Command {
-	return r.group("ledger", "The journal: show, check, export, reverse",
-		r.ledgerShow, r.ledgerCheck, r.ledgerExport, r.ledgerReverse)
+	return r.group("ledger", "The journal: show, check, export, reverse, journal, receivables",
+		r.ledgerShow, r.ledgerCheck, r.ledgerExport, r.ledgerReverse, r.ledgerJournal, r.ledgerReceivables)
 }
 
 func (r *root) ledgerShow() *cobra.Command {
@@ -89,6 +89,56 @@ the entry, so that no day has its postings; where that month is closed, today.
 			}
 			return r.moved("moved", &m)
 		})))
+}
+
+func (r *root) ledgerJournal() *cobra.Command {
+	var q stockroom.LedgerJournal
+	var from, to string
+	var out output
+	c := verb("journal", "List what the bookkeeper enters: debit and credit of every entry",
+		`  lotpaper ledger journal --from 2026-03-01 --to 2026-03-31 -o journal.csv
+
+The accounts are named by the setting accounts, e.g. accounts="inventory=1400;
+revenue=4000". A reversed entry stands in it with its reversal.
+`, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+			var err error
+			if q.From, err = flagDate("from", from); err != nil {
+				return err
+			}
+			if q.To, err = flagDate("to", to); err != nil {
+				return err
+			}
+			journal, err := a.Stockroom.LedgerJournal(ctx, q)
+			if err != nil {
+				return err
+			}
+			return r.list("ledger-journal", &journal, out)
+		}))
+	c.Flags().StringVar(&from, "from", "", "from this day on")
+	c.Flags().StringVar(&to, "to", "", "up to this day")
+	out.ofList(c)
+	return c
+}
+
+func (r *root) ledgerReceivables() *cobra.Command {
+	var q stockroom.LedgerReceivables
+	var on string
+	var out output
+	c := verb("receivables", "List what customers and others owe, by party, currency and age", "", cobra.NoArgs,
+		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+			var err error
+			if q.On, err = flagDate("on", on); err != nil {
+				return err
+			}
+			owed, err := a.Stockroom.LedgerReceivables(ctx, q)
+			if err != nil {
+				return err
+			}
+			return r.list("ledger-receivables", &owed, out)
+		}))
+	c.Flags().StringVar(&on, "on", "", "as this day left it (default today)")
+	out.ofList(c)
+	return c
 }
 
 // moved prints a movement and what else its answer says.

@@ -12,7 +12,8 @@ import (
 )
 
 func (r *root) parcelCommands() *cobra.Command {
-	return r.group("parcel", "Parcels: import, list, show", r.parcelImport, r.parcelList, r.parcelShow)
+	return r.group("parcel", "Parcels: import, list, show, credit", r.parcelImport, r.parcelList, r.parcelShow,
+		r.parcelCredit)
 }
 
 func (r *root) parcelImport() *cobra.Command {

@@ -15,8 +15,9 @@ import (
 )
 
 func (r *root) partyCommands() *cobra.Command {
-	return r.group("party", "Vendors, cutters, setters, laboratories, customers: set, list, show, rename, merge",
-		r.partySet, r.partyList, r.partyShow, r.partyRename, r.partyMerge)
+	return r.group("party", "Vendors, cutters, setters, laboratories, customers: set, list, show, rename, merge, "+
+		"statement",
+		r.partySet, r.partyList, r.partyShow, r.partyRename, r.partyMerge, r.partyStatement)
 }
 
 func (r *root) partySet() *cobra.Command {

@@ -61,7 +61,7 @@ type bill struct {
 func (b *bill) flags(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&b.price, "price", "", "one price for the lines that have none of their own")
-	f.StringVar(&b.currency, "currency", "", "of the invoice (default: the book's)")
+	f.StringVar(&b.currency, "currency", "", "of the invoice (default: the customer's, else the book's)")
 	f.StringVar(&b.rate, "rate", "", "book units per unit of that currency (default: the book's rate of the day)")
 	f.Int64Var(&b.per, "per", 1, "the rate is per 1, 100 or 1000 units")
 	f.StringVar(&b.tax, "tax", "", "percent of the net price (default: the setting tax)")

@@ -23,6 +23,7 @@ const (
 	TaxReceivable  = "tax_receivable"  // recoverable, on charges
 	Losses         = "losses"          // abnormal loss and breakage (IAS 2.16), counts
 	ChargeVariance = "charge_variance" // late charges on what was gone already
+	WriteDowns     = "write_downs"     // to net realisable value (IAS 2.28, 2.34)
 	Commissions    = "commissions"     // of brokers
 	Bank           = "bank"            //
 	Exchange       = "exchange"        // differences of payments (IAS 21.28)
@@ -30,7 +31,8 @@ const (
 
 // AccountKeys lists the accounts of the journal.
 var AccountKeys = []string{Inventory, GoodsOut, Payables, Receivables, Claims, Revenue, SalesReturns, CostOfSales,
-	TaxPayable, TaxReceivable, Losses, ChargeVariance, Commissions, Bank, Exchange}
+	TaxPayable, TaxReceivable, Losses, ChargeVariance, WriteDowns,
+	Commissions, Bank, Exchange}
 
 // Account is what the bookkeeper calls an account.
 func (c Config) Account(key string) string {

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -33,6 +34,7 @@ type ChargeAdd struct {
 	Tax    num.Money // recoverable: noted, outside cost
 	Rate   num.Rate  // book units per unit; zero for the book's currency
 	Key    book.ShareKey
+	Party  string // who bills it; may be empty
 	Note   string
 }
 
@@ -56,11 +58,20 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 		r.Key = chargeKeys[r.Kind]
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		amount, foreign, f := inBook(tx.Meta().Currency, r.Amount, r.Rate)
+		rate, err := rateOn(ctx, tx, s.On, r.Amount.Currency(), r.Rate)
+		if err != nil {
+			return err
+		}
+		if r.Party != "" {
+			if r.Party, err = desk.PartyOf(ctx, tx, "a party", r.Party); err != nil {
+				return err
+			}
+		}
+		amount, foreign, f := inBook(tx.Meta().Currency, r.Amount, rate)
 		if f != nil {
 			return f
 		}
-		tax, _, f := inBook(tx.Meta().Currency, r.Tax, r.Rate)
+		tax, _, f := inBook(tx.Meta().Currency, r.Tax, rate)
 		if f != nil {
 			return f
 		}
@@ -69,15 +80,24 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 			return err
 		}
 		c := book.Charge{
-			Code: fmt.Sprintf("C%d", number), Parcel: r.Parcel, Kind: r.Kind, Amount: amount, Tax: tax,
+			Code: fmt.Sprintf("C%d", number), Party: r.Party, Parcel: r.Parcel, Lot: r.Lot, Kind: r.Kind,
+			Amount: amount, Tax: tax,
 			Foreign: foreign, Key: r.Key, On: s.On, Note: r.Note,
 		}
-		spots, err := chargeSpots(ctx, tx, &c, r)
+		if foreign != nil {
+			c.ForeignTax = r.Tax
+		}
+		spots, held, err := chargeSpots(ctx, tx, &c)
 		if err != nil {
 			return err
 		}
+		if !held {
+			return fault.New(fault.Refused, "charge-nothing", "nothing of "+cmp.Or(c.Lot, c.Parcel)+
+				" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(
+				c.Parcel)
+		}
 		e := s.Entry(ledger.Charge, fmt.Sprintf("%s for %s", r.Kind, c.Parcel))
-		e.Postings, c.Variance = chargePostings(c, spots)
+		e.Postings, c.Variance = chargePostings(c, spots, book.PlaceOf(book.AtCharge, c.Kind))
 		e.Records = []book.Record{c}
 		out.Charge = c
 		out.Moved, err = post(ctx, tx, &e)
@@ -86,36 +106,35 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 	return out, err
 }
 
-// chargeSpots are the balances that a charge is shared over: real places and
-// what went out by sale or loss.
-func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) ([]ledger.Balance, error) {
+// chargeSpots are the balances that a charge on a lot or a parcel is shared
+// over: real places and what went out by sale or loss; and whether anything is
+// held of it.
+func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge) (out []ledger.Balance, held bool, err error) {
 	var lots []book.Lot
-	if r.Lot != "" {
-		lot, err := desk.Named[book.Lot](ctx, tx, r.Lot)
+	if c.Lot != "" {
+		lot, err := desk.Named[book.Lot](ctx, tx, c.Lot)
 		if err != nil {
-			return nil, err
+			return nil, false, err
 		}
 		c.Lot, c.Parcel = lot.Code, lot.Parcel
 		lots = []book.Lot{lot}
 	} else {
-		parcel, err := desk.ParcelNamed(ctx, tx, r.Parcel)
+		parcel, err := desk.ParcelNamed(ctx, tx, c.Parcel)
 		if err != nil {
-			return nil, err
+			return nil, false, err
 		}
 		c.Parcel = parcel.Code
 		if lots, err = store.Of[book.Lot](ctx, tx, book.ToParcel(parcel.Code)); err != nil {
-			return nil, err
+			return nil, false, err
 		}
 	}
-	var out []ledger.Balance
-	held := false
 	for _, lot := range lots {
 		if !lot.Owner.IsOwn() {
 			continue
 		}
 		balances, err := tx.Balances(ctx, store.BalanceFilter{Lot: lot.Code})
 		if err != nil {
-			return nil, err
+			return nil, false, err
 		}
 		spots := withoutFinds(balances)
 		for _, b := range spots {
@@ -123,11 +142,7 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge, r ChargeAdd) 
 		}
 		out = append(out, spots...)
 	}
-	if held {
-		return out, nil
-	}
-	return nil, fault.New(fault.Refused, "charge-nothing", "nothing of "+c.Parcel+c.Lot+
-		" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(c.Parcel)
+	return out, held, nil
 }
 
 // withoutFinds are the spots of one lot that a charge is shared over: what it
@@ -169,7 +184,9 @@ func gone(p book.Place) bool {
 // chargedClaim takes the cost of stones that a party owes.
 const chargedClaim book.Place = book.AtCharge + "/claim"
 
-func chargePostings(c book.Charge, spots []ledger.Balance) ([]ledger.Posting, num.Money) {
+// chargePostings share a charge over its spots, from the boundary that it comes
+// in by, and say what of it fell on what is gone.
+func chargePostings(c book.Charge, spots []ledger.Balance, from book.Place) ([]ledger.Posting, num.Money) {
 	weights := make([]num.Dec, len(spots))
 	for i, b := range spots {
 		switch c.Key {
@@ -182,7 +199,6 @@ func chargePostings(c book.Charge, spots []ledger.Balance) ([]ledger.Posting, nu
 		}
 	}
 	shares := c.Amount.Share(weights)
-	from := book.PlaceOf(book.AtCharge, c.Kind)
 	variance := num.Zero(c.Amount.Currency())
 	var out []ledger.Posting
 	for i, b := range spots {

@@ -90,7 +90,7 @@ func nothingFollows(ctx context.Context, tx store.ReadTx, number string) error {
 	if err != nil {
 		return err
 	}
-	for _, k := range []book.Kind{book.KindCredit, book.KindPayment} {
+	for _, k := range []book.Kind{book.KindCredit, book.KindPayment, book.KindCharge} {
 		rows, err := tx.Rows(ctx, k, store.RowFilter{Ref: book.ToPaper(number)})
 		if err != nil {
 			return err

@@ -42,6 +42,7 @@ type mover struct {
 
 	keepHolds bool       // what moves between offices stays held
 	office    book.Place // where what comes back goes; empty: to the safe that it left
+	claimed   int        // postings whose claims are recorded already
 }
 
 // newMover starts an entry that moves stones.
@@ -460,8 +461,12 @@ func (m *mover) measured(s answer.StockLot, l book.BatchLine) *fault.Fault {
 	return nil
 }
 
-// batch is the record of what came back on a paper with these lines.
+// batch is the record of what came back on a paper with these lines. What they
+// claim from the party is recorded beside it.
 func (m *mover) batch(ctx context.Context, paper, party string, lines []book.BatchLine) (book.Batch, error) {
+	if err := m.claims(ctx, paper, party); err != nil {
+		return book.Batch{}, err
+	}
 	n, err := m.tx.Next(ctx, book.BatchSeries(paper))
 	return book.Batch{Paper: paper, Number: n, Party: party, On: m.on, Lines: lines, Accept: m.Accept}, err
 }

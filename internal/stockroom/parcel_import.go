@@ -175,6 +175,8 @@ type parcelWriter struct {
 	own      bool // the entry holds a lot of the dealer's own
 	warnings fault.List
 	offered  []book.SuppliedLot // of a parcel that is only on offer
+	invoiced num.Money          // of the own lots so far, in the invoice's currency
+	booked   num.Money          // the same, in the book's
 }
 
 // readyEntry is a built entry whose records are put into their canonical form
@@ -238,7 +240,8 @@ func (w *parcelWriter) post() error {
 func (w *parcelWriter) finish(in intake.Parcel, out *answer.ParcelImported) error {
 	p := &w.parcel
 	p.Currency, p.Rate, p.Lots, p.Pieces, p.Carats, p.Price = in.Currency, in.Rate, in.Count, in.Pieces,
-		in.Carats, in.Price
+		in.Carats, num.Zero(w.currency).Add(w.booked)
+	p.Invoice = w.invoiced
 	if p.Kind == book.Purchase && in.Owned == 0 && in.Count > 0 {
 		p.Kind = book.MemoIn
 	}
@@ -311,6 +314,10 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	if price.Currency() == "" {
 		price = num.Zero(w.currency)
 	}
+	if l.Owner.IsOwn() {
+		price = w.convert(in)
+		l.Agreed = price
+	}
 	prices := stonePrices(price, in)
 	for i, s := range in.Stones {
 		one := partOf(l, s.Lot)
@@ -329,6 +336,44 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	}
 	w.entry.Records = append(w.entry.Records, l) // its stones are lots of their own
 	w.codes = append(w.codes, l.Code)
+}
+
+// convert is the price of an own lot in the book's currency. The invoice is
+// converted once, as a whole (IAS 21.21: the amount of the transaction, at its
+// day's rate), and shared over its lots: each one takes what the invoice up to it
+// makes more than the invoice before it. So lots add up to the invoice, though
+// they are written while the list is still being read.
+func (w *parcelWriter) convert(in *intake.Lot) num.Money {
+	price := in.Agreed
+	if price.Currency() == "" {
+		price = num.Zero(w.currency)
+	}
+	if in.Foreign == nil {
+		w.invoiced, w.booked = w.invoiced.Add(price), w.booked.Add(price)
+		return price
+	}
+	before := w.booked
+	w.invoiced = w.invoiced.Add(in.Foreign.Amount)
+	w.booked = w.invoiced.Convert(in.Foreign.Rate, w.currency, num.HalfUp)
+	shareStones(in, w.booked.Sub(before))
+	return w.booked.Sub(before)
+}
+
+// shareStones shares a lot's price over its stones that have prices of their own.
+func shareStones(in *intake.Lot, price num.Money) {
+	weights := make([]num.Dec, len(in.Stones))
+	priced := false
+	for i, s := range in.Stones {
+		if s.Foreign != nil {
+			weights[i], priced = s.Foreign.Amount.Dec(), true
+		}
+	}
+	if !priced {
+		return
+	}
+	for i, part := range price.Share(weights) {
+		in.Stones[i].Agreed = part
+	}
 }
 
 // stonePrices are the stones' own prices, or the lot's price shared by weight

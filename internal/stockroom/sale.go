@@ -115,7 +115,7 @@ func (m *mover) sell(ctx context.Context, s desk.Stamp, customer string, from bo
 		return sale, nil, err
 	}
 	doc, err := m.issue(ctx, s, desk.Draft{Kind: "INVOICE", Title: "Invoice",
-		Model: invoiceOf(sale, lots, bill.Note)})
+		Model: invoiceOf(sale, b.to, lots, bill.Note)})
 	sale.Invoice = doc.Number
 	return sale, warnings, err
 }

@@ -16,7 +16,7 @@ import (
 // Bill is how a sale is billed.
 type Bill struct {
 	Price    num.Money    // of the lines without a price of their own, together; without a currency: in Currency
-	Currency num.Currency // of the invoice; empty: the book's
+	Currency num.Currency // of the invoice; empty: the customer's, else the book's
 	Rate     num.Rate     // book units per unit; zero: the book's rate of the day
 	Tax      *num.Percent // nil: as the book is set
 	TaxIn    *bool        // prices include the tax; nil: as the book is set
@@ -36,6 +36,7 @@ type Bill struct {
 type billed struct {
 	Bill
 	book num.Currency
+	to   book.Party // the customer, as far as the book knows him
 	tax  num.Percent
 	isIn bool
 	due  book.Date
@@ -53,7 +54,17 @@ func (b billed) in(m num.Money) num.Money {
 // customer.
 func (m *mover) bill(ctx context.Context, customer string, r Bill) (billed, error) {
 	b := billed{Bill: r, book: m.tx.Meta().Currency, tax: m.config.Tax, isIn: m.config.TaxIn}
-	b.Currency = cmp.Or(r.Price.Currency(), r.Currency, b.book)
+	parties, err := desk.ReadParties(ctx, m.tx)
+	if err != nil {
+		return b, err
+	}
+	b.to = parties.Record(customer)
+	b.Currency = cmp.Or(r.Price.Currency(), r.Currency, b.to.Currency, b.book)
+	if r.Broker != "" {
+		if b.Broker, err = desk.PartyOf(ctx, m.tx, "a broker", r.Broker); err != nil {
+			return b, err
+		}
+	}
 	if r.Tax != nil {
 		b.tax = *r.Tax
 	}
@@ -78,16 +89,12 @@ func (m *mover) bill(ctx context.Context, customer string, r Bill) (billed, erro
 				"but is %s", b.Currency, b.Currency.Digits(), b.Price), "round it to the currency's minor unit").
 			AtField("price")
 	}
-	var err error
 	if b.Rate, err = rateOn(ctx, m.tx, m.on, b.Currency, r.Rate); err != nil {
 		return b, err
 	}
 	if b.due = r.Due; b.due == "" {
-		days := int64(0)
-		if r.Days != nil {
-			days = *r.Days
-		}
-		b.due = m.on.After(days)
+		days := cmp.Or(r.Days, b.to.Terms, new(int64))
+		b.due = m.on.After(*days)
 	}
 	if b.due < m.on {
 		return b, fault.New(fault.Usage, "due-before", "an invoice of "+string(m.on)+" cannot be due on "+string(b.due),

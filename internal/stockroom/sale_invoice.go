@@ -1,6 +1,8 @@
 package stockroom
 
 import (
+	"strings"
+
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/num"
@@ -8,8 +10,8 @@ import (
 
 // invoiceOf is the invoice of a sale: nothing of what the stones cost. lots are
 // those of its lines.
-func invoiceOf(sale book.Sale, lots []answer.StockLot, note string) *answer.Invoice {
-	v := newInvoice(sale)
+func invoiceOf(sale book.Sale, to book.Party, lots []answer.StockLot, note string) *answer.Invoice {
+	v := newInvoice(sale, to)
 	v.Due, v.Note = sale.Due, note
 	joint := num.Zero(v.Billed)
 	for i, l := range sale.Lines {
@@ -32,10 +34,15 @@ func invoiceOf(sale book.Sale, lots []answer.StockLot, note string) *answer.Invo
 // invoice is an invoice being written.
 type invoice struct{ *answer.Invoice }
 
-func newInvoice(sale book.Sale) invoice {
+// newInvoice is an invoice to a customer without lines.
+func newInvoice(sale book.Sale, to book.Party) invoice {
 	c := sale.Currency()
-	v := invoice{&answer.Invoice{Sale: sale.Number, Customer: sale.Customer, Address: []string{}, Terms: sale.Terms,
+	v := invoice{&answer.Invoice{Sale: sale.Number, Customer: sale.Customer, Address: []string{},
+		TaxNumber: to.TaxNumber, Terms: sale.Terms,
 		Billed: c, Lines: []answer.InvoiceLine{}, Net: num.Zero(c), Total: num.Zero(c)}}
+	if to.Address != "" {
+		v.Address = strings.Split(to.Address, "\n")
+	}
 	if sale.Tax != nil {
 		v.Tax = &answer.InvoiceTax{Rate: sale.Tax.Rate, In: sale.Tax.In, Margin: sale.Tax.Margin, Amount: num.Zero(c)}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
@@ -39,7 +40,12 @@ func (room *Room) SaleList(ctx context.Context, r SaleList) (answer.SaleList, er
 		}
 		zero := num.Zero(tx.Meta().Currency)
 		out.Revenue, out.Cost, out.Rows = zero, zero, []answer.SaleRow{}
-		l := saleLister{SaleList: r, ctx: ctx, tx: tx, out: &out, at: map[string]int{}, lots: map[string]lotOrigin{}}
+		parties, err := desk.ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
+		l := saleLister{SaleList: r, ctx: ctx, tx: tx, out: &out, of: parties, at: map[string]int{},
+			lots: map[string]lotOrigin{}}
 		if err := l.read(); err != nil {
 			return err
 		}
@@ -62,6 +68,7 @@ type saleLister struct {
 	ctx  context.Context
 	tx   store.ReadTx
 	out  *answer.SaleList
+	of   *desk.Parties
 	at   map[string]int // rows by folded group
 	lots map[string]lotOrigin
 }
@@ -98,7 +105,7 @@ func (l *saleLister) read() error {
 		if gone && (!l.All || l.By != "sale") {
 			continue
 		}
-		credits, err := creditsOf(l.ctx, l.tx, void, sale.Number)
+		credits, err := creditsOf(l.ctx, l.tx, sale.Number)
 		if err != nil {
 			return err
 		}
@@ -182,7 +189,7 @@ func (l *saleLister) add(p part) error {
 	case "period":
 		group = string(p.on[:len("2006-01")])
 	case "customer":
-		group = p.sale.Customer
+		group = l.of.Of(p.sale.Customer)
 	case "vendor", "parcel", "species":
 		o, err := l.origin(p.lot)
 		if err != nil {
@@ -224,7 +231,7 @@ func (l *saleLister) origin(code string) (lotOrigin, error) {
 		if err != nil {
 			return o, err
 		}
-		o.vendor = p.Vendor
+		o.vendor = l.of.Of(p.Vendor)
 	}
 	l.lots[code] = o
 	return o, nil

@@ -86,27 +86,18 @@ func openSale(ctx context.Context, tx store.ReadTx, number string) (soldSale, er
 		return out, fault.New(fault.Refused, "sale-void", "sale "+out.Number+" is void: it was taken back",
 			"check the number").AtRef(out.Number).Do("sale", "list")
 	}
-	out.credits, err = creditsOf(ctx, tx, void, out.Number)
+	out.credits, err = creditsOf(ctx, tx, out.Number)
 	return out, err
 }
 
 // creditsOf are the credits of a sale that stand.
-func creditsOf(ctx context.Context, tx store.ReadTx, void map[string]string, sale string) ([]book.Credit, error) {
-	rows, err := tx.Rows(ctx, book.KindCredit, store.RowFilter{Prefix: sale + "/"})
-	if err != nil {
-		return nil, err
-	}
+func creditsOf(ctx context.Context, tx store.ReadTx, sale string) ([]book.Credit, error) {
 	var out []book.Credit
-	for _, row := range rows {
-		c, err := store.Get[book.Credit](ctx, tx, row.Key)
-		if err != nil {
-			return nil, err
-		}
-		if void[row.Since] == "" {
-			out = append(out, c)
-		}
-	}
-	return out, nil
+	err := eachStanding(ctx, tx, store.RowFilter{Prefix: sale + "/"}, func(_ store.Row, c book.Credit) error {
+		out = append(out, c)
+		return nil
+	})
+	return out, err
 }
 
 // newCredit is an empty credit of the sale.
@@ -327,7 +318,11 @@ func (m *mover) credit(ctx context.Context, s desk.Stamp, sold soldSale, c *book
 
 // creditNote is the credit note of a credit.
 func creditNote(ctx context.Context, tx store.ReadTx, sale book.Sale, c book.Credit) (*answer.Invoice, error) {
-	v := newInvoice(sale)
+	parties, err := desk.ReadParties(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	v := newInvoice(sale, parties.Record(sale.Customer))
 	v.Of, v.Terms, v.Note = cmp.Or(sale.Invoice, sale.Number), "", c.Reason
 	for _, l := range c.Lines {
 		lot, err := desk.Named[book.Lot](ctx, tx, l.Lot)

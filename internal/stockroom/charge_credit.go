@@ -1,0 +1,239 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// Rebate is what a vendor gives back of an invoice.
+type Rebate struct {
+	desk.Write
+	Amount num.Money // in the invoice's currency; without a currency it is in that
+	Rate   num.Rate  // zero: the invoice's own
+	Note   string
+}
+
+// ChargeCredit asks to book a rebate or a credit note on a charge.
+type ChargeCredit struct {
+	Rebate
+	Charge string
+}
+
+// ParcelCredit asks to book a rebate or a credit note on a purchase.
+type ParcelCredit struct {
+	Rebate
+	Parcel string
+	Key    book.ShareKey // empty: by cost
+}
+
+// ChargeCredit lowers a charge: rebates come off the cost of what is held (IAS
+// 2.11) by the charge's own key; the part of what is gone is a variance.
+func (room *Room) ChargeCredit(ctx context.Context, r ChargeCredit) (answer.Charged, error) {
+	return room.rebate(ctx, r.Rebate, func(tx store.Tx) (rebated, error) {
+		c, err := desk.Named[book.Charge](ctx, tx, r.Charge)
+		if err != nil {
+			return rebated{}, err
+		}
+		of := rebated{of: c.Code, kind: book.KindCharge, total: c.Amount, from: book.PlaceOf(book.AtCharge, c.Kind),
+			credit: book.Charge{Party: c.Party, Parcel: c.Parcel, Lot: c.Lot, Kind: c.Kind, Key: c.Key}}
+		if c.Foreign != nil {
+			of.total, of.rate = c.Foreign.Amount, c.Foreign.Rate
+		}
+		if c.Credits != "" {
+			return of, fault.New(fault.Refused, "credit-of-credit", c.Code+" is a credit itself",
+				"name the charge that it "+
+					"lowers").AtRef(c.Code)
+		}
+		return of, nil
+	})
+}
+
+// ParcelCredit lowers the price of a purchase: rebates come off the cost of what
+// is held (IAS 2.11); the part of what is gone is a variance.
+func (room *Room) ParcelCredit(ctx context.Context, r ParcelCredit) (answer.Charged, error) {
+	return room.rebate(ctx, r.Rebate, func(tx store.Tx) (rebated, error) {
+		p, err := desk.ParcelNamed(ctx, tx, r.Parcel)
+		if err != nil {
+			return rebated{}, err
+		}
+		if p.Kind != book.Purchase {
+			return rebated{}, fault.New(fault.Refused, "credit-purchase", p.Code+" is no purchase",
+				"only what was bought has "+
+					"an invoice").AtRef(p.Code)
+		}
+		if r.Key == "" {
+			r.Key = book.ByCost
+		}
+		of := rebated{of: p.Code, kind: book.KindParcel, total: p.Price, from: book.PlaceOf(book.AtVendor, p.Vendor),
+			credit: book.Charge{Party: p.Vendor, Parcel: p.Code, Kind: "rebate", Key: r.Key}}
+		of.total, of.rate, err = invoiceOfParcel(ctx, tx, p)
+		return of, err
+	})
+}
+
+// rebated is an invoice that a rebate lowers.
+type rebated struct {
+	of     string
+	kind   book.Kind
+	total  num.Money // in its own currency
+	rate   num.Rate
+	from   book.Place  // the boundary that its cost came in by
+	credit book.Charge // what the rebate takes over from it
+}
+
+// rebate books what is given back of an invoice as a negative charge.
+func (room *Room) rebate(ctx context.Context, r Rebate, find func(store.Tx) (rebated, error)) (answer.Charged, error) {
+	var out answer.Charged
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		of, err := find(tx)
+		if err != nil {
+			return err
+		}
+		if err := stands(ctx, tx, of.kind, of.of); err != nil {
+			return err
+		}
+		amount, left, err := of.check(ctx, tx, r.Amount)
+		if err != nil {
+			return err
+		}
+		if amount.Sign() <= 0 || !amount.IsWhole() || amount.Cmp(left) > 0 {
+			return fault.New(fault.Usage, "credit-amount",
+				fmt.Sprintf("a credit on %s must lie between 0 and %s, but is %s",
+					of.of, left.Words(), amount.Words()), "give what the vendor gives back").AtField(
+				"amount").AtRef(of.of)
+		}
+		rate := of.rate
+		if r.Rate != (num.Rate{}) {
+			rate = r.Rate
+		}
+		n, err := tx.Next(ctx, string(book.KindCharge))
+		if err != nil {
+			return err
+		}
+		c := of.credit
+		c.Code, c.Credits, c.On, c.Note = fmt.Sprintf("C%d", n), of.of, s.On, r.Note
+		c.Tax = num.Zero(tx.Meta().Currency)
+		var f *fault.Fault
+		if c.Amount, c.Foreign, f = inBook(tx.Meta().Currency, amount.Neg(), rate); f != nil {
+			return f
+		}
+		spots, _, err := chargeSpots(ctx, tx, &c)
+		if err != nil {
+			return err
+		}
+		if len(spots) == 0 {
+			return fault.New(fault.Refused, "credit-nothing", "nothing of "+of.of+" was ever the dealer's own",
+				"book it as income outside this book").AtRef(of.of)
+		}
+		e := s.Entry(ledger.Charge, "credit on "+of.of)
+		e.Postings, c.Variance = chargePostings(c, spots, of.from)
+		e.Records = []book.Record{c}
+		out.Charge = c
+		out.Moved, err = post(ctx, tx, &e)
+		return err
+	})
+	return out, err
+}
+
+// check is the amount of a rebate in the invoice's currency, and what is left of
+// the invoice after earlier ones.
+func (of rebated) check(ctx context.Context, tx store.ReadTx, amount num.Money) (asked, left num.Money, err error) {
+	left = of.total
+	if amount.Currency() == "" {
+		amount = num.Micros(amount.Micros(), left.Currency())
+	}
+	if amount.Currency() != left.Currency() {
+		return amount, left, fault.New(fault.Usage, "credit-currency",
+			fmt.Sprintf("%s was invoiced in %s, so its credit is "+
+				"not in %s", of.of, left.Currency(), amount.Currency()), "give the amount in the invoice's currency").
+			AtField("currency").AtRef(of.of)
+	}
+	earlier, err := rebatesOf(ctx, tx, of.of)
+	for _, c := range earlier {
+		if c.Foreign != nil {
+			left = left.Add(c.Foreign.Amount)
+		} else {
+			left = left.Add(c.Amount)
+		}
+	}
+	return amount, left, err
+}
+
+// rebatesOf are the rebates on a charge or a parcel that stand.
+func rebatesOf(ctx context.Context, tx store.ReadTx, of string) ([]book.Charge, error) {
+	var out []book.Charge
+	err := eachStanding(ctx, tx, store.RowFilter{Ref: book.ToPaper(of)}, func(_ store.Row, c book.Charge) error {
+		out = append(out, c)
+		return nil
+	})
+	return out, err
+}
+
+// eachStanding calls f for each record of a kind that the filter selects and whose
+// entry was not reversed.
+func eachStanding[T book.Record](ctx context.Context, tx store.ReadTx, filter store.RowFilter,
+	f func(store.Row, T) error) error {
+	void, err := tx.Reversals(ctx)
+	if err != nil {
+		return err
+	}
+	var kind T
+	rows, err := tx.Rows(ctx, kind.RecordKind(), filter)
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		if void[row.Since] != "" {
+			continue
+		}
+		r, err := store.Get[T](ctx, tx, row.Key)
+		if err != nil {
+			return err
+		}
+		if err := f(row, r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// stands refuses what is void because its entry was reversed.
+func stands(ctx context.Context, tx store.ReadTx, kind book.Kind, key string) error {
+	row, err := tx.Row(ctx, kind, key)
+	if err != nil {
+		return err
+	}
+	void, err := tx.Reversals(ctx)
+	if by := void[row.Since]; by != "" {
+		return fault.New(fault.Refused, "void", fmt.Sprintf("%s is void: %s reversed it", row.Key, by),
+			"check the number").AtRef(row.Key)
+	}
+	return err
+}
+
+// invoiceOfParcel is what a vendor invoiced for a parcel, in his currency, and
+// its rate. Parcels of schema 4 and older did not keep it: their lots did.
+func invoiceOfParcel(ctx context.Context, tx store.ReadTx, p book.Parcel) (num.Money, num.Rate, error) {
+	switch {
+	case !p.Invoice.IsZero():
+		return p.Invoice, p.Rate, nil
+	case p.Currency == tx.Meta().Currency || p.Currency == "":
+		return p.Price, num.Rate{}, nil
+	}
+	sum := num.Zero(p.Currency)
+	lots, err := store.Of[book.Lot](ctx, tx, book.ToParcel(p.Code))
+	for _, l := range lots {
+		if l.Owner.IsOwn() && l.Foreign != nil && l.Foreign.Amount.Currency() == p.Currency {
+			sum = sum.Add(l.Foreign.Amount)
+		}
+	}
+	return sum, p.Rate, err
+}

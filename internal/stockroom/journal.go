@@ -1,0 +1,298 @@
+package stockroom
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/config"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// LedgerJournal asks for what the bookkeeper enters of a time.
+type LedgerJournal struct {
+	From, To book.Date // empty: no bound
+}
+
+// LedgerJournal returns the journal: every entry of the book that moves cost or
+// money, in debit and credit. It is read from postings and papers each time and
+// never stored. An entry that was reversed stands in it with its reversal.
+func (room *Room) LedgerJournal(ctx context.Context, r LedgerJournal) (answer.Journal, error) {
+	out := answer.Journal{From: r.From, To: r.To, Lines: []answer.JournalLine{}, Accounts: []answer.JournalAccount{}}
+	if r.To != "" && r.To < r.From {
+		return out, fault.New(fault.Usage, "journal-dates", "the last day must not lie before the first",
+			"check the dates").
+			AtField("to")
+	}
+	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = room.desk.ListHead(ctx, tx, "Journal"); err != nil {
+			return err
+		}
+		cfg, err := config.Load(ctx, tx)
+		if err != nil {
+			return err
+		}
+		zero := num.Zero(tx.Meta().Currency)
+		out.Lines, out.Debit, out.Credit = []answer.JournalLine{}, zero, zero
+		j := journal{ctx: ctx, tx: tx, config: cfg, zero: zero, money: map[string][]booking{},
+			about: map[string]about{}}
+		if err := j.read(); err != nil {
+			return err
+		}
+		return j.each(r.From, r.To, func(e ledger.Entry, lines []booking) {
+			for _, b := range lines {
+				out.Add(answer.JournalLine{On: e.PostedOn, Entry: e.Code, Reverses: e.Reverses,
+					Account: b.account,
+					Tax:     b.tax, Document: b.document, Party: b.party, Words: e.Reason}, b.amount)
+			}
+		})
+	})
+	return out, err
+}
+
+// booking is one line of the journal: a debit, or a credit when it is negative.
+type booking struct {
+	account, tax, document, party string
+	amount                        num.Money
+}
+
+// about is what an entry is about.
+type about struct {
+	document, party string
+}
+
+// journal reads the journal of a book.
+type journal struct {
+	ctx    context.Context
+	tx     store.ReadTx
+	config config.Config
+	zero   num.Money
+	money  map[string][]booking // what papers add, by the code of the entry that wrote them
+	about  map[string]about
+}
+
+// read collects what sales, credits, payments and charges add to the postings of
+// their entries.
+func (j *journal) read() error {
+	for _, f := range []func() error{j.sales, j.credits, j.payments, j.charges, j.others} {
+		if err := f(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// add adds bookings to those of an entry.
+func (j *journal) add(entry string, lines ...booking) {
+	j.money[entry] = append(j.money[entry], lines...)
+}
+
+// everyRow calls f for each record of a kind, void ones too: a reversed entry
+// stands in the journal with its reversal.
+func everyRow[T book.Record](j *journal, f func(store.Row, T) error) error {
+	return rowsOf(&accounts{ctx: j.ctx, tx: j.tx}, store.RowFilter{}, f)
+}
+
+// sales book what customers owe: revenue and the tax on it; and commissions.
+func (j *journal) sales() error {
+	return everyRow(j, func(row store.Row, s book.Sale) error {
+		doc := cmp.Or(s.Invoice, s.Number)
+		j.about[row.Since] = about{doc, s.Customer}
+		tax := taxCode(s.Tax)
+		j.add(row.Since, booking{config.Receivables, "", doc, s.Customer, s.Receivable()},
+			booking{config.Revenue, tax, doc, s.Customer, s.Price.Neg()},
+			booking{config.TaxPayable, tax, doc, s.Customer, s.TaxBook().Neg()})
+		if c := s.Commission; c != nil {
+			j.add(row.Since, booking{config.Commissions, "", doc, c.Broker, c.Book},
+				booking{config.Payables, "", doc, c.Broker, c.Book.Neg()})
+		}
+		if s.Returned { // a sale without lines, whose newest version says that it came back
+			j.about[row.Entry] = about{s.Number, s.Customer}
+			j.add(row.Entry, booking{config.SalesReturns, "", s.Number, s.Customer, s.Price},
+				booking{config.Receivables, "", s.Number, s.Customer, s.Price.Neg()})
+		}
+		return nil
+	})
+}
+
+// taxCode names how a sale is taxed: its rate in percent, or the margin scheme.
+func taxCode(t *book.SaleTax) string {
+	switch {
+	case t == nil:
+		return ""
+	case t.Margin:
+		return "margin " + t.Rate.String()
+	}
+	return t.Rate.String()
+}
+
+// credits book what customers get back.
+func (j *journal) credits() error {
+	return everyRow(j, func(row store.Row, c book.Credit) error {
+		s, err := store.Get[book.Sale](j.ctx, j.tx, c.Sale)
+		if err != nil {
+			return err
+		}
+		tax := taxCode(s.Tax)
+		j.about[row.Since] = about{c.Document, c.Customer}
+		j.add(row.Since, booking{config.SalesReturns, tax, c.Document, c.Customer, c.Sold},
+			booking{config.TaxPayable, tax, c.Document, c.Customer, c.TaxBook},
+			booking{config.Receivables, "", c.Document, c.Customer, c.Sold.Add(c.TaxBook).Neg()})
+		return nil
+	})
+}
+
+// payments book money at its own rate: the item goes at what it stood at, and the
+// difference is one line (IAS 21.28).
+func (j *journal) payments() error {
+	return everyRow(j, func(row store.Row, p book.Payment) error {
+		account := config.Payables
+		switch number := p.For; {
+		case p.Commission:
+		case number[0] == 'S' || number[0] == 's':
+			account = config.Receivables
+		case number[0] == 'K' || number[0] == 'k':
+			account = config.Claims
+		}
+		bank, item := p.Book, p.Carrying.Neg()
+		if p.Out {
+			bank, item = p.Book.Neg(), p.Carrying
+		}
+		j.about[row.Since] = about{p.Number, p.Party}
+		j.add(row.Since, booking{config.Bank, "", p.Number, p.Party, bank},
+			booking{account, "", p.For, p.Party, item},
+			booking{config.Exchange, "", p.Number, p.Party, p.Difference.Neg()})
+		return nil
+	})
+}
+
+// charges book recoverable tax, which no posting holds, and say whose they are.
+func (j *journal) charges() error {
+	return everyRow(j, func(row store.Row, c book.Charge) error {
+		j.about[row.Since] = about{c.Code, c.Party}
+		j.add(row.Since, booking{config.TaxReceivable, "", c.Code, c.Party, c.Tax},
+			booking{config.Payables, "", c.Code, c.Party, c.Tax.Neg()})
+		return nil
+	})
+}
+
+// others say what further entries are about: purchases, and what came back on
+// papers.
+func (j *journal) others() error {
+	err := everyRow(j, func(row store.Row, p book.Parcel) error {
+		if _, known := j.about[row.Since]; !known {
+			j.about[row.Since] = about{p.Code, p.Vendor}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return everyRow(j, func(row store.Row, b book.Batch) error {
+		if _, known := j.about[row.Since]; !known {
+			j.about[row.Since] = about{b.RecordKey(), b.Party}
+		}
+		return nil
+	})
+}
+
+// each calls f for every entry of a time that moves cost or money.
+func (j *journal) each(from, to book.Date, f func(ledger.Entry, []booking)) error {
+	const page = 500
+	for after := int64(0); ; {
+		entries, err := j.tx.Entries(j.ctx, store.EntryFilter{After: after, Limit: page})
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			after = e.Sequence
+			if e.PostedOn < from || to != "" && e.PostedOn > to {
+				continue
+			}
+			lines, err := j.bookings(e)
+			if err != nil {
+				return err
+			}
+			f(e, lines)
+		}
+		if len(entries) < page {
+			return nil
+		}
+	}
+}
+
+// bookings are the lines of one entry: debits first, one line for each account,
+// tax, document and party. Those of a reversal are those of what it reverses,
+// negated.
+func (j *journal) bookings(e ledger.Entry) ([]booking, error) {
+	of, sign := e, 1
+	if e.Reverses != "" {
+		var err error
+		if of, err = desk.EntryNamed(j.ctx, j.tx, e.Reverses); err != nil {
+			return nil, err
+		}
+		sign = -1
+	}
+	var lines []booking
+	for _, p := range of.Postings {
+		if !p.Cost.IsZero() {
+			account, party := j.account(of.Code, p.Place)
+			lines = append(lines, booking{account, "", j.about[of.Code].document, party, p.Cost})
+		}
+	}
+	var out []booking
+	sum := j.zero
+	for _, b := range append(lines, j.money[of.Code]...) {
+		b.account = j.config.Account(b.account)
+		if sign < 0 {
+			b.amount = b.amount.Neg()
+		}
+		sum = sum.Add(b.amount)
+		i := slices.IndexFunc(out, func(x booking) bool {
+			return x.account == b.account && x.tax == b.tax && x.document == b.document && x.party == b.party
+		})
+		if i < 0 {
+			out = append(out, b)
+			continue
+		}
+		out[i].amount = out[i].amount.Add(b.amount)
+	}
+	if !sum.IsZero() {
+		return nil, fmt.Errorf("journal of %s: debit less credit is %s", e.Code, sum)
+	}
+	out = slices.DeleteFunc(out, func(b booking) bool { return b.amount.IsZero() })
+	slices.SortStableFunc(out, func(a, b booking) int { return cmp.Compare(b.amount.Sign(), a.amount.Sign()) })
+	return out, nil
+}
+
+// account is the account of a place, and the party that it is with.
+func (j *journal) account(entry string, p book.Place) (account, party string) {
+	switch p.Kind() {
+	case book.AtVendor:
+		return config.Payables, p.Name()
+	case book.AtCustomer:
+		return config.CostOfSales, p.Name()
+	case book.AtPaper, book.AtCutter, book.AtSetter, book.AtMemo:
+		return config.GoodsOut, ""
+	case "loss":
+		return config.Losses, ""
+	case book.AtCharge:
+		switch p {
+		case book.ChargeVariance:
+			return config.ChargeVariance, ""
+		case chargedClaim:
+			return config.Claims, j.about[entry].party
+		case chargedDown:
+			return config.WriteDowns, ""
+		}
+		return config.Payables, j.about[entry].party
+	}
+	return config.Inventory, ""
+}
