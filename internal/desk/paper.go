@@ -128,9 +128,32 @@ func (m Moment) OnPaper(ctx context.Context, tx store.ReadTx, p Paper) ([]ledger
 	if err != nil || !p.Old {
 		return held, err
 	}
-	return slices.DeleteFunc(held, func(b ledger.Balance) bool { // a party's old papers share one place
-		return !slices.ContainsFunc(p.Sent, func(s book.Sent) bool { return strings.EqualFold(s.Lot, b.Lot) })
-	}), nil
+	var out []ledger.Balance
+	for _, b := range held {
+		if part := p.partOf(b); part.Pieces > 0 {
+			out = append(out, part)
+		}
+	}
+	return out, nil
+}
+
+// partOf is an old paper's part of what lies at its party's place, which all old
+// papers of the party share: no more than its record says.
+func (p Paper) partOf(b ledger.Balance) ledger.Balance {
+	part := ledger.Balance{Lot: b.Lot, Place: b.Place, Cost: b.Cost}
+	for _, s := range p.Sent {
+		if strings.EqualFold(s.Lot, b.Lot) {
+			part.Pieces, part.Carats = part.Pieces+s.Pieces, part.Carats+s.Carats
+		}
+	}
+	if part.Pieces >= b.Pieces {
+		return b
+	}
+	part.Carats = min(part.Carats, b.Carats)
+	if cost, f := ledger.Take([]ledger.Balance{b}, b.Place, part.Pieces, part.Carats); f == nil {
+		part.Cost = cost
+	}
+	return part
 }
 
 // paperCheck compares papers with what lies at their places.
