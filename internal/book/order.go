@@ -89,7 +89,7 @@ type Offer struct {
 	Parcel string    `json:"parcel"`
 	Number int       `json:"number"`
 	Party  string    `json:"party"`
-	Side   string    `json:"side"`  // ask or bid
+	Side   string    `json:"side"`  // ask, bid, or bought
 	Total  num.Money `json:"total"` // book currency
 	// Foreign is the amount as it was named, when in another currency.
 	Foreign *ForeignPrice `json:"foreign,omitempty"`

@@ -12,8 +12,8 @@ import (
 )
 
 func (r *root) parcelCommands() *cobra.Command {
-	return r.group("parcel", "Parcels: import, list, show, credit", r.parcelImport, r.parcelList, r.parcelShow,
-		r.parcelCredit)
+	return r.group("parcel", "Parcels: import, buy, list, show, credit", r.parcelImport, r.parcelBuy, r.parcelList,
+		r.parcelShow, r.parcelCredit)
 }
 
 func (r *root) parcelImport() *cobra.Command {

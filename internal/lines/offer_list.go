@@ -33,14 +33,27 @@ func (room *Room) OfferList(ctx context.Context, r OfferList) (answer.Offers, er
 	return out, err
 }
 
-// offersOf are the asks and bids for a parcel, oldest first.
+// offersOf are the asks and bids for a parcel and what was bought of it, oldest
+// first. A purchase that was reversed is none.
 func offersOf(ctx context.Context, tx store.ReadTx, parcel string) ([]book.Offer, error) {
-	all, err := store.All[book.Offer](ctx, tx, parcel+"/")
 	out := []book.Offer{}
-	for _, o := range all {
-		if strings.EqualFold(o.Parcel, parcel) {
+	reversed, err := tx.Reversals(ctx)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := tx.Rows(ctx, book.KindOffer, store.RowFilter{Prefix: parcel + "/"})
+	if err != nil {
+		return nil, err
+	}
+	for _, row := range rows {
+		r, err := store.Decode(book.KindOffer, row.Key, row.Doc)
+		if err != nil {
+			return nil, err
+		}
+		o := *r.(*book.Offer)
+		if strings.EqualFold(o.Parcel, parcel) && (o.Side != "bought" || reversed[row.Since] == "") {
 			out = append(out, o)
 		}
 	}
-	return out, err
+	return out, nil
 }

@@ -223,7 +223,13 @@ func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]bo
 			restored = w
 		case book.KindLot:
 			restored, err = reversedLot(ctx, tx, e, r.Key)
-		case book.KindCharge, book.KindClaim, book.KindParcel:
+		case book.KindParcel:
+			if restored, err = versionBefore[book.Parcel](ctx, tx, e, r.Key); restored == nil && err == nil {
+				err = nothingFollows(ctx, tx, r.Key)
+			}
+		case book.KindOffer:
+			restored, err = versionBefore[book.Offer](ctx, tx, e, r.Key)
+		case book.KindCharge, book.KindClaim:
 			err = nothingFollows(ctx, tx, r.Key)
 		case book.KindHold:
 			restored, err = reversedHold(ctx, tx, e, r.Key)
@@ -255,6 +261,29 @@ func reversedOrder(ctx context.Context, tx store.ReadTx, e ledger.Entry, key str
 		}
 	}
 	return o, nil
+}
+
+// versionBefore is a record that the entry changed, as it was before; nil when the
+// entry wrote its first version. When a later entry changed it again, that one must
+// be reversed first.
+func versionBefore[T book.Record](ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record,
+	error) {
+	var zero T
+	versions, err := tx.History(ctx, zero.RecordKind(), key)
+	if err != nil || len(versions) == 0 || versions[0].Entry == e.Code {
+		return nil, err
+	}
+	if last := versions[len(versions)-1]; last.Entry != e.Code {
+		return nil, fault.New(fault.Refused, "entry-built-on",
+			fmt.Sprintf("%s cannot be reversed: %s changed the %s %s after it", e.Code, last.Entry, zero.RecordKind(),
+				key), "reverse that one first, or correct the "+string(zero.RecordKind())+
+				" with a new entry").AtRef(e.Code)
+	}
+	all, err := store.Versions[T](ctx, tx, key)
+	if err != nil {
+		return nil, err
+	}
+	return all[len(all)-2], nil
 }
 
 // reversedSale is the sale of a reversed entry: a reversed sale counts nowhere,
@@ -293,18 +322,5 @@ func reversedHold(ctx context.Context, tx store.ReadTx, e ledger.Entry, key stri
 // reversedLot is a lot that the entry changed, as it was before. When a later
 // entry changed it again, that one must be reversed first.
 func reversedLot(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
-	versions, err := tx.History(ctx, book.KindLot, key)
-	if err != nil || len(versions) == 0 || versions[0].Entry == e.Code {
-		return nil, err
-	}
-	if last := versions[len(versions)-1]; last.Entry != e.Code {
-		return nil, fault.New(fault.Refused, "entry-built-on",
-			fmt.Sprintf("%s cannot be reversed: %s changed the lot %s after it", e.Code, last.Entry, key),
-			"reverse that one first, or correct the lot with a new entry").AtRef(e.Code)
-	}
-	lots, err := store.Versions[book.Lot](ctx, tx, key)
-	if err != nil {
-		return nil, err
-	}
-	return lots[len(lots)-2], nil
+	return versionBefore[book.Lot](ctx, tx, e, key)
 }
