@@ -3,6 +3,7 @@ package answer
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"lotpaper/internal/book"
 	paper "lotpaper/internal/page"
@@ -24,27 +25,39 @@ func IssuedOf(d book.Document) Issued { return Issued{d.Number, d.Title, d.On, d
 // DocumentList lists issued documents, oldest first.
 type DocumentList struct {
 	Head      `json:"-"`
-	Documents []Issued `json:"documents"`
+	Documents []IssuedRow `json:"documents"`
 }
 
-var issuedColumns = []column[Issued]{
-	{"document", "Document", 22, func(d *Issued) sheet.Cell { return sheet.Text(d.Number) }},
-	{"date", "Date", 13, func(d *Issued) sheet.Cell { return sheet.Date(string(d.On)) }},
-	{"title", "Title", 40, func(d *Issued) sheet.Cell { return sheet.Text(d.Title) }},
-	{"file", "File", 30, func(d *Issued) sheet.Cell { return sheet.Text(d.File) }},
-	onlyFiled("SHA-256", 66, func(d *Issued) sheet.Cell { return sheet.Text(d.SHA256) }),
+// IssuedRow is a document of the list.
+type IssuedRow struct {
+	Issued
+	Void string `json:"void"` // the entry that took the document's entry back; empty: it stands
+}
+
+var issuedColumns = []column[IssuedRow]{
+	{"document", "Document", 22, func(d *IssuedRow) sheet.Cell { return sheet.Text(d.Number) }},
+	{"date", "Date", 13, func(d *IssuedRow) sheet.Cell { return sheet.Date(string(d.On)) }},
+	{"title", "Title", 40, func(d *IssuedRow) sheet.Cell { return sheet.Text(d.Title) }},
+	{"file", "File", 30, func(d *IssuedRow) sheet.Cell { return sheet.Text(d.File) }},
+	onlyFiled("SHA-256", 66, func(d *IssuedRow) sheet.Cell { return sheet.Text(d.SHA256) }),
 }
 
 // List is the documents.
 func (l *DocumentList) List() Listing {
-	return &list[Issued]{head: l.Head, columns: issuedColumns, rows: l.Documents}
+	columns := slices.Clone(issuedColumns)
+	if slices.ContainsFunc(l.Documents, func(d IssuedRow) bool { return d.Void != "" }) {
+		columns = append(columns, column[IssuedRow]{"void", "Void", 12, func(d *IssuedRow) sheet.Cell {
+			return sheet.Text(voidMark(d.Void))
+		}})
+	}
+	return &list[IssuedRow]{head: l.Head, columns: columns, rows: l.Documents}
 }
 
 // DocumentsOf lists documents of the book.
 func DocumentsOf(docs []book.Document) DocumentList {
-	out := DocumentList{Documents: make([]Issued, len(docs))}
+	out := DocumentList{Documents: make([]IssuedRow, len(docs))}
 	for i, d := range docs {
-		out.Documents[i] = IssuedOf(d)
+		out.Documents[i] = IssuedRow{Issued: IssuedOf(d)}
 	}
 	return out
 }

@@ -27,8 +27,9 @@ func listings() map[string]Listing {
 	return map[string]Listing{
 		"config": (&ConfigShow{Head: h, Currency: "EUR", Zone: "UTC", Settings: []ConfigRow{{Key: "haircut",
 			Value: "0", Default: true, Words: "percent"}}}).List(),
-		"documents": (&DocumentList{Head: h, Documents: []Issued{{Number: "ORDER-2026-0001", On: "2026-03-31",
-			Title: "Order", File: "o.xlsx", SHA256: "ab"}}}).List(),
+		"documents": (&DocumentList{Head: h, Documents: []IssuedRow{{Issued: Issued{Number: "ORDER-2026-0001",
+			On:    "2026-03-31",
+			Title: "Order", File: "o.xlsx", SHA256: "ab"}}}}).List(),
 		"rates": (&RatesShow{Head: h, Rates: []book.Rate{{Kind: "fx", Name: "JPY", Value: num.MustDec("0.6112"),
 			Per: 100}}}).List(),
 		"prices": (&PricesShow{Head: h, Prices: []book.Price{{Species: "topaz", LengthMin: 500}}}).List(),

@@ -1,6 +1,10 @@
 package answer
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+
 	"lotpaper/internal/book"
 	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
@@ -16,9 +20,24 @@ type Parcels struct {
 // ParcelShow is a parcel with what is left of it.
 type ParcelShow struct {
 	book.Parcel
-	Charges []book.Charge `json:"charges"`
+	Void    string        `json:"void"` // the entry that took the purchase back; empty: it stands
+	Charges []ChargeShown `json:"charges"`
 	Left    []StockLot    `json:"left"`
 	Held    num.Money     `json:"held"` // cost of what is left
+}
+
+// ChargeShown is a charge of a parcel.
+type ChargeShown struct {
+	book.Charge
+	Void string `json:"void"` // the entry that took it back; empty: it stands
+}
+
+// voidMark marks in a list what was taken back.
+func voidMark(by string) string {
+	if by == "" {
+		return ""
+	}
+	return "void by " + by
 }
 
 func (p *Parcels) columns() []column[ParcelShow] {
@@ -40,7 +59,13 @@ func (p *Parcels) columns() []column[ParcelShow] {
 
 // List is the parcels.
 func (p *Parcels) List() Listing {
-	return &list[ParcelShow]{head: p.Head, columns: p.columns(), rows: p.Parcels}
+	columns := p.columns()
+	if slices.ContainsFunc(p.Parcels, func(r ParcelShow) bool { return r.Void != "" }) {
+		columns = append(columns, column[ParcelShow]{"void", "Void", 12, func(r *ParcelShow) sheet.Cell {
+			return sheet.Text(voidMark(r.Void))
+		}})
+	}
+	return &list[ParcelShow]{head: p.Head, columns: columns, rows: p.Parcels}
 }
 
 // Screen is the parcels, then the charges of those that were asked for by name
@@ -49,7 +74,9 @@ func (p *Parcels) Screen() Screen {
 	s := p.List().Screen()
 	for _, r := range p.Parcels {
 		for _, c := range r.Charges {
-			s.line("%s %s: %s by %s (%s variance) on %s", c.Code, c.Kind, c.Amount.Words(), c.Key, c.Variance, c.On)
+			words := fmt.Sprintf("%s %s: %s by %s (%s variance) on %s", c.Code, c.Kind, c.Amount.Words(), c.Key,
+				c.Variance, c.On)
+			s.line("%s", strings.Join(fields(words, voidMark(c.Void)), ", "))
 		}
 		s.line("left: %d lots, cost %s", len(r.Left), r.Held.Words())
 	}

@@ -55,7 +55,9 @@ func (d *demo) bought(ctx context.Context) error {
 			Price: p.Price, Currency: p.Currency, Rate: p.Rate, Charges: num.Zero(p.Price.Currency()), Held: p.Held,
 			Agreed: num.Zero(p.Price.Currency())}
 		for _, c := range p.Charges {
-			row.Charges = row.Charges.Add(c.Amount)
+			if c.Void == "" {
+				row.Charges = row.Charges.Add(c.Amount)
+			}
 		}
 		for _, l := range p.Left {
 			if !l.Owner.IsOwn() && !l.Agreed.IsZero() {

@@ -136,13 +136,18 @@ type DocumentList struct{}
 
 // DocumentList returns the issued documents, oldest first.
 func (desk *Desk) DocumentList(ctx context.Context, _ DocumentList) (answer.DocumentList, error) {
-	out := answer.DocumentList{Documents: []answer.Issued{}}
+	out := answer.DocumentList{Documents: []answer.IssuedRow{}}
 	err := desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.Head, err = desk.ListHead(ctx, tx, "Documents"); err != nil {
 			return err
 		}
-		return store.Each(ctx, tx, store.RowFilter{Limit: 100}, func(d book.Document) error {
-			out.Documents = append(out.Documents, answer.IssuedOf(d))
+		reversed, err := tx.Reversals(ctx)
+		if err != nil {
+			return err
+		}
+		return store.EachRow(ctx, tx, store.RowFilter{Limit: 100}, func(row store.Row, d book.Document) error {
+			out.Documents = append(out.Documents, answer.IssuedRow{Issued: answer.IssuedOf(d),
+				Void: reversed[row.Since]})
 			return nil
 		})
 	})

@@ -99,64 +99,102 @@ func (p partyPapers) add(role book.Role, paper answer.PartyPaper) {
 
 // read adds the papers that are written to one name.
 func (p partyPapers) read(ctx context.Context, tx store.ReadTx, name string) error {
-	to := book.ToParty(name)
-	parcels, err := store.Of[book.Parcel](ctx, tx, to)
+	reversed, err := tx.Reversals(ctx)
 	if err != nil {
 		return err
 	}
-	for _, x := range parcels {
-		role := book.Vendor
-		if x.Kind == book.MemoIn {
-			role = book.Lender
-		}
-		price := x.Price
-		p.add(role, answer.PartyPaper{Number: x.Code, Kind: string(x.Kind), Name: x.Vendor, On: x.On, Amount: &price})
-	}
-	err = EachPaper(ctx, tx, store.RowFilter{Ref: to}, func(x Paper) error {
+	err = EachPaper(ctx, tx, store.RowFilter{Ref: book.ToParty(name)}, func(x Paper) error {
 		held, err := OnPaper(ctx, tx, x)
 		if err != nil {
 			return err
 		}
-		role := map[book.Kind]book.Role{book.KindMemo: book.Customer, book.KindOrder: book.Cutter,
-			book.KindTicket: book.Setter}[x.Kind]
 		state := answer.StateOf(x.Void, len(held))
 		if x.Draft {
 			state = "draft"
 		}
-		p.add(role, answer.PartyPaper{Number: x.Number, Kind: string(x.Kind), Name: x.Party, On: x.On, Due: x.Due,
-			State: state})
+		p.add(paperRoles[x.Kind], answer.PartyPaper{Number: x.Number, Kind: string(x.Kind), Name: x.Party, On: x.On,
+			Due: x.Due, State: state})
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	sales, err := store.Of[book.Sale](ctx, tx, to)
-	if err != nil {
-		return err
-	}
-	for _, x := range sales {
-		price := x.Price
-		paper := answer.PartyPaper{Number: x.Number, Kind: "sale", Name: x.Customer, On: x.On, Amount: &price}
-		if x.Returned {
-			paper.State = "returned"
+	for _, kind := range []book.Kind{book.KindParcel, book.KindOffer, book.KindSale, book.KindCredit, book.KindCharge,
+		book.KindClaim, book.KindPayment, book.KindWork, book.KindReport} {
+		if err != nil {
+			return err
 		}
-		p.add(book.Customer, paper)
+		err = p.readKind(ctx, tx, kind, name, reversed)
 	}
-	works, err := store.Of[book.Work](ctx, tx, to)
+	return err
+}
+
+// paperRoles are what a party does that has a paper of a kind.
+var paperRoles = map[book.Kind]book.Role{book.KindMemo: book.Customer, book.KindOrder: book.Cutter,
+	book.KindTicket: book.Setter}
+
+// readKind adds the records of a kind that name a party and hold no stones.
+func (p partyPapers) readKind(ctx context.Context, tx store.ReadTx, kind book.Kind, name string,
+	reversed map[string]string) error {
+	rows, err := tx.Rows(ctx, kind, store.RowFilter{Ref: book.ToParty(name)})
 	if err != nil {
 		return err
 	}
-	for _, x := range works {
-		p.add(book.Setter, answer.PartyPaper{Number: x.Number, Kind: "work", Name: x.Setter, On: x.On})
-	}
-	reports, err := store.Of[book.Report](ctx, tx, to)
-	if err != nil {
-		return err
-	}
-	for _, x := range reports {
-		p.add(book.Laboratory, answer.PartyPaper{Number: x.Number, Kind: "report", Name: x.Lab, On: x.On})
+	for _, row := range rows {
+		r, err := store.Decode(kind, row.Key, row.Doc)
+		if err != nil {
+			return err
+		}
+		role, paper := partyPaper(r, name)
+		paper.Number, paper.Kind = r.RecordKey(), cmp.Or(paper.Kind, string(kind))
+		if reversed[row.Since] != "" {
+			role, paper.State = "", "void"
+		}
+		p.add(role, paper)
 	}
 	return nil
+}
+
+// partyPaper is a record that names a party, as one of its papers, and what the
+// party does by it.
+func partyPaper(r book.Record, name string) (book.Role, answer.PartyPaper) {
+	amount := func(m num.Money) *num.Money { return &m }
+	switch x := r.(type) {
+	case *book.Parcel:
+		role := book.Vendor
+		if x.Kind == book.MemoIn {
+			role = book.Lender
+		}
+		return role, answer.PartyPaper{Kind: string(x.Kind), Name: x.Vendor, On: x.On, Amount: amount(x.Price)}
+	case *book.Offer:
+		return "", answer.PartyPaper{Kind: x.Side, Name: x.Party, On: x.On, Amount: amount(x.Total)}
+	case *book.Sale:
+		if x.Commission != nil && !strings.EqualFold(x.Customer, name) {
+			return book.Broker, answer.PartyPaper{Kind: "commission", Name: x.Commission.Broker, On: x.On}
+		}
+		out := answer.PartyPaper{Name: x.Customer, On: x.On, Due: x.Due, Amount: amount(x.Price)}
+		switch {
+		case x.Reversed:
+			out.State = "void"
+		case x.Returned:
+			out.State = "returned"
+		}
+		return book.Customer, out
+	case *book.Credit:
+		return book.Customer, answer.PartyPaper{Name: x.Customer, On: x.On, Amount: amount(x.Sold.Neg())}
+	case *book.Charge:
+		return "", answer.PartyPaper{Kind: x.Kind, Name: x.Party, On: x.On, Amount: amount(x.Amount)}
+	case *book.Claim:
+		return "", answer.PartyPaper{Name: x.Party, On: x.On, Amount: amount(x.Amount)}
+	case *book.Payment:
+		return "", answer.PartyPaper{Name: x.Party, On: x.On, Amount: amount(x.Book)}
+	case *book.Work:
+		out := answer.PartyPaper{Name: x.Setter, On: x.On}
+		if x.Reversed {
+			out.State = "void"
+		}
+		return book.Setter, out
+	case *book.Report:
+		return book.Laboratory, answer.PartyPaper{Name: x.Lab, On: x.On}
+	}
+	return "", answer.PartyPaper{Name: name}
 }
 
 // places are where a party's stones lie: on its papers, and at the places of old

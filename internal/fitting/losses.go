@@ -33,8 +33,12 @@ func (l lossRecord) add(kind durability.LossKind, level int, n, lost int64) {
 func lossesOf(ctx context.Context, tx store.ReadTx) (lossRecord, error) {
 	out := lossRecord{}
 	inPiece := map[string][]book.Work{}
-	err := store.Each(ctx, tx, store.RowFilter{}, func(w book.Work) error {
-		if w.Reversed {
+	reversed, err := tx.Reversals(ctx)
+	if err != nil {
+		return nil, err
+	}
+	err = store.EachRow(ctx, tx, store.RowFilter{}, func(row store.Row, w book.Work) error {
+		if w.Reversed || reversed[row.Since] != "" {
 			return nil
 		}
 		out.add(durability.LossSetting, w.BreakLevel, w.Set+w.Broken, w.Broken)

@@ -216,11 +216,6 @@ func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]bo
 			}
 		case book.KindSale:
 			restored, err = reversedSale(ctx, tx, e, r.Key)
-		case book.KindWork:
-			var w book.Work
-			w, err = store.Get[book.Work](ctx, tx, r.Key)
-			w.Reversed = true
-			restored = w
 		case book.KindLot:
 			restored, err = reversedLot(ctx, tx, e, r.Key)
 		case book.KindParcel:
@@ -286,22 +281,18 @@ func versionBefore[T book.Record](ctx context.Context, tx store.ReadTx, e ledger
 	return all[len(all)-2], nil
 }
 
-// reversedSale is the sale of a reversed entry: a reversed sale counts nowhere,
-// a reversed return leaves the sale as it was. What was credited or paid keeps a
-// sale from being reversed: it is corrected by a credit note.
+// reversedSale is the sale of a reversed return, as it was before it. A sale itself
+// is void as its entry is, and nothing is written; what was credited or paid keeps it
+// from being reversed: it is corrected by a credit note.
 func reversedSale(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
 	s, err := store.Get[book.Sale](ctx, tx, key)
 	if err != nil {
 		return nil, err
 	}
-	switch {
-	case e.Kind == ledger.Return:
-		s.Returned, s.Damaged = false, false
-	case len(s.Lines) > 0:
-		return nil, nothingFollows(ctx, tx, s.Number) // it is void as its entry is
-	default:
-		s.Reversed = true
+	if e.Kind != ledger.Return {
+		return nil, nothingFollows(ctx, tx, s.Number)
 	}
+	s.Returned, s.Damaged = false, false
 	return s, nil
 }
 

@@ -24,9 +24,14 @@ func (room *Room) ParcelList(ctx context.Context, _ ParcelList) (answer.Parcels,
 		if err != nil {
 			return err
 		}
-		return store.Each(ctx, tx, store.RowFilter{}, func(p book.Parcel) error {
+		reversed, err := tx.Reversals(ctx)
+		if err != nil {
+			return err
+		}
+		return store.EachRow(ctx, tx, store.RowFilter{}, func(row store.Row, p book.Parcel) error {
 			p.Vendor = parties.Of(p.Vendor)
-			s, err := withCharges(ctx, tx, p)
+			s, err := withCharges(ctx, tx, p, reversed)
+			s.Void = reversed[row.Since]
 			out.Parcels = append(out.Parcels, s)
 			return err
 		})
@@ -49,11 +54,20 @@ func (room *Room) ParcelShow(ctx context.Context, r ParcelShow) (answer.Parcels,
 		if err != nil {
 			return err
 		}
-		p.Vendor = parties.Of(p.Vendor)
-		s, err := withCharges(ctx, tx, p)
+		reversed, err := tx.Reversals(ctx)
 		if err != nil {
 			return err
 		}
+		row, err := tx.Row(ctx, book.KindParcel, p.Code)
+		if err != nil {
+			return err
+		}
+		p.Vendor = parties.Of(p.Vendor)
+		s, err := withCharges(ctx, tx, p, reversed)
+		if err != nil {
+			return err
+		}
+		s.Void = reversed[row.Since]
 		err = desk.StockFilter{Parcel: p.Code}.Each(ctx, tx, func(l answer.StockLot) error {
 			s.Left = append(s.Left, l)
 			s.Held = s.Held.Add(l.Cost)
@@ -65,9 +79,16 @@ func (room *Room) ParcelShow(ctx context.Context, r ParcelShow) (answer.Parcels,
 	return out, err
 }
 
-// withCharges is a parcel with its charges.
-func withCharges(ctx context.Context, tx store.ReadTx, p book.Parcel) (answer.ParcelShow, error) {
-	charges, err := store.Of[book.Charge](ctx, tx, book.ToParcel(p.Code))
-	return answer.ParcelShow{Parcel: p, Charges: charges, Left: []answer.StockLot{},
-		Held: num.Zero(tx.Meta().Currency)}, err
+// withCharges is a parcel with its charges; reversed says which entries were taken
+// back.
+func withCharges(ctx context.Context, tx store.ReadTx, p book.Parcel,
+	reversed map[string]string) (answer.ParcelShow, error) {
+	out := answer.ParcelShow{Parcel: p, Charges: []answer.ChargeShown{}, Left: []answer.StockLot{},
+		Held: num.Zero(tx.Meta().Currency)}
+	filter := store.RowFilter{Ref: book.ToParcel(p.Code)}
+	err := store.EachRow(ctx, tx, filter, func(row store.Row, c book.Charge) error {
+		out.Charges = append(out.Charges, answer.ChargeShown{Charge: c, Void: reversed[row.Since]})
+		return nil
+	})
+	return out, err
 }

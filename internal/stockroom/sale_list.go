@@ -204,7 +204,7 @@ func (l *saleLister) add(p part) error {
 		zero := num.Zero(l.tx.Meta().Currency)
 		row := answer.SaleRow{Group: group, Revenue: zero, Cost: zero, Margin: zero}
 		if l.By == "sale" {
-			row.On, row.Customer, row.Invoice = p.sale.On, p.sale.Customer, p.sale.Invoice
+			row.On, row.Customer, row.Invoice = p.sale.On, l.of.Of(p.sale.Customer), p.sale.Invoice
 		}
 		l.out.Rows = append(l.out.Rows, row)
 	}
