@@ -348,6 +348,9 @@ func (w *parcelWriter) convert(in *intake.Lot) num.Money {
 	if price.Currency() == "" {
 		price = num.Zero(w.currency)
 	}
+	if in.Foreign == nil && price.IsZero() { // not priced, whatever the invoice's currency
+		return price
+	}
 	if in.Foreign == nil {
 		w.invoiced, w.booked = w.invoiced.Add(price), w.booked.Add(price)
 		return price

@@ -62,7 +62,8 @@ func (room *Room) ParcelOpening(ctx context.Context, r ParcelOpening) (answer.Op
 		if err != nil {
 			return err
 		}
-		out = answer.Opening{On: s.On, Lots: sums.Count, Pieces: sums.Pieces, Carats: sums.Carats, Cost: sums.Price,
+		out = answer.Opening{On: s.On, Lots: sums.Count, Pieces: sums.Pieces, Carats: sums.Carats,
+			Cost:    num.Zero(tx.Meta().Currency),
 			Parcels: []book.Parcel{}, Papers: []answer.OpeningPaper{}, Entries: []string{}, Warnings: fault.List{}}
 		out.Warnings = append(out.Warnings, faults...)
 		w := openingWriter{parcelWriter: parcelWriter{ctx: ctx, tx: tx, stamp: s, currency: tx.Meta().Currency,
@@ -157,6 +158,7 @@ func (w *openingWriter) bought(lots []intake.Opening) error {
 	}
 	w.next++
 	w.number = 0
+	w.invoiced, w.booked = num.Zero(w.sums.Currency), num.Zero(w.currency)
 	for _, l := range lots {
 		w.due = ""
 		if l.OutOn == "" {
@@ -168,7 +170,6 @@ func (w *openingWriter) bought(lots []intake.Opening) error {
 		w.parcel.Carats += l.Carats
 		if l.Owner.IsOwn() {
 			w.parcel.Kind = book.Purchase
-			w.parcel.Price = w.parcel.Price.Add(l.Agreed)
 		}
 		if len(w.entry.Records) == intake.Batch {
 			if err := w.flush(first.Vendor); err != nil {
@@ -176,6 +177,8 @@ func (w *openingWriter) bought(lots []intake.Opening) error {
 			}
 		}
 	}
+	w.parcel.Price, w.parcel.Invoice = w.booked, w.invoiced
+	w.out.Cost = w.out.Cost.Add(w.booked)
 	w.entry.Records = append(w.entry.Records, w.parcel)
 	w.out.Parcels = append(w.out.Parcels, w.parcel)
 	return nil
