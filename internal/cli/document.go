@@ -83,3 +83,32 @@ func (r *root) writeBytes(raw []byte, out output) error {
 	r.wrote(out.path)
 	return nil
 }
+
+// issuing runs a command that issues a paper: issue writes the book and returns
+// the paper's number and bytes. The file of -o is opened before and written
+// after, so that a path that cannot be written is refused while the book is as it
+// was. A dry run opens it too, and writes nothing.
+func (r *root) issuing(out output, issue func() (number string, raw []byte, err error)) error {
+	if out.path == "" {
+		_, _, err := issue()
+		return err
+	}
+	f, err := r.Streams.OpenFile(out.path, out.force, true)
+	if err != nil {
+		return err
+	}
+	defer f.Discard()
+	number, raw, err := issue()
+	if err != nil || r.dryRun {
+		return err
+	}
+	if err := f.Finish(func(w io.Writer) error {
+		_, err := w.Write(raw)
+		return err
+	}); err != nil {
+		return fmt.Errorf("the book has issued %s, but its file was not written (write it with document write): %w", number,
+			err)
+	}
+	r.wrote(out.path)
+	return nil
+}

@@ -30,37 +30,66 @@ func Write(path string, over bool, fill func(*os.File) error) error {
 }
 
 func write(path string, over bool, fill func(*os.File) error, sync func(folder string) error) error {
+	f, err := Open(path, over)
+	if err != nil {
+		return err
+	}
+	defer f.Discard()
+	f.sync = sync
+	return f.Finish(fill)
+}
+
+// File is an empty temporary file beside a path that will get its name.
+type File struct {
+	path string
+	over bool
+	temp *os.File
+	sync func(folder string) error
+}
+
+// Open makes the temporary file for path, so that what would prevent the
+// writing is known before there is anything to write. Discard must follow.
+func Open(path string, over bool) (*File, error) {
 	if _, err := os.Lstat(path); err == nil && !over {
-		return ErrExists
+		return nil, ErrExists
 	}
 	temp, err := os.CreateTemp(filepath.Dir(path), ".lotpaper-*.tmp") // mode 0600
 	if errors.Is(err, fs.ErrNotExist) {
-		return ErrNoFolder
+		return nil, ErrNoFolder
 	}
 	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
+		return nil, fmt.Errorf("write %s: %w", path, err)
 	}
-	defer os.Remove(temp.Name()) // no longer there once it has its name
-	if err := fill(temp); err != nil {
-		temp.Close()
+	return &File{path, over, temp, syncFolder}, nil
+}
+
+// Discard removes the temporary file unless it has got its name.
+func (f *File) Discard() {
+	f.temp.Close()
+	os.Remove(f.temp.Name())
+}
+
+// Finish lets fill write the file and gives it its name, as Write does.
+func (f *File) Finish(fill func(*os.File) error) error {
+	if err := fill(f.temp); err != nil {
 		return err
 	}
-	if err := errors.Join(temp.Sync(), temp.Close()); err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	if over {
-		err = os.Rename(temp.Name(), path)
-	} else {
-		err = rename(temp.Name(), path)
+	err := errors.Join(f.temp.Sync(), f.temp.Close())
+	switch {
+	case err != nil:
+	case f.over:
+		err = os.Rename(f.temp.Name(), f.path)
+	default:
+		err = rename(f.temp.Name(), f.path)
 	}
 	if err == ErrExists {
 		return err
 	}
 	if err == nil {
-		err = sync(filepath.Dir(path))
+		err = f.sync(filepath.Dir(f.path))
 	}
 	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
+		return fmt.Errorf("write %s: %w", f.path, err)
 	}
 	return nil
 }
