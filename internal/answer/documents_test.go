@@ -269,7 +269,7 @@ func TestCutterOrder_Return(t *testing.T) {
 		}
 	}
 	for i, s := range sampleOrder().Supplied {
-		if got := f.cell(t, ReturnSheet, sheet.Ref(2, 2+i)).Value; got != s.Lot {
+		if got := f.cell(t, ReturnSheet, sheet.Ref(4, 2+i)).Value; got != s.Lot {
 			t.Errorf("line %d is for lot %q, want %q", i+1, got, s.Lot)
 		}
 	}

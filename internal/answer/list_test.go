@@ -37,9 +37,9 @@ func listings() map[string]Listing {
 			Carats: 17000, Price: eur("1080")}}}}).List(),
 		"memos": (&Memos{Head: h, Memos: []Memo{{Number: "M1"}, {Number: "M2", Lots: []book.SuppliedLot{{Lot: "A1",
 			Pieces: 2}}}}}).List(),
-		"orders": (&Orders{Head: h, Orders: []book.Order{{Number: "O1",
+		"orders": (&Orders{Head: h, Orders: []Order{Drafted(book.Order{Number: "O1",
 			Lines: []book.OrderLine{{Species: []string{"topaz"},
-				WantedStone: book.WantedStone{Length: 800, Width: 600, Count: 3}, PriceMax: eur("12.50")}}}}}).List(),
+				WantedStone: book.WantedStone{Length: 800, Width: 600, Count: 3}, PriceMax: eur("12.50")}}})}}).List(),
 		"offers": (&Offers{Head: h, Carats: 10000, Offers: []book.Offer{{Number: 1, Side: "ask", Total: eur("90")}}}).
 			List(),
 		"lines": (&Lines{Head: h, Lines: []LineShow{{Line: book.Line{Name: "Sea"}, Designs: []book.Design{{Name: "Ring",

@@ -14,6 +14,7 @@ type CutterOrder struct {
 	Line       string          `json:"line"`
 	Due        book.Date       `json:"due"`
 	PriceBasis string          `json:"price_basis"` // per carat cut, per piece, agreed total
+	Batch      int64           `json:"batch"`       // that the sheet Return is for
 	Breakage   string          `json:"breakage"`    // who bears it
 	Specialist string          `json:"specialist"`  // why only a specialist cutter; empty: no need
 	Wanted     []CutterWanted  `json:"wanted"`
@@ -27,6 +28,7 @@ type CutterOrder struct {
 // the dealer would pay at most stays in the book.
 type CutterWanted struct {
 	Item      string `json:"item"`     // A, B, C ...: its name on every sheet
+	Work      string `json:"work"`     // what is to be done: cut, recut, supply
 	For       string `json:"for"`      // design/position
 	Material  string `json:"material"` // accepted name(s)
 	Treatment string `json:"treatment"`
@@ -40,6 +42,14 @@ type CutterWanted struct {
 	Risk    string  `json:"risk"`
 	Why     string  `json:"why"`
 	Outline []Point `json:"outline"` // seen from above, to scale
+	Laying  Laying  `json:"laying"`
+}
+
+// Laying is how the table or the base of a stone lies in the crystal.
+type Laying struct {
+	Cabochon   bool     `json:"cabochon"`
+	Directions []string `json:"directions"` // off, perpendicular, parallel, colour, star, eye
+	Words      []string `json:"words"`      // one for each
 }
 
 // Point is a point of an outline, x to the right, y up.

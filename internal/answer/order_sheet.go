@@ -13,26 +13,33 @@ import (
 
 // ReturnSheet is the name of the sheet on which an order comes back: a bare
 // table, so that it can be read as any other. ReturnHeaders are its columns:
-// what the order states, then what the cutter fills in, from ReturnFilled on.
+// what the order states, then what the cutter fills in, from ReturnFilled on. The
+// order and the batch stand in cells of every line, so that no line of another
+// order, and none that was read before, is booked.
 const (
 	ReturnSheet  = "Return"
-	ReturnFilled = 6
+	ReturnFilled = 8
 )
 
 // ReturnHeaders are the columns of the Return sheet.
-var ReturnHeaders = []string{"Item", "Lot", "Wanted", "Size (mm)", "Sent pieces", "Sent (ct)",
-	"Cut pieces", "Cut (ct)", "Length (mm)", "Width (mm)", "Depth (mm)", "Broken pieces", "Uncut pieces back",
-	"Uncut back (ct)", "Powder and chips back (ct)", "Remarks"}
+var ReturnHeaders = []string{"Order", "Batch", "Item", "Lot", "Wanted", "Size (mm)", "Sent pieces", "Sent (ct)",
+	"Cut pieces", "Cut (ct)", "Length (mm)", "Width (mm)", "Depth (mm)", "From pieces", "From (ct)", "Broken pieces",
+	"Uncut pieces back", "Uncut back (ct)", "Rough pieces back", "Rough back (ct)", "Powder and chips back (ct)",
+	"Material", "Treatment", "Remarks"}
 
 // Workbook is the order as a workbook: Order, Stones supplied, Outlines at full
-// size, and the Return sheet to fill in.
+// size, Orientation, and the Return sheet to fill in.
 func (o *CutterOrder) Workbook() (*sheet.Workbook, error) {
 	outlines, err := o.outlinePages()
 	if err != nil {
 		return nil, fmt.Errorf("order %s: %w", o.Order, err)
 	}
 	t := newTally(o.Currency)
-	pages := append([]*page{o.orderPage(), o.suppliedPage(t)}, outlines...)
+	layings, err := o.layingPages()
+	if err != nil {
+		return nil, fmt.Errorf("order %s: %w", o.Order, err)
+	}
+	pages := append([]*page{o.orderPage(), o.suppliedPage(t)}, append(outlines, layings...)...)
 	return assemble(o.Head, t, append(pages, o.returnPage()))
 }
 
@@ -72,9 +79,9 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 	}
 	yield := ""
 	if w.MinYield.Sign() > 0 {
-		yield = "at least " + w.MinYield.String() + " % of the weight supplied, over the whole order"
+		yield = "at least " + w.MinYield.String() + " % of the weight supplied for it"
 	}
-	all := [][2]string{{"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape}, {"Size, mm", w.size()},
+	all := [][2]string{{"Work", w.Work}, {"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape}, {"Size, mm", w.size()},
 		{"Depth", depth}, {"Pieces", w.count()}, {"Match", w.Match}, {"Color", w.Color}, {"Clarity", w.Clarity},
 		{"Cut", w.Style}, {"Orientation", w.Orientation}, {"Finish", w.Finish}, {"Weight each", weight},
 		{"Yield", yield}, {"Risk", w.Risk}, {"For", w.For}}
@@ -134,8 +141,9 @@ func (o *CutterOrder) orderPage() *page {
 	s.pairs(wide-1, o.basis())
 	s.notes(wide, "Sizes and outlines: sheet Outlines, printed at 100 %. What comes back is counted, weighed and "+
 		"measured against this order: fill in the yellow cells of the sheet Return, one line for each lot that was "+
-		"sent (or for each item when nothing was sent), weights to 0.001 ct and sizes from the smallest to the "+
-		"largest, e.g. 6.95-7.05, and send the file or a print of it with the stones.", cautionDust)
+		"sent (or for each item when nothing was sent). What comes later goes on a sheet of its own, with 2 as its "+
+		"batch. Weights to 0.001 ct and sizes from the smallest to the largest, e.g. 6.95-7.05; send the file or a print "+
+		"of it with the stones.", cautionDust)
 	return s
 }
 
@@ -228,18 +236,66 @@ func (o *CutterOrder) outlinePages() ([]*page, error) {
 	return pages, nil
 }
 
+// layingPages draw how the table or the base of every item lies in the crystal, where
+// the material asks for it.
+func (o *CutterOrder) layingPages() ([]*page, error) {
+	var items []chart.Laying
+	for _, w := range o.Wanted {
+		if len(w.Laying.Directions) == 0 {
+			continue
+		}
+		l := chart.Laying{Title: fmt.Sprintf("Item %s: %s, %s %s mm", w.Item, w.Material, w.Shape, w.size()),
+			Cabochon: w.Laying.Cabochon, Words: w.Laying.Words}
+		for _, d := range w.Laying.Directions {
+			l.Directions = append(l.Directions, directions[d])
+		}
+		items = append(items, l)
+	}
+	var pages []*page
+	for n := 1; len(items) > 0; n++ {
+		f := chart.Layings{Width: outlineWidth, Head: o.Number + "  " + o.Title + ": how the stones lie in the crystal, seen " +
+			"from the side", Items: items[:min(len(items), chart.LayingsOnPage)]}
+		items = items[len(f.Items):]
+		raw, err := chart.PNG(f, outlineDPI)
+		if err != nil {
+			return nil, fmt.Errorf("orientation: %w", err)
+		}
+		name := "Orientation"
+		if n > 1 {
+			name = fmt.Sprintf("Orientation %d", n)
+		}
+		width, height := f.Size()
+		s := &page{Sheet: sheet.Sheet{Name: name, FullScale: true, Columns: []sheet.Col{{Width: outlineColumn}}}}
+		s.Pictures = []sheet.Picture{{Name: "How the table or the base of each item lies to the cleavage, the axis of the " +
+			"colour, of the star or of the eye", PNG: raw, Width: width, Height: height}}
+		pages = append(pages, s)
+	}
+	return pages, nil
+}
+
+// directions are what the picture draws for a direction of the order.
+var directions = map[string]chart.Direction{"off": chart.OffCleavage, "perpendicular": chart.Upright,
+	"parallel": chart.Along, "colour": chart.BestColour, "star": chart.StarAxis, "eye": chart.EyeFibres}
+
 func (o *CutterOrder) returnPage() *page {
-	s := &page{Sheet: sheet.Sheet{Name: ReturnSheet, Landscape: true, Protected: true, FreezeCol: 2,
-		Footer: "Return of order " + o.Order + ": fill in the yellow cells"}}
-	widths := []float64{6, 12, 18, 22, 8, 9.5, 8, 10, 11, 11, 11, 8.5, 9, 10, 12, 26}
+	s := &page{Sheet: sheet.Sheet{Name: ReturnSheet, Landscape: true, Protected: true, FreezeCol: 4,
+		Footer: "Return of order " + o.Order + ": fill in the yellow cells; batch 1 is what comes back first, 2 what " +
+			"comes later"}}
+	widths := []float64{7, 7, 6.5, 11, 14, 18, 7.5, 8.5, 8, 8.5, 10, 10, 10, 8, 8.5, 8.5, 8, 8.5, 8, 8.5, 9, 13, 12, 16}
 	for i, h := range ReturnHeaders {
 		s.Columns = append(s.Columns, sheet.Col{Header: h, Width: widths[i]})
 	}
 	row := func(w CutterWanted, item string, x *SuppliedStone) {
-		cells := []cell{styled(item, sheet.Strong), text(""), text(strings.TrimSpace(w.count() + " " + w.Shape)),
-			text(w.size()), {}, {}}
+		cells := []cell{text(o.Order), plain(sheet.Int(o.Batch).As(sheet.Input)), styled(item, sheet.Strong), text(""),
+			text(""), text(""), {}, {}}
+		if w.Item != "" {
+			cells[4], cells[5] = text(strings.TrimSpace(w.count()+" "+w.Shape)), text(w.size())
+		}
 		if x != nil {
-			cells[1], cells[4], cells[5] = text(x.Lot), whole(x.Pieces), plain(sheet.Carats(x.Carats))
+			cells[3], cells[6], cells[7] = text(x.Lot), whole(x.Pieces), plain(sheet.Carats(x.Carats))
+		}
+		if w.Item == "" && len(o.Wanted) > 1 { // the cutter says what it was cut for
+			cells[2] = plain(sheet.Text(item).As(sheet.Input))
 		}
 		for range len(ReturnHeaders) - ReturnFilled {
 			cells = append(cells, plain(sheet.Empty().As(sheet.Input)))

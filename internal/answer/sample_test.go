@@ -326,11 +326,11 @@ func drawn(s cutting.Shape, l, w float64) []Point {
 func sampleOrder() *CutterOrder {
 	h := sampleHead
 	h.Number, h.Title = "ORDER-2026-0002", "Cutter order O2"
-	return &CutterOrder{Head: h, Order: "O2", Cutter: "Okoro Lapidary (invented)", Line: "Tideline", Due: "2026-05-15",
+	return &CutterOrder{Head: h, Order: "O2", Cutter: "Okoro Lapidary (invented)", Line: "Tideline", Due: "2026-05-15", Batch: 1,
 		PriceBasis: "per piece as cut, 18.00 EUR", Breakage: "the dealer bears cleavage of supplied rough, the " +
 			"cutter bears the rest", Specialist: "topaz has one perfect cleavage: only a cutter who is used to it",
 		Wanted: []CutterWanted{
-			{Item: "A", For: "Foam & Sons/drops", Material: "aquamarine (beryl)",
+			{Item: "A", Work: "cut from the rough supplied", For: "Foam & Sons/drops", Material: "aquamarine (beryl)",
 				Treatment: "heated or untreated, to be stated",
 				WantedStone: book.WantedStone{Shape: "emerald cut", Length: mm("7"), Width: mm("5"),
 					Tolerance: mm("0.1"), DepthLow: pct("60"), DepthHigh: pct("70"), Count: 4, Spare: 1,

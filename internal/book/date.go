@@ -67,3 +67,9 @@ func ParseMonth(s string) (Month, *fault.Fault) {
 	return "", fault.New(fault.Invalid, "month-format", "a month must be written YYYY-MM, but is \""+t+"\"",
 		"write it like 2026-03")
 }
+
+// DaysSince is the number of days from an earlier date to d.
+func (d Date) DaysSince(earlier Date) int64 { return int64(d.Time().Sub(earlier.Time()).Hours()) / 24 }
+
+// AddDays is the date n days later.
+func (d Date) AddDays(n int64) Date { return DateOf(d.Time().AddDate(0, 0, int(n))) }

@@ -1,22 +1,32 @@
 package book
 
-import "lotpaper/internal/num"
+import (
+	"fmt"
+	"strings"
+
+	"lotpaper/internal/num"
+)
 
 // Order is what a cutter is asked to cut, recut or supply. Every change of its
 // state is a version.
 type Order struct {
-	Number   string        `json:"number"` // O7
-	Cutter   string        `json:"cutter"`
-	Line     string        `json:"line,omitempty"`
-	State    string        `json:"state"` // draft, sent, received, cancelled
-	On       Date          `json:"on"`
-	Due      Date          `json:"due,omitempty"`
-	Lines    []OrderLine   `json:"lines"`
-	Supplied []SuppliedLot `json:"supplied"` // material sent to the cutter
-	Breakage string        `json:"breakage"` // who bears it
-	Document string        `json:"document,omitempty"`
-	At       Place         `json:"at,omitempty"` // where what was supplied lies; empty: an old order
-	Note     string        `json:"note,omitempty"`
+	Number   string      `json:"number"` // O7
+	Cutter   string      `json:"cutter"` // empty: a draft that cutters bid for
+	Line     string      `json:"line,omitempty"`
+	State    string      `json:"state"` // draft, sent, received (an old order), closed, cancelled
+	On       Date        `json:"on"`
+	SentOn   Date        `json:"sent_on,omitempty"`
+	Due      Date        `json:"due,omitempty"`
+	Lines    []OrderLine `json:"lines"`
+	Planned  []Supply    `json:"planned,omitempty"` // of a draft: what is to be supplied
+	Supplied []Supply    `json:"supplied"`          // material sent to the cutter
+	Breakage string      `json:"breakage"`          // who bears it, in words
+	Claims   bool        `json:"claims,omitempty"`  // the cost of supplied stones that break is claimed from the cutter
+	Bid      int64       `json:"bid,omitempty"`     // the bid that was taken
+	Document string      `json:"document,omitempty"`
+	At       Place       `json:"at,omitempty"` // where what was supplied lies; empty: an old order
+	Note     string      `json:"note,omitempty"`
+	Ended    string      `json:"ended,omitempty"` // why it was closed or cancelled
 }
 
 // Place is where the stones of the order lie: an old order's with its cutter's.
@@ -66,11 +76,36 @@ type WantedWeight struct {
 	MinYield   num.Percent `json:"min_yield"` // 0: none asked
 }
 
+// ItemName is the name of a line of an order on its papers: A, B, C ...
+func ItemName(i int) string {
+	if i < 26 {
+		return string(rune('A' + i))
+	}
+	return fmt.Sprintf("A%d", i-25)
+}
+
+// Item returns the line of the order with a name; nil when there is none.
+func (o Order) Item(name string) *OrderLine {
+	for i := range o.Lines {
+		if strings.EqualFold(ItemName(i), name) {
+			return &o.Lines[i]
+		}
+	}
+	return nil
+}
+
 // SuppliedLot is material sent to the cutter.
 type SuppliedLot struct {
 	Lot    string    `json:"lot"`
 	Pieces int64     `json:"pieces"`
 	Carats num.Carat `json:"carats"`
+}
+
+// Supply is material sent to the cutter, and the item of the order that it is
+// for; without an item it is for any.
+type Supply struct {
+	SuppliedLot
+	Item string `json:"item,omitempty"`
 }
 
 // RecordKind says that orders are kept as versions.
@@ -79,9 +114,72 @@ func (Order) RecordKind() Kind { return KindOrder }
 // RecordKey is the order's number.
 func (o Order) RecordKey() string { return o.Number }
 
-// Refs are the cutter, the line, the lots supplied, and the issued document.
+// Refs are the cutter, the line, the lots that are or will be supplied, and the
+// issued document.
 func (o Order) Refs() []Ref {
-	return withLots(named(ToParty(o.Cutter), ToLine(o.Line), ToPaper(o.Document)), o.Supplied)
+	refs := named(ToParty(o.Cutter), ToLine(o.Line), ToPaper(o.Document))
+	for _, s := range append(o.Supplied[:len(o.Supplied):len(o.Supplied)], o.Planned...) {
+		refs = append(refs, ToLot(s.Lot))
+	}
+	return refs
+}
+
+// InTotal is the basis of a bid for all that an order asks for.
+const InTotal PriceBasis = "total"
+
+// BidBases lists what a bid's price may be for.
+var BidBases = []string{string(PerCarat), string(PerPiece), string(InTotal)}
+
+// Bid is what a cutter asks for the work of an order.
+type Bid struct {
+	Order   string     `json:"order"`
+	Number  int64      `json:"number"`
+	Cutter  string     `json:"cutter"`
+	On      Date       `json:"on"`
+	Basis   PriceBasis `json:"basis"`
+	Price   num.Money  `json:"price"`   // in the cutter's currency
+	Freight num.Money  `json:"freight"` // both ways, in the same currency
+	Days    int64      `json:"days,omitempty"`
+	Claims  bool       `json:"claims,omitempty"` // the cutter bears the breakage of what is supplied
+	Note    string     `json:"note,omitempty"`
+}
+
+// BasisWords says what the price is for: stones as they come back, or the order.
+func (b Bid) BasisWords() string {
+	if b.Basis == InTotal {
+		return "in all"
+	}
+	return map[PriceBasis]string{PerCarat: "per carat as cut", PerPiece: "per piece as cut"}[b.Basis]
+}
+
+// BidKey is the key of a bid for an order: O7/2.
+func BidKey(order string, n int64) string { return fmt.Sprintf("%s/%d", order, n) }
+
+// BidSeries is the series of the bids for an order.
+func BidSeries(order string) string { return string(KindBid) + "/" + strings.ToUpper(order) }
+
+// RecordKind says that bids are kept.
+func (Bid) RecordKind() Kind { return KindBid }
+
+// RecordKey is the order's number and the bid's.
+func (b Bid) RecordKey() string { return BidKey(b.Order, b.Number) }
+
+// Refs are the order and the cutter.
+func (b Bid) Refs() []Ref { return named(ToPaper(b.Order), ToParty(b.Cutter)) }
+
+// For is what the bid asks for pieces that weigh carats, out of all pieces that
+// the order asks for.
+func (b Bid) For(pieces int64, carats num.Carat, all int64) num.Money {
+	switch b.Basis {
+	case PerCarat:
+		return b.Price.Times(carats.Dec(), num.HalfUp)
+	case PerPiece:
+		return b.Price.Times(num.Int(pieces), num.HalfUp)
+	}
+	if all <= pieces {
+		return b.Price
+	}
+	return b.Price.Share([]num.Dec{num.Int(pieces), num.Int(all - pieces)})[0]
 }
 
 // Offer is an ask, a bid or a counter-offer for a parcel.

@@ -74,6 +74,8 @@ const (
 	Broken   Outcome = "broken"
 	Missing  Outcome = "missing" // written off when the paper is closed
 	Chips    Outcome = "chips"   // powder and chips: weight without stones
+	Rough    Outcome = "rough"   // what is left of cut rough, to be cut again
+	Bought   Outcome = "bought"  // supplied by the party, and bought
 )
 
 // Batch is what came back on a paper in one go, counted and weighed. It is
@@ -85,16 +87,19 @@ type Batch struct {
 	On     Date        `json:"on"`
 	Lines  []BatchLine `json:"lines"`
 	Accept string      `json:"accept,omitempty"` // why differences were accepted
+	Sheet  int64       `json:"sheet,omitempty"`  // the number on the party's own sheet, when it came with one
+	Closes bool        `json:"closes,omitempty"` // the paper was closed with it
 	Note   string      `json:"note,omitempty"`
 }
 
 // BatchLine is what became of a part of one lot.
 type BatchLine struct {
-	Lot     string  `json:"lot"`
+	Lot     string  `json:"lot,omitempty"` // empty: bought from the party
 	Outcome Outcome `json:"outcome"`
 	Weighed         // as it was counted and weighed
 	Off     Weighed `json:"off"`            // what it takes off the paper
 	Into    string  `json:"into,omitempty"` // the lot that was made of it
+	Item    string  `json:"item,omitempty"` // of the order that it is for
 	To      Place   `json:"to,omitempty"`   // where it is now; empty: nowhere
 	Length  Size    `json:"length,omitzero"`
 	Width   Size    `json:"width,omitzero"`

@@ -34,13 +34,14 @@ const (
 	KindPeriod   Kind = "period"
 	KindTransfer Kind = "transfer"
 	KindAlias    Kind = "alias"
+	KindBid      Kind = "bid"
 )
 
 // Kinds lists every kind.
 var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
-	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod, KindTransfer, KindAlias,
+	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod, KindTransfer, KindAlias, KindBid,
 }
 
 // blank makes an empty record of each kind.
@@ -72,6 +73,7 @@ var blank = map[Kind]func() Record{
 	KindPeriod:   func() Record { return new(Period) },
 	KindTransfer: func() Record { return new(Transfer) },
 	KindAlias:    func() Record { return new(Alias) },
+	KindBid:      func() Record { return new(Bid) },
 }
 
 // Known reports whether k is a kind of record.

@@ -9,7 +9,8 @@ import (
 // number there: parcel P12 is number 12 of "parcel"; lot P12-3 number 3 of
 // "lot/P12"; lot P12-3.2 number 2 of "lot/P12-3"; document PROPOSAL-2026-0004
 // number 4 of "document/PROPOSAL-2026"; batch M3/2 number 2 of "batch/M3", credit
-// S3/1 number 1 of "credit/S3". Work tickets are numbered with the works. ok is false for keys without a number,
+// S3/1 number 1 of "credit/S3", and so are bids. Work tickets are numbered with the
+// works. ok is false for keys without a number,
 // such as a user's own lot code.
 func Series(kind Kind, key string) (series string, n int64, ok bool) {
 	var head, tail string
@@ -27,7 +28,7 @@ func Series(kind Kind, key string) (series string, n int64, ok bool) {
 		return Series(KindWork, key)
 	case KindPayment:
 		tail = strings.TrimPrefix(key, "PAY")
-	case KindBatch, KindCredit:
+	case KindBatch, KindCredit, KindBid:
 		if i := strings.LastIndexByte(key, '/'); i > 0 {
 			head, tail = key[:i], key[i+1:]
 		}

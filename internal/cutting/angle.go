@@ -48,17 +48,48 @@ func AnglesOf(ri num.Dec) (Angles, *fault.Fault) {
 type Advice struct {
 	What   string `json:"what"`
 	Source string `json:"source"`
+	Lies   Lie    `json:"-"`
+}
+
+// Lie is what the table or the base of a stone is laid by.
+type Lie string
+
+// The lies.
+const (
+	LieOff     Lie = "off"           // a few degrees off a cleavage
+	LieUpright Lie = "perpendicular" // an axis at right angles to the table
+	LieAlong   Lie = "parallel"      // an axis in the plane of the table
+	LieColour  Lie = "colour"        // the best colour, seen through the table
+	LieStar    Lie = "star"
+	LieEye     Lie = "eye"
+)
+
+// phenomena say how the base of a cabochon lies that shows a star or a cat's eye,
+// by what names the variety.
+var phenomena = map[string]Advice{
+	"a star": {"base at right angles to the axis that the star stands on (in corundum the optic axis), so that the star " +
+		"stands on top of the dome", "Polishing Ruby and Sapphire (gemstones-guide.com): the girdle of asteriated " +
+		"material lies at right angles to the optic axis", LieStar},
+	"a cat's eye": {"fibres or tubes parallel to the base and across the length, so that the eye runs along the length " +
+		"over the top of the dome", "Cat's Eye (Antique Jewellery Information Center): the streak crosses the middle of the " +
+		"dome; direction of the fibres: common practice", LieEye},
 }
 
 // Orient says how a cutter should lay the table of a material: off a cleavage,
-// and along the axis of the best colour. The variety may be empty.
+// along the axis of the best colour, and the base by what a star or a cat's eye
+// comes from. The variety may be empty.
 func Orient(m *facts.Material, variety string) []Advice {
 	var out []Advice
 	named := false
+	if v, f := facts.Resolve(variety); f == nil && variety != "" && v.Variety != nil {
+		if a, ok := phenomena[v.Variety.Needs]; ok {
+			out = append(out, a)
+		}
+	}
 	for _, o := range facts.Orientations() {
 		of, f := facts.Resolve(o.Species)
 		if f == nil && slices.Contains(of.Materials, m) && (o.Variety == "" || o.Variety == variety) {
-			out = append(out, Advice{o.Advice, o.Source})
+			out = append(out, Advice{o.Advice, o.Source, Lie(o.Table)})
 			named = named || o.Plane == "cleavage"
 		}
 	}
@@ -71,7 +102,7 @@ func Orient(m *facts.Material, variety string) []Advice {
 			fmt.Sprintf("%s cleavage%s: keep the table and every facet 5 to 10 degrees off it; a facet on the plane "+
 				"does not polish, and the stone may split when it is set", m.Cleavage, directions),
 			"Topaz faceting information (J. Graham, International Gem Society): 7 to 10 degrees for topaz; 5 to 10 " +
-				"degrees common practice; cleavage: " + m.Source("cleavage"),
+				"degrees common practice; cleavage: " + m.Source("cleavage"), LieOff,
 		})
 	}
 	if (m.Pleochroism == "strong" || m.Pleochroism == "moderate") && len(out) == 0 {
@@ -80,7 +111,7 @@ func Orient(m *facts.Material, variety string) []Advice {
 			words = " (" + words + ")"
 		}
 		out = append(out, Advice{m.Pleochroism + " pleochroism" + words +
-			": choose the axis by the best face-up colour", "pleochroism: " + m.Source("pleochroism")})
+			": choose the axis by the best face-up colour", "pleochroism: " + m.Source("pleochroism"), LieColour})
 	}
 	return out
 }

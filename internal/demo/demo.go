@@ -70,7 +70,7 @@ type demo struct {
 	lots   map[string]answer.StockLot // as they were then; at the end as they are
 	line   answer.LineProposed
 	plan   lines.Plan
-	orders []book.Order
+	orders []answer.Order
 }
 
 // Run runs the invented dealer's whole job in an empty book that was made

@@ -41,7 +41,10 @@ func PaperOf(r book.Record) (Paper, bool) {
 		return p, true
 	case *book.Order:
 		p := Paper{Number: r.Number, Kind: book.KindOrder, Party: r.Cutter, On: r.On, Due: r.Due, Place: r.Place(),
-			Old: r.At == "", Sent: sentOf(r.Supplied), Draft: r.State == "draft"}
+			Old: r.At == "", Draft: r.State == "draft"}
+		for _, s := range r.Supplied {
+			p.Sent = append(p.Sent, book.Sent{Lot: s.Lot, Pieces: s.Pieces, Carats: s.Carats})
+		}
 		if p.Old && r.State != "sent" {
 			p.Sent = nil
 		}

@@ -151,8 +151,8 @@ func TestLedgerCheck_Papers(t *testing.T) {
 				t.Fatal(err)
 			}
 			if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving,
-				Number: o.Orders[0].Number, Lots: []stockroom.Moving{{Lot: "A", Pieces: 2,
-					Carats: 4000}}}); err != nil {
+				Number: o.Orders[0].Number, Lots: []stockroom.Supplying{{Moving: stockroom.Moving{Lot: "A", Pieces: 2,
+					Carats: 4000}}}}); err != nil {
 				t.Fatal(err)
 			}
 			c.plant(t, a, s.Store)

@@ -399,10 +399,17 @@ func TestReadReturn(t *testing.T) {
 	back, faults := ReadReturn(table(t, head+"1,P1-1,12 oval,9 x 7,12,30,9,14.205,8.95-9.05,7,4.5,2,1,2.5,1.1,one "+
 		"twinned\n2,P1-2,4 pear,,4,6,,,,,,,,,,\n"))
 	wantCodes(t, faults)
-	want := []Return{{Row: 2, Item: "1", Lot: "P1-1", Pieces: 9, Carats: 14205, Length: book.Size{Min: 895, Max: 905},
+	if len(back) != 1 {
+		t.Fatalf("%d lines came", len(back))
+	}
+	if w, ok := back[0].Sheet.At("uncut"); !ok || w.Column != "N" || w.Row != 2 {
+		t.Errorf("the uncut weight stands at %+v", w)
+	}
+	back[0].Sheet = ReturnRow{}
+	want := []Came{{Item: "1", Lot: "P1-1", Weighed: book.Weighed{Pieces: 9, Carats: 14205}, Length: book.Size{Min: 895, Max: 905},
 		Width: book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 450, Max: 450},
-		Broken: 2, UncutPieces: 1, UncutCarats: 2500, ChipsCarats: 1100, Remarks: "one twinned"}}
-	if d := cmp.Diff(want, back); d != "" {
+		Broken: 2, Uncut: book.Weighed{Pieces: 1, Carats: 2500}, Chips: 1100, Remarks: "one twinned"}}
+	if d := cmp.Diff(want, back, cmp.AllowUnexported(ReturnRow{})); d != "" {
 		t.Error(d)
 	}
 	for _, c := range []struct{ row, want string }{

@@ -20,8 +20,9 @@ import (
 // OrderDraft asks for an order of what a plan is short of.
 type OrderDraft struct {
 	Plan
-	Cutter string
+	Cutter string // empty: cutters bid for it
 	Due    book.Date
+	Claims bool // the cutter bears the breakage of what is supplied
 }
 
 // enough is the chance with which the ordered stones, spares included, should
@@ -32,8 +33,8 @@ const enough = 0.95
 // line for each position, with the spare stones that breakage in setting asks
 // for and the most that one stone may cost.
 func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, error) {
-	out := answer.Orders{Orders: []book.Order{}, Cutters: []answer.CutterSkill{}}
-	if f := book.CheckName("a cutter", r.Cutter); f != nil {
+	out := answer.Orders{Orders: []answer.Order{}, Cutters: []answer.CutterSkill{}}
+	if f := book.CheckName("a cutter", r.Cutter); f != nil && r.Cutter != "" {
 		return out, f.AtField("cutter")
 	}
 	b, p, err := room.plan(ctx, r.Plan)
@@ -48,9 +49,12 @@ func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, 
 		if err := b.readFor(p).Unchanged(ctx, tx); err != nil {
 			return err
 		}
-		cutter, err := desk.PartyOf(ctx, tx, "a cutter", r.Cutter)
-		if err != nil {
-			return err
+		cutter := ""
+		if r.Cutter != "" { // else cutters bid for it
+			var err error
+			if cutter, err = desk.PartyOf(ctx, tx, "a cutter", r.Cutter); err != nil {
+				return err
+			}
 		}
 		n, err := tx.Next(ctx, string(book.KindOrder))
 		if err != nil {
@@ -58,12 +62,12 @@ func (room *Room) OrderDraft(ctx context.Context, r OrderDraft) (answer.Orders, 
 		}
 		o := book.Order{
 			Number: fmt.Sprintf("O%d", n), Cutter: cutter, Line: b.line.Name, State: "draft", On: s.On, Due: r.Due,
-			Breakage: cutting.BreakageTerms,
+			Breakage: cutting.Terms(r.Claims), Claims: r.Claims,
 		}
 		for _, short := range p.Short {
 			o.Lines = append(o.Lines, b.orderLine(short))
 		}
-		out.Orders = []book.Order{o}
+		out.Orders = []answer.Order{answer.Drafted(o)}
 		e := s.Entry(ledger.Record, "drafted the cutter order "+o.Number)
 		e.Records = []book.Record{o}
 		return tx.Post(ctx, &e)

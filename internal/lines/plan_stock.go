@@ -222,9 +222,14 @@ func (b *basis) addOrdered(ctx context.Context, tx store.ReadTx, prices desk.Pri
 			records[cutter] = record
 		}
 		skill := cutting.SkillOf(b.config.CutterBreakage, cutting.ExpectedYield(o), record)
+		batches, err := desk.BatchesOf(ctx, tx, book.ToPaper(o.Number))
+		if err != nil {
+			return err
+		}
+		came := desk.CameByItem(batches)
 		there, from := b.outstanding(o)
 		for i, l := range o.Lines {
-			n := l.Count
+			n := max(0, l.Count-came[book.ItemName(i)])
 			if from != nil {
 				n = min(n, there)
 				there -= n

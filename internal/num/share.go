@@ -34,6 +34,9 @@ func (c Carat) ShareCarats(weights []Dec) []Carat {
 	return out
 }
 
+// ShareInt splits a count over the weights, as Share does.
+func ShareInt(total int64, weights []Dec) []int64 { return shareInt(total, weights) }
+
 // shareInt is the largest-remainder method on whole units.
 func shareInt(total int64, weights []Dec) []int64 {
 	if len(weights) == 0 {

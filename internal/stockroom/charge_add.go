@@ -18,11 +18,12 @@ import (
 // none is given: insurance and duty follow value, freight carats.
 var chargeKeys = map[string]book.ShareKey{
 	"freight": book.ByCarats, "insurance": book.ByCost, "duty": book.ByCost, "tax": book.ByCost,
-	"laboratory": book.ByPieces, "broker": book.ByCost, "bank": book.ByCost, "other": book.ByCost,
+	"laboratory": book.ByPieces, "cutting": book.ByCarats, "broker": book.ByCost, "bank": book.ByCost,
+	"other": book.ByCost,
 }
 
 // chargeKinds are the kinds of landed cost.
-var chargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", "broker", "bank", "other"}
+var chargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", "cutting", "broker", "bank", "other"}
 
 // ChargeAdd asks to put a landed cost on a parcel or on one lot.
 type ChargeAdd struct {

@@ -239,18 +239,28 @@ func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]bo
 	return out, nil
 }
 
-// reversedOrder is the order of a reversed entry: the stones of a receipt are
-// at the cutter again, those of a sending in the safe.
+// reversedOrder is an order that the entry changed, as it was before; nil when a
+// later entry changed it again. The order of a receipt stays sent: its stones are out
+// again by the balance of its place. An entry of the time before papers says by
+// its kind what the order was.
 func reversedOrder(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
-	o, err := store.Get[book.Order](ctx, tx, key)
+	versions, err := tx.History(ctx, book.KindOrder, key)
+	if err != nil || len(versions) < 2 {
+		return nil, err
+	}
+	orders, err := store.Versions[book.Order](ctx, tx, key)
 	if err != nil {
 		return nil, err
 	}
+	if versions[len(versions)-1].Entry == e.Code {
+		return orders[len(orders)-2], nil
+	}
+	o := orders[len(orders)-1]
 	switch e.Kind {
 	case ledger.Cut:
 		o.State = "sent"
 	case ledger.Issue:
-		o.State, o.Supplied, o.At = "draft", nil, ""
+		o.State, o.Supplied, o.At, o.SentOn = "draft", nil, "", ""
 		for i := range o.Lines {
 			o.Lines[i].MinYield = num.Percent{}
 		}

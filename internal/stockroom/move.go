@@ -262,7 +262,7 @@ func (m *mover) refuse(f *fault.Fault) error {
 // whereTo is where stones of an outcome go that came off a paper.
 var whereTo = map[book.Outcome]book.Place{
 	book.Accepted: book.Safe, book.Rejected: book.Safe, book.Unworked: book.Safe,
-	book.Broken: book.LossBreakage, book.Missing: book.LossCount, book.Chips: book.LossCutting,
+	book.Broken: book.LossBreakage, book.Missing: book.LossCount, book.Chips: book.LossCutting, book.Rough: book.Safe,
 }
 
 // bring books what became of stones of one lot on a paper. Lines say what was
@@ -275,7 +275,8 @@ var whereTo = map[book.Outcome]book.Place{
 // and a greater one is refused until it is accepted with a reason. The cost of
 // broken stones stays on the rest of the lot, unless it is claimed from the party
 // or nothing else is left. What comes back to the safe comes to the office that it
-// left from.
+// left from. What was worked on is another lot now (Into): such
+// a line says itself what it takes off the paper.
 func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []book.BatchLine) ([]book.BatchLine,
 	error) {
 	s, here, err := m.lotAt(ctx, lot, from)
@@ -309,7 +310,7 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	}
 	leaving := make([]ledger.Leaving, len(lines))
 	for i, l := range lines {
-		lost := l.Outcome == book.Broken && !l.Claim || l.Outcome == book.Chips
+		lost := l.Outcome == book.Broken && !l.Claim || l.Outcome == book.Chips || l.Outcome == book.Rough
 		leaving[i] = ledger.Leaving{Pieces: l.Off.Pieces, Carats: l.Off.Carats, Free: lost}
 	}
 	costs, f := ledger.Leave(s.Places, from, leaving)
@@ -336,12 +337,34 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 // it is claimed, to the party's account.
 func (m *mover) land(lot string, from book.Place, l *book.BatchLine, cost num.Money) {
 	l.Lot = lot
+	if l.Into != "" {
+		m.entry.Postings = append(m.entry.Postings, worked(lot, from, *l, cost)...)
+		return
+	}
 	moved := ledger.Move(lot, from, l.To, l.Off.Pieces, l.Off.Carats, cost)
 	if l.Claim {
 		moved[1].Cost = num.Zero(cost.Currency())
 		moved = append(moved, ledger.Posting{Lot: lot, Place: chargedClaim, Cost: cost})
 	}
 	m.entry.Postings = append(m.entry.Postings, moved...)
+}
+
+// worked are the postings of stones that were worked on: they are another lot now,
+// the weight lost is a loss of cutting, and cutting makes several stones of one or
+// one of several.
+func worked(lot string, from book.Place, l book.BatchLine, cost num.Money) []ledger.Posting {
+	zero := num.Zero(cost.Currency())
+	out := []ledger.Posting{
+		{Lot: lot, Place: from, Pieces: -l.Off.Pieces, Carats: -l.Off.Carats, Cost: cost.Neg()},
+		{Lot: l.Into, Place: l.To, Pieces: l.Pieces, Carats: l.Carats, Cost: cost},
+	}
+	if lost := l.Off.Carats - l.Carats; lost != 0 {
+		out = append(out, ledger.Posting{Lot: lot, Place: book.LossCutting, Carats: lost, Cost: zero})
+	}
+	if made := l.Pieces - l.Off.Pieces; made != 0 {
+		out = append(out, ledger.Posting{Lot: l.Into, Place: book.MadeCutting, Pieces: -made, Cost: zero})
+	}
+	return out
 }
 
 // weighBack fills in what each line takes off the paper, and compares count,
@@ -353,14 +376,16 @@ func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, resolution num
 	var unweighed []int
 	for i := range lines {
 		l := &lines[i]
-		l.Off = book.Weighed{Pieces: l.Pieces, Carats: l.Carats}
+		if l.Into == "" {
+			l.Off = l.Weighed
+		}
 		if l.Pieces < 0 || l.Carats < 0 || l.Pieces == 0 && l.Carats == 0 {
 			return fault.New(fault.Usage, "return-nothing", "a line of a return has pieces or weight",
 				"give what came back of "+s.Code).AtRef(s.Code)
 		}
-		pieces += l.Pieces
-		weight += l.Carats
-		if l.Pieces > 0 && l.Carats == 0 && here.Carats > 0 {
+		pieces += l.Off.Pieces
+		weight += l.Off.Carats
+		if l.Off.Pieces > 0 && l.Off.Carats == 0 && here.Carats > 0 {
 			if l.Outcome != book.Broken && l.Outcome != book.Missing && l.Outcome != book.Placed {
 				return fault.New(fault.Usage, "return-weight", "what comes back of "+s.Code+" is weighed", "weigh it").
 					AtRef(s.Code)

@@ -11,6 +11,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/cutting"
 	"lotpaper/internal/desk"
+	"lotpaper/internal/facts"
 	"lotpaper/internal/fitting"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
@@ -65,7 +66,7 @@ func (room *Room) issueOrder(ctx context.Context, m *mover, s desk.Stamp, o book
 // and what the supplied stones cost, stay in the book.
 func (room *Room) orderModel(ctx context.Context, tx store.ReadTx, o book.Order) (*answer.CutterOrder, error) {
 	m := &answer.CutterOrder{
-		Order: o.Number, Cutter: o.Cutter, Line: o.Line, Due: o.Due, Breakage: o.Breakage, Note: o.Note,
+		Order: o.Number, Cutter: o.Cutter, Line: o.Line, Due: o.Due, Breakage: o.Breakage, Note: o.Note, Batch: 1,
 		PriceBasis: "per piece as cut, to be agreed before the work begins",
 		Wanted:     []answer.CutterWanted{}, Supplied: []answer.SuppliedStone{}, People: []answer.PeopleHazard{},
 		Terms: []string{
@@ -76,34 +77,19 @@ func (room *Room) orderModel(ctx context.Context, tx store.ReadTx, o book.Order)
 			"Weights are by scale to 0.001 ct. Fill in the sheet Return and send this workbook back.",
 		},
 	}
-	var risks []string
-	for i, l := range o.Lines {
-		w := answer.CutterWanted{
-			Item: itemName(i), For: strings.Trim(l.Design+"/"+l.Position, "/"), Material: strings.Join(l.Species,
-				" or "), Treatment: cmp.Or(l.Treatment, "any usual one, to be stated"), WantedStone: l.WantedStone,
-			Color: l.Color, Clarity: l.Clarity, Style: styleOf(l), Orientation: l.Orientation, Finish: l.Finish,
-			WantedWeight: l.WantedWeight, Risk: l.Risk, Why: l.Why,
+	if o.Bid > 0 {
+		b, err := store.Get[book.Bid](ctx, tx, book.BidKey(o.Number, o.Bid))
+		if err != nil {
+			return nil, err
 		}
-		if w.Material == "" {
-			w.Material = "any suitable"
-		}
-		if shape, f := cutting.ParseShape(l.Shape); f == nil {
-			for _, p := range cutting.Outline(shape, l.Length.Float(), l.Width.Float()) {
-				w.Outline = append(w.Outline, answer.Point{X: num.MillimetreFromFloat(p.X, num.HalfUp),
-					Y: num.MillimetreFromFloat(p.Y, num.HalfUp)})
-			}
-		}
-		if l.Risk != "" && !slices.Contains(risks, l.Risk) {
-			risks = append(risks, l.Risk)
-		}
-		m.Wanted = append(m.Wanted, w)
-		m.People = append(m.People, fitting.HazardsNamed(l.Species...)...)
+		m.PriceBasis = bidWords(b)
 	}
-	item := ""
-	if len(o.Lines) == 1 {
-		item = itemName(0)
+	supplied := o.Supplied
+	if o.State == "draft" {
+		supplied = o.Planned
 	}
-	for _, s := range o.Supplied {
+	work := map[string]string{}
+	for _, s := range supplied {
 		lot, err := desk.StockOf(ctx, tx, s.Lot)
 		if err != nil {
 			return nil, err
@@ -114,26 +100,88 @@ func (room *Room) orderModel(ctx context.Context, tx store.ReadTx, o book.Order)
 		}
 		m.People = append(m.People, fitting.HazardsOf(lot.Lot, &id)...)
 		m.Supplied = append(m.Supplied, answer.SuppliedStone{
-			Item: item, Lot: lot.Code, Material: lot.Called(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape,
+			Item: s.Item, Lot: lot.Code, Material: lot.Called(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape,
 			Size:   answer.SizeWords(lot.Lot),
 			Pieces: s.Pieces, Carats: s.Carats, Owner: string(lot.Owner), Note: lot.Note,
 		})
+		work[s.Item] = "recut what is supplied"
+		if _, f := cutting.ParseShape(lot.Shape); f != nil {
+			work[s.Item] = "cut from the rough supplied"
+		}
 	}
+	var risks []string
+	var named []answer.PeopleHazard
+	for i, l := range o.Lines {
+		w := wantedOf(l, book.ItemName(i))
+		if w.Work = cmp.Or(work[w.Item], work[""]); w.Work == "" {
+			w.Work = "supply finished stones"
+		}
+		if l.Risk != "" && !slices.Contains(risks, l.Risk) {
+			risks = append(risks, l.Risk)
+		}
+		m.Wanted = append(m.Wanted, w)
+		named = append(named, fitting.HazardsNamed(l.Species...)...)
+	}
+	m.People = append(named, m.People...)
 	m.Specialist = strings.Join(risks, "; ")
 	return m, nil
 }
 
-func itemName(i int) string {
-	if i < 26 {
-		return string(rune('A' + i))
+// bidWords is the price of a bid as an order states it.
+func bidWords(b book.Bid) string {
+	words := b.Price.Words() + " " + b.BasisWords()
+	if b.Freight.Sign() > 0 {
+		words += ", freight " + b.Freight.Words()
 	}
-	return fmt.Sprintf("A%d", i-25)
+	if b.Days > 0 {
+		words += fmt.Sprintf(", back in %d days", b.Days)
+	}
+	return words
 }
 
-// styleOf words the cut: the pavilion must stand above the critical angle.
-func styleOf(l book.OrderLine) string {
-	if l.Weight == 0 {
-		return ""
+// wantedOf words a line of an order for its cutter.
+func wantedOf(l book.OrderLine, item string) answer.CutterWanted {
+	material, variety := lineMaterial(l)
+	w := answer.CutterWanted{
+		Item: item, For: strings.Trim(l.Design+"/"+l.Position, "/"),
+		Material:  cmp.Or(strings.Join(l.Species, " or "), "any suitable"),
+		Treatment: cmp.Or(l.Treatment, "any usual one, to be stated"), WantedStone: l.WantedStone,
+		Color: l.Color, Clarity: l.Clarity, Orientation: l.Orientation, Finish: l.Finish,
+		WantedWeight: l.WantedWeight, Risk: l.Risk, Why: l.Why,
+		Laying: answer.Laying{Directions: []string{}, Words: []string{}},
 	}
-	return "as usual for the shape; pavilion at least 2 degrees over the critical angle of the material"
+	if l.Weight > 0 || material != nil {
+		w.Style = cutting.Style(l, material)
+	}
+	shape, f := cutting.ParseShape(l.Shape)
+	if f == nil {
+		w.Laying.Cabochon = shape.IsCabochon()
+		for _, p := range cutting.Outline(shape, l.Length.Float(), l.Width.Float()) {
+			w.Outline = append(w.Outline, answer.Point{X: num.MillimetreFromFloat(p.X, num.HalfUp),
+				Y: num.MillimetreFromFloat(p.Y, num.HalfUp)})
+		}
+	}
+	if material != nil {
+		for _, a := range cutting.Orient(material, variety) {
+			w.Laying.Directions = append(w.Laying.Directions, string(a.Lies))
+			w.Laying.Words = append(w.Laying.Words, a.What)
+		}
+	}
+	return w
+}
+
+// lineMaterial is the one material that a line wants, and its variety; nil when it
+// may be several.
+func lineMaterial(l book.OrderLine) (*facts.Material, string) {
+	if len(l.Species) != 1 {
+		return nil, ""
+	}
+	n, f := facts.Resolve(l.Species[0])
+	if f != nil || len(n.Materials) != 1 {
+		return nil, ""
+	}
+	if n.Variety != nil {
+		return n.Materials[0], n.Variety.Name
+	}
+	return n.Materials[0], ""
 }

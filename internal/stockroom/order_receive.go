@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -9,229 +10,429 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/intake"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
-// OrderReceive asks to book what a cutter made of one supplied lot.
+// Came is what came back of one item of an order.
+type Came = intake.Came
+
+// OrderReceive asks to book what came back of an order: what is given by hand, or
+// the sheet that the cutter filled in.
 type OrderReceive struct {
-	desk.Write
-	Number  string
-	Lot     string    // the supplied lot
-	Pieces  int64     // cut stones that came back
-	Carats  num.Carat // their weight
-	Broken  int64     // pieces that broke
-	Uncut   Moving    // of the same lot, unsuitable and returned uncut
-	Shape   string
-	Length  book.Size
-	Width   book.Size
-	Depth   book.Size
-	Accept  string // why a size or a yield outside what was ordered is accepted
-	Remarks string // the cutter's own
-	Last    bool   // the order is done
+	Movement
+	Number string
+	Came   []Came
+	File   *desk.Input
+	Claim  bool      // the cost of what broke is claimed from the cutter, whatever the order says
+	Price  num.Money // of the stones bought, in all; zero: by the bid that was taken
+	Charge num.Money // the cutter's, for what was cut; zero: none
+	Rate   num.Rate  // book units per unit of their currency; zero: the rates table's of the day
 }
 
-// OrderReceive books a cutting: the cut stones are a new lot that keeps the
-// cost of what was cut, the weight lost goes to loss/cutting, and their
-// identity falls back to what is stated until they are tested again.
+// OrderReceive books what came back of an order as one numbered batch, with its
+// receipt. Stones that were cut are a new lot that keeps the cost of what was cut,
+// the weight lost goes to loss/cutting, and their identity falls back to what is
+// stated until they are tested again. What no line names stays out. Stones that
+// the cutter supplied are bought.
 func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.OrderReceived, error) {
 	var out answer.OrderReceived
-	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		o, err := sentOrder(ctx, tx, r.Number)
+	warnings, err := r.read()
+	if err != nil {
+		return out, err
+	}
+	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		c, err := room.newReceipt(ctx, tx, s, r.Movement, r.Number)
 		if err != nil {
 			return err
 		}
-		out, err = receive(ctx, tx, s, o, r)
+		c.claim = c.order.Claims || r.Claim
+		if c.sheet, err = c.sheetOf(r.Came); err != nil {
+			return err
+		}
+		if err := c.items(r.Came); err != nil {
+			return err
+		}
+		if err := c.bringLots(ctx, r.Came); err != nil {
+			return err
+		}
+		c.counts(r.Came)
+		if c.faults.Blocks() {
+			return c.faults
+		}
+		if err := c.buy(ctx, r); err != nil {
+			return err
+		}
+		if err := c.charge(ctx, r); err != nil {
+			return err
+		}
+		out, err = c.finish(ctx, s)
+		out.Warnings = append(append(fault.List{}, warnings...), out.Warnings...)
 		return err
 	})
 	return out, err
 }
 
-// sentOrder reads an order that is out at its cutter.
-func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order, error) {
-	o, err := desk.Named[book.Order](ctx, tx, number)
-	if err != nil {
-		return o, err
+// read reads the sheet of the request, and returns its warnings.
+func (r *OrderReceive) read() (fault.List, error) {
+	if r.File == nil {
+		return nil, nil
 	}
-	if o.State != "sent" {
-		return o, fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State),
-			"send it first").AtRef(o.Number).Do("order", "send", o.Number)
-	}
-	return o, nil
-}
-
-// receive posts what came back of one supplied lot.
-func receive(ctx context.Context, tx store.Tx, s desk.Stamp, o book.Order, r OrderReceive) (answer.OrderReceived,
-	error) {
-	from := o.Place()
-	lot, there, err := lotAt(ctx, tx, r.Lot, from)
-	if err != nil {
-		return answer.OrderReceived{}, err
-	}
-	e := s.Entry(ledger.Cut, "cut under "+o.Number)
-	if r.Remarks != "" {
-		e.Reason += "; the cutter says: " + r.Remarks
-	}
-	if r.Accept != "" {
-		e.Reason += "; accepted: " + r.Accept
-	}
-	cut, faults := r.cut(tx.Meta().Currency, lot, there, from)
+	f, faults := r.File.Open()
 	if faults.Blocks() {
-		return answer.OrderReceived{}, faults
+		return nil, faults
 	}
-	if r.Accept == "" {
-		if faults := r.asOrdered(o, there); faults.Blocks() {
-			return answer.OrderReceived{}, faults
-		}
+	r.Came, faults = intake.ReadReturn(f)
+	if faults.Blocks() {
+		return nil, faults
 	}
-	child, err := childrenOf(ctx, tx, lot.Lot)
-	if err != nil {
-		return answer.OrderReceived{}, err
+	if len(r.Came) == 0 {
+		return nil, fault.New(fault.Invalid, "return-empty", "no line of the order is filled in",
+			"enter what came back: cut pieces and their weight, broken pieces, what is uncut").At(fault.Where{
+			File: r.File.Name, Sheet: answer.ReturnSheet})
 	}
-	made := r.cutLot(child(book.Lot{Shape: r.Shape}))
-	for i := range cut {
-		if cut[i].Lot == "" {
-			cut[i].Lot = made.Code
-		}
-	}
-	e.Postings = cut
-	if r.Last {
-		o.State = "received"
-	}
-	e.Records = []book.Record{made, o}
-	n, err := tx.Next(ctx, book.BatchSeries(o.Number))
-	if err != nil {
-		return answer.OrderReceived{}, err
-	}
-	e.Records = append(e.Records, book.Batch{Paper: o.Number, Number: n, Party: o.Cutter, On: s.On,
-		Lines: r.lines(lot.Code, made.Code, there), Accept: r.Accept, Note: r.Remarks})
-	moved, err := post(ctx, tx, &e, made.Code)
-	return answer.OrderReceived{Moved: moved, Order: o}, err
+	return faults, nil
 }
 
-// lines are what became of a supplied lot.
-func (r *OrderReceive) lines(lot, made string, there ledger.Balance) []book.BatchLine {
-	used := book.Weighed{Pieces: there.Pieces - r.Uncut.Pieces - r.Broken, Carats: there.Carats - r.Uncut.Carats}
-	out := []book.BatchLine{{Lot: lot, Outcome: book.Accepted, Weighed: book.Weighed{Pieces: r.Pieces,
-		Carats: r.Carats},
-		Off: used, Into: made, To: book.Safe, Length: r.Length, Width: r.Width, Depth: r.Depth}}
-	if r.Broken > 0 {
-		w := book.Weighed{Pieces: r.Broken}
-		out = append(out, book.BatchLine{Lot: lot, Outcome: book.Broken, Weighed: w, Off: w, To: book.LossBreakage})
-	}
-	if r.Uncut.Pieces > 0 {
-		w := book.Weighed{Pieces: r.Uncut.Pieces, Carats: r.Uncut.Carats}
-		out = append(out, book.BatchLine{Lot: lot, Outcome: book.Unworked, Weighed: w, Off: w, To: book.Safe})
-	}
-	return out
+// receipt books one batch of an order.
+type receipt struct {
+	*mover
+	room    *Room
+	order   book.Order
+	paper   desk.Paper
+	batches []desk.StandingBatch // before this one
+	claim   bool
+	sheet   int64 // the batch's number on the cutter's sheet
+	lines   []book.BatchLine
+	lots    []string // made
+	parcel  *book.Parcel
+	charges []book.Charge
+	faults  fault.List
+	warned  fault.List
 }
 
-// shapeOf is the shape that an item of an order asks for.
-func shapeOf(o book.Order, item string) string {
-	for i, l := range o.Lines {
-		if itemName(i) == item {
-			return l.Shape
+// newReceipt reads an order that was sent, and starts the entry of a batch.
+func (room *Room) newReceipt(ctx context.Context, tx store.Tx, s desk.Stamp, m Movement, number string) (*receipt,
+	error) {
+	o, p, err := sentOrder(ctx, tx, number)
+	if err != nil {
+		return nil, err
+	}
+	e := s.Entry(ledger.Return, "back from "+o.Cutter+" under "+o.Number)
+	mv, err := newMover(ctx, tx, s, m, &e)
+	if err != nil {
+		return nil, err
+	}
+	batches, err := desk.BatchesOf(ctx, tx, book.ToPaper(o.Number))
+	return &receipt{mover: mv, room: room, order: o, paper: p, batches: batches, warned: fault.List{}}, err
+}
+
+// sentOrder reads an order that is out at its cutter.
+func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order, desk.Paper, error) {
+	p, err := desk.PaperNamed(ctx, tx, book.KindOrder, "order", number)
+	if err != nil {
+		return book.Order{}, p, err
+	}
+	o, err := desk.Named[book.Order](ctx, tx, number)
+	if err == nil && o.State != "sent" {
+		f := fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State),
+			"see it").AtRef(o.Number).Do("order", "show", o.Number)
+		if o.State == "draft" {
+			f = fault.New(fault.Refused, "order-state", f.What, "send it first").AtRef(o.Number).Do("order", "send",
+				o.Number)
 		}
+		err = f
+	}
+	return o, p, err
+}
+
+// at points a fault at the place of a field: a cell of the cutter's sheet, or a
+// field of the request.
+func at(f *fault.Fault, c Came, field string) *fault.Fault {
+	if w, ok := c.Sheet.At(field); ok {
+		w.Ref = cmp.Or(c.Lot, f.Where.Ref)
+		return f.At(w)
+	}
+	return f.AtField(field)
+}
+
+// sheetOf compares what the sheet says of itself with the order and with the
+// batches that came, and returns the number of its batch: 0 by hand, and on the
+// sheets of old orders.
+func (c *receipt) sheetOf(came []Came) (int64, error) {
+	var l fault.List
+	number := int64(0)
+	for _, x := range came {
+		_, onSheet := x.Sheet.At("order")
+		switch {
+		case !onSheet:
+		case x.Sheet.Order == "" && c.paper.Old:
+		case x.Sheet.Order == "":
+			l.Add(at(fault.New(fault.Invalid, "return-unnamed", "the sheet does not say of which order it is",
+				"use the sheet Return of the order's own workbook, which names "+c.order.Number), x, "order"))
+		case !strings.EqualFold(x.Sheet.Order, c.order.Number):
+			l.Add(at(fault.New(fault.Invalid, "return-other", fmt.Sprintf("this is a line of order %s, but %s is "+
+				"received", x.Sheet.Order, c.order.Number), "receive it under its own order, or hand in the right sheet"),
+				x, "order"))
+		case x.Sheet.Batch <= 0:
+			l.Add(at(fault.New(fault.Invalid, "return-batch", "the line has no number of a batch",
+				"write 1 for what comes back first, 2 for what comes later"), x, "batch"))
+		case number != 0 && x.Sheet.Batch != number:
+			l.Add(at(fault.New(fault.Invalid, "return-batches", fmt.Sprintf("one sheet is one batch, but it names %d and "+
+				"%d", number, x.Sheet.Batch), "hand in each batch on a sheet of its own"), x, "batch"))
+		default:
+			number = x.Sheet.Batch
+		}
+	}
+	for _, b := range c.batches {
+		if number != 0 && b.Sheet == number && !l.Blocks() {
+			l.Add(c.readBefore(came, b))
+		}
+	}
+	return number, l.Err()
+}
+
+// readBefore is the fault of a sheet whose batch was read already: at the first
+// number that is another now, else at the batch.
+func (c *receipt) readBefore(came []Came, b desk.StandingBatch) *fault.Fault {
+	const mend = "nothing is to be booked; give what came later the next number, or reverse the batch's entry first"
+	was := map[string]book.Weighed{}
+	key := func(lot, item string, o book.Outcome) string {
+		return strings.ToLower(lot + "/" + item + "/" + string(o))
+	}
+	for _, l := range b.Lines {
+		o := l.Outcome
+		if o == book.Bought {
+			o = book.Accepted
+		}
+		k := key(l.Lot, l.Item, o)
+		was[k] = book.Weighed{Pieces: was[k].Pieces + l.Pieces, Carats: was[k].Carats + l.Carats}
+	}
+	for _, x := range came {
+		for _, now := range []struct {
+			outcome book.Outcome
+			book.Weighed
+			pieces, carats string
+		}{
+			{book.Accepted, x.Weighed, "pieces", "carats"},
+			{book.Broken, book.Weighed{Pieces: x.Broken}, "broken", ""},
+			{book.Unworked, x.Uncut, "uncut_pieces_back", "uncut"},
+			{book.Rough, x.Rough, "rough_pieces_back", "rough"},
+			{book.Chips, book.Weighed{Carats: x.Chips}, "", "chips"},
+		} {
+			before := was[key(x.Lot, c.itemOf(x), now.outcome)]
+			field := ""
+			switch {
+			case now.pieces != "" && before.Pieces != now.Pieces:
+				field = now.pieces
+			case now.carats != "" && before.Carats != now.Carats:
+				field = now.carats
+			default:
+				continue
+			}
+			return at(fault.New(fault.Refused, "return-changed", fmt.Sprintf("batch %d of %s was read already as %s on %s "+
+				"(%s), with other numbers: here are %d pieces, %s ct, there %d pieces, %s ct", b.Sheet, c.order.Number,
+				b.RecordKey(), b.On, b.Entry, now.Pieces, now.Carats, before.Pieces, before.Carats), mend), x, field)
+		}
+	}
+	return at(fault.New(fault.Refused, "return-twice", fmt.Sprintf("batch %d of %s was read already as %s on %s (%s)",
+		b.Sheet, c.order.Number, b.RecordKey(), b.On, b.Entry), mend), came[0], "batch")
+}
+
+// itemOf is the item of the order that a line is for: as it says, else the one
+// that the lot was sent for, else the order's only one; empty when it says none.
+func (c *receipt) itemOf(x Came) string {
+	if i := strings.ToUpper(strings.TrimSpace(x.Item)); i != "" && i != "?" && i != "ANY" {
+		return i
+	}
+	for _, s := range c.order.Supplied {
+		if x.Lot != "" && strings.EqualFold(s.Lot, x.Lot) && s.Item != "" {
+			return s.Item
+		}
+	}
+	if len(c.order.Lines) == 1 {
+		return book.ItemName(0)
 	}
 	return ""
 }
 
-// asOrdered compares what came back with what was ordered: the size within the
-// tolerance of a line of that shape, and the yield at least the least one.
-func (r *OrderReceive) asOrdered(o book.Order, there ledger.Balance) fault.List {
+// items fills in what the lines leave to the order: the item, and its shape.
+func (c *receipt) items(came []Came) error {
 	var l fault.List
-	const mend = "measure and weigh again; if it is right, say why it is accepted"
-	var sizes []string
-	fits := false
-	var least num.Percent
-	for _, line := range o.Lines {
-		least = line.MinYield
-		if r.Shape != "" && !strings.EqualFold(r.Shape, line.Shape) {
-			continue
+	for i := range came {
+		x := &came[i]
+		x.Item = c.itemOf(*x)
+		line := c.order.Item(x.Item)
+		switch {
+		case line == nil && x.Item != "":
+			l.Add(at(fault.New(fault.Invalid, "return-item", fmt.Sprintf("order %s has no item %s", c.order.Number, x.Item),
+				"name one of its items").Do("order", "show", c.order.Number), *x, "item"))
+		case line == nil && x.Lot == "":
+			l.Add(at(fault.New(fault.Invalid, "return-item", "the line names neither a lot nor an item of the order",
+				"name the lot that was sent, or the item that was supplied"), *x, "item"))
+		case line != nil && x.Shape == "":
+			x.Shape = line.Shape
 		}
-		within := func(got book.Size, want num.Millimetre) bool {
-			return got.Max == 0 || want == 0 || got.Min >= want-line.Tolerance && got.Max <= want+line.Tolerance
+		for _, w := range []struct {
+			field string
+			book.Weighed
+		}{{"pieces", x.Weighed}, {"rejected", x.Rejected}, {"uncut", x.Uncut}, {"rough", x.Rough}} {
+			if w.Pieces < 0 || w.Carats < 0 || (w.Pieces == 0) != (w.Carats == 0) {
+				l.Add(at(fault.New(fault.Usage, "receive-nothing", "stones that come back are counted and weighed",
+					"give pieces and carats"), *x, w.field))
+			}
 		}
-		sizes = append(sizes, fmt.Sprintf("%s %s x %s mm +/- %s", line.Shape, line.Length, line.Width, line.Tolerance))
-		fits = fits || within(r.Length, line.Length) && within(r.Width, line.Width)
-	}
-	switch {
-	case len(o.Lines) == 0: // an order in words asks for no size
-	case len(sizes) == 0:
-		l.Add(fault.New(fault.Refused, "receive-shape", fmt.Sprintf("order %s asks for no %s", o.Number, r.Shape),
-			mend).AtRef(o.Number).AtField("accept"))
-	case !fits:
-		l.Add(fault.New(fault.Refused, "receive-size",
-			fmt.Sprintf("the cut stones are %s x %s mm, but the order asks for %s", r.Length, r.Width,
-				strings.Join(sizes, "; ")), mend).AtRef(o.Number).AtField("accept"))
-	}
-	if cut := there.Carats - r.Uncut.Carats; least.Sign() > 0 && cut > 0 && r.Carats > 0 {
-		if yield := num.PercentOf(r.Carats.Dec(), cut.Dec(), 1); yield.Cmp(least.Dec) < 0 {
-			l.Add(fault.New(fault.Refused, "receive-yield",
-				fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order asks for at least %s %%", r.Carats, cut,
-					yield, least), mend).AtRef(o.Number).AtField("accept"))
+		if x.Lot == "" && (x.Broken > 0 || x.Uncut.Pieces > 0 || x.Rough.Pieces > 0 || x.Chips > 0 || x.Pieces == 0) {
+			l.Add(at(fault.New(fault.Invalid, "return-lot", "without a lot that was sent, only stones that are bought come",
+				"name the lot, or give pieces and carats of what is bought"), *x, "lot"))
 		}
 	}
-	return l
+	return l.Err()
 }
 
-// cut makes the postings of a cutting; those of the new lot have no lot yet.
-func (r *OrderReceive) cut(currency num.Currency, lot answer.StockLot, there ledger.Balance,
-	from book.Place) ([]ledger.Posting, fault.List) {
-	var l fault.List
-	used := there.Pieces - r.Uncut.Pieces
-	weight := there.Carats - r.Uncut.Carats
-	cost := there.Cost
-	zero := num.Zero(currency)
-	var out []ledger.Posting
-	switch {
-	case r.Pieces <= 0 || r.Carats <= 0:
-		l.Add(fault.New(fault.Usage, "receive-nothing", "cut stones have pieces and weight",
-			"give both; if all broke, book the breakage").AtField("pieces").Do("lot", "adjust"))
-	case r.Uncut.Pieces > 0 && (r.Uncut.Carats <= 0 || r.Uncut.Pieces >= there.Pieces):
-		l.Add(fault.New(fault.Usage, "receive-uncut", "what comes back uncut is a weighed part of the lot",
-			"give its pieces and its carats").AtField("uncut"))
-	case r.Broken > used:
-		l.Add(fault.New(fault.Refused, "receive-broken", fmt.Sprintf("%d broke, but only %d were cut", r.Broken, used),
-			"count again").AtRef(lot.Code))
-	case r.Carats > weight:
-		l.Add(fault.New(fault.Refused, "receive-heavier",
-			fmt.Sprintf("the cut stones weigh %s ct, but only %s ct were cut: stones get switched", r.Carats, weight),
-			"weigh and test again before accepting anything").AtRef(lot.Code))
-	}
-	if l.Blocks() {
-		return nil, l
-	}
-	if r.Uncut.Pieces > 0 {
-		part, f := ledger.Take(lot.Places, from, r.Uncut.Pieces, r.Uncut.Carats)
-		if f != nil {
-			return nil, fault.List{f}
+// bringLots books what came back of each lot that was sent.
+func (c *receipt) bringLots(ctx context.Context, came []Came) error {
+	done := map[string]bool{}
+	for _, x := range came {
+		key := strings.ToLower(x.Lot)
+		if x.Lot == "" || done[key] {
+			continue
 		}
-		out = append(out, ledger.Move(lot.Code, from, book.Safe, r.Uncut.Pieces, r.Uncut.Carats, part)...)
-		cost = cost.Sub(part)
+		done[key] = true
+		var of []Came
+		for _, y := range came {
+			if strings.EqualFold(y.Lot, x.Lot) {
+				of = append(of, y)
+			}
+		}
+		err := c.bringLot(ctx, x.Lot, of)
+		if bad, ok := fault.From(err); ok {
+			for _, f := range bad {
+				if f.Where.File == "" {
+					f = at(f, x, cmp.Or(f.Where.Field, "pieces"))
+				}
+				c.faults.Add(f)
+			}
+			continue
+		}
+		if err != nil {
+			return err
+		}
 	}
-	out = append(out,
-		ledger.Posting{Lot: lot.Code, Place: from, Pieces: -used, Carats: -weight, Cost: cost.Neg()},
-		ledger.Posting{Place: book.Safe, Pieces: r.Pieces, Carats: r.Carats, Cost: cost},
-		ledger.Posting{Lot: lot.Code, Place: book.LossCutting, Carats: weight - r.Carats, Cost: zero})
-	if r.Broken > 0 {
-		out = append(out, ledger.Posting{Lot: lot.Code, Place: book.LossBreakage, Pieces: r.Broken, Cost: zero})
+	return nil
+}
+
+// counts refuses more stones of an item than were ordered, over all batches.
+func (c *receipt) counts(came []Came) {
+	if c.Accept != "" {
+		return
 	}
-	if made := r.Pieces + r.Broken - used; made != 0 { // one rough gave several stones, or several were lost to one
-		out = append(out, ledger.Posting{Lot: lot.Code, Place: book.MadeCutting, Pieces: -made, Cost: zero})
+	total := desk.CameByItem(c.batches)
+	for _, x := range came {
+		line := c.order.Item(x.Item)
+		if line == nil || x.Pieces == 0 {
+			continue
+		}
+		total[x.Item] += x.Pieces
+		if wanted := line.Count + line.Spare; total[x.Item] > wanted {
+			c.faults.Add(at(fault.New(fault.Refused, "receive-count", fmt.Sprintf("with these, %d of item %s came, but %d "+
+				"are ordered", total[x.Item], x.Item, wanted), acceptMend).AtRef(c.order.Number), x, "pieces"))
+		}
+	}
+}
+
+// acceptMend mends what is not as it was ordered.
+const acceptMend = "count, weigh and measure again; if it is right, say why it is accepted"
+
+// finish writes the batch, its receipt and the entry, and says what came of it.
+func (c *receipt) finish(ctx context.Context, s desk.Stamp) (answer.OrderReceived, error) {
+	out := answer.OrderReceived{Charges: c.charges, Bought: c.parcel}
+	batch, err := c.batch(ctx, c.order.Number, c.order.Cutter, c.lines)
+	if err != nil {
+		return out, err
+	}
+	batch.Sheet, batch.Closes = c.sheet, c.order.State == "closed"
+	c.record(batch)
+	if err := c.claims(ctx); err != nil {
+		return out, err
+	}
+	left, err := c.left(ctx)
+	if err != nil {
+		return out, err
+	}
+	if c.paper.Old && len(left) == 0 && c.order.State == "sent" {
+		c.order.State = "received"
+		c.record(c.order)
+	}
+	c.entry.Kind = c.kind()
+	model := c.room.receiptModel(c, batch, left)
+	doc, err := c.issue(ctx, s, desk.Draft{Kind: "RECEIPT", Title: "Receipt " + batch.RecordKey(), Model: model})
+	if err != nil {
+		return out, err
+	}
+	if out.Moved, err = c.post(ctx, c.lots...); err != nil {
+		return out, err
+	}
+	out.Warnings = c.warned
+	out.Batch, out.Document = batch, answer.FileOf(doc)
+	out.Order, err = c.room.orderAnswer(ctx, c.tx, c.order, s.On)
+	return out, err
+}
+
+// claims writes a claim on the cutter for the cost of each lot that is claimed.
+func (c *receipt) claims(ctx context.Context) error {
+	n, err := c.tx.Next(ctx, string(book.KindClaim))
+	if err != nil {
+		return err
+	}
+	for _, p := range c.entry.Postings {
+		if p.Place == chargedClaim && !p.Cost.IsZero() {
+			c.record(book.Claim{Number: fmt.Sprintf("K%d", n), Party: c.order.Cutter, Paper: c.order.Number, Lot: p.Lot,
+				On: c.on, Amount: p.Cost, Note: c.entry.Reason})
+			n++
+		}
+	}
+	return nil
+}
+
+// left is what of the order is still out when the entry is posted.
+func (c *receipt) left(ctx context.Context) ([]ledger.Balance, error) {
+	held, err := desk.OnPaper(ctx, c.tx, c.paper)
+	if err != nil {
+		return nil, err
+	}
+	var out []ledger.Balance
+	for _, b := range held {
+		for _, p := range c.entry.Postings {
+			if strings.EqualFold(p.Lot, b.Lot) && p.Place == b.Place {
+				b.Pieces += p.Pieces
+				b.Carats += p.Carats
+				b.Cost = b.Cost.Add(p.Cost)
+			}
+		}
+		if b.Pieces > 0 {
+			out = append(out, b)
+		}
 	}
 	return out, nil
 }
 
-// cutLot is a child of the supplied lot as it was cut: cut stones are nobody's
-// tested stones any more, and an old size is no size of theirs.
-func (r *OrderReceive) cutLot(made book.Lot) book.Lot {
-	made.Length, made.Width, made.Depth = r.Length, r.Width, r.Depth
-	made.Stone, made.Tags = "", nil
-	for _, f := range []*book.Facet{&made.Facets.Species, &made.Facets.Nature, &made.Facets.Treatment,
-		&made.Facets.Origin} {
-		*f = book.StatedFacet(f.Value)
+// kind is the kind of the entry by what its lines did.
+func (c *receipt) kind() ledger.Kind {
+	kind := ledger.Return
+	for _, l := range c.lines {
+		switch {
+		case l.Into != "" && l.Lot != "":
+			return ledger.Cut
+		case l.Outcome == book.Bought:
+			kind = ledger.Buy
+		case l.Outcome == book.Broken && kind == ledger.Return:
+			kind = ledger.Break
+		case l.Outcome == book.Missing && kind == ledger.Return:
+			kind = ledger.Lose
+		}
 	}
-	return made
+	return kind
 }

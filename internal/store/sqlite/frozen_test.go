@@ -57,7 +57,7 @@ func TestFrozenBooks(t *testing.T) {
 // newer are the kinds that schema 1 did not have.
 var newer = map[book.Kind]bool{book.KindVoid: true, book.KindTicket: true, book.KindBatch: true,
 	book.KindCredit: true, book.KindPayment: true, book.KindClaim: true, book.KindPeriod: true, book.KindTransfer: true,
-	book.KindAlias: true}
+	book.KindAlias: true, book.KindBid: true}
 
 // readEveryKind asks for all that schema-1-every-kind.sh put into the book.
 func readEveryKind(t *testing.T, tx store.ReadTx) error {

@@ -31,6 +31,7 @@ func everyKind() []book.Record {
 		book.Credit{Sale: "S1", Number: 1}, book.Payment{Number: "PAY1", For: "S1"}, book.Claim{Number: "K1"},
 		book.Period{Month: "2026-01", Closed: true},
 		book.Alias{Name: "Acme Ltd", Into: "Acme"},
+		book.Bid{Order: "O1", Number: 1, Cutter: "Vane"},
 	}
 }
 
