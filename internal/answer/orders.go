@@ -323,14 +323,11 @@ func (o *Orders) List() Listing {
 	return out
 }
 
-// OrderOverview is orders as a list shows them.
-type OrderOverview struct{ *Orders }
-
-// Screen is which orders are out and overdue, and the orders.
-func (o OrderOverview) Screen() Screen {
+// Overview is which orders are out and overdue, and the orders.
+func (o *Orders) Overview() Screen {
 	var s Screen
-	for i := range o.Orders.Orders {
-		if words := o.Orders.Orders[i].sentence(); words != "" {
+	for i := range o.Orders {
+		if words := o.Orders[i].sentence(); words != "" {
 			s.line("%s", words)
 		}
 	}
@@ -340,7 +337,7 @@ func (o OrderOverview) Screen() Screen {
 // Screen is which orders are out and overdue, the orders, why each of their stones is
 // wanted, and what is believed of their cutters.
 func (o *Orders) Screen() Screen {
-	s := OrderOverview{o}.Screen()
+	s := o.Overview()
 	for _, order := range o.Orders {
 		for _, l := range order.Lines {
 			s.line("%s", strings.Join(fields(placeOf(l), Wrap(l.Why, 96, "    ")), " "))

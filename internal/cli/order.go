@@ -197,8 +197,9 @@ func (r *root) orderList() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		if out.path == "" {
-			return r.show("order-show", answer.OrderOverview{Orders: &orders})
+		if out.path == "" && !r.Streams.JSON {
+			r.screen(orders.Overview())
+			return nil
 		}
 		return r.list("order-show", &orders, out)
 	}))

@@ -252,7 +252,7 @@ func (c *receipt) charge(ctx context.Context, r OrderReceive) error {
 		to := cut[i].To
 		x := book.Charge{Code: fmt.Sprintf("C%d", n+int64(i)), Parcel: lot.Parcel, Lot: cut[i].Into, Kind: "cutting",
 			Amount: part, Tax: num.Zero(part.Currency()), Variance: num.Zero(part.Currency()), Key: key, On: c.on,
-			Note: "cutting under " + c.order.Number}
+			Party: c.order.Cutter, Note: "cutting under " + c.order.Number}
 		if foreign != nil {
 			x.Foreign = &book.ForeignPrice{Amount: invoiced[i], Rate: foreign.Rate}
 		}

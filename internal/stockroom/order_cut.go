@@ -181,7 +181,7 @@ func (c *receipt) asOrdered(x Came, of answer.StockLot) fault.List {
 		return l
 	}
 	refuse := func(code, field, format string, args ...any) {
-		l.Add(at(fault.New(fault.Refused, code, fmt.Sprintf(format, args...), acceptMend).AtRef(c.order.Number), x, field))
+		l.Add(refusal(fault.New(fault.Refused, code, fmt.Sprintf(format, args...), acceptMend).AtRef(c.order.Number), x, field))
 	}
 	item := c.order.Item(x.Item)
 	if item == nil {
@@ -336,7 +336,7 @@ func (c *receipt) yields(came []Came, lines []book.BatchLine) fault.List {
 		return l
 	}
 	if yield := num.PercentOf(out.Dec(), in.Dec(), 1); yield.Cmp(least.Dec) < 0 {
-		l.Add(at(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order "+
+		l.Add(refusal(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order "+
 			"asks for at least %s %%", out, in, yield, least), acceptMend).AtRef(c.order.Number), came[0], "carats"))
 	}
 	return l

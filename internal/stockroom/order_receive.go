@@ -158,6 +158,15 @@ func at(f *fault.Fault, c Came, field string) *fault.Fault {
 	return f.AtField(field)
 }
 
+// refusal points a fault that is lifted when it is accepted at a cell of the cutter's
+// sheet, or at the reason.
+func refusal(f *fault.Fault, c Came, field string) *fault.Fault {
+	if _, ok := c.Sheet.At(field); ok {
+		return at(f, c, field)
+	}
+	return f.AtField("accept")
+}
+
 // sheetOf compares what the sheet says of itself with the order and with the
 // batches that came, and returns the number of its batch: 0 by hand, and on the
 // sheets of old orders.
@@ -337,7 +346,7 @@ func (c *receipt) counts(came []Came) {
 		}
 		total[x.Item] += x.Pieces
 		if wanted := line.Count + line.Spare; total[x.Item] > wanted {
-			c.faults.Add(at(fault.New(fault.Refused, "receive-count", fmt.Sprintf("with these, %d of item %s came, but %d "+
+			c.faults.Add(refusal(fault.New(fault.Refused, "receive-count", fmt.Sprintf("with these, %d of item %s came, but %d "+
 				"are ordered", total[x.Item], x.Item, wanted), acceptMend).AtRef(c.order.Number), x, "pieces"))
 		}
 	}
