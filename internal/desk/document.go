@@ -20,7 +20,7 @@ import (
 
 // renderer names the way in which documents are rendered; it changes when the
 // same model would give other bytes.
-const renderer = "lotpaper-renderer/1"
+const renderer = "lotpaper-renderer/2"
 
 // Model is what a document states.
 type Model interface {
