@@ -60,7 +60,8 @@ func (r *OrderReceipt) Workbook() (*sheet.Workbook, error) {
 	t := newTally(r.Currency)
 	const wide = 10
 	s := &page{Sheet: sheet.Sheet{Name: "Receipt", Title: r.Title, Landscape: true, Columns: []sheet.Col{{Width: 16},
-		{Width: 14}, {Width: 14}, {Width: 17}, {Width: 24}, {Width: 8}, {Width: 11}, {Width: 12}, {Width: 11}, {Width: 26}}}}
+		{Width: 14}, {Width: 14}, {Width: 17}, {Width: 24}, {Width: 8}, {Width: 11}, {Width: 12}, {Width: 11},
+		{Width: 26}}}}
 	state := "what is not named here is still out"
 	switch {
 	case r.Closed:
@@ -94,7 +95,8 @@ func (r *OrderReceipt) Workbook() (*sheet.Workbook, error) {
 		}
 		size := strings.Join(fields(l.Length.String(), l.Width.String(), l.Depth.String()), " x ")
 		s.add(styled(cmp.Or(l.Item, "any"), sheet.Strong), text(cmp.Or(l.Lot, "supplied")), text(l.Into),
-			text(outcomeWords[book.Outcome(l.Outcome)]), text(size), plain(someOf(l.Pieces)), plain(someCarats(l.Carats)),
+			text(outcomeWords[book.Outcome(l.Outcome)]), text(size), plain(someOf(l.Pieces)),
+			plain(someCarats(l.Carats)),
 			plain(someOf(l.FromPieces)), plain(someCarats(l.FromCarats)), text(note))
 	}
 	if len(r.Charges) > 0 {
@@ -122,7 +124,8 @@ func (r *OrderReceipt) Workbook() (*sheet.Workbook, error) {
 	s.gap()
 	s.section("Basis", wide)
 	s.pairs(wide-1, r.basis())
-	s.notes(wide, "Counted and weighed by the dealer. From: what of the stones sent these were cut from, by the cutter's "+
+	s.notes(wide, "Counted and weighed by the dealer. From: what of the stones sent these were cut from, by the "+
+		"cutter's "+
 		"word or at the mean weight of the lot.")
 	return assemble(r.Head, t, []*page{s})
 }

@@ -81,7 +81,8 @@ func (w CutterWanted) lines(rule num.CaratRule) [][2]string {
 	if w.MinYield.Sign() > 0 {
 		yield = "at least " + w.MinYield.String() + " % of the weight supplied for it"
 	}
-	all := [][2]string{{"Work", w.Work}, {"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape}, {"Size, mm", w.size()},
+	all := [][2]string{{"Work", w.Work}, {"Material", w.Material}, {"Treatment", w.Treatment}, {"Shape", w.Shape},
+		{"Size, mm", w.size()},
 		{"Depth", depth}, {"Pieces", w.count()}, {"Match", w.Match}, {"Color", w.Color}, {"Clarity", w.Clarity},
 		{"Cut", w.Style}, {"Orientation", w.Orientation}, {"Finish", w.Finish}, {"Weight each", weight},
 		{"Yield", yield}, {"Risk", w.Risk}, {"For", w.For}}
@@ -142,7 +143,8 @@ func (o *CutterOrder) orderPage() *page {
 	s.notes(wide, "Sizes and outlines: sheet Outlines, printed at 100 %. What comes back is counted, weighed and "+
 		"measured against this order: fill in the yellow cells of the sheet Return, one line for each lot that was "+
 		"sent (or for each item when nothing was sent). What comes later goes on a sheet of its own, with 2 as its "+
-		"batch. Weights to 0.001 ct and sizes from the smallest to the largest, e.g. 6.95-7.05; send the file or a print "+
+		"batch. Weights to 0.001 ct and sizes from the smallest to the largest, e.g. 6.95-7.05; send the file or a "+
+		"print "+
 		"of it with the stones.", cautionDust)
 	return s
 }
@@ -253,7 +255,8 @@ func (o *CutterOrder) layingPages() ([]*page, error) {
 	}
 	var pages []*page
 	for n := 1; len(items) > 0; n++ {
-		f := chart.Layings{Width: outlineWidth, Head: o.Number + "  " + o.Title + ": how the stones lie in the crystal, seen " +
+		f := chart.Layings{Width: outlineWidth, Head: o.Number + "  " + o.Title + ": how the stones lie in the " +
+			"crystal, seen " +
 			"from the side", Items: items[:min(len(items), chart.LayingsOnPage)]}
 		items = items[len(f.Items):]
 		raw, err := chart.PNG(f, outlineDPI)
@@ -266,7 +269,8 @@ func (o *CutterOrder) layingPages() ([]*page, error) {
 		}
 		width, height := f.Size()
 		s := &page{Sheet: sheet.Sheet{Name: name, FullScale: true, Columns: []sheet.Col{{Width: outlineColumn}}}}
-		s.Pictures = []sheet.Picture{{Name: "How the table or the base of each item lies to the cleavage, the axis of the " +
+		s.Pictures = []sheet.Picture{{Name: "How the table or the base of each item lies to the cleavage, the axis " +
+			"of the " +
 			"colour, of the star or of the eye", PNG: raw, Width: width, Height: height}}
 		pages = append(pages, s)
 	}

@@ -326,7 +326,8 @@ func drawn(s cutting.Shape, l, w float64) []Point {
 func sampleOrder() *CutterOrder {
 	h := sampleHead
 	h.Number, h.Title = "ORDER-2026-0002", "Cutter order O2"
-	return &CutterOrder{Head: h, Order: "O2", Cutter: "Okoro Lapidary (invented)", Line: "Tideline", Due: "2026-05-15", Batch: 1,
+	return &CutterOrder{Head: h, Order: "O2", Cutter: "Okoro Lapidary (invented)", Line: "Tideline",
+		Due: "2026-05-15", Batch: 1,
 		PriceBasis: "per piece as cut, 18.00 EUR", Breakage: "the dealer bears cleavage of supplied rough, the " +
 			"cutter bears the rest", Specialist: "topaz has one perfect cleavage: only a cutter who is used to it",
 		Wanted: []CutterWanted{

@@ -85,7 +85,8 @@ func (l Laying) draw(c draw.Canvas, x, y vg.Length) {
 		c.StrokeLines(firm, append(dome, dome[0]))
 		c.FillText(aligned(textStyle(7, false), draw.XCenter, draw.YTop), at(0, -7.5), "base")
 	} else {
-		c.StrokeLines(firm, []vg.Point{at(-10, table), at(10, table), at(18, 0), at(0, -16), at(-18, 0), at(-10, table)})
+		c.StrokeLines(firm, []vg.Point{at(-10, table), at(10, table), at(18, 0), at(0, -16), at(-18, 0),
+			at(-10, table)})
 		c.StrokeLine2(thin, at(-18, 0).X, at(0, 0).Y, at(18, 0).X, at(0, 0).Y)
 		c.FillText(aligned(textStyle(7, false), draw.XCenter, draw.YTop), at(0, table-1), "table")
 	}
@@ -147,7 +148,8 @@ func (l Laying) direction(c draw.Canvas, at func(dx, dy float64) vg.Point, d Dir
 			}
 		}
 		c.FillText(label, at(20, 7), "fibres, end on")
-		c.FillText(aligned(textStyle(7, false), draw.XCenter, draw.YBottom), at(0, top+1.5), "the eye runs along the length")
+		c.FillText(aligned(textStyle(7, false), draw.XCenter, draw.YBottom), at(0, top+1.5),
+			"the eye runs along the length")
 	}
 }
 

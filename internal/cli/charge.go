@@ -53,7 +53,8 @@ recover goes into --tax and stays out of cost.
 			return r.moved("charge", &done)
 		}))
 	f := c.Flags()
-	f.StringVar(&req.Kind, "kind", "", "freight, insurance, duty, tax, laboratory, cutting, broker, bank or other (required)")
+	f.StringVar(&req.Kind, "kind", "", "freight, insurance, duty, tax, laboratory, cutting, broker, bank or other "+
+		"(required)")
 	f.StringVar(&amount, "amount", "", "the amount, without recoverable tax (required)")
 	f.StringVar(&tax, "tax", "", "recoverable tax: noted, outside cost")
 	f.StringVar(&currency, "currency", "", "of the amount (default: the book's)")

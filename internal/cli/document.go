@@ -106,7 +106,8 @@ func (r *root) issuing(out output, issue func() (number string, raw []byte, err 
 		_, err := w.Write(raw)
 		return err
 	}); err != nil {
-		return fmt.Errorf("the book has issued %s, but its file was not written (write it with document write): %w", number,
+		return fmt.Errorf("the book has issued %s, but its file was not written (write it with document write): %w",
+			number,
 			err)
 	}
 	r.wrote(out.path)

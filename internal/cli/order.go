@@ -17,7 +17,8 @@ import (
 )
 
 func (r *root) orderCommands() *cobra.Command {
-	return r.group("order", "Cutter orders: draft, bid, compare, send, receive, close, cancel, list, show", r.orderDraft,
+	return r.group("order", "Cutter orders: draft, bid, compare, send, receive, close, cancel, list, show",
+		r.orderDraft,
 		r.orderBid, r.orderCompare, r.orderSend, r.orderReceive, r.orderClose, r.orderCancel, r.orderList, r.orderShow)
 }
 
@@ -83,7 +84,8 @@ Without --cutter, cutters bid for it: note each with order bid.
 	c.Flags().StringVar(&due, "due", "", "when it is due")
 	c.Flags().StringArrayVar(&items, "item", nil, "MATERIAL:SHAPE:LENGTHxWIDTH:COUNT, wanted without a line; may be "+
 		"repeated")
-	c.Flags().StringArrayVar(&lots, "lot", nil, "LOT[:PIECES[:CARATS]][@ITEM] to be supplied, for item A, B ...; may be "+
+	c.Flags().StringArrayVar(&lots, "lot", nil, "LOT[:PIECES[:CARATS]][@ITEM] to be supplied, for item A, B ...; may "+
+		"be "+
 		"repeated")
 	c.Flags().BoolVar(&claims, "cutter-bears", false, "the cutter bears the breakage of what is supplied")
 	c.Flags().StringVar(&note, "note", "", "what the cutter is to do, in words, without a line")
@@ -191,18 +193,19 @@ func orderItems(texts []string) ([]stockroom.OrderItem, error) {
 
 func (r *root) orderList() *cobra.Command {
 	var out output
-	c := verb("list", "List the orders, overdue ones first", "", cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House,
-		_ []string) error {
-		orders, err := a.Stockroom.OrderList(ctx, stockroom.OrderList{})
-		if err != nil {
-			return err
-		}
-		if out.path == "" && !r.Streams.JSON {
-			r.screen(orders.Overview())
-			return nil
-		}
-		return r.list("order-show", &orders, out)
-	}))
+	c := verb("list", "List the orders, overdue ones first", "", cobra.NoArgs,
+		r.reading(func(ctx context.Context, a *house.House,
+			_ []string) error {
+			orders, err := a.Stockroom.OrderList(ctx, stockroom.OrderList{})
+			if err != nil {
+				return err
+			}
+			if out.path == "" && !r.Streams.JSON {
+				r.screen(orders.Overview())
+				return nil
+			}
+			return r.list("order-show", &orders, out)
+		}))
 	out.ofList(c)
 	return c
 }
@@ -287,7 +290,8 @@ func weighed(name, text string, part bool) (book.Weighed, error) {
 	}
 	back, err := moving([]string{"lot:" + text})
 	if err != nil || !part && back[0].Carats == 0 {
-		return book.Weighed{}, fault.New(fault.Usage, "weighed-form", "pieces and their weight are written PIECES:CARATS, "+
+		return book.Weighed{}, fault.New(fault.Usage, "weighed-form", "pieces and their weight are written "+
+			"PIECES:CARATS, "+
 			"but are \""+text+"\"", "write it like 2:3.410").AtField(name)
 	}
 	return book.Weighed{Pieces: back[0].Pieces, Carats: back[0].Carats}, nil
@@ -353,7 +357,8 @@ what is stated until they are tested again. What is not named stays out.
 `, cobra.RangeArgs(1, 2), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			byHand := len(args) == 2 || f.Item != ""
 			if (f.file != "") == byHand {
-				return fault.New(fault.Usage, "receive-what", "a return is of one lot, of an item that the cutter supplies, or "+
+				return fault.New(fault.Usage, "receive-what", "a return is of one lot, of an item that the cutter "+
+					"supplies, or "+
 					"the cutter's whole sheet", "name the lot, or give --item or --file")
 			}
 			req.Number = args[0]

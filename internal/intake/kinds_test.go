@@ -406,8 +406,9 @@ func TestReadReturn(t *testing.T) {
 		t.Errorf("the uncut weight stands at %+v", w)
 	}
 	back[0].Sheet = ReturnRow{}
-	want := []Came{{Item: "1", Lot: "P1-1", Weighed: book.Weighed{Pieces: 9, Carats: 14205}, Length: book.Size{Min: 895, Max: 905},
-		Width: book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 450, Max: 450},
+	want := []Came{{Item: "1", Lot: "P1-1", Weighed: book.Weighed{Pieces: 9, Carats: 14205},
+		Length: book.Size{Min: 895, Max: 905},
+		Width:  book.Size{Min: 700, Max: 700}, Depth: book.Size{Min: 450, Max: 450},
 		Broken: 2, Uncut: book.Weighed{Pieces: 1, Carats: 2500}, Chips: 1100, Remarks: "one twinned"}}
 	if d := cmp.Diff(want, back, cmp.AllowUnexported(ReturnRow{})); d != "" {
 		t.Error(d)

@@ -183,8 +183,9 @@ func TestOrderSend_OneWrite(t *testing.T) {
 	var count func()
 	count = func() { writes++; store.Before = count }
 	store.Before = count
-	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving, Number: drafted.Orders[0].Number,
-		Lots: []stockroom.Supplying{{Moving: stockroom.Moving{Lot: "A"}}}})
+	sent, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving,
+		Number: drafted.Orders[0].Number,
+		Lots:   []stockroom.Supplying{{Moving: stockroom.Moving{Lot: "A"}}}})
 	if err != nil {
 		t.Fatal(err)
 	}

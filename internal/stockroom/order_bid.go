@@ -37,7 +37,8 @@ func (room *Room) OrderBid(ctx context.Context, r OrderBid) (answer.OrderCompare
 			r.Basis), "say what the price is for").AtField("basis"))
 	}
 	if r.Price.Sign() <= 0 || r.Freight.Sign() < 0 || r.Days < 0 {
-		l.Add(fault.New(fault.Usage, "bid-price", "a bid has a price above 0, and a freight and days that are not negative",
+		l.Add(fault.New(fault.Usage, "bid-price", "a bid has a price above 0, and a freight and days that are not "+
+			"negative",
 			"give what the cutter asks").AtField("price"))
 	}
 	if l.Blocks() {

@@ -58,7 +58,8 @@ func (c *receipt) buy(ctx context.Context, r OrderReceive) error {
 			}
 		}
 		if x.Treatment == "" {
-			c.warned.Add(at(fault.New(fault.Invalid, "return-treatment", "the treatment of item "+x.Item+" is not stated",
+			c.warned.Add(at(fault.New(fault.Invalid, "return-treatment", "the treatment of item "+x.Item+
+				" is not stated",
 				"ask the cutter: an unstated treatment is a reason to return stones"), x, "treatment").AsWarning())
 		}
 	}
@@ -118,7 +119,8 @@ func (c *receipt) boughtLot(x Came) (book.Lot, *fault.Fault) {
 		name = item.Species[0]
 	}
 	if name == "" {
-		return book.Lot{}, at(fault.New(fault.Invalid, "return-material", "what the stones of item "+x.Item+" are is not "+
+		return book.Lot{}, at(fault.New(fault.Invalid, "return-material", "what the stones of item "+x.Item+
+			" are is not "+
 			"said, and the order accepts "+strings.Join(item.Species, " or "), "name the material"), x, "material")
 	}
 	named, f := facts.Resolve(name)
@@ -147,7 +149,8 @@ func (c *receipt) prices(ctx context.Context, r OrderReceive, came []Came) ([]nu
 		return nil, err
 	}
 	if b == nil {
-		return nil, fault.New(fault.Invalid, "return-price", "stones that the cutter supplied are bought, but no bid was "+
+		return nil, fault.New(fault.Invalid, "return-price", "stones that the cutter supplied are bought, but no bid "+
+			"was "+
 			"taken for "+c.order.Number, "give the price of all of them").AtField("price").AtRef(c.order.Number)
 	}
 	out := make([]num.Money, len(came))
@@ -155,8 +158,10 @@ func (c *receipt) prices(ctx context.Context, r OrderReceive, came []Came) ([]nu
 		out[i] = b.For(x.Pieces, x.Carats, wanted(c.order))
 	}
 	if b.Freight.Sign() > 0 {
-		c.warned.Add(fault.New(fault.Invalid, "freight-open", fmt.Sprintf("the bid has a freight of %s, which is no part of "+
-			"the price", b.Freight.Words()), "add it when its invoice comes").AtRef(c.order.Number).Do("charge", "add").
+		c.warned.Add(fault.New(fault.Invalid, "freight-open",
+			fmt.Sprintf("the bid has a freight of %s, which is no part of "+
+				"the price", b.Freight.Words()), "add it when its invoice comes").AtRef(c.order.Number).Do("charge",
+			"add").
 			AsWarning())
 	}
 	return out, nil
@@ -208,8 +213,10 @@ func (c *receipt) charge(ctx context.Context, r OrderReceive) error {
 	}
 	if r.Charge.Sign() <= 0 {
 		if b != nil && pieces > 0 {
-			c.warned.Add(fault.New(fault.Invalid, "charge-open", fmt.Sprintf("by bid %s the cutter's charge for these %d "+
-				"stones is %s, and none is booked", b.RecordKey(), pieces, b.For(pieces, carats, wanted(c.order)).Words()),
+			c.warned.Add(fault.New(fault.Invalid, "charge-open",
+				fmt.Sprintf("by bid %s the cutter's charge for these %d "+
+					"stones is %s, and none is booked", b.RecordKey(), pieces, b.For(pieces, carats, wanted(c.order)).
+					Words()),
 				"reverse this and give the charge, or add it to the new lots when the invoice comes").
 				AtField("charge").Do("charge", "add").AsWarning())
 		}
@@ -221,8 +228,9 @@ func (c *receipt) charge(ctx context.Context, r OrderReceive) error {
 	}
 	if b != nil && pieces > 0 && b.Price.Currency() == r.Charge.Currency() {
 		if quoted := b.For(pieces, carats, wanted(c.order)); quoted.Cmp(r.Charge) != 0 {
-			c.warned.Add(fault.New(fault.Invalid, "charge-quoted", fmt.Sprintf("the charge is %s, but by bid %s it would be %s",
-				r.Charge.Words(), b.RecordKey(), quoted.Words()), "ask the cutter").AtField("charge").AsWarning())
+			c.warned.Add(fault.New(fault.Invalid, "charge-quoted",
+				fmt.Sprintf("the charge is %s, but by bid %s it would be %s",
+					r.Charge.Words(), b.RecordKey(), quoted.Words()), "ask the cutter").AtField("charge").AsWarning())
 		}
 	}
 	key := book.ByCarats
@@ -259,7 +267,8 @@ func (c *receipt) charge(ctx context.Context, r OrderReceive) error {
 		c.record(x)
 		c.charges = append(c.charges, x)
 		if !part.IsZero() {
-			c.entry.Postings = append(c.entry.Postings, ledger.Move(x.Lot, book.PlaceOf(book.AtCharge, x.Kind), to, 0, 0,
+			c.entry.Postings = append(c.entry.Postings, ledger.Move(x.Lot, book.PlaceOf(book.AtCharge, x.Kind), to, 0,
+				0,
 				part)...)
 		}
 	}

@@ -66,7 +66,8 @@ func cancelSent(ctx context.Context, tx store.ReadTx, o book.Order) error {
 	}
 	if len(held) > 0 || len(batches) > 0 {
 		return fault.New(fault.Refused, "order-out", fmt.Sprintf("order %s has %d lots out and %d batches that came",
-			o.Number, len(held), len(batches)), "book what came back, then close it").AtRef(o.Number).Do("order", "close",
+			o.Number, len(held), len(batches)), "book what came back, then close it").AtRef(o.Number).Do("order",
+			"close",
 			o.Number)
 	}
 	return nil
@@ -90,7 +91,8 @@ type OrderClose struct {
 func (room *Room) OrderClose(ctx context.Context, r OrderClose) (answer.OrderReceived, error) {
 	var out answer.OrderReceived
 	if r.Reason == "" {
-		return out, fault.New(fault.Usage, "reason-missing", "closing an order needs a reason", "say why").AtField("reason")
+		return out, fault.New(fault.Usage, "reason-missing", "closing an order needs a reason", "say why").
+			AtField("reason")
 	}
 	if r.Missing != "" && r.Missing != MissingLoss && r.Missing != MissingClaim {
 		return out, fault.New(fault.Usage, "missing-word", fmt.Sprintf("what is missing is a %s or a %s, but is %q",
@@ -111,7 +113,8 @@ func (room *Room) OrderClose(ctx context.Context, r OrderClose) (answer.OrderRec
 				what = append(what, fmt.Sprintf("%d pieces, %s ct of %s", b.Pieces, b.Carats, b.Lot))
 			}
 			return fault.New(fault.Refused, "close-missing", fmt.Sprintf("%s are still out under %s",
-				strings.Join(what, "; "), c.order.Number), "book what came back; or say whether what is missing is a loss or "+
+				strings.Join(what, "; "), c.order.Number), "book what came back; or say whether what is missing is a "+
+				"loss or "+
 				"a claim on the cutter").AtField("missing").AtRef(c.order.Number)
 		}
 		c.order.State, c.order.Ended = "closed", s.Reason
@@ -121,9 +124,10 @@ func (room *Room) OrderClose(ctx context.Context, r OrderClose) (answer.OrderRec
 			return c.closeEmpty(ctx, s, &out)
 		}
 		for _, b := range held {
-			lines, err := c.bring(ctx, c.paper.Place, b.Lot, []book.BatchLine{{Outcome: book.Missing, Item: c.itemOf(Came{
-				Lot: b.Lot}), Weighed: book.Weighed{Pieces: b.Pieces, Carats: b.Carats},
-				Claim: r.Missing == MissingClaim, Note: s.Reason}})
+			lines, err := c.bring(ctx, c.paper.Place, b.Lot,
+				[]book.BatchLine{{Outcome: book.Missing, Item: c.itemOf(Came{
+					Lot: b.Lot}), Weighed: book.Weighed{Pieces: b.Pieces, Carats: b.Carats},
+					Claim: r.Missing == MissingClaim, Note: s.Reason}})
 			if err != nil {
 				return err
 			}

@@ -162,8 +162,9 @@ func (j job) each(s cutting.Skill) num.Carat {
 	if s.Stones == 0 || j.sent.Carats == 0 {
 		return 0
 	}
-	return num.CaratFromDec(j.sent.Carats.Dec().Mul(num.FromFloat(s.Yield.Mean(), 4, num.HalfUp)).Over(num.Int(j.pieces), 3,
-		num.HalfUp), num.HalfUp)
+	return num.CaratFromDec(j.sent.Carats.Dec().Mul(num.FromFloat(s.Yield.Mean(), 4, num.HalfUp)).
+		Over(num.Int(j.pieces), 3,
+			num.HalfUp), num.HalfUp)
 }
 
 // sharePlaces keeps shares of stones finer than any record tells.

@@ -111,8 +111,10 @@ func (c *receipt) linesOf(s answer.StockLot, here ledger.Balance, came []Came) (
 	case len(cut) == 0:
 		return other, nil
 	case rest <= 0:
-		l.Add(fault.New(fault.Refused, "receive-broken", fmt.Sprintf("%d broke or came back uncut of %d that are out of %s: "+
-			"none is left that could be cut", broken+gone.Pieces, here.Pieces, s.Code), "count again").AtField("broken").
+		l.Add(fault.New(fault.Refused, "receive-broken",
+			fmt.Sprintf("%d broke or came back uncut of %d that are out of %s: "+
+				"none is left that could be cut", broken+gone.Pieces, here.Pieces, s.Code),
+			"count again").AtField("broken").
 			AtRef(s.Code))
 		return nil, l
 	}
@@ -122,13 +124,15 @@ func (c *receipt) linesOf(s answer.StockLot, here ledger.Balance, came []Came) (
 		case from.Pieces == rest: // the broken ones weighed their part
 			from.Carats = left.ShareCarats([]num.Dec{num.Int(from.Pieces), num.Int(broken)})[0]
 		default:
-			from.Carats = here.Carats.ShareCarats([]num.Dec{num.Int(from.Pieces), num.Int(here.Pieces - from.Pieces)})[0]
+			from.Carats = here.Carats.ShareCarats([]num.Dec{num.Int(from.Pieces),
+				num.Int(here.Pieces - from.Pieces)})[0]
 		}
 	}
 	used := from.Carats - extras
 	if used < weight {
-		l.Add(fault.New(fault.Refused, "receive-heavier", fmt.Sprintf("%s ct are cut, left over or chips, but %s ct of %s "+
-			"were cut: stones get switched", weight+extras, from.Carats, s.Code),
+		l.Add(fault.New(fault.Refused, "receive-heavier",
+			fmt.Sprintf("%s ct are cut, left over or chips, but %s ct of %s "+
+				"were cut: stones get switched", weight+extras, from.Carats, s.Code),
 			"weigh and test again; say from how many stones and carats they were cut").AtField("carats").AtRef(s.Code))
 		return nil, l
 	}
@@ -181,12 +185,14 @@ func (c *receipt) asOrdered(x Came, of answer.StockLot) fault.List {
 		return l
 	}
 	refuse := func(code, field, format string, args ...any) {
-		l.Add(refusal(fault.New(fault.Refused, code, fmt.Sprintf(format, args...), acceptMend).AtRef(c.order.Number), x, field))
+		l.Add(refusal(fault.New(fault.Refused, code, fmt.Sprintf(format, args...), acceptMend).AtRef(c.order.Number), x,
+			field))
 	}
 	item := c.order.Item(x.Item)
 	if item == nil {
 		if item = c.fits(x); item == nil {
-			refuse("receive-shape", "accept", "order %s asks for no %s of %s x %s mm", c.order.Number, x.Shape, x.Length,
+			refuse("receive-shape", "accept", "order %s asks for no %s of %s x %s mm", c.order.Number,
+				x.Shape, x.Length,
 				x.Width)
 			return l
 		}
@@ -223,8 +229,10 @@ func (c *receipt) fits(x Came) *book.OrderLine {
 	return found
 }
 
+// within reports whether a size lies within the tolerance of what is wanted; a size
+// that is not given, and one without a tolerance, says nothing.
 func within(got book.Size, want, tolerance num.Millimetre) bool {
-	return got.Max == 0 || want == 0 || got.Min >= want-tolerance && got.Max <= want+tolerance
+	return got.Max == 0 || want == 0 || tolerance == 0 || got.Min >= want-tolerance && got.Max <= want+tolerance
 }
 
 // checkDepth compares the depth, in percent of the width.
@@ -239,7 +247,8 @@ func (c *receipt) checkDepth(x Came, item *book.OrderLine, refuse func(code, fie
 	part := func(d, w num.Millimetre) num.Percent { return num.PercentOf(d.Dec(), w.Dec(), 1) }
 	low, high := part(x.Depth.Min, width.Min), part(x.Depth.Max, width.Max)
 	if low.Cmp(item.DepthLow.Dec) < 0 || high.Cmp(item.DepthHigh.Dec) > 0 {
-		refuse("receive-depth", "depth", "the cut stones are %s mm deep, %s to %s %% of the width, but the order asks for "+
+		refuse("receive-depth", "depth", "the cut stones are %s mm deep, %s to %s %% of the width, but the order "+
+			"asks for "+
 			"%s to %s %%", x.Depth, low, high, item.DepthLow, item.DepthHigh)
 	}
 }
@@ -268,7 +277,8 @@ func (c *receipt) checkWeight(x Came, item *book.OrderLine, material *facts.Mate
 		cutting.Measured{Length: x.Length.Max, Width: x.Width.Max, Depth: x.Depth.Max})
 	each := num.Carat(int64(x.Carats) / max(1, x.Pieces))
 	if ok && (each < low || each > high) {
-		refuse("receive-weight", "carats", "%d stones of %s ct weigh %s ct each, but %s of %s x %s x %s mm weigh between %s "+
+		refuse("receive-weight", "carats", "%d stones of %s ct weigh %s ct each, but %s of %s x %s x %s mm weigh "+
+			"between %s "+
 			"and %s ct (an estimate)", x.Pieces, x.Carats, each, item.Shape, x.Length, x.Width, x.Depth, low, high)
 	}
 }
@@ -306,7 +316,10 @@ func isOneOf(name string, accepted []string) bool {
 		if want.Variety != nil && n.Variety != nil && want.Variety != n.Variety {
 			continue
 		}
-		if slices.ContainsFunc(n.Materials, func(m *facts.Material) bool { return slices.Contains(want.Materials, m) }) {
+		if slices.ContainsFunc(n.Materials, func(m *facts.Material) bool {
+			return slices.Contains(want.Materials,
+				m)
+		}) {
 			return true
 		}
 	}
@@ -336,8 +349,10 @@ func (c *receipt) yields(came []Came, lines []book.BatchLine) fault.List {
 		return l
 	}
 	if yield := num.PercentOf(out.Dec(), in.Dec(), 1); yield.Cmp(least.Dec) < 0 {
-		l.Add(refusal(fault.New(fault.Refused, "receive-yield", fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order "+
-			"asks for at least %s %%", out, in, yield, least), acceptMend).AtRef(c.order.Number), came[0], "carats"))
+		l.Add(refusal(fault.New(fault.Refused, "receive-yield",
+			fmt.Sprintf("%s ct of %s ct are a yield of %s %%, but the order "+
+				"asks for at least %s %%", out, in, yield, least), acceptMend).AtRef(c.order.Number),
+			came[0], "carats"))
 	}
 	return l
 }

@@ -49,7 +49,10 @@ func workOf(record []cutting.CutterRecord) []answer.CutterWork {
 		if r.Stones == 0 && r.Lost == 0 {
 			continue
 		}
-		i := slices.IndexFunc(out, func(w answer.CutterWork) bool { return w.Material == r.Material && w.Shape == r.Shape })
+		i := slices.IndexFunc(out, func(w answer.CutterWork) bool {
+			return w.Material == r.Material &&
+				w.Shape == r.Shape
+		})
 		if i < 0 {
 			i = len(out)
 			out = append(out, answer.CutterWork{Material: r.Material, Shape: r.Shape})

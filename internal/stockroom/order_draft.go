@@ -141,8 +141,9 @@ func planned(ctx context.Context, tx store.ReadTx, o book.Order, lots []Supplyin
 			x.Carats = here.Carats.ShareCarats([]num.Dec{num.Int(x.Pieces), num.Int(max(0, here.Pieces-x.Pieces))})[0]
 		}
 		if x.Pieces > here.Pieces || x.Carats > here.Carats {
-			return nil, fault.New(fault.Refused, "take-too-much", fmt.Sprintf("%d pieces and %s ct are asked for, but the safe "+
-				"has %d pieces and %s ct of %s", x.Pieces, x.Carats, here.Pieces, here.Carats, s.Code),
+			return nil, fault.New(fault.Refused, "take-too-much",
+				fmt.Sprintf("%d pieces and %s ct are asked for, but the safe "+
+					"has %d pieces and %s ct of %s", x.Pieces, x.Carats, here.Pieces, here.Carats, s.Code),
 				"check the count and the weight").AtRef(s.Code).AtField("lot")
 		}
 		out = append(out, book.Supply{SuppliedLot: book.SuppliedLot{Lot: s.Code, Pieces: x.Pieces, Carats: x.Carats},

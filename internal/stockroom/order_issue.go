@@ -100,7 +100,8 @@ func (room *Room) orderModel(ctx context.Context, tx store.ReadTx, o book.Order)
 		}
 		m.People = append(m.People, fitting.HazardsOf(lot.Lot, &id)...)
 		m.Supplied = append(m.Supplied, answer.SuppliedStone{
-			Item: s.Item, Lot: lot.Code, Material: lot.Called(), Treatment: lot.Facets.Treatment.Value, Shape: lot.Shape,
+			Item: s.Item, Lot: lot.Code, Material: lot.Called(), Treatment: lot.Facets.Treatment.Value,
+			Shape:  lot.Shape,
 			Size:   answer.SizeWords(lot.Lot),
 			Pieces: s.Pieces, Carats: s.Carats, Owner: string(lot.Owner), Note: lot.Note,
 		})

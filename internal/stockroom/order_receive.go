@@ -183,14 +183,16 @@ func (c *receipt) sheetOf(came []Came) (int64, error) {
 				"use the sheet Return of the order's own workbook, which names "+c.order.Number), x, "order"))
 		case !strings.EqualFold(x.Sheet.Order, c.order.Number):
 			l.Add(at(fault.New(fault.Invalid, "return-other", fmt.Sprintf("this is a line of order %s, but %s is "+
-				"received", x.Sheet.Order, c.order.Number), "receive it under its own order, or hand in the right sheet"),
+				"received", x.Sheet.Order, c.order.Number),
+				"receive it under its own order, or hand in the right sheet"),
 				x, "order"))
 		case x.Sheet.Batch <= 0:
 			l.Add(at(fault.New(fault.Invalid, "return-batch", "the line has no number of a batch",
 				"write 1 for what comes back first, 2 for what comes later"), x, "batch"))
 		case number != 0 && x.Sheet.Batch != number:
-			l.Add(at(fault.New(fault.Invalid, "return-batches", fmt.Sprintf("one sheet is one batch, but it names %d and "+
-				"%d", number, x.Sheet.Batch), "hand in each batch on a sheet of its own"), x, "batch"))
+			l.Add(at(fault.New(fault.Invalid, "return-batches",
+				fmt.Sprintf("one sheet is one batch, but it names %d and "+
+					"%d", number, x.Sheet.Batch), "hand in each batch on a sheet of its own"), x, "batch"))
 		default:
 			number = x.Sheet.Batch
 		}
@@ -241,9 +243,12 @@ func (c *receipt) readBefore(came []Came, b desk.StandingBatch) *fault.Fault {
 			default:
 				continue
 			}
-			return at(fault.New(fault.Refused, "return-changed", fmt.Sprintf("batch %d of %s was read already as %s on %s "+
-				"(%s), with other numbers: here are %d pieces, %s ct, there %d pieces, %s ct", b.Sheet, c.order.Number,
-				b.RecordKey(), b.On, b.Entry, now.Pieces, now.Carats, before.Pieces, before.Carats), mend), x, field)
+			return at(fault.New(fault.Refused, "return-changed",
+				fmt.Sprintf("batch %d of %s was read already as %s on %s "+
+					"(%s), with other numbers: here are %d pieces, %s ct, there %d pieces, %s ct", b.Sheet,
+					c.order.Number,
+					b.RecordKey(), b.On, b.Entry, now.Pieces, now.Carats, before.Pieces, before.Carats), mend), x,
+				field)
 		}
 	}
 	return at(fault.New(fault.Refused, "return-twice", fmt.Sprintf("batch %d of %s was read already as %s on %s (%s)",
@@ -276,7 +281,8 @@ func (c *receipt) items(came []Came) error {
 		line := c.order.Item(x.Item)
 		switch {
 		case line == nil && x.Item != "":
-			l.Add(at(fault.New(fault.Invalid, "return-item", fmt.Sprintf("order %s has no item %s", c.order.Number, x.Item),
+			l.Add(at(fault.New(fault.Invalid, "return-item", fmt.Sprintf("order %s has no item %s",
+				c.order.Number, x.Item),
 				"name one of its items").Do("order", "show", c.order.Number), *x, "item"))
 		case line == nil && x.Lot == "":
 			l.Add(at(fault.New(fault.Invalid, "return-item", "the line names neither a lot nor an item of the order",
@@ -294,7 +300,8 @@ func (c *receipt) items(came []Came) error {
 			}
 		}
 		if x.Lot == "" && (x.Broken > 0 || x.Uncut.Pieces > 0 || x.Rough.Pieces > 0 || x.Chips > 0 || x.Pieces == 0) {
-			l.Add(at(fault.New(fault.Invalid, "return-lot", "without a lot that was sent, only stones that are bought come",
+			l.Add(at(fault.New(fault.Invalid, "return-lot", "without a lot that was sent, only stones that are "+
+				"bought come",
 				"name the lot, or give pieces and carats of what is bought"), *x, "lot"))
 		}
 	}
@@ -346,8 +353,9 @@ func (c *receipt) counts(came []Came) {
 		}
 		total[x.Item] += x.Pieces
 		if wanted := line.Count + line.Spare; total[x.Item] > wanted {
-			c.faults.Add(refusal(fault.New(fault.Refused, "receive-count", fmt.Sprintf("with these, %d of item %s came, but %d "+
-				"are ordered", total[x.Item], x.Item, wanted), acceptMend).AtRef(c.order.Number), x, "pieces"))
+			c.faults.Add(refusal(fault.New(fault.Refused, "receive-count",
+				fmt.Sprintf("with these, %d of item %s came, but %d "+
+					"are ordered", total[x.Item], x.Item, wanted), acceptMend).AtRef(c.order.Number), x, "pieces"))
 		}
 	}
 }

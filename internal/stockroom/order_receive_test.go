@@ -141,7 +141,8 @@ func TestOrderReceive_OwnWorkbook(t *testing.T) {
 	placed(t, err, "return-twice", "B")
 	_, err = receive(sent.Document, with("broken", 2))
 	placed(t, err, "return-changed", "P")
-	if _, err := a.Stockroom.LedgerReverse(ctx, stockroom.LedgerReverse{Write: books.Who, Entry: done.Entry}); err != nil {
+	if _, err := a.Stockroom.LedgerReverse(ctx, stockroom.LedgerReverse{Write: books.Who,
+		Entry: done.Entry}); err != nil {
 		t.Fatal(err)
 	}
 	shown, err := a.Stockroom.OrderShow(ctx, stockroom.OrderShow{Number: "O1"})
@@ -179,7 +180,8 @@ func TestOrderReceive_ThreeBatches(t *testing.T) {
 		t.Helper()
 		lot := books.Stock(t, a)["A"]
 		if lot.Pieces != pieces || lot.Carats != carats || lot.Cost.String() != cost {
-			t.Errorf("A has %d pieces, %s ct, %s; want %d, %s, %s", lot.Pieces, lot.Carats, lot.Cost, pieces, carats, cost)
+			t.Errorf("A has %d pieces, %s ct, %s; want %d, %s, %s", lot.Pieces, lot.Carats, lot.Cost, pieces,
+				carats, cost)
 		}
 	}
 	made := func(d answer.OrderReceived, i int, cost string) {

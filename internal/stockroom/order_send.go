@@ -93,11 +93,13 @@ func takeBid(ctx context.Context, tx store.ReadTx, o *book.Order, number int64) 
 			"see the bids").AtField("bid").AtRef(o.Number).Do("order", "compare", o.Number)
 	case len(bids) > 0:
 		return fault.New(fault.Refused, "order-bid", fmt.Sprintf("order %s has %d bids, and none is taken", o.Number,
-			len(bids)), "compare them and name the one that is taken").AtField("bid").AtRef(o.Number).Do("order", "compare",
+			len(bids)), "compare them and name the one that is taken").AtField("bid").AtRef(o.Number).Do("order",
+			"compare",
 			o.Number)
 	case o.Cutter == "":
-		return fault.New(fault.Refused, "order-cutter", "order "+o.Number+" has no cutter yet", "note the bids of cutters "+
-			"and name the one that is taken").AtField("bid").AtRef(o.Number).Do("order", "bid", o.Number)
+		return fault.New(fault.Refused, "order-cutter", "order "+o.Number+" has no cutter yet",
+			"note the bids of cutters "+
+				"and name the one that is taken").AtField("bid").AtRef(o.Number).Do("order", "bid", o.Number)
 	}
 	return nil
 }
@@ -117,8 +119,9 @@ func (m *mover) supply(ctx context.Context, o book.Order, lots []Supplying) ([]b
 		}
 		name := cmp.Or(lot.Variety, lot.Species)
 		if line := o.Item(item); line != nil && name != "" && !isOneOf(name, line.Species) {
-			if err := m.refuse(fault.New(fault.Refused, "send-material", fmt.Sprintf("%s is %s, but item %s of %s asks for %s",
-				lot.Code, lot.Name(), item, o.Number, strings.Join(line.Species, " or ")),
+			if err := m.refuse(fault.New(fault.Refused, "send-material",
+				fmt.Sprintf("%s is %s, but item %s of %s asks for %s",
+					lot.Code, lot.Name(), item, o.Number, strings.Join(line.Species, " or ")),
 				"supply it for another item; or say why it is right").AtField("accept").AtRef(lot.Code)); err != nil {
 				return nil, err
 			}

@@ -274,7 +274,8 @@ func openingPaper(number string, first intake.Opening, on book.Date, sent []book
 		o.Lines = append(o.Lines, book.OrderLine{Species: []string{cmp.Or(l.Species, l.Claim)},
 			WantedStone: book.WantedStone{
 				Shape: l.Shape, Length: l.Length.Max, Width: l.Width.Max, Count: s.Pieces}, Why: note})
-		o.Supplied = append(o.Supplied, book.SuppliedLot{Lot: s.Lot, Pieces: s.Pieces, Carats: s.Carats})
+		o.Supplied = append(o.Supplied, book.Supply{SuppliedLot: book.SuppliedLot{Lot: s.Lot, Pieces: s.Pieces,
+			Carats: s.Carats}, Item: book.ItemName(i)})
 	}
 	return o
 }
