@@ -67,14 +67,12 @@ const (
 // phenomena say how the base of a cabochon lies that shows a star or a cat's eye,
 // by what names the variety.
 var phenomena = map[string]Advice{
-	"a star": {"base at right angles to the axis that the star stands on (in corundum the optic axis), so that the " +
-		"star " +
+	"a star": {"base at right angles to the axis that the star stands on (in corundum the optic axis), so that it " +
 		"stands on top of the dome", "Polishing Ruby and Sapphire (gemstones-guide.com): the girdle of asteriated " +
 		"material lies at right angles to the optic axis", LieStar},
-	"a cat's eye": {"fibres or tubes parallel to the base and across the length, so that the eye runs along the length " +
-		"over the top of the dome", "Cat's Eye (Antique Jewellery Information Center): the streak crosses the middle " +
-		"of the " +
-		"dome; direction of the fibres: common practice", LieEye},
+	"a cat's eye": {"fibres or tubes parallel to the base and across the length, so that the eye runs along the " +
+		"length over the top of the dome", "Cat's Eye (Antique Jewellery Information Center): the streak crosses the " +
+		"middle of the dome; direction of the fibres: common practice", LieEye},
 }
 
 // Orient says how a cutter should lay the table of a material: off a cleavage,

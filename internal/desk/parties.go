@@ -146,7 +146,8 @@ func OfParty[T book.Record](ctx context.Context, tx store.ReadTx, p *Parties, na
 
 // partyKinds are the kinds of records that name a party.
 var partyKinds = []book.Kind{book.KindParty, book.KindAlias, book.KindParcel, book.KindOffer, book.KindMemo,
-	book.KindOrder, book.KindBid, book.KindTicket, book.KindBatch, book.KindSale, book.KindCredit, book.KindCharge, book.KindClaim,
+	book.KindOrder, book.KindBid, book.KindTicket, book.KindBatch, book.KindSale, book.KindCredit, book.KindCharge,
+	book.KindClaim,
 	book.KindPayment, book.KindWork, book.KindReport, book.KindLot}
 
 // spelled is a name as the book first wrote it, and whether the book knows it as a
