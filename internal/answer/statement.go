@@ -212,7 +212,7 @@ func (v *Statement) part(s *page, t *tally, n int) error {
 		}
 	}
 	s.gap()
-	heads, amounts := []cell{styled("Open", sheet.Strong)}, []cell{plain(sheet.Text(string(p.Currency)))}
+	heads, amounts := []cell{styled("Open", sheet.Header)}, []cell{plain(sheet.Text(string(p.Currency)))}
 	heads = append(heads, number("Total"))
 	total := key("total", 0)
 	var sum []formula.Expr

@@ -26,9 +26,10 @@ type Parcel struct {
 	Lots     int          `json:"lots"`     // as imported
 	Pieces   int64        `json:"pieces"`
 	Carats   num.Carat    `json:"carats"`
-	Price    num.Money    `json:"price"`            // of the own lots, book currency
-	Invoice  num.Money    `json:"invoice,omitzero"` // of the own lots, in Currency; zero: not kept
-	Source   string       `json:"source,omitempty"` // name of the imported file
+	Price    num.Money    `json:"price"`             // of the own lots, book currency
+	Invoice  num.Money    `json:"invoice,omitzero"`  // of the own lots, in Currency; zero: not kept
+	Opening  bool         `json:"opening,omitempty"` // the dealer had it when the book began
+	Source   string       `json:"source,omitempty"`  // name of the imported file
 	Note     string       `json:"note,omitempty"`
 }
 

@@ -13,6 +13,7 @@ import (
 const (
 	Inventory      = "inventory"       // stones and pieces at cost, wherever they are
 	GoodsOut       = "goods_out"       // of these, what lies on papers; by default the account of inventory
+	Opening        = "opening"         // what the opening stock stands against
 	Payables       = "payables"        // owed to vendors and others
 	Receivables    = "receivables"     // owed by customers
 	Claims         = "claims"          // owed by who broke or lost stones
@@ -30,7 +31,8 @@ const (
 )
 
 // AccountKeys lists the accounts of the journal.
-var AccountKeys = []string{Inventory, GoodsOut, Payables, Receivables, Claims, Revenue, SalesReturns, CostOfSales,
+var AccountKeys = []string{Inventory, GoodsOut, Opening, Payables, Receivables, Claims, Revenue,
+	SalesReturns, CostOfSales,
 	TaxPayable, TaxReceivable, Losses, ChargeVariance, WriteDowns,
 	Commissions, Bank, Exchange}
 

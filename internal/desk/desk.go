@@ -144,7 +144,6 @@ var lists = map[string]fault.Action{
 	"design": {Noun: "line", Verb: "show"},
 	"entry":  {Noun: "ledger", Verb: "show"},
 	"line":   {Noun: "line", Verb: "show"},
-	"sale":   {Noun: "ledger", Verb: "show"},
 }
 
 // notFound turns ErrNotFound for the code of a noun into a fault.

@@ -238,6 +238,11 @@ func (a *accounts) read(k book.Kind, row store.Row, party string) (*item, error)
 		if err != nil {
 			return nil, err
 		}
+		if p.Opening {
+			return nil, fault.New(fault.Refused, "payment-opening", p.Code+" is opening stock: what is still owed "+
+				"for it stands "+
+				"in the accounts of before this book", "note the payment there").AtRef(p.Code)
+		}
 		amount, _, err := invoiceOfParcel(a.ctx, a.tx, p)
 		if err != nil {
 			return nil, err

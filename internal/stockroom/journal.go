@@ -41,7 +41,8 @@ func (room *Room) LedgerJournal(ctx context.Context, r LedgerJournal) (answer.Jo
 		}
 		zero := num.Zero(tx.Meta().Currency)
 		out.Lines, out.Debit, out.Credit = []answer.JournalLine{}, zero, zero
-		j := journal{ctx: ctx, tx: tx, config: cfg, zero: zero, money: map[string][]booking{},
+		j := journal{ctx: ctx, tx: tx, config: cfg, zero: zero, opening: map[string]bool{},
+			money: map[string][]booking{},
 			about: map[string]about{}}
 		if err := j.read(); err != nil {
 			return err
@@ -70,12 +71,13 @@ type about struct {
 
 // journal reads the journal of a book.
 type journal struct {
-	ctx    context.Context
-	tx     store.ReadTx
-	config config.Config
-	zero   num.Money
-	money  map[string][]booking // what papers add, by the code of the entry that wrote them
-	about  map[string]about
+	ctx     context.Context
+	tx      store.ReadTx
+	config  config.Config
+	zero    num.Money
+	opening map[string]bool      // codes of parcels that the book began with
+	money   map[string][]booking // what papers add, by the code of the entry that wrote them
+	about   map[string]about
 }
 
 // read collects what sales, credits, payments and charges add to the postings of
@@ -187,6 +189,9 @@ func (j *journal) charges() error {
 // papers.
 func (j *journal) others() error {
 	err := everyRow(j, func(row store.Row, p book.Parcel) error {
+		if p.Opening {
+			j.opening[p.Code] = true
+		}
 		if _, known := j.about[row.Since]; !known {
 			j.about[row.Since] = about{p.Code, p.Vendor}
 		}
@@ -243,7 +248,10 @@ func (j *journal) bookings(e ledger.Entry) ([]booking, error) {
 	var lines []booking
 	for _, p := range of.Postings {
 		if !p.Cost.IsZero() {
-			account, party := j.account(of.Code, p.Place)
+			account, party, err := j.account(of.Code, p)
+			if err != nil {
+				return nil, err
+			}
 			lines = append(lines, booking{account, "", j.about[of.Code].document, party, p.Cost})
 		}
 	}
@@ -272,8 +280,20 @@ func (j *journal) bookings(e ledger.Entry) ([]booking, error) {
 	return out, nil
 }
 
-// account is the account of a place, and the party that it is with.
-func (j *journal) account(entry string, p book.Place) (account, party string) {
+// account is the account of a posting, and the party that it is with.
+func (j *journal) account(entry string, x ledger.Posting) (account, party string, err error) {
+	if x.Place.Kind() == book.AtVendor && len(j.opening) > 0 {
+		lot, err := store.Get[book.Lot](j.ctx, j.tx, x.Lot)
+		if err != nil || j.opening[lot.Parcel] {
+			return config.Opening, x.Place.Name(), err
+		}
+	}
+	account, party = j.accountAt(entry, x.Place)
+	return account, party, nil
+}
+
+// accountAt is the account of a place, and the party that it is with.
+func (j *journal) accountAt(entry string, p book.Place) (account, party string) {
 	switch p.Kind() {
 	case book.AtVendor:
 		return config.Payables, p.Name()

@@ -152,7 +152,7 @@ func (w *openingWriter) bought(lots []intake.Opening) error {
 	first := lots[0]
 	w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", w.next), Kind: book.MemoIn, Vendor: first.Vendor, On: first.Bought,
 		Currency: w.sums.Currency, Rate: w.sums.Rate, Lots: len(lots), Price: num.Zero(w.currency), Source: w.file,
-		Note: "opening stock"}
+		Opening: true, Note: "opening stock"}
 	if first.Invoice != "" {
 		w.parcel.Note = "opening stock; invoice " + first.Invoice
 	}

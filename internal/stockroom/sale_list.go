@@ -45,6 +45,7 @@ func (room *Room) SaleList(ctx context.Context, r SaleList) (answer.SaleList, er
 			return err
 		}
 		l := saleLister{SaleList: r, ctx: ctx, tx: tx, out: &out, of: parties, at: map[string]int{},
+			seen: map[string]bool{},
 			lots: map[string]lotOrigin{}}
 		if err := l.read(); err != nil {
 			return err
@@ -69,7 +70,8 @@ type saleLister struct {
 	tx   store.ReadTx
 	out  *answer.SaleList
 	of   *desk.Parties
-	at   map[string]int // rows by folded group
+	at   map[string]int  // rows by folded group
+	seen map[string]bool // sales that a row counts, by folded group and number
 	lots map[string]lotOrigin
 }
 
@@ -78,13 +80,13 @@ type lotOrigin struct{ species, parcel, vendor string }
 
 // part is a part of a sale: one line of it, or of what came back.
 type part struct {
-	sale            *book.Sale
-	lot             string
-	on              book.Date
-	pieces          int64
-	carats          num.Carat
-	revenue, cost   num.Money
-	first, returned bool // the first of its sale; of what came back
+	sale          *book.Sale
+	lot           string
+	on            book.Date
+	pieces        int64
+	carats        num.Carat
+	revenue, cost num.Money
+	returned      bool // of what came back
 }
 
 func (l *saleLister) read() error {
@@ -157,11 +159,11 @@ func saleState(s *book.Sale, parts []part, void bool) string {
 // lines is one part, which came back on the day back.
 func partsOf(s *book.Sale, credits []book.Credit, back book.Date) []part {
 	var out []part
-	for i, line := range s.Lines {
-		out = append(out, part{s, line.Lot, s.On, line.Pieces, line.Carats, line.Sold, line.Cost, i == 0, false})
+	for _, line := range s.Lines {
+		out = append(out, part{s, line.Lot, s.On, line.Pieces, line.Carats, line.Sold, line.Cost, false})
 	}
 	if len(s.Lines) == 0 {
-		p := part{sale: s, on: s.On, revenue: s.Price, cost: s.Cost, first: true}
+		p := part{sale: s, on: s.On, revenue: s.Price, cost: s.Cost}
 		for i, x := range s.Lots {
 			p.pieces, p.carats = p.pieces+x.Pieces, p.carats+x.Carats
 			if i == 0 {
@@ -170,13 +172,12 @@ func partsOf(s *book.Sale, credits []book.Credit, back book.Date) []part {
 		}
 		out = append(out, p)
 		if s.Returned {
-			out = append(out, part{s, p.lot, back, -p.pieces, -p.carats, p.revenue.Neg(), p.cost.Neg(), false, true})
+			out = append(out, part{s, p.lot, back, -p.pieces, -p.carats, p.revenue.Neg(), p.cost.Neg(), true})
 		}
 	}
 	for _, c := range credits {
 		for _, x := range c.Lines {
-			out = append(out, part{s, x.Lot, c.On, -x.Off.Pieces, -x.Off.Carats, x.Sold.Neg(), x.Cost.Neg(),
-				false, true})
+			out = append(out, part{s, x.Lot, c.On, -x.Off.Pieces, -x.Off.Carats, x.Sold.Neg(), x.Cost.Neg(), true})
 		}
 	}
 	return out
@@ -210,7 +211,8 @@ func (l *saleLister) add(p part) error {
 	}
 	row := &l.out.Rows[i]
 	row.Add(p.pieces, p.carats, p.revenue, p.cost)
-	if p.first {
+	if sale := key + "/" + p.sale.Number; !p.returned && !l.seen[sale] {
+		l.seen[sale] = true
 		row.Sales++
 	}
 	return nil
