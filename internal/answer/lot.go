@@ -164,6 +164,7 @@ type LotHistory struct {
 	Versions []book.Lot     `json:"versions"`
 	Changed  []LotVersion   `json:"changed"` // what the versions after the first one changed
 	Entries  []ledger.Entry `json:"entries"`
+	Trail    []TrailLot     `json:"trail"` // the lots that its stones were in, from the first on
 }
 
 // historyRow is one posting of one entry.
@@ -207,6 +208,7 @@ func (h *LotHistory) List() Listing {
 		if len(h.Changed) > 0 {
 			s.table(versionsTable(h.Changed))
 		}
+		h.trail(&s)
 		return s
 	}
 	return out

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"io"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -92,11 +93,20 @@ func (r *root) lotShow() *cobra.Command {
 
 func (r *root) lotHistory() *cobra.Command {
 	var out output
-	c := verb("history LOT", "Show every entry of a lot and how its claim changed", "", cobra.ExactArgs(1),
+	c := verb("history LOT", "Show every entry of a lot, how its claim changed, and the trail of its stones",
+		"  lotpaper lot history P1-3\n  lotpaper lot history P1-3 -o trail.svg      the trail as a picture\n",
+		cobra.ExactArgs(1),
 		r.reading(func(ctx context.Context, a *house.House, args []string) error {
 			h, err := a.Stockroom.LotHistory(ctx, stockroom.LotHistory{Lot: args[0]})
 			if err != nil {
 				return err
+			}
+			if ext := strings.ToLower(filepath.Ext(out.path)); ext == ".svg" || ext == ".png" {
+				if err := r.writeFigure(h.Figure(), out.path, out.force); err != nil {
+					return err
+				}
+				r.wrote(out.path)
+				return nil
 			}
 			return r.list("lot-history", &h, out)
 		}))

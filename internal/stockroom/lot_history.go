@@ -12,7 +12,8 @@ import (
 // LotHistory asks what happened to one lot.
 type LotHistory struct{ Lot string }
 
-// LotHistory returns every version and every entry of a lot.
+// LotHistory returns every version and every entry of a lot, and the trail of its
+// stones through other lots.
 func (room *Room) LotHistory(ctx context.Context, r LotHistory) (answer.LotHistory, error) {
 	var out answer.LotHistory
 	err := room.desk.View(ctx, func(tx store.ReadTx) error {
@@ -30,7 +31,10 @@ func (room *Room) LotHistory(ctx context.Context, r LotHistory) (answer.LotHisto
 		if out.Changed, err = lotVersions(ctx, tx, out.Versions); err != nil {
 			return err
 		}
-		out.Entries, err = tx.Entries(ctx, store.EntryFilter{Lot: lot.Code})
+		if out.Entries, err = tx.Entries(ctx, store.EntryFilter{Lot: lot.Code}); err != nil {
+			return err
+		}
+		out.Trail, err = lotTrail(ctx, tx, lot.Code)
 		return err
 	})
 	return out, err
