@@ -192,8 +192,10 @@ func (j *journal) others() error {
 		if p.Opening {
 			j.opening[p.Code] = true
 		}
-		if _, known := j.about[row.Since]; !known {
-			j.about[row.Since] = about{p.Code, p.Vendor}
+		for _, entry := range []string{row.Since, row.Entry} { // an offer is bought by a later one
+			if _, known := j.about[entry]; !known {
+				j.about[entry] = about{p.Code, p.Vendor}
+			}
 		}
 		return nil
 	})
