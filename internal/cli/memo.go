@@ -35,6 +35,7 @@ func (r *root) memoOut() *cobra.Command {
 		}))
 	c.Flags().StringVar(&req.Party, "to", "", "who takes them (required)")
 	c.Flags().StringVar(&due, "due", "", "when they are due back")
+	c.Flags().StringVar((*string)(&req.From), "from", "", "the office that they leave (default: where they lie)")
 	c.Flags().StringVar(&req.Note, "note", "", "a note")
 	return r.moves(c, &req.Movement)
 }

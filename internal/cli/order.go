@@ -243,6 +243,7 @@ func (r *root) orderSend() *cobra.Command {
 			}
 			return r.moved("order-send", &done)
 		}))
+	c.Flags().StringVar((*string)(&req.From), "from", "", "the office that they leave (default: where they lie)")
 	c.Flags().Int64Var(&req.Bid, "bid", 0, "the bid that is taken: the order goes to its cutter")
 	out.flags(c, "")
 	return r.moves(c, &req.Movement)

@@ -42,6 +42,7 @@ func (r *root) workOut() *cobra.Command {
 		}))
 	c.Flags().StringVar(&req.Party, "to", "", "the setter, goldsmith or laboratory (required)")
 	c.Flags().StringVar(&due, "due", "", "when they are due back")
+	c.Flags().StringVar((*string)(&req.From), "from", "", "the office that they leave (default: where they lie)")
 	c.Flags().StringVar(&req.Note, "note", "", "a note")
 	return r.moves(c, &req.Movement)
 }

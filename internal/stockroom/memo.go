@@ -19,6 +19,7 @@ type MemoOut struct {
 	Movement
 	Party string
 	Due   book.Date
+	From  book.Place // the safe that they leave; empty: the one where each lot lies
 	Lots  []Moving
 	Note  string
 }
@@ -43,7 +44,11 @@ func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, err
 		if err != nil {
 			return err
 		}
-		if memo.Sent, err = m.carry(ctx, book.Safe, memo.At, r.Lots...); err != nil {
+		from, err := leaves(r.From)
+		if err != nil {
+			return err
+		}
+		if memo.Sent, err = m.carry(ctx, from, memo.At, r.Lots...); err != nil {
 			return err
 		}
 		m.record(memo)

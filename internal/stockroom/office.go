@@ -47,6 +47,19 @@ func (m *mover) safeOf(ctx context.Context, lot string, place book.Place, field 
 		strings.Join(found, " and in ")), "say which it leaves, e.g. "+found[0]).AtRef(s.Code).AtField(field)
 }
 
+// leaves is the safe that stones go out from: the one that is named, else that where
+// each lot lies. Stones that are elsewhere come back first.
+func leaves(from book.Place) (book.Place, error) {
+	switch {
+	case from == "":
+		return book.Safe, nil
+	case from.Kind() != book.AtOffice:
+		return "", fault.New(fault.Usage, "from-safe", "stones go out from a safe, not from "+string(from),
+			"name the office: safe/OFFICE").AtField("from")
+	}
+	return from, nil
+}
+
 // leftFrom is the safe that a lot left when it went to a place, by its newest entry
 // that took it there.
 func (m *mover) leftFrom(ctx context.Context, lot string, at book.Place) (book.Place, error) {

@@ -21,6 +21,7 @@ import (
 type OrderSend struct {
 	Movement
 	Number string
+	From   book.Place  // the safe that they leave; empty: the one where each lot lies
 	Bid    int64       // the bid that is taken; 0: the only one, or none
 	Lots   []Supplying // stones supplied; none: as the draft plans it
 }
@@ -48,7 +49,7 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.OrderSent,
 			}
 		}
 		o.At, o.State, o.SentOn = book.PaperPlace(o.Number), "sent", s.On
-		if o.Supplied, err = m.supply(ctx, o, r.Lots); err != nil {
+		if o.Supplied, err = m.supply(ctx, o, r.From, r.Lots); err != nil {
 			return err
 		}
 		for i := range o.Lines {
@@ -106,8 +107,12 @@ func takeBid(ctx context.Context, tx store.ReadTx, o *book.Order, number int64) 
 
 // supply moves stones onto the paper of an order, each for its item. A lot that is
 // not what its item asks for is refused until it is accepted.
-func (m *mover) supply(ctx context.Context, o book.Order, lots []Supplying) ([]book.Supply, error) {
+func (m *mover) supply(ctx context.Context, o book.Order, from book.Place, lots []Supplying) ([]book.Supply, error) {
 	out := []book.Supply{}
+	from, err := leaves(from)
+	if err != nil {
+		return nil, err
+	}
 	for _, x := range lots {
 		item, f := itemFor(o, x.Item)
 		if f != nil {
@@ -126,7 +131,7 @@ func (m *mover) supply(ctx context.Context, o book.Order, lots []Supplying) ([]b
 				return nil, err
 			}
 		}
-		sent, err := m.carry(ctx, book.Safe, o.At, x.Moving)
+		sent, err := m.carry(ctx, from, o.At, x.Moving)
 		if err != nil {
 			return nil, err
 		}

@@ -20,6 +20,7 @@ type WorkOut struct {
 	Movement
 	Party string
 	Due   book.Date
+	From  book.Place // the safe that they leave; empty: the one where each lot lies
 	Lots  []Moving
 	Note  string
 }
@@ -44,7 +45,11 @@ func (room *Room) WorkOut(ctx context.Context, r WorkOut) (answer.WorkMoved, err
 		if err != nil {
 			return err
 		}
-		if ticket.Sent, err = m.carry(ctx, book.Safe, ticket.At, r.Lots...); err != nil {
+		from, err := leaves(r.From)
+		if err != nil {
+			return err
+		}
+		if ticket.Sent, err = m.carry(ctx, from, ticket.At, r.Lots...); err != nil {
 			return err
 		}
 		m.record(ticket)
