@@ -103,6 +103,9 @@ func (room *Room) OrderClose(ctx context.Context, r OrderClose) (answer.OrderRec
 		if err != nil {
 			return err
 		}
+		if err := c.stillOpen(ctx); err != nil {
+			return err
+		}
 		held, err := desk.OnPaper(ctx, tx, c.paper)
 		if err != nil {
 			return err

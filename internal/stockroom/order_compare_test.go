@@ -180,7 +180,8 @@ func TestOrderReceive_OldOrder(t *testing.T) {
 		books.Sound(t, a)
 		return done.Batch, done.Order.State
 	}
-	if b, state := receive("A,A6,2 cushion,8 x 8,2,7.060,1,2.500,8,8,,,,,,\n"); b.RecordKey() != "O2/1" || b.Sheet != 0 ||
+	if b, state := receive("A,A6,2 cushion,8 x 8,2,7.060,1,2.500,8,8,,,,,,\n"); b.RecordKey() != "O2/1" ||
+		b.Sheet != 0 ||
 		state != "sent" {
 		t.Errorf("the first part: %+v, %s", b, state)
 	}

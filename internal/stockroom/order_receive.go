@@ -52,6 +52,9 @@ func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.Orde
 		if c.sheet, err = c.sheetOf(r.Came); err != nil {
 			return err
 		}
+		if err := c.stillOpen(ctx); err != nil {
+			return err
+		}
 		if err := c.items(r.Came); err != nil {
 			return err
 		}
@@ -137,15 +140,27 @@ func sentOrder(ctx context.Context, tx store.ReadTx, number string) (book.Order,
 	}
 	o, err := desk.Named[book.Order](ctx, tx, number)
 	if err == nil && o.State != "sent" {
-		f := fault.New(fault.Refused, "order-state", fmt.Sprintf("order %s is %s, not sent", o.Number, o.State),
-			"see it").AtRef(o.Number).Do("order", "show", o.Number)
-		if o.State == "draft" {
-			f = fault.New(fault.Refused, "order-state", f.What, "send it first").AtRef(o.Number).Do("order", "send",
-				o.Number)
-		}
-		err = f
+		err = notSent(o.Number, o.State)
 	}
 	return o, p, err
+}
+
+// notSent is the fault of an order that is not out at its cutter.
+func notSent(number, state string) *fault.Fault {
+	what := fmt.Sprintf("order %s is %s, not sent", number, state)
+	if state == "draft" {
+		return fault.New(fault.Refused, "order-state", what, "send it first").AtRef(number).Do("order", "send", number)
+	}
+	return fault.New(fault.Refused, "order-state", what, "see it").AtRef(number).Do("order", "show", number)
+}
+
+// stillOpen refuses an order of which all came.
+func (c *receipt) stillOpen(ctx context.Context) error {
+	o, err := c.room.orderAnswer(ctx, c.tx, c.order, c.on)
+	if err == nil && o.State != "sent" {
+		err = notSent(o.Number, o.State)
+	}
+	return err
 }
 
 // at points a fault at the place of a field: a cell of the cutter's sheet, or a
