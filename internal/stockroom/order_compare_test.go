@@ -169,8 +169,9 @@ func TestOrderReceive_OldOrder(t *testing.T) {
 	}
 	receive := func(row string) (book.Batch, string) {
 		t.Helper()
-		in := books.Text("back.csv", "Item,Lot,Wanted,Size (mm),Sent pieces,Sent (ct),Cut pieces,Cut (ct),Length (mm),"+
-			"Width (mm),Depth (mm),Broken pieces,Uncut pieces back,Uncut back (ct),Powder and chips back (ct),Remarks\n"+row)
+		in := books.Text("back.csv", "Item,Lot,Wanted,Size (mm),Sent pieces,Sent (ct),Cut pieces,Cut (ct),"+
+			"Length (mm),Width (mm),Depth (mm),Broken pieces,Uncut pieces back,Uncut back (ct),"+
+			"Powder and chips back (ct),Remarks\n"+row)
 		m := books.Moving
 		m.Accept = "as agreed"
 		done, err := a.Stockroom.OrderReceive(ctx, stockroom.OrderReceive{Movement: m, Number: "O2", File: &in})
