@@ -82,7 +82,7 @@ func (b *basis) inSafe(lot string) bool {
 		return false
 	}
 	for _, at := range s.Places {
-		if at.Place == book.Safe {
+		if at.Place.Kind() == book.AtOffice {
 			return true
 		}
 	}

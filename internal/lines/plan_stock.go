@@ -139,12 +139,13 @@ func stoneOf(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.Pr
 	}
 	for _, b := range s.Places {
 		switch {
-		case b.Place == book.Safe:
-			st.Free = max(0, b.Pieces-held)
+		case b.Place.Kind() == book.AtOffice:
+			st.Free += b.Pieces
 		case b.Pieces > 0:
 			st.Away = append(st.Away, lineplan.Away{Pieces: b.Pieces, Why: "at " + string(b.Place)})
 		}
 	}
+	st.Free = max(0, st.Free-held)
 	if s.Pieces > 0 {
 		each := s.Carats.Dec().Each(s.Pieces, 3, num.HalfUp)
 		st.Carats = num.CaratFromDec(each, num.HalfUp)
