@@ -26,6 +26,7 @@ type ParcelImported struct {
 	Entries  []string    `json:"entries"`
 	Lots     []string    `json:"lots"`
 	Warnings fault.List  `json:"warnings"`
+	Document *Issued     `json:"document"` // the receipt for a customer's own stones; null: none
 }
 
 // Screen is the parcel in one line.
@@ -33,5 +34,6 @@ func (i *ParcelImported) Screen() Screen {
 	var s Screen
 	p := i.Parcel
 	s.line("%s: %d lots, %d pieces, %s ct, %s from %s", p.Code, p.Lots, p.Pieces, p.Carats, p.Price.Words(), p.Vendor)
+	s.paper(i.Document)
 	return s
 }

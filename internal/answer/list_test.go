@@ -35,8 +35,10 @@ func listings() map[string]Listing {
 		"prices": (&PricesShow{Head: h, Prices: []book.Price{{Species: "topaz", LengthMin: 500}}}).List(),
 		"parcels": (&Parcels{Head: h, Parcels: []ParcelShow{{Parcel: book.Parcel{Code: "P1", Lots: 2, Pieces: 32,
 			Carats: 17000, Price: eur("1080")}}}}).List(),
-		"memos": (&Memos{Head: h, Memos: []Memo{{Number: "M1"}, {Number: "M2", Lots: []book.SuppliedLot{{Lot: "A1",
-			Pieces: 2}}}}}).List(),
+		"memos": (&Memos{Head: h, Memos: []Memo{{Number: "M1"}, {Number: "M2", Lots: []MemoLot{{
+			SuppliedLot: book.SuppliedLot{Lot: "A1", Pieces: 2}}}}}}).List(),
+		"memo in": (&MemoIn{Head: h, Lots: []MemoInLot{{Lender: "B", Lot: "M1", Pieces: 3}}}).List(),
+		"holds":   (&Holds{Head: h, Holds: []Hold{{Lot: "A1", Pieces: 1, Of: 2, For: "Sea"}}}).List(),
 		"orders": (&Orders{Head: h, Orders: []Order{Drafted(book.Order{Number: "O1",
 			Lines: []book.OrderLine{{Species: []string{"topaz"},
 				WantedStone: book.WantedStone{Length: 800, Width: 600, Count: 3}, PriceMax: eur("12.50")}}})}}).List(),

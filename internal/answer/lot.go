@@ -152,7 +152,7 @@ func (l *LotShow) table() *Table {
 		row("report", fmt.Sprintf("%s %s of %s: %s", r.Lab, r.Number, r.On, r.Species))
 	}
 	for _, h := range l.Holds {
-		row("held", fmt.Sprintf("%d for %s", h.Pieces, h.For))
+		row("held", h.Words())
 	}
 	return t
 }

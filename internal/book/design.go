@@ -138,14 +138,24 @@ type Hold struct {
 	Note   string `json:"note,omitempty"`
 }
 
+// Words says how many are held for whom, and until when.
+func (h Hold) Words() string {
+	words := fmt.Sprintf("%d for %s", h.Pieces, h.For)
+	if h.Until != "" {
+		words += " until " + string(h.Until)
+	}
+	return words
+}
+
 // Open reports whether the hold holds anything on a day.
 func (h Hold) Open(on Date) bool { return h.Pieces > 0 && (h.Until == "" || on <= h.Until) }
 
 // Serves reports whether the hold is for a line, one of its designs or
-// positions, or a customer: "Sea", "Sea/Ring 1/centre", "A Customer".
+// positions, or a customer: "Sea", "Sea/Ring 1/centre", "A Customer". What is
+// held for a whole line serves all of it.
 func (h Hold) Serves(whom string) bool {
 	f, w := strings.ToLower(h.For), strings.ToLower(strings.TrimSpace(whom))
-	return w != "" && (f == w || strings.HasPrefix(f, w+"/") || f == AtCustomer+"/"+w)
+	return w != "" && (f == w || strings.HasPrefix(f, w+"/") || strings.HasPrefix(w, f+"/") || f == AtCustomer+"/"+w)
 }
 
 // RecordKind says that holds are kept as versions.

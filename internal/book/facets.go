@@ -91,6 +91,23 @@ func (o Owner) Kind() string {
 // IsOwn reports whether the lot is the dealer's own: only such lots carry cost.
 func (o Owner) IsOwn() bool { return o == Own || o == "" }
 
+// Lender is who lent a lot on memo in; empty for lots that nobody lent.
+func (o Owner) Lender() string { return o.named("memo-in/") }
+
+// Customer is whose own stones the lot is, which are only in custody; empty for
+// all others.
+func (o Owner) Customer() string { return o.named(AtCustomer + "/") }
+
+func (o Owner) named(kind string) string {
+	if name, is := strings.CutPrefix(string(o), kind); is {
+		return name
+	}
+	return ""
+}
+
+// OfCustomer is the owner of a customer's own stones.
+func OfCustomer(name string) Owner { return Owner(AtCustomer + "/" + name) }
+
 // ParseOwner reads an owner; empty is own.
 func ParseOwner(s string) (Owner, *fault.Fault) {
 	t := strings.TrimSpace(s)

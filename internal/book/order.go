@@ -217,6 +217,8 @@ type Memo struct {
 	Lots   []SuppliedLot `json:"lots,omitempty"` // of an old memo: what is still out
 	At     Place         `json:"at,omitempty"`   // where its stones lie; empty: an old memo
 	Sent   []Sent        `json:"sent,omitempty"` // what went out
+	Terms  string        `json:"terms,omitempty"`
+	Rate   num.Rate      `json:"rate,omitzero"` // of its prices' currency on its day; zero: the book's own
 	Note   string        `json:"note,omitempty"`
 }
 

@@ -12,6 +12,56 @@ type Sent struct {
 	Pieces int64     `json:"pieces"`
 	Carats num.Carat `json:"carats"`
 	From   Place     `json:"from,omitempty"` // where it lay; empty: safe
+	// Price is what a customer who keeps it pays; nil: none was named.
+	Price *AskedPrice `json:"price,omitempty"`
+}
+
+// Weighed is what was sent, without the lot's name.
+func (s Sent) Weighed() Weighed { return Weighed{s.Pieces, s.Carats} }
+
+// AskedPrice is what a customer who keeps stones of a lot pays, by its basis: for
+// each carat, for each piece, or for all that went out.
+type AskedPrice struct {
+	Amount num.UnitPrice `json:"amount"`
+	Basis  LineBasis     `json:"basis"`
+}
+
+// Of is the price of a part of what it was named for, at the minor unit. The
+// price of all is shared by carats, by pieces where nothing was weighed.
+func (p AskedPrice) Of(part, whole Weighed) num.Money {
+	switch p.Basis {
+	case LinePerPiece:
+		return p.Amount.ForPieces(part.Pieces, num.HalfUp)
+	case LinePerCarat:
+		return p.Amount.ForCarats(part.Carats, num.HalfUp)
+	}
+	share, all := part.Carats.Dec(), whole.Carats.Dec()
+	if all.IsZero() {
+		share, all = num.Int(part.Pieces), num.Int(whole.Pieces)
+	}
+	c := p.Amount.Currency()
+	return num.MoneyFromDec(p.Amount.Dec().Mul(share).Over(all, c.Digits(), num.HalfUp), c, num.HalfUp)
+}
+
+// Taken is the price of a part that leaves what is held of a lot: what is left
+// keeps its own price, so that the parts of a price for all add up to it.
+func (p AskedPrice) Taken(part, held, whole Weighed) num.Money {
+	if p.Basis == LinePerPiece || p.Basis == LinePerCarat {
+		return p.Of(part, whole)
+	}
+	rest := Weighed{held.Pieces - part.Pieces, held.Carats - part.Carats}
+	return p.Of(held, whole).Sub(p.Of(rest, whole))
+}
+
+// Words is the price with its basis: "120.00 USD per carat".
+func (p AskedPrice) Words() string {
+	switch p.Basis {
+	case LinePerPiece:
+		return p.Amount.Words() + " per piece"
+	case LinePerCarat:
+		return p.Amount.Words() + " per carat"
+	}
+	return p.Amount.Words() + " for all"
 }
 
 // Weighed is pieces and what they weigh together.
@@ -72,10 +122,11 @@ const (
 	Placed   Outcome = "set"      // set into a piece
 	Sold     Outcome = "sold"     // kept by the party, and invoiced
 	Broken   Outcome = "broken"
-	Missing  Outcome = "missing" // written off when the paper is closed
-	Chips    Outcome = "chips"   // powder and chips: weight without stones
-	Rough    Outcome = "rough"   // what is left of cut rough, to be cut again
-	Bought   Outcome = "bought"  // supplied by the party, and bought
+	Missing  Outcome = "missing"  // written off when the paper is closed
+	Acquired Outcome = "acquired" // from its lender, and still out under a code of its own
+	Chips    Outcome = "chips"    // powder and chips: weight without stones
+	Rough    Outcome = "rough"    // what is left of cut rough, to be cut again
+	Bought   Outcome = "bought"   // supplied by the party, and bought
 )
 
 // Batch is what came back on a paper in one go, counted and weighed. It is

@@ -12,6 +12,7 @@ const (
 	Purchase  ParcelKind = "purchase"
 	OfferOnly ParcelKind = "offer"
 	MemoIn    ParcelKind = "memo-in"
+	Custody   ParcelKind = "custody" // a customer's own stones, to be worked on
 )
 
 // Parcel is one purchase, offer or memo in from one vendor.

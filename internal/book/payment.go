@@ -30,16 +30,28 @@ func (p Payment) RecordKey() string { return p.Number }
 // Refs are the party and what was paid for.
 func (p Payment) Refs() []Ref { return named(ToParty(p.Party), ToPaper(p.For)) }
 
-// Claim is the cost of stones that a party has to make good: it broke or lost
-// them. It is written once.
+// Claim is what a party has to make good for stones of a lot that it broke or lost.
+// It is written once.
 type Claim struct {
-	Number string    `json:"number"` // K2
-	Party  string    `json:"party"`
-	Paper  string    `json:"paper"` // on which the stones were out
-	Lot    string    `json:"lot"`
-	On     Date      `json:"on"`
-	Amount num.Money `json:"amount"` // book currency
-	Note   string    `json:"note,omitempty"`
+	Number  string        `json:"number"` // K2
+	Party   string        `json:"party"`
+	Paper   string        `json:"paper"` // on which the stones were out
+	Lot     string        `json:"lot"`
+	On      Date          `json:"on"`
+	Amount  num.Money     `json:"amount"`            // owed, book currency
+	Foreign *ForeignPrice `json:"foreign,omitempty"` // the same as it was agreed, when in another currency
+	// Over is what is owed over the cost of the stones, below 0 under it, book
+	// currency; zero: the cost is owed.
+	Over num.Money `json:"over,omitzero"`
+	Note string    `json:"note,omitempty"`
+}
+
+// Owed is what is owed, as it was agreed.
+func (c Claim) Owed() num.Money {
+	if c.Foreign != nil {
+		return c.Foreign.Amount
+	}
+	return c.Amount
 }
 
 // RecordKind says that claims are written once.

@@ -154,26 +154,39 @@ func (b *rebate) read(to *stockroom.Rebate) error {
 // in the book's.
 func (r *root) foreign(ctx context.Context, a *house.House, flag, amount, currency, rate string, per int64) (num.Money,
 	num.Rate, error) {
-	info, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
+	c, err := r.currencyOf(ctx, a, currency)
 	if err != nil {
 		return num.Money{}, num.Rate{}, err
-	}
-	c := num.Currency(info.Currency)
-	var f *fault.Fault
-	if currency != "" {
-		if c, f = num.ParseCurrency(currency); f != nil {
-			return num.Money{}, num.Rate{}, asUsage(f.AtField("currency"))
-		}
 	}
 	m, f := num.ParseMoney(amount, c)
 	if f != nil {
 		return m, num.Rate{}, asUsage(f.AtField(flag))
 	}
-	var x num.Rate
-	if rate != "" {
-		if x, f = num.ParseRate(rate, per); f != nil {
-			return m, x, asUsage(f.AtField("rate"))
-		}
+	x, err := flagRate(rate, per)
+	return m, x, err
+}
+
+// flagRate reads the rate of a price; zero when none is given.
+func flagRate(rate string, per int64) (num.Rate, error) {
+	if rate == "" {
+		return num.Rate{}, nil
 	}
-	return m, x, nil
+	x, f := num.ParseRate(rate, per)
+	if f != nil {
+		return x, asUsage(f.AtField("rate"))
+	}
+	return x, nil
+}
+
+// currencyOf is the currency that a flag names, else the book's.
+func (r *root) currencyOf(ctx context.Context, a *house.House, name string) (num.Currency, error) {
+	if name == "" {
+		info, err := a.Desk.ConfigShow(ctx, desk.ConfigShow{})
+		return num.Currency(info.Currency), err
+	}
+	c, f := num.ParseCurrency(name)
+	if f != nil {
+		return c, asUsage(f.AtField("currency"))
+	}
+	return c, nil
 }

@@ -10,7 +10,7 @@ func (r *root) commands() []*cobra.Command {
 		r.ratesCommands(), r.pricesCommands(), r.partyCommands(),
 		r.parcelCommands(), r.chargeCommands(), r.reportCommands(), r.lotCommands(), r.stockCommands(),
 		r.readingCommands(), r.identifyCommand(), r.settingCommands(),
-		r.lineCommands(), r.offerCommands(), r.orderCommands(), r.memoCommands(), r.workCommands(),
+		r.lineCommands(), r.offerCommands(), r.orderCommands(), r.memoCommands(), r.holdCommands(), r.workCommands(),
 		r.setterCommands(), r.saleCommands(), r.paymentCommands(), r.documentCommands(),
 		r.templateCommand(), r.calcCommands(), r.demoCommand(),
 	}

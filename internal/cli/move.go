@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
@@ -41,6 +42,56 @@ func moving(args []string) ([]stockroom.Moving, error) {
 	return out, nil
 }
 
+// returning reads LOT:PIECES:CARATS[:LENGTHxWIDTHxDEPTH].
+func returning(args []string) ([]stockroom.Moving, []stockroom.Measured, error) {
+	var texts []string
+	var sizes []stockroom.Measured
+	for _, text := range args {
+		fields := strings.Split(text, ":")
+		if len(fields) == 4 {
+			size, err := measuredSize(fields[0], fields[3])
+			if err != nil {
+				return nil, nil, err
+			}
+			sizes = append(sizes, size)
+			fields = fields[:3]
+		}
+		texts = append(texts, strings.Join(fields, ":"))
+	}
+	lots, err := moving(texts)
+	return lots, sizes, err
+}
+
+// measuredSize reads 8.02x6.01x4.10, or the first two.
+func measuredSize(lot, text string) (stockroom.Measured, error) {
+	out := stockroom.Measured{Lot: lot}
+	of := []*book.Size{&out.Length, &out.Width, &out.Depth}
+	for i, d := range strings.Split(strings.ToLower(text), "x") {
+		m, f := num.ParseMillimetre(d)
+		if i >= len(of) || f != nil || m <= 0 {
+			return out, fault.New(fault.Usage, "measures-form", "measures are LENGTHxWIDTHxDEPTH in mm, but are \""+
+				text+"\"",
+				"write them like 8.02x6.01x4.10")
+		}
+		*of[i] = book.Size{Min: m, Max: m}
+	}
+	return out, nil
+}
+
+// in is the currency of the price that a flag names, and its rate; empty and zero
+// when none is given.
+func (p *price) in() (num.Currency, num.Rate, error) {
+	rate, err := flagRate(p.rate, p.per)
+	if err != nil || p.currency == "" {
+		return "", rate, err
+	}
+	c, f := num.ParseCurrency(p.currency)
+	if f != nil {
+		return c, rate, asUsage(f.AtField("currency"))
+	}
+	return c, rate, nil
+}
+
 // moves adds the flags of a command that moves stones.
 func (r *root) moves(c *cobra.Command, m *stockroom.Movement) *cobra.Command {
 	c.Flags().StringVar(&m.Accept, "accept", "", "why a weight or measure that the checks refuse is accepted")
@@ -56,7 +107,12 @@ type price struct {
 
 func (p *price) flags(c *cobra.Command) {
 	c.Flags().StringVar(&p.amount, "price", "", "net of tax")
-	c.Flags().StringVar(&p.currency, "currency", "", "of the price (default: the book's)")
+	p.currencyFlags(c, "of the price")
+}
+
+// currencyFlags are those of a price's currency; of says what they are of.
+func (p *price) currencyFlags(c *cobra.Command, of string) {
+	c.Flags().StringVar(&p.currency, "currency", "", of+" (default: the book's)")
 	c.Flags().StringVar(&p.rate, "rate", "", "book units per unit of that currency")
 	c.Flags().Int64Var(&p.per, "per", 1, "the rate is per 1, 100 or 1000 units")
 }

@@ -29,6 +29,8 @@ CSV or XLSX, columns in any order; see lotpaper template parcel. Nothing is
 written when any row has a fault. With --offer the list is kept as an offer:
 no stone comes in. With --opening it is the stock that you start with (see
 lotpaper template opening): whom and when each lot was bought from, who has it.
+With --customer they are a customer's own stones, in custody: counted and
+weighed, never bought, sold, planned or valued.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			var f *fault.Fault
 			if currency != "" {
@@ -70,7 +72,8 @@ lotpaper template opening): whom and when each lot was bought from, who has it.
 			return r.wroteBook("parcel-import", &done)
 		}))
 	f := c.Flags()
-	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required, unless --opening)")
+	f.StringVar(&req.Vendor, "vendor", "", "who sells or lends it (required, unless --opening or --customer)")
+	f.StringVar(&req.Customer, "customer", "", "whose own stones they are, taken into custody")
 	f.BoolVar(&opening, "opening", false, "the stock that you start with, of all vendors, on the day of --date")
 	f.StringVar(&req.Label, "parcel", "", "your own name for the parcel")
 	f.StringVar(&currency, "currency", "", "of the prices (default: the file's column, else the book's)")

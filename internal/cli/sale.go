@@ -32,7 +32,7 @@ day unless --rate gives another. Tax is as the book is set (tax, tax_in).
 The invoice is kept: lotpaper document write INVOICE-2026-0001.
 `, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			var err error
-			if req.Lines, err = b.selling(args); err != nil {
+			if req.Lines, err = selling(args); err != nil {
 				return err
 			}
 			if req.Bill, err = b.read(); err != nil {
@@ -46,6 +46,7 @@ The invoice is kept: lotpaper document write INVOICE-2026-0001.
 		}))
 	c.Flags().StringVar(&req.Customer, "to", "", "the customer (required)")
 	c.Flags().StringVar((*string)(&req.From), "from", "safe", "where the stones lie: safe, piece/ID")
+	c.Flags().BoolVar(&req.Buy, "buy", false, "buy what is on memo in first, at its agreed price")
 	b.flags(c)
 	return r.moves(c, &req.Movement)
 }
@@ -138,7 +139,7 @@ func (b *bill) read() (stockroom.Bill, error) {
 }
 
 // selling reads LOT, LOT:PIECES:CARATS, and a price behind an @.
-func (b *bill) selling(args []string) ([]stockroom.Selling, error) {
+func selling(args []string) ([]stockroom.Selling, error) {
 	out := make([]stockroom.Selling, len(args))
 	for i, text := range args {
 		lot, price := text, ""

@@ -147,7 +147,7 @@ func TestLedgerCheck_Papers(t *testing.T) {
 				t.Fatal(err)
 			}
 			if _, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Movement: books.Moving, Party: "K",
-				Lots: []stockroom.Moving{{Lot: "A", Pieces: 2, Carats: 4000}}}); err != nil {
+				Lines: stockroom.Together(stockroom.Moving{Lot: "A", Pieces: 2, Carats: 4000})}); err != nil {
 				t.Fatal(err)
 			}
 			if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving,

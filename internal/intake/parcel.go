@@ -64,6 +64,7 @@ var ParcelColumns = sheet.Columns{
 type Head struct {
 	Book     num.Currency // the book's currency
 	Currency num.Currency // of the invoice; empty: the file's currency column says it
+	Owner    book.Owner   // whose all lots are; empty: each row says it
 	// RateOf gives the rate from the invoice's currency into the book's: the
 	// one of the command line, or the book's newest. It is not asked for the
 	// book's own currency.
@@ -212,6 +213,13 @@ func (r *parcelReader) lot(c cells) {
 	}
 	l.Owner = book.Own
 	if o := read(c, "owner", book.ParseOwner); o != "" {
+		l.Owner = o
+	}
+	if o := r.head.Owner; o != "" {
+		if c.filled("owner") && l.Owner != o {
+			c.faultf("owner", "owner-differs", "leave the column empty, or import these lots apart",
+				"the parcel is %s's own, but the row says %s", o.Customer(), l.Owner)
+		}
 		l.Owner = o
 	}
 	m := readMaterial(c, "species", "variety")

@@ -128,6 +128,6 @@ func CheckMeans(here Balance, part Leaving) *fault.Fault {
 	return nil
 }
 
-func meanOf(pieces int64, carats num.Carat) num.Dec {
-	return carats.Dec().Over(num.Int(pieces), 3, num.HalfUp)
+func meanOf(pieces int64, carats num.Carat) num.Carat {
+	return num.CaratFromDec(carats.Dec().Over(num.Int(pieces), 3, num.HalfUp), num.HalfUp)
 }

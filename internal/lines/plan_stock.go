@@ -94,6 +94,9 @@ func heldElsewhere(holds []book.Hold, line string) map[string][]lineplan.Away {
 			continue
 		}
 		lot, why := strings.ToLower(h.Lot), "held for the line "+other
+		if strings.EqualFold(other, book.AtCustomer) {
+			why = "held for " + book.Place(h.For).Name()
+		}
 		i, ok := at[lot+"\x00"+why]
 		if !ok {
 			i = len(out[lot])
@@ -149,6 +152,9 @@ func stoneOf(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.Pr
 	if s.Pieces > 0 {
 		each := s.Carats.Dec().Each(s.Pieces, 3, num.HalfUp)
 		st.Carats = num.CaratFromDec(each, num.HalfUp)
+	}
+	if customer := s.Owner.Customer(); customer != "" {
+		st.Fenced = "it is " + customer + "'s own, in custody"
 	}
 	if id.Judged.State.Fenced() && st.Fenced == "" {
 		st.Fenced = "its readings: " + string(id.Judged.State)

@@ -169,7 +169,7 @@ func (a *accounts) invoice(row store.Row, s book.Sale) (*item, error) {
 // claim is the item of a claim.
 func (a *accounts) claim(c book.Claim) (*item, error) {
 	it := &item{number: c.Number, kind: itemClaim, document: c.Number, party: c.Party, on: c.On, due: c.On,
-		amount: c.Amount, book: c.Amount}
+		amount: c.Owed(), book: c.Amount}
 	return it, a.payments(it)
 }
 

@@ -254,7 +254,7 @@ func TestLedgerJournal_HalfYear(t *testing.T) {
 	must(err)
 	bring("2025-10-10", "W", "USD", "0.9", lots("C,quartz,oval,4,8.00,100,total"))
 	_, err = a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Movement: move("2025-10-15"), Party: "D",
-		Lots: []stockroom.Moving{{Lot: "B", Pieces: 2, Carats: carats(4)}}})
+		Lines: stockroom.Together(stockroom.Moving{Lot: "B", Pieces: 2, Carats: carats(4)})})
 	must(err)
 	// November: one of A comes back at 12.00 of 60.00, 24.60 of 123.00 are credited. Late freight of 12.00 by carats:
 	// 12 ct of A are held and 8 sold, all 10 of B are held: 4.80, 3.20 too late, 4.00. One of C, 22.50, is lost.
@@ -270,7 +270,8 @@ func TestLedgerJournal_HalfYear(t *testing.T) {
 	// December: 2 ct of B, 52.80 of 264.00, are sold from the memo for 90.00. 50.00 of 98.40 are paid. 10.00 USD come
 	// off the price of C: 9.00, of which 2.25 are for the lost stone.
 	_, err = a.Stockroom.MemoSell(ctx, stockroom.MemoSell{Movement: move("2025-12-01"), Number: "M1",
-		Lots: []stockroom.Moving{{Lot: "B", Pieces: 1, Carats: carats(2)}}, Price: books.Money("90")})
+		Lines: stockroom.Together(stockroom.Moving{Lot: "B", Pieces: 1, Carats: carats(2)}),
+		Bill:  stockroom.Bill{Price: books.Money("90")}})
 	must(err)
 	_, err = a.Stockroom.PaymentAdd(ctx, stockroom.PaymentAdd{Write: on("2025-12-10"), Party: "C", For: "S1",
 		Amount: books.Money("50")})

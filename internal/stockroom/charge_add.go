@@ -117,6 +117,11 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge) (out []ledger
 		if err != nil {
 			return nil, false, err
 		}
+		if !lot.Owner.IsOwn() {
+			return nil, false, fault.New(fault.Refused, "charge-not-own",
+				fmt.Sprintf("%s belongs to %s and carries no cost",
+					lot.Code, lot.Owner), "book it as an expense outside this book").AtRef(lot.Code)
+		}
 		c.Lot, c.Parcel = lot.Code, lot.Parcel
 		lots = []book.Lot{lot}
 	} else {

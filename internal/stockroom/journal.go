@@ -83,7 +83,7 @@ type journal struct {
 // read collects what sales, credits, payments and charges add to the postings of
 // their entries.
 func (j *journal) read() error {
-	for _, f := range []func() error{j.sales, j.credits, j.payments, j.charges, j.others} {
+	for _, f := range []func() error{j.sales, j.credits, j.payments, j.charges, j.claims, j.others} {
 		if err := f(); err != nil {
 			return err
 		}
@@ -147,6 +147,16 @@ func (j *journal) credits() error {
 		j.add(row.Since, booking{config.SalesReturns, tax, c.Document, c.Customer, c.Sold},
 			booking{config.TaxPayable, tax, c.Document, c.Customer, c.TaxBook},
 			booking{config.Receivables, "", c.Document, c.Customer, c.Sold.Add(c.TaxBook).Neg()})
+		return nil
+	})
+}
+
+// claims book what is owed over the cost of stones that did not come back; their
+// cost is posted.
+func (j *journal) claims() error {
+	return everyRow(j, func(row store.Row, c book.Claim) error {
+		j.add(row.Since, booking{config.Claims, "", c.Number, c.Party, c.Over},
+			booking{config.Losses, "", c.Number, c.Party, c.Over.Neg()})
 		return nil
 	})
 }

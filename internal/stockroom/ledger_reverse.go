@@ -209,11 +209,7 @@ func reversedRecords(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]bo
 		case book.KindOrder:
 			restored, err = reversedOrder(ctx, tx, e, r.Key)
 		case book.KindMemo:
-			var m book.Memo
-			if m, err = store.Get[book.Memo](ctx, tx, r.Key); m.At == "" {
-				follow(&m, e.Reversed("", "", "").Postings)
-				restored = m
-			}
+			restored, err = reversedMemo(ctx, tx, e, r.Key)
 		case book.KindSale:
 			restored, err = reversedSale(ctx, tx, e, r.Key)
 		case book.KindLot:
@@ -310,12 +306,16 @@ func reversedSale(ctx context.Context, tx store.ReadTx, e ledger.Entry, key stri
 // entry changed it.
 func reversedHold(ctx context.Context, tx store.ReadTx, e ledger.Entry, key string) (book.Record, error) {
 	versions, err := tx.History(ctx, book.KindHold, key)
-	if err != nil || len(versions) < 2 || versions[len(versions)-1].Entry != e.Code {
+	if err != nil || len(versions) == 0 || versions[len(versions)-1].Entry != e.Code {
 		return nil, err
 	}
 	holds, err := store.Versions[book.Hold](ctx, tx, key)
 	if err != nil {
 		return nil, err
+	}
+	if len(holds) == 1 { // of a lot that the entry made: it is empty now
+		holds[0].Pieces = 0
+		return holds[0], nil
 	}
 	return holds[len(holds)-2], nil
 }

@@ -90,7 +90,7 @@ func TestLotAdjust_Refusals(t *testing.T) {
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
 	if _, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Movement: books.Moving, Party: "K",
-		Lots: []stockroom.Moving{{Lot: "A", Pieces: 2, Carats: 4000}}}); err != nil {
+		Lines: stockroom.Together(stockroom.Moving{Lot: "A", Pieces: 2, Carats: 4000})}); err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {

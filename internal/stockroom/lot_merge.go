@@ -77,6 +77,13 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 			if err := m.takeHeld(ctx, lot, r.Place, b.Pieces); err != nil {
 				return err
 			}
+			if err := m.holdOn(ctx, lot.Code, merged.Code); err != nil {
+				return err
+			}
+			if lot.Owner != merged.Owner {
+				continue // told above
+			}
+			l.Add(m.mergeAgreed(&merged, lot, book.Weighed{Pieces: b.Pieces, Carats: b.Carats}, i == 0))
 			p := ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -b.Pieces, Carats: -b.Carats, Cost: b.Cost.Neg()}
 			e.Postings = append(e.Postings, p)
 			sum = sum.Add(p)
@@ -94,7 +101,7 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 }
 
 func mergeFault(first, lot book.Lot) *fault.Fault {
-	if first.Parcel != lot.Parcel {
+	if first.Parcel != lot.Parcel && first.Owner == lot.Owner {
 		return fault.New(fault.Refused, "merge-parcels",
 			fmt.Sprintf("%s came with parcel %s, the others with %s: a later "+
 				"charge on one parcel could not find its stones among the others", lot.Code, lot.Parcel, first.Parcel),

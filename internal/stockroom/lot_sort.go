@@ -113,8 +113,10 @@ func (m *mover) divide(ctx context.Context, parent answer.StockLot, r LotSort, s
 	var l fault.List
 	parts := make([]ledger.Part, len(sorted))
 	var codes []string
+	lots, weights := make([]*book.Lot, len(sorted)), make([]num.Dec, len(sorted))
 	for i, p := range sorted {
 		lot := child(p.Lot)
+		lots[i] = &lot
 		lot.Label = p.Label
 		if p.Label != "" {
 			l.Add(book.CheckCode("a lot's", p.Label))
@@ -122,8 +124,12 @@ func (m *mover) divide(ctx context.Context, parent answer.StockLot, r LotSort, s
 		weight, f := shareWeight(r.Key, p)
 		l.Add(f)
 		parts[i] = ledger.Part{Lot: lot.Code, Pieces: p.Pieces, Carats: p.Carats, Weight: weight, Fixed: p.Fixed}
-		m.record(lot)
+		weights[i] = weight
 		codes = append(codes, lot.Code)
+	}
+	m.divideAgreed(parent, book.Weighed{Pieces: here.Pieces, Carats: here.Carats}, lots, weights)
+	for _, lot := range lots {
+		m.record(*lot)
 	}
 	postings, faults := ledger.Divide(here, parts, m.config.WeighingTolerance)
 	l.Add(faults...)

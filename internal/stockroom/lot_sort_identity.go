@@ -85,6 +85,7 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (a
 				return err
 			}
 			made := g.lot(child(book.Lot{}), lot.Name())
+			m.divideAgreed(lot, book.Weighed{Pieces: g.pieces, Carats: g.carats}, []*book.Lot{&made}, nil)
 			m.record(made)
 			out := ledger.Posting{Lot: lot.Code, Place: r.Place, Pieces: -g.pieces, Carats: -g.carats, Cost: cost.Neg()}
 			lot.Post(out)

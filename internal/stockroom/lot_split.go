@@ -42,6 +42,16 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 		if r.Place, err = m.safeOf(ctx, r.Lot, r.Place, "place"); err != nil {
 			return err
 		}
+		whole, err := m.stockOf(ctx, r.Lot)
+		if err != nil {
+			return err
+		}
+		child, err := childrenOf(ctx, tx, whole.Lot)
+		if err != nil {
+			return err
+		}
+		lot := child(book.Lot{Stone: r.Stone, Prices: whole.Prices})
+		lot.Label = r.Label
 		parent, cost, err := m.takeOut(ctx, Moving{r.Lot, r.Pieces, r.Carats}, r.Place)
 		if err != nil {
 			return err
@@ -50,13 +60,11 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 			return fault.New(fault.Usage, "split-stone", "a tag names one stone, but "+fmt.Sprint(r.Pieces)+
 				" pieces are split off", "split tagged stones one by one").AtField("stone")
 		}
-		child, err := childrenOf(ctx, tx, parent.Lot)
-		if err != nil {
+		m.divideAgreed(whole, book.Weighed{Pieces: r.Pieces, Carats: r.Carats}, []*book.Lot{&lot}, nil)
+		m.record(lot)
+		if err := m.holdOn(ctx, parent.Code, lot.Code); err != nil {
 			return err
 		}
-		lot := child(book.Lot{Stone: r.Stone, Prices: parent.Prices})
-		lot.Label = r.Label
-		m.record(lot)
 		e.Postings = []ledger.Posting{
 			{Lot: parent.Code, Place: r.Place, Pieces: -r.Pieces, Carats: -r.Carats, Cost: cost.Neg()},
 			{Lot: lot.Code, Place: r.Place, Pieces: r.Pieces, Carats: r.Carats, Cost: cost},

@@ -34,6 +34,7 @@ func TestMemoList_OldMemosAsOf(t *testing.T) {
 			}
 			out = append(out, line)
 		}
+		slices.Sort(out) // what is overdue by now comes first
 		return out
 	}
 	// A3 lies at the customer's with 4 pieces, 2 on each memo.

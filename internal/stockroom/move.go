@@ -84,20 +84,38 @@ func post(ctx context.Context, tx store.Tx, e *ledger.Entry, lots ...string) (an
 // lotAt reads a lot and its balance at a place, as the entry leaves them so far;
 // it fails when nothing is there.
 func (m *mover) lotAt(ctx context.Context, code string, at book.Place) (answer.StockLot, ledger.Balance, error) {
-	s, err := desk.StockOf(ctx, m.tx, code)
+	s, err := m.stockOf(ctx, code)
 	if err != nil {
 		return s, ledger.Balance{}, err
-	}
-	for _, p := range m.entry.Postings {
-		if strings.EqualFold(p.Lot, s.Code) && p.Place.IsReal() {
-			s.Post(p)
-		}
 	}
 	here := s.At(at)
 	if here.Pieces == 0 {
 		return s, here, nothingAt(s, at)
 	}
 	return s, here, nil
+}
+
+// stockOf reads a lot with what it has, both as the entry leaves them so far; it
+// may be a lot that the entry makes.
+func (m *mover) stockOf(ctx context.Context, code string) (answer.StockLot, error) {
+	s, err := desk.StockOf(ctx, m.tx, code)
+	for _, r := range m.entry.Records {
+		if lot, is := r.(book.Lot); is && strings.EqualFold(lot.Code, code) {
+			if err != nil {
+				s, err = answer.StockLot{Cost: num.Zero(m.tx.Meta().Currency)}, nil
+			}
+			s.Lot = lot
+		}
+	}
+	if err != nil {
+		return s, err
+	}
+	for _, p := range m.entry.Postings {
+		if strings.EqualFold(p.Lot, s.Code) && p.Place.IsReal() {
+			s.Post(p)
+		}
+	}
+	return s, nil
 }
 
 // lotAt reads a lot and its balance at a place; it fails when nothing is there.
@@ -209,7 +227,7 @@ func (m *mover) takeHeld(ctx context.Context, s answer.StockLot, from book.Place
 	for _, h := range holds {
 		if !h.Serves(m.For) {
 			free -= h.Pieces
-			others = append(others, fmt.Sprintf("%d for %s", h.Pieces, h.For))
+			others = append(others, h.Words())
 		}
 	}
 	if pieces > free && len(others) > 0 {
@@ -382,6 +400,10 @@ func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, resolution num
 		if l.Pieces < 0 || l.Carats < 0 || l.Pieces == 0 && l.Carats == 0 {
 			return fault.New(fault.Usage, "return-nothing", "a line of a return has pieces or weight",
 				"give what came back of "+s.Code).AtRef(s.Code)
+		}
+		if l.Off.Pieces == 0 && l.Outcome != book.Chips {
+			return fault.New(fault.Usage, "return-pieces", fmt.Sprintf("%s ct of %s come back without pieces", l.Carats,
+				s.Code), "count them").AtRef(s.Code)
 		}
 		pieces += l.Off.Pieces
 		weight += l.Off.Carats

@@ -140,7 +140,7 @@ func TestMemo_OutBackSell(t *testing.T) {
 	books.Buy(t, a, books.OneLot)
 	ctx := t.Context()
 	out, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Movement: books.Moving, Party: "C",
-		Lots: []stockroom.Moving{{Lot: "A", Pieces: 5, Carats: 10000}}})
+		Lines: stockroom.Together(stockroom.Moving{Lot: "A", Pieces: 5, Carats: 10000})})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -152,7 +152,7 @@ func TestMemo_OutBackSell(t *testing.T) {
 		t.Fatal(err)
 	}
 	sold, err := a.Stockroom.MemoSell(ctx, stockroom.MemoSell{Movement: books.Moving, Number: out.Memo.Number,
-		Price: books.Money("60")})
+		Bill: stockroom.Bill{Price: books.Money("60")}})
 	if err != nil || sold.Sale.Cost.String() != "20.00" {
 		t.Fatalf("sold %+v, %v", sold.Sale, err)
 	}

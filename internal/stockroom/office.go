@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"lotpaper/internal/book"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/store"
 )
@@ -18,9 +17,9 @@ func (m *mover) safeOf(ctx context.Context, lot string, place book.Place, field 
 	if place.Kind() != book.AtOffice {
 		return place, nil
 	}
-	s, err := desk.StockOf(ctx, m.tx, lot)
+	s, err := m.stockOf(ctx, lot)
 	if err != nil {
-		if fault.KindOf(err) == fault.NotFound { // told, or made by this entry, where it is read
+		if fault.KindOf(err) == fault.NotFound { // told where it is read
 			err = nil
 		}
 		return place, err

@@ -21,8 +21,9 @@ import (
 // ParcelImport asks to take a vendor's list into the book.
 type ParcelImport struct {
 	desk.Write
-	Label    string // the dealer's own name for the parcel
-	Vendor   string
+	Label    string       // the dealer's own name for the parcel
+	Vendor   string       // who sells or lends it
+	Customer string       // instead of a vendor: whose own stones come into custody
 	Offer    bool         // only an offer: nothing moves
 	Currency num.Currency // of the invoice; empty: the file's column says it, else the book's
 	Rate     num.Rate     // book units per invoice unit; zero: the book's newest
@@ -38,9 +39,8 @@ type ParcelImport struct {
 // all of it back. The file's bytes are read before the book is opened for writing.
 func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.ParcelImported, error) {
 	out := answer.ParcelImported{Warnings: fault.List{}, Lots: []string{}}
-	if f := book.CheckName("a vendor", r.Vendor); f != nil {
-		f.Kind = fault.Usage
-		return out, f.AtField("vendor")
+	if f := r.checkParty(); f != nil {
+		return out, f
 	}
 	file, err := r.File.Load()
 	if err != nil {
@@ -51,7 +51,7 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 	}
 	r.File = *file
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		vendor, err := desk.PartyOf(ctx, tx, "a vendor", r.Vendor)
+		party, err := desk.PartyOf(ctx, tx, "a vendor", cmp.Or(r.Customer, r.Vendor))
 		if err != nil {
 			return err
 		}
@@ -69,13 +69,16 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 			return err
 		}
 		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency, home: cfg.Home()}
-		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: vendor,
+		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: party,
 			On: s.On, Source: r.File.Name}
 		if r.Offer {
 			w.parcel.Kind = book.OfferOnly
 		}
-		parcel, faults, err := r.stream(ctx, intake.Head{Book: w.currency, Currency: r.Currency,
-			RateOf: r.rateOf(rates)}, w.take)
+		head := intake.Head{Book: w.currency, Currency: r.Currency, RateOf: r.rateOf(rates)}
+		if r.Customer != "" {
+			head.Owner, w.parcel.Kind = book.OfCustomer(party), book.Custody
+		}
+		parcel, faults, err := r.stream(ctx, head, w.take)
 		if faults.Blocks() {
 			return faults
 		}
@@ -86,6 +89,28 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 		return w.finish(parcel, &out)
 	})
 	return out, err
+}
+
+// checkParty refuses a parcel that is of nobody, or of two.
+func (r *ParcelImport) checkParty() *fault.Fault {
+	switch {
+	case r.Customer == "":
+		f := book.CheckName("a vendor", r.Vendor)
+		if f != nil {
+			f.Kind = fault.Usage
+			f = f.AtField("vendor")
+		}
+		return f
+	case r.Vendor != "" || r.Offer || r.Due != "":
+		return fault.New(fault.Usage, "custody-vendor", "a customer's own stones come from nobody else: they are not "+
+			"bought, offered or lent", "give the customer alone").AtField("customer")
+	}
+	f := book.CheckName("a customer", r.Customer)
+	if f != nil {
+		f.Kind = fault.Usage
+		f = f.AtField("customer")
+	}
+	return f
 }
 
 // stream reads the list beside take, which is given its lots in batches. An
@@ -174,9 +199,12 @@ type parcelWriter struct {
 	taken    map[string]bool
 	own      bool // the entry holds a lot of the dealer's own
 	warnings fault.List
-	offered  []book.SuppliedLot // of a parcel that is only on offer
-	invoiced num.Money          // of the own lots so far, in the invoice's currency
-	booked   num.Money          // the same, in the book's
+	offered  []book.SuppliedLot    // of a parcel that is only on offer
+	invoiced num.Money             // of the own lots so far, in the invoice's currency
+	booked   num.Money             // the same, in the book's
+	received []answer.ReceiptStone // customers' own stones
+	customer string                // whose they are
+	mixed    bool                  // not all lots are one customer's own
 }
 
 // readyEntry is a built entry whose records are put into their canonical form
@@ -206,6 +234,8 @@ func (w *parcelWriter) close() error {
 	switch {
 	case w.parcel.Kind == book.OfferOnly:
 		e = w.stamp.Entry(ledger.Record, "offered: "+w.parcel.Code+" by "+w.parcel.Vendor)
+	case w.parcel.Kind == book.Custody:
+		e = w.stamp.Entry(ledger.MemoIn, "into custody: "+w.parcel.Code+" of "+w.parcel.Vendor)
 	case !w.own:
 		e = w.stamp.Entry(ledger.MemoIn, "on memo in: "+w.parcel.Code+" from "+w.parcel.Vendor)
 	}
@@ -244,6 +274,9 @@ func (w *parcelWriter) finish(in intake.Parcel, out *answer.ParcelImported) erro
 	p.Invoice = w.invoiced
 	if p.Kind == book.Purchase && in.Owned == 0 && in.Count > 0 {
 		p.Kind = book.MemoIn
+		if !w.mixed {
+			p.Kind = book.Custody
+		}
 	}
 	if w.ready != nil {
 		if err := <-w.ready.done; err != nil {
@@ -254,6 +287,11 @@ func (w *parcelWriter) finish(in intake.Parcel, out *answer.ParcelImported) erro
 			w.ready.entry.Records = append(w.ready.entry.Records, book.Offer{Parcel: p.Code, Number: 1, Party: p.Vendor,
 				Side: "ask", Total: p.Price, On: p.On, Note: "the vendor's list", Lots: w.offered})
 		}
+		if p.Kind == book.Custody {
+			if err := w.custodyReceipt(out); err != nil {
+				return err
+			}
+		}
 		w.ready.done <- nil
 	}
 	if err := w.post(); err != nil {
@@ -263,6 +301,22 @@ func (w *parcelWriter) finish(in intake.Parcel, out *answer.ParcelImported) erro
 	out.Lots = append(out.Lots, w.codes...)
 	out.Warnings = append(out.Warnings, w.warnings...)
 	return nil
+}
+
+// custodyReceipt issues the receipt for a customer's own stones with the last
+// entry.
+func (w *parcelWriter) custodyReceipt(out *answer.ParcelImported) error {
+	m, err := newMover(w.ctx, w.tx, w.stamp, Movement{}, &w.ready.entry)
+	if err != nil {
+		return err
+	}
+	for i := range w.received {
+		w.received[i].Weight = w.received[i].Carats.Stated(m.config.CaratRule)
+	}
+	receipt := &answer.Receipt{Way: answer.TakenIn, Party: w.customer, Still: []answer.PaperStone{},
+		Lines: w.received, Note: w.parcel.Label}
+	out.Document, err = m.paper(w.ctx, w.stamp, "RECEIPT", "Stones taken into custody from "+w.customer, receipt)
+	return err
 }
 
 // findTaken asks the book which of the papers' codes it has already.
@@ -319,18 +373,19 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 		l.Agreed = price
 	}
 	prices := stonePrices(price, in)
+	foreign := stoneForeign(l, prices)
 	for i, s := range in.Stones {
 		one := partOf(l, s.Lot)
 		one.Code = fmt.Sprintf("%s.%d", l.Code, i+1)
 		one.Label, one.Stone, one.Parent = s.Label, cmp.Or(s.Stone, s.Label), l.Code
-		one.Agreed, one.Note = prices[i], s.Note
+		one.Agreed, one.Foreign, one.Note = prices[i], foreign[i], s.Note
 		w.add(one, 1, s.Carats, prices[i])
 		pieces--
 		carats -= s.Carats
 		price = price.Sub(prices[i])
 	}
 	if pieces > 0 {
-		l.Agreed = price
+		l.Agreed, l.Foreign = price, foreign[len(foreign)-1]
 		w.add(l, pieces, carats, price)
 		return
 	}
@@ -379,6 +434,27 @@ func shareStones(in *intake.Lot, price num.Money) {
 	}
 }
 
+// stoneForeign is the agreed price of a lent lot in the lender's currency, shared
+// over its listed stones and the rest of it, last, as their prices are.
+func stoneForeign(l book.Lot, prices []num.Money) []*book.ForeignPrice {
+	out := make([]*book.ForeignPrice, len(prices)+1)
+	out[len(prices)] = l.Foreign
+	if l.Foreign == nil || l.Owner.Lender() == "" || len(prices) == 0 {
+		return out
+	}
+	rest := l.Agreed
+	weights := make([]num.Dec, len(prices)+1)
+	for i, p := range prices {
+		weights[i] = p.Dec()
+		rest = rest.Sub(p)
+	}
+	weights[len(prices)] = rest.Dec()
+	for i, m := range l.Foreign.Amount.Share(weights) {
+		out[i] = &book.ForeignPrice{Amount: m, Rate: l.Foreign.Rate}
+	}
+	return out
+}
+
 // stonePrices are the stones' own prices, or the lot's price shared by weight
 // over its listed stones and, when there are more, the rest of its weight.
 func stonePrices(price num.Money, in *intake.Lot) []num.Money {
@@ -414,6 +490,15 @@ func (w *parcelWriter) add(l book.Lot, pieces int64, carats num.Carat, price num
 	if l.Owner.IsOwn() {
 		cost, w.own = price, true
 	}
-	w.entry.Postings = append(w.entry.Postings, ledger.Move(l.Code, book.PlaceOf(book.AtVendor, w.parcel.Vendor),
-		w.home, pieces, carats, cost)...)
+	from := book.PlaceOf(book.AtVendor, w.parcel.Vendor)
+	if customer := l.Owner.Customer(); customer != "" {
+		from = book.PlaceOf(book.AtCustomer, customer)
+		w.mixed = w.mixed || w.customer != "" && w.customer != customer
+		w.customer = customer
+		w.received = append(w.received, answer.ReceiptStone{PaperStone: answer.PaperStoneOf(l,
+			book.Weighed{Pieces: pieces,
+				Carats: carats}, ""), Outcome: "received", Note: l.Note})
+	}
+	w.mixed = w.mixed || l.Owner.Customer() == ""
+	w.entry.Postings = append(w.entry.Postings, ledger.Move(l.Code, from, w.home, pieces, carats, cost)...)
 }

@@ -111,7 +111,7 @@ func TestMemoIn(t *testing.T) {
 	if err != nil || v.Others != 1 || v.Cost.String() != "20.00" {
 		t.Errorf("value = %+v, %v", v, err)
 	}
-	moved, err := a.Stockroom.MemoBuy(t.Context(), stockroom.MemoBuy{Write: desk.Write{Who: "tester"},
+	moved, err := a.Stockroom.MemoBuy(t.Context(), stockroom.MemoBuy{Movement: books.Moving,
 		Moving: stockroom.Moving{Lot: "M", Pieces: 1, Carats: 1000}})
 	if err != nil {
 		t.Fatal(err)

@@ -308,7 +308,7 @@ func (d *dealer) party() string { return pick(d, "party", []string{"K", "Öz"}) 
 func (d *dealer) memoOut() error {
 	m := d.some(d.lot(), "safe")
 	done, err := d.house.Stockroom.MemoOut(d.ctx, stockroom.MemoOut{Movement: d.moving(), Party: d.party(),
-		Lots: []stockroom.Moving{m}})
+		Lines: stockroom.Together(m)})
 	if err != nil {
 		return err
 	}
@@ -373,7 +373,7 @@ func (d *dealer) memoSell() error {
 	}
 	m := d.some(lot, "paper/"+paper)
 	done, err := d.house.Stockroom.MemoSell(d.ctx, stockroom.MemoSell{Movement: d.moving(), Number: paper,
-		Lots: []stockroom.Moving{m}, Price: books.Money("99")})
+		Lines: stockroom.Together(m), Bill: stockroom.Bill{Price: books.Money("99")}})
 	if err != nil {
 		return err
 	}
@@ -561,7 +561,7 @@ func TestMemoBack_ScaleDifference(t *testing.T) {
 	a := books.New(t)
 	books.Buy(t, a, books.OneLot)
 	out, err := a.Stockroom.MemoOut(t.Context(), stockroom.MemoOut{Movement: books.Moving, Party: "K",
-		Lots: []stockroom.Moving{{Lot: "A", Pieces: 4, Carats: 8000}}})
+		Lines: stockroom.Together(stockroom.Moving{Lot: "A", Pieces: 4, Carats: 8000})})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,6 +22,7 @@ type SaleAdd struct {
 	From     book.Place // empty: safe
 	Lines    []Selling
 	Bill     Bill
+	Buy      bool // stones on memo in are bought first
 }
 
 // Selling is pieces of one lot that leave for a customer, at their price.
@@ -41,7 +42,8 @@ func Together(lots ...Moving) []Selling {
 }
 
 // SaleAdd sells stones: their cost leaves the book with them, and the customer's
-// invoice is issued.
+// invoice is issued. What is on memo in becomes a purchase first, when that is
+// asked for, at its agreed price.
 func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 	var out answer.Sold
 	r.From = cmp.Or(r.From, book.Safe)
@@ -60,17 +62,21 @@ func (room *Room) SaleAdd(ctx context.Context, r SaleAdd) (answer.Sold, error) {
 				" is sold by its memo, or "+
 				"comes back first", "sell it from the memo").AtField("from").Do("memo", "sell", r.From.Name())
 		}
-		sale, warnings, err := m.sell(ctx, s, r.Customer, r.From, r.Lines, r.Bill)
+		lines, _, err := m.boughtFirst(ctx, r.Lines, r.From, r.Buy)
+		if err != nil {
+			return err
+		}
+		sale, warnings, err := m.sell(ctx, s, r.Customer, r.From, lines, r.Bill)
 		if err != nil {
 			return err
 		}
 		m.record(sale)
 		out.Sale = sale
-		if out.Opinions, err = room.opinionsOf(ctx, tx, sale.Lots); err != nil {
+		if out.Moved, err = m.post(ctx); err != nil {
 			return err
 		}
-		out.Moved, err = m.post(ctx)
 		out.Warnings = append(out.Warnings, warnings...)
+		out.Opinions, err = room.opinionsOf(ctx, tx, sale.Lots)
 		return err
 	})
 	return out, err
@@ -93,7 +99,7 @@ func (m *mover) sell(ctx context.Context, s desk.Stamp, customer string, from bo
 	}
 	lots := make([]answer.StockLot, len(lines))
 	for i, l := range lines {
-		if lots[i], err = m.ownLot(ctx, l.Lot); err != nil {
+		if lots[i], err = m.stockOf(ctx, l.Lot); err != nil {
 			return sale, nil, err
 		}
 		line, err := m.leave(ctx, customer, from, l.Moving)
@@ -118,16 +124,6 @@ func (m *mover) sell(ctx context.Context, s desk.Stamp, customer string, from bo
 		Model: invoiceOf(sale, b.to, lots, bill.Note)})
 	sale.Invoice = doc.Number
 	return sale, warnings, err
-}
-
-// ownLot reads a lot that may be sold: the dealer's own.
-func (m *mover) ownLot(ctx context.Context, code string) (answer.StockLot, error) {
-	lot, err := desk.StockOf(ctx, m.tx, code)
-	if err == nil && !lot.Owner.IsOwn() {
-		err = fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s belongs to %s", lot.Code, lot.Owner),
-			"buy it first").AtRef(lot.Code).Do("memo", "buy", lot.Code)
-	}
-	return lot, err
 }
 
 // leave posts pieces of a lot to a customer, and returns them as a line of the

@@ -1,0 +1,125 @@
+package stockroom
+
+import (
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
+)
+
+// agreedPrice is the price that was agreed for a lot on memo in: in the book's
+// currency by the rate of the day when it came, and as it was agreed when that
+// was in another one.
+type agreedPrice struct {
+	book    num.Money
+	foreign *book.ForeignPrice
+}
+
+func agreedOf(lot book.Lot) agreedPrice { return agreedPrice{lot.Agreed, lot.Foreign} }
+
+func (a agreedPrice) put(lot *book.Lot) { lot.Agreed, lot.Foreign = a.book, a.foreign }
+
+// share divides the price over weights by largest remainder, in both currencies.
+func (a agreedPrice) share(weights []num.Dec) []agreedPrice {
+	out := make([]agreedPrice, len(weights))
+	for i, m := range a.book.Share(weights) {
+		out[i].book = m
+	}
+	if a.foreign != nil {
+		for i, m := range a.foreign.Amount.Share(weights) {
+			out[i].foreign = &book.ForeignPrice{Amount: m, Rate: a.foreign.Rate}
+		}
+	}
+	return out
+}
+
+// agreedPart divides a lent lot's agreed price into that of a part and that of
+// all the rest, by carats, by pieces where nothing was weighed.
+func agreedPart(lot answer.StockLot, part book.Weighed) (price, rest agreedPrice) {
+	weights := []num.Dec{part.Carats.Dec(), (lot.Carats - part.Carats).Dec()}
+	if lot.Carats == 0 {
+		weights = []num.Dec{num.Int(part.Pieces), num.Int(lot.Pieces - part.Pieces)}
+	}
+	shares := agreedOf(lot.Lot).share(weights)
+	return shares[0], shares[1]
+}
+
+// divideAgreed gives new lots the part of a lent lot's agreed price that goes
+// into them, shared by weights, and leaves the rest with the lot. Without weights
+// there is one new lot.
+func (m *mover) divideAgreed(lot answer.StockLot, part book.Weighed, into []*book.Lot, weights []num.Dec) {
+	if lot.Owner.Lender() == "" || len(into) == 0 {
+		return
+	}
+	price, rest := agreedPart(lot, part)
+	shares := []agreedPrice{price}
+	if weights != nil {
+		shares = price.share(weights)
+	}
+	for i, to := range into {
+		shares[i].put(to)
+	}
+	rest.put(&lot.Lot)
+	m.record(lot.Lot)
+}
+
+// mergeAgreed adds the part of a lent lot's agreed price that goes into a merged
+// lot. The merged lot is due when the first of its parts is.
+func (m *mover) mergeAgreed(merged *book.Lot, lot answer.StockLot, part book.Weighed, first bool) *fault.Fault {
+	if lot.Owner.Lender() == "" {
+		return nil
+	}
+	price, rest := agreedPart(lot, part)
+	if !first {
+		sum := agreedOf(*merged)
+		if sum.currency() != price.currency() || sum.book.IsZero() != price.book.IsZero() {
+			return fault.New(fault.Refused, "merge-agreed",
+				fmt.Sprintf("%s was lent for %s, the others for %s: a merged "+
+					"lot has one agreed price", lot.Code, agreedOf(lot.Lot).words(), sum.words()),
+				"buy or return them apart").AtRef(lot.Code)
+		}
+		price.book = price.book.Add(sum.book)
+		if price.foreign != nil {
+			price.foreign = &book.ForeignPrice{Amount: price.foreign.Amount.Add(sum.foreign.Amount),
+				Rate: sum.foreign.Rate}
+		}
+	}
+	price.put(merged)
+	if merged.Due == "" || lot.Due != "" && lot.Due < merged.Due {
+		merged.Due = lot.Due
+	}
+	rest.put(&lot.Lot)
+	m.record(lot.Lot)
+	return nil
+}
+
+// currency is that of the price as it was agreed.
+func (a agreedPrice) currency() num.Currency { return a.named().Currency() }
+
+// named is the price as it was agreed.
+func (a agreedPrice) named() num.Money {
+	if a.foreign != nil {
+		return a.foreign.Amount
+	}
+	return a.book
+}
+
+func (a agreedPrice) words() string {
+	if a.named().IsZero() {
+		return "no price"
+	}
+	return a.named().Words()
+}
+
+// notInCustody refuses what may never be done with a customer's own stones: act
+// says what was asked for.
+func notInCustody(lot book.Lot, act string) *fault.Fault {
+	customer := lot.Owner.Customer()
+	if customer == "" {
+		return nil
+	}
+	return fault.New(fault.Refused, "in-custody", fmt.Sprintf("%s is %s's own: it is in custody and cannot be %s",
+		lot.Code, customer, act), "it is worked on and goes back").AtRef(lot.Code).Do("memo", "return", lot.Code)
+}

@@ -1,0 +1,183 @@
+package stockroom
+
+import (
+	"context"
+	"fmt"
+
+	"lotpaper/internal/answer"
+	"lotpaper/internal/book"
+	"lotpaper/internal/desk"
+	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
+	"lotpaper/internal/store"
+)
+
+// MemoReturn asks to give goods of others back: what was lent on memo in, or a
+// customer's own stones.
+type MemoReturn struct {
+	Movement
+	Lots []Moving
+	Note string
+}
+
+// MemoReturn gives goods of others back from the safe to the one whose they are,
+// with a receipt. They never had a cost; the agreed price of what is returned
+// falls away.
+func (room *Room) MemoReturn(ctx context.Context, r MemoReturn) (answer.Returned, error) {
+	var out answer.Returned
+	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		first, err := desk.Named[book.Lot](ctx, tx, r.Lots[0].Lot)
+		if err != nil {
+			return err
+		}
+		owner := first.Owner
+		e := s.Entry(ledger.Return, "given back to "+partyOf(owner))
+		m, err := newMover(ctx, tx, s, r.Movement, &e)
+		if err != nil {
+			return err
+		}
+		receipt := &answer.Receipt{Way: answer.GivenBack, Party: partyOf(owner), Lines: []answer.ReceiptStone{},
+			Still: []answer.PaperStone{}, Accepted: r.Accept, Note: r.Note}
+		for _, x := range r.Lots {
+			lot, err := m.stockOf(ctx, x.Lot)
+			if err != nil {
+				return err
+			}
+			switch {
+			case lot.Owner.IsOwn():
+				return fault.New(fault.Refused, "return-own", lot.Code+" is your own: there is nobody to give it "+
+					"back to",
+					"see whose it is").AtRef(lot.Code).Do("lot", "show", lot.Code)
+			case owner != lot.Owner:
+				return fault.New(fault.Refused, "return-owners", fmt.Sprintf("%s belongs to %s, the others to %s",
+					lot.Code,
+					lot.Owner, owner), "give each owner's goods back apart").AtRef(lot.Code)
+			}
+			line, err := m.giveBack(ctx, lot, x)
+			if err != nil {
+				return err
+			}
+			receipt.Lines = append(receipt.Lines, line)
+		}
+		if err := m.stillHere(ctx, receipt, owner); err != nil {
+			return err
+		}
+		out.Party, out.Owner = receipt.Party, string(owner)
+		if out.Document, err = m.paper(ctx, s, "RECEIPT", "Goods given back to "+receipt.Party, receipt); err != nil {
+			return err
+		}
+		out.Moved, err = m.post(ctx)
+		return err
+	})
+	return out, err
+}
+
+// giveBack moves stones of one lot from the safe to the one whose they are.
+func (m *mover) giveBack(ctx context.Context, lot answer.StockLot, x Moving) (answer.ReceiptStone, error) {
+	to := book.PlaceOf(book.AtVendor, lot.Owner.Lender())
+	if customer := lot.Owner.Customer(); customer != "" {
+		to = book.PlaceOf(book.AtCustomer, customer)
+	}
+	sent, err := m.carry(ctx, book.Safe, to, x)
+	if err != nil {
+		return answer.ReceiptStone{}, err
+	}
+	part := sent[0].Weighed()
+	line := answer.ReceiptStone{PaperStone: answer.PaperStoneOf(lot.Lot, part, m.config.CaratRule),
+		Outcome: "given back"}
+	if lot.Owner.Lender() == "" {
+		return line, nil
+	}
+	price, rest := agreedPart(lot, part)
+	if agreed := price.named(); !agreed.IsZero() {
+		line.Agreed = &agreed
+	}
+	if part.Pieces < lot.Pieces {
+		rest.put(&lot.Lot)
+		m.record(lot.Lot)
+	}
+	return line, nil
+}
+
+// stillHere adds what is left of the owner's goods to a receipt.
+func (m *mover) stillHere(ctx context.Context, to *answer.Receipt, owner book.Owner) error {
+	return store.Each(ctx, m.tx, store.RowFilter{Ref: book.ToParty(partyOf(owner))}, func(lot book.Lot) error {
+		if lot.Owner != owner {
+			return nil
+		}
+		s, err := m.stockOf(ctx, lot.Code)
+		if err == nil && s.Pieces > 0 {
+			to.Still = append(to.Still, answer.PaperStoneOf(s.Lot, book.Weighed{Pieces: s.Pieces, Carats: s.Carats},
+				m.config.CaratRule))
+		}
+		return err
+	})
+}
+
+// partyOf is the name of whose goods are.
+func partyOf(o book.Owner) string { return o.Lender() + o.Customer() }
+
+// MemoInList asks for the goods of lenders that are here or out with others.
+type MemoInList struct{}
+
+// MemoInList lists what is on memo in, by lender, what is overdue first.
+func (room *Room) MemoInList(ctx context.Context, _ MemoInList) (answer.MemoIn, error) {
+	out := answer.MemoIn{Lots: []answer.MemoInLot{}}
+	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
+		if out.Head, err = room.desk.ListHead(ctx, tx, "Memo in"); err != nil {
+			return err
+		}
+		on := room.desk.Today(tx, "")
+		out.On = on
+		parties, err := desk.ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
+		since := map[string]book.Date{}
+		err = desk.StockFilter{Owner: "others"}.Each(ctx, tx, func(s answer.StockLot) error {
+			if s.Owner.Lender() == "" {
+				return nil
+			}
+			if _, known := since[s.Parcel]; !known {
+				p, err := store.Get[book.Parcel](ctx, tx, s.Parcel)
+				if err != nil {
+					return err
+				}
+				since[s.Parcel] = p.On
+			}
+			l := answer.MemoInLot{Lender: parties.Of(s.Owner.Lender()), Lot: s.Code, Parcel: s.Parcel, Name: s.Called(),
+				Places: s.Places, Pieces: s.Pieces, Carats: s.Carats, Since: since[s.Parcel], Due: s.Due,
+				Days: max(0, daysBetween(since[s.Parcel], on))}
+			if s.Due != "" {
+				l.Overdue = max(0, daysBetween(s.Due, on))
+			}
+			if agreed := agreedOf(s.Lot).named(); !agreed.IsZero() {
+				l.Agreed = &agreed
+				value, err := inBookOn(ctx, tx, agreed, s.Lot, on)
+				if err != nil {
+					return err
+				}
+				l.BookValue = &value
+			}
+			out.Lots = append(out.Lots, l)
+			return nil
+		})
+		out.Sort()
+		return err
+	})
+	return out, err
+}
+
+// inBookOn is an agreed price in the book's currency at the rate of a day, or at
+// that of the day when it came where the table has none.
+func inBookOn(ctx context.Context, tx store.ReadTx, agreed num.Money, lot book.Lot, on book.Date) (num.Money, error) {
+	rate, err := rateOn(ctx, tx, on, agreed.Currency(), num.Rate{})
+	switch {
+	case fault.KindOf(err) == fault.Invalid:
+		return lot.Agreed, nil
+	case err != nil || agreed.Currency() == tx.Meta().Currency:
+		return agreed, err
+	}
+	return agreed.Convert(rate, tx.Meta().Currency, num.HalfUp), nil
+}
