@@ -93,6 +93,11 @@ func samples() map[string]Figure {
 				0.71, 0.83, 610}, {0.96, 0.97, 0.96, 0.98, 5100}}},
 		"plan":  plan,
 		"sheet": Sheets(180, 240, "Order O7: outlines at full size", items)[0],
+		"layings": Layings{Width: 170, Head: "Order O7: how the stones lie", Items: []Laying{
+			{Title: "A: topaz", Directions: []Direction{OffCleavage, BestColour}, Words: []string{"off the cleavage"}},
+			{Title: "B: star sapphire", Cabochon: true, Directions: []Direction{StarAxis, Upright}},
+			{Title: "C: cat's-eye", Cabochon: true, Directions: []Direction{EyeFibres}},
+			{Title: "D: tourmaline", Directions: []Direction{Along}}}},
 	}
 }
 
@@ -190,10 +195,32 @@ func TestIdentity_ManyBoxes(t *testing.T) {
 func TestFigures_Empty(t *testing.T) {
 	for _, f := range []Figure{Identity{}, Tornado{}, Histogram{}, Dose{}, Reliability{}, Plan{},
 		Sheets(100, 100, "", nil)[0], Identity{Stones: []IdentityStone{{}}},
-		Plan{Pieces: []PlanPiece{{Name: "bare"}}}} {
+		Plan{Pieces: []PlanPiece{{Name: "bare"}}}, Layings{Width: 100}} {
 		if _, err := SVG(f); err != nil {
 			t.Errorf("%T: %v", f, err)
 		}
+	}
+}
+
+// Each direction of a laying draws something of its own; the axis of a star is drawn
+// once.
+func TestLayings_EachDirection(t *testing.T) {
+	drawing := func(d ...Direction) string {
+		svg, err := SVG(Layings{Width: 170, Items: []Laying{{Title: "A", Cabochon: true, Directions: d}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(svg)
+	}
+	seen := map[string]Direction{drawing(): "none"}
+	for _, d := range []Direction{OffCleavage, Upright, Along, BestColour, StarAxis, EyeFibres} {
+		if as, twice := seen[drawing(d)]; twice {
+			t.Errorf("%s is drawn as %s", d, as)
+		}
+		seen[drawing(d)] = d
+	}
+	if drawing(StarAxis) != drawing(Upright, StarAxis) {
+		t.Error("the axis of a star is drawn twice")
 	}
 }
 
