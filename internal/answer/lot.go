@@ -137,6 +137,14 @@ func (l *LotShow) table() *Table {
 		add("least price", priceWords(p.Least, p.Basis))
 	}
 	add("fenced", l.Fenced)
+	add("damaged", damageWords(l.Damaged))
+	if j := l.Jewel; j != nil {
+		add("piece", l.Name())
+		add("design", j.Design)
+		add("metal", j.Metal)
+		add("size", j.Size)
+		add("since", string(j.Since))
+	}
 	add("note", l.Note)
 	for _, b := range l.Places {
 		row("at "+string(b.Place), fmt.Sprintf("%d pieces, %s ct, cost %s", b.Pieces, b.Carats, b.Cost.Words()))

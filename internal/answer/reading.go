@@ -95,6 +95,12 @@ type ReportAdded struct {
 	Warnings fault.List  `json:"warnings"`
 }
 
+// ReportFile is a laboratory's report with the bytes of its file.
+type ReportFile struct {
+	Report book.Report `json:"report"`
+	Bytes  []byte      `json:"-"`
+}
+
 // Screen is the report and the lot that it is on.
 func (a *ReportAdded) Screen() Screen {
 	var s Screen

@@ -89,7 +89,7 @@ func (room *Room) IdentifyIn(ctx context.Context, tx store.ReadTx, r Identify) (
 // one judges the one lot that is asked about.
 func (b *Identifier) one(ctx context.Context, tx store.ReadTx, r Identify, add func(answer.StockLot,
 	LotIdentity) error) error {
-	s, err := desk.StockOf(ctx, tx, r.Lot)
+	s, err := desk.StonesOf(ctx, tx, r.Lot)
 	if err != nil {
 		return err
 	}

@@ -22,7 +22,7 @@ type ReadingAdd struct {
 func (room *Room) ReadingAdd(ctx context.Context, r ReadingAdd) (answer.ReadingAdded, error) {
 	reading := r.Reading
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		lot, err := desk.Named[book.Lot](ctx, tx, reading.Lot)
+		lot, err := desk.StonesNamed(ctx, tx, reading.Lot)
 		if err != nil {
 			return err
 		}

@@ -40,7 +40,7 @@ func (room *Room) ReadingImport(ctx context.Context, r ReadingImport) (answer.Im
 			lot, known := lots[row.Lot]
 			if !known {
 				var err error
-				lot, err = desk.Named[book.Lot](ctx, tx, row.Lot)
+				lot, err = desk.StonesNamed(ctx, tx, row.Lot)
 				if unknown, err := desk.OfRow(err, row.Where); unknown != nil || err != nil {
 					return nil, unknown, err
 				}

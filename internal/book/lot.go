@@ -33,7 +33,8 @@ func (s Size) String() string {
 // grade. How many pieces there are, where and at what cost is the ledger's.
 // A lot of one piece is a stone.
 type Lot struct {
-	Code       string        `json:"code"`             // P12-3, P12-3.2 or the user's own
+	Code       string        `json:"code"`             // P12-3, P12-3.2 or the user's own; J7 of a piece
+	Kind       LotKind       `json:"kind,omitempty"`   // empty: stones
 	Label      string        `json:"label,omitempty"`  // the code on the vendor's paper
 	Parcel     string        `json:"parcel"`           // parcel code
 	Parent     string        `json:"parent,omitempty"` // lot it was sorted, split or cut from
@@ -59,6 +60,8 @@ type Lot struct {
 	Prices     *Prices       `json:"prices,omitempty"`  // what is asked for it; nil: not priced
 	Due        Date          `json:"due,omitempty"`     // memo in: to be settled or returned by
 	Fenced     string        `json:"fenced,omitempty"`  // reason why plans may not use it
+	Jewel      *Jewel        `json:"jewel,omitempty"`   // of a finished piece alone
+	Damaged    *Damage       `json:"damaged,omitempty"` // its stones, or the piece, are damaged
 	Note       string        `json:"note,omitempty"`
 }
 
@@ -145,9 +148,11 @@ func (l Lot) Refs() []Ref {
 }
 
 // Name is what a person calls the lot's stones: the variety when one is
-// named, else the species, else "unnamed".
+// named, else the species, else "unnamed". A piece is called what it is: "ring".
 func (l Lot) Name() string {
 	switch {
+	case l.IsPiece():
+		return cmp.Or(l.Jewel.Is, "piece")
 	case l.Variety != "":
 		return l.Variety
 	case l.Species != "":

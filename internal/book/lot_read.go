@@ -12,6 +12,8 @@ func (l *Lot) ReadStored(doc []byte) bool {
 		switch name {
 		case "code":
 			l.Code = s.text()
+		case "kind":
+			l.Kind = LotKind(s.text())
 		case "label":
 			l.Label = s.text()
 		case "parcel":
@@ -65,6 +67,12 @@ func (l *Lot) ReadStored(doc []byte) bool {
 			l.Due = Date(s.text())
 		case "fenced":
 			l.Fenced = s.text()
+		case "jewel":
+			l.Jewel = &Jewel{}
+			s.jewel(l.Jewel)
+		case "damaged":
+			l.Damaged = &Damage{}
+			s.damage(l.Damaged)
 		case "note":
 			l.Note = s.text()
 		default:
@@ -117,6 +125,42 @@ func (s *scan) opinion(o *Opinion) {
 			o.Who = s.text()
 		case "on":
 			o.On = Date(s.text())
+		default:
+			s.bad = true
+		}
+	})
+}
+
+func (s *scan) jewel(j *Jewel) {
+	s.object(func(name string) {
+		switch name {
+		case "is":
+			j.Is = s.text()
+		case "design":
+			j.Design = s.text()
+		case "metal":
+			j.Metal = s.text()
+		case "weight":
+			s.check(j.Weight.UnmarshalText([]byte(s.text())))
+		case "size":
+			j.Size = s.text()
+		case "since":
+			j.Since = Date(s.text())
+		default:
+			s.bad = true
+		}
+	})
+}
+
+func (s *scan) damage(d *Damage) {
+	s.object(func(name string) {
+		switch name {
+		case "reason":
+			d.Reason = s.text()
+		case "who":
+			d.Who = s.text()
+		case "on":
+			d.On = Date(s.text())
 		default:
 			s.bad = true
 		}

@@ -5,6 +5,7 @@ import "lotpaper/internal/num"
 // lotStored is a Lot that omits its unknown fields.
 type lotStored struct {
 	Code       string        `json:"code"`
+	Kind       LotKind       `json:"kind,omitzero"`
 	Label      string        `json:"label,omitzero"`
 	Parcel     string        `json:"parcel,omitzero"`
 	Parent     string        `json:"parent,omitzero"`
@@ -30,6 +31,8 @@ type lotStored struct {
 	Prices     *Prices       `json:"prices,omitzero"`
 	Due        Date          `json:"due,omitzero"`
 	Fenced     string        `json:"fenced,omitzero"`
+	Jewel      *Jewel        `json:"jewel,omitzero"`
+	Damaged    *Damage       `json:"damaged,omitzero"`
 	Note       string        `json:"note,omitzero"`
 }
 
@@ -44,6 +47,7 @@ type facetsStored struct {
 func (l Lot) StoredForm() any {
 	return lotStored{
 		Code:       l.Code,
+		Kind:       l.Kind,
 		Label:      l.Label,
 		Parcel:     l.Parcel,
 		Parent:     l.Parent,
@@ -69,6 +73,8 @@ func (l Lot) StoredForm() any {
 		Prices:     l.Prices,
 		Due:        l.Due,
 		Fenced:     l.Fenced,
+		Jewel:      l.Jewel,
+		Damaged:    l.Damaged,
 		Note:       l.Note,
 	}
 }

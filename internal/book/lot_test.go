@@ -11,7 +11,7 @@ import (
 // fullLot is a lot of which everything is known.
 func fullLot() Lot {
 	full := Lot{
-		Code: "A-1.2", Label: "L", Parcel: "P1", Parent: "A-1", Stone: "S1", Tags: []string{"S1", "S2"},
+		Code: "A-1.2", Kind: PieceLot, Label: "L", Parcel: "P1", Parent: "A-1", Stone: "S1", Tags: []string{"S1", "S2"},
 		Owner: "memo-in/X", Species: "beryl", Variety: "aquamarine", Claim: "aqua",
 		Facets: Facets{Species: Facet{"beryl", Tested}, Nature: StatedFacet("natural"), Treatment: Facet{"heat",
 			LabReported}, Origin: StatedFacet("Serra")},
@@ -22,6 +22,8 @@ func fullLot() Lot {
 	}
 	full.Prices = &Prices{Ask: num.UnitPrice{Money: num.FromMinor(9000, "EUR")},
 		Least: num.UnitPrice{Money: num.FromMinor(7500, "EUR")}, Basis: PerCarat}
+	full.Jewel = &Jewel{Is: "ring", Design: "Sea/Shore", Metal: "gold", Weight: 4200, Size: "54", Since: "2026-04-01"}
+	full.Damaged = &Damage{Reason: "chipped", Who: "MK", On: "2026-04-02"}
 	rate, _ := num.ParseRate("0.92", 1)
 	full.Foreign = &ForeignPrice{num.FromMinor(1359, "USD"), rate}
 	return full

@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/num"
 )
@@ -79,7 +80,47 @@ type Ticket struct {
 	Due    Date   `json:"due,omitempty"`
 	At     Place  `json:"at"`
 	Sent   []Sent `json:"sent"`
-	Note   string `json:"note,omitempty"`
+
+	Work     WorkKind     `json:"work,omitempty"`   // empty: to be set
+	Into     string       `json:"into,omitempty"`   // the piece that they are set into
+	Design   string       `json:"design,omitempty"` // LINE/DESIGN that they are set for
+	Spots    []TicketSpot `json:"spots,omitempty"`  // which position of the design each lot is for
+	Setting  string       `json:"setting,omitempty"`
+	Breakage string       `json:"breakage,omitempty"` // who bears it
+	Document string       `json:"document,omitempty"` // the ticket as it was issued
+	Note     string       `json:"note,omitempty"`     // what is to be done, in words
+}
+
+// WorkKind is what a work ticket asks for.
+type WorkKind string
+
+// The kinds of work.
+const (
+	WorkSet        WorkKind = "set"        // stones into a piece that there is, or that the setter has
+	WorkMake       WorkKind = "make"       // a piece is made, and the stones are set into it
+	WorkRepair     WorkKind = "repair"     // a piece is mended, resized or polished
+	WorkLaboratory WorkKind = "laboratory" // a report is asked for
+)
+
+// WorkKinds lists the kinds of work.
+var WorkKinds = []string{string(WorkSet), string(WorkMake), string(WorkRepair), string(WorkLaboratory)}
+
+// TicketSpot says which position of a ticket's design a lot is for.
+type TicketSpot struct {
+	Lot      string `json:"lot"`
+	Position string `json:"position"`
+}
+
+// SpotOf is the position that a lot is for, as LINE/DESIGN/POSITION names it; the
+// zero spot: the ticket does not say.
+func (t Ticket) SpotOf(lot string) LineSpot {
+	line, design, _ := strings.Cut(t.Design, "/")
+	for _, s := range t.Spots {
+		if strings.EqualFold(s.Lot, lot) && design != "" {
+			return LineSpot{line, SpotName(design + "/" + s.Position)}
+		}
+	}
+	return LineSpot{}
 }
 
 // RecordKind says that tickets are kept as versions.
@@ -88,8 +129,10 @@ func (Ticket) RecordKind() Kind { return KindTicket }
 // RecordKey is the ticket's number.
 func (t Ticket) RecordKey() string { return t.Number }
 
-// Refs are who has the stones, and their lots.
-func (t Ticket) Refs() []Ref { return withSent(named(ToParty(t.Party)), t.Sent) }
+// Refs are who has the stones, their lots, the piece, and the issued document.
+func (t Ticket) Refs() []Ref {
+	return withSent(named(ToParty(t.Party), ToPiece(t.Into), ToPaper(t.Document)), t.Sent)
+}
 
 // Transfer is stones on their way from one office to another.
 type Transfer struct {

@@ -91,6 +91,9 @@ type Report struct {
 	Treatment string         `json:"treatment,omitempty"`
 	Origin    string         `json:"origin,omitempty"`
 	Note      string         `json:"note,omitempty"`
+	File      string         `json:"file,omitempty"`   // its name; empty: the report itself is not kept
+	SHA256    string         `json:"sha256,omitempty"` // of Bytes
+	Bytes     []byte         `json:"-"`                // the file; kept beside the record
 }
 
 // RecordKind says that reports are journal facts.
@@ -99,5 +102,8 @@ func (Report) RecordKind() Kind { return KindReport }
 // RecordKey is laboratory and number.
 func (r Report) RecordKey() string { return r.Lab + "/" + r.Number }
 
-// Refs are the lot and the laboratory.
-func (r Report) Refs() []Ref { return named(ToLot(r.Lot), ToParty(r.Lab)) }
+// Refs are the lot, the laboratory and the file.
+func (r Report) Refs() []Ref { return named(ToLot(r.Lot), ToParty(r.Lab), ToFile(r.SHA256)) }
+
+// Kept is the report's file.
+func (r Report) Kept() (sha256 string, content []byte) { return r.SHA256, r.Bytes }

@@ -97,3 +97,10 @@ type Stored interface {
 	Record
 	StoredForm() any
 }
+
+// Filed is implemented by records that keep a file beside them, by the hash of its
+// bytes; an empty hash: none.
+type Filed interface {
+	Record
+	Kept() (sha256 string, content []byte)
+}

@@ -7,10 +7,10 @@ import (
 
 // Series returns the numbered series that a record's key belongs to and its
 // number there: parcel P12 is number 12 of "parcel"; lot P12-3 number 3 of
-// "lot/P12"; lot P12-3.2 number 2 of "lot/P12-3"; document PROPOSAL-2026-0004
-// number 4 of "document/PROPOSAL-2026"; batch M3/2 number 2 of "batch/M3", credit
-// S3/1 number 1 of "credit/S3", and so are bids. Work tickets are numbered with the
-// works. ok is false for keys without a number,
+// "lot/P12"; lot P12-3.2 number 2 of "lot/P12-3"; lot J7, a finished piece, number
+// 7 of "piece"; document PROPOSAL-2026-0004 number 4 of "document/PROPOSAL-2026";
+// batch M3/2 number 2 of "batch/M3", credit S3/1 number 1 of "credit/S3", and so are
+// bids. Work tickets are numbered with the works. ok is false for keys without a number,
 // such as a user's own lot code.
 func Series(kind Kind, key string) (series string, n int64, ok bool) {
 	var head, tail string
@@ -21,6 +21,10 @@ func Series(kind Kind, key string) (series string, n int64, ok bool) {
 		}
 		head, tail = "", key[1:]
 	case KindLot:
+		if isPieceCode(key) {
+			n, err := strconv.ParseInt(key[1:], 10, 64)
+			return PieceSeries, n, err == nil && n > 0
+		}
 		if i := strings.LastIndexAny(key, "-."); i > 0 {
 			head, tail = key[:i], key[i+1:]
 		}

@@ -11,7 +11,7 @@ func (r *root) commands() []*cobra.Command {
 		r.parcelCommands(), r.chargeCommands(), r.reportCommands(), r.lotCommands(), r.stockCommands(),
 		r.readingCommands(), r.identifyCommand(), r.settingCommands(),
 		r.lineCommands(), r.offerCommands(), r.orderCommands(), r.memoCommands(), r.holdCommands(), r.workCommands(),
-		r.setterCommands(), r.saleCommands(), r.paymentCommands(), r.documentCommands(),
+		r.setterCommands(), r.pieceCommands(), r.saleCommands(), r.paymentCommands(), r.documentCommands(),
 		r.templateCommand(), r.calcCommands(), r.demoCommand(),
 	}
 }

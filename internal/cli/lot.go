@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"path/filepath"
 	"strconv"
@@ -18,9 +19,10 @@ import (
 )
 
 func (r *root) lotCommands() *cobra.Command {
-	return r.group("lot", "Lots: list, show, match, sort, split, merge, adjust, write down, amend, opinion, history",
-		r.lotList, r.lotShow, r.lotMatch, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotWriteDown, r.lotAmend,
-		r.lotOpinion,
+	return r.group("lot", "Lots: list, show, match, sort, split, merge, adjust, damage, write down, amend, opinion, "+
+		"history",
+		r.lotList, r.lotShow, r.lotMatch, r.lotSort, r.lotSplit, r.lotMerge, r.lotAdjust, r.lotDamage, r.lotWriteDown,
+		r.lotAmend, r.lotOpinion,
 		r.lotHistory)
 }
 
@@ -33,6 +35,15 @@ func stockFilter(c *cobra.Command, f *desk.StockFilter) {
 	c.Flags().StringVar(&f.Party, "party", "", "only what this party has now")
 	c.Flags().StringVar(&f.Owner, "owner", "", "own, or others for lots of others")
 	c.Flags().BoolVar(&f.All, "all", false, "also lots that have nothing left")
+	c.Flags().Func("kind", "stones, pieces or any (default: stones)", func(text string) error {
+		kinds := map[string]book.LotKind{"stones": "", "pieces": book.PieceLot, "any": desk.AnyLot}
+		kind, known := kinds[text]
+		if !known {
+			return fmt.Errorf("a kind of lots is stones, pieces or any, but is %q", text)
+		}
+		f.Kind = kind
+		return nil
+	})
 }
 
 func (r *root) lotList() *cobra.Command {
@@ -112,6 +123,27 @@ func (r *root) lotHistory() *cobra.Command {
 		}))
 	out.ofList(c)
 	return c
+}
+
+func (r *root) lotDamage() *cobra.Command {
+	var req stockroom.LotDamage
+	c := verb("damage LOT", "Mark stones, or a finished piece, as damaged, or as sound again",
+		`  lotpaper lot damage P1-3.2 --reason "chipped at the girdle"
+  lotpaper lot write-down P1-3.2 --to 40 --reason "chipped at the girdle"
+  lotpaper lot damage J7 --reason "repaired" --mended
+
+No plan uses damaged stones. Of a lot of several stones split the damaged ones
+off first.
+`, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
+			req.Lot = args[0]
+			m, err := a.Stockroom.LotDamage(ctx, req)
+			if err != nil {
+				return err
+			}
+			return r.moved("moved", &m)
+		}))
+	c.Flags().BoolVar(&req.Mended, "mended", false, "it is sound again")
+	return r.writes(c)
 }
 
 func (r *root) lotSort() *cobra.Command {

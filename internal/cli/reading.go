@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -141,13 +142,13 @@ by it any more. A void is not taken back: write the reading anew.
 }
 
 func (r *root) reportCommands() *cobra.Command {
-	return r.group("report", "Laboratory reports", r.reportAdd)
+	return r.group("report", "Laboratory reports: add, write", r.reportAdd, r.reportWrite)
 }
 
 func (r *root) reportAdd() *cobra.Command {
 	var req bench.ReportAdd
 	rep := &req.Report
-	var weight, length, width, depth, on string
+	var weight, length, width, depth, on, file string
 	c := verb("add LOT", "Set the facets of a stone by a laboratory's report",
 		`  lotpaper report add P1-7 --lab "A Laboratory" --number 123456 --weight 2.14 --species topaz \
     --nature natural --treatment irradiated
@@ -176,6 +177,13 @@ The stone is matched by weight and size: a report of another stone is refused.
 					return asUsage(f.AtField("nature"))
 				}
 			}
+			in, err := r.keptFile(file, &req.File)
+			if err != nil {
+				return err
+			}
+			if in != nil {
+				defer in.Close()
+			}
 			done, err := a.Bench.ReportAdd(ctx, req)
 			if err != nil {
 				return err
@@ -196,8 +204,29 @@ The stone is matched by weight and size: a report of another stone is refused.
 	f.StringVar(&rep.Nature, "nature", "", "natural, laboratory-grown, assembled or imitation")
 	f.StringVar(&rep.Treatment, "treatment", "", "as the report names it; none when it says so")
 	f.StringVar(&rep.Origin, "origin", "", "the laboratory's opinion of origin")
+	f.StringVar(&file, "file", "", "the report's file; it is kept in the book")
 	f.StringVar(&rep.Note, "note", "", "a note")
 	return r.writes(c)
+}
+
+func (r *root) reportWrite() *cobra.Command {
+	var req bench.ReportFile
+	var out output
+	c := verb("write LAB NUMBER", "Write the file of a report as it was kept",
+		`  lotpaper report write "A Laboratory" 123456 -o report.pdf
+`, cobra.ExactArgs(2), r.reading(func(ctx context.Context, a *house.House, args []string) error {
+			req.Lab, req.Number = args[0], args[1]
+			file, err := a.Bench.ReportFile(ctx, req)
+			if err != nil {
+				return err
+			}
+			if out.path == "" {
+				out.path = filepath.Base(file.Report.File)
+			}
+			return r.writeBytes(file.Bytes, out)
+		}))
+	out.flags(c, "")
+	return c
 }
 
 func flagMillimetre(name, value string) (num.Millimetre, error) {

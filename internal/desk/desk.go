@@ -144,6 +144,7 @@ var lists = map[string]fault.Action{
 	"design": {Noun: "line", Verb: "show"},
 	"entry":  {Noun: "ledger", Verb: "show"},
 	"line":   {Noun: "line", Verb: "show"},
+	"report": {Noun: "lot", Verb: "show"},
 }
 
 // notFound turns ErrNotFound for the code of a noun into a fault.

@@ -48,8 +48,8 @@ func (desk *Desk) LedgerShow(ctx context.Context, r LedgerShow) (answer.LedgerSh
 // LedgerCheck asks whether the book agrees with itself.
 type LedgerCheck struct{}
 
-// LedgerCheck compares all that is derived with what it derives from, the papers
-// with what lies on them, and the hash chain with the entries.
+// LedgerCheck compares all that is derived with what it derives from, papers and
+// finished pieces with what lies on and in them, and the hash chain with the entries.
 func (desk *Desk) LedgerCheck(ctx context.Context, _ LedgerCheck) (answer.LedgerCheck, error) {
 	out := answer.LedgerCheck{Differences: []answer.LedgerDifference{}, Remarks: []string{}}
 	err := desk.View(ctx, func(tx store.ReadTx) error {
@@ -62,6 +62,9 @@ func (desk *Desk) LedgerCheck(ctx context.Context, _ LedgerCheck) (answer.Ledger
 			out.Differences = append(out.Differences, answer.LedgerDifference{Table: table, Ref: ref, What: what})
 		}
 		if err := tx.Check(ctx, func(d store.Difference) { report(d.Table, d.Ref, d.What) }); err != nil {
+			return err
+		}
+		if err := CheckPieces(ctx, tx, report); err != nil {
 			return err
 		}
 		return CheckPapers(ctx, tx, report, func(what string) { out.Remarks = append(out.Remarks, what) })

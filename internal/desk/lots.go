@@ -15,6 +15,12 @@ import (
 // Words says in words what a filter selects.
 func (f StockFilter) Words() string {
 	parts := []string{"all lots"}
+	switch f.Kind {
+	case book.PieceLot:
+		parts[0] = "all finished pieces"
+	case AnyLot:
+		parts[0] = "all lots and finished pieces"
+	}
 	if f.Species != "" {
 		parts = append(parts, "of "+f.Species)
 	}
@@ -43,16 +49,20 @@ type StockFilter struct {
 	Species string // species or variety as resolved
 	Shape   string
 	Place   book.Place
-	Owner   string // own, or anything else for lots of others
-	Party   string // who has the stones now, by any of its names
-	All     bool   // also lots that have nothing left
-	AsOf    AsOf   // what they have
+	Owner   string       // own, or anything else for lots of others
+	Party   string       // who has the stones now, by any of its names
+	All     bool         // also lots that have nothing left
+	Kind    book.LotKind // empty: stones; book.PieceLot: finished pieces; AnyLot: both
+	AsOf    AsOf         // what they have
 	Find
 	Today   book.Date        // from which ages are counted
 	LeftOut *answer.LeftOuts // counts lots of which is not known whether they fit; nil: nobody asks
 
 	named *facts.Named // what Species is read as
 }
+
+// AnyLot selects stones and finished pieces.
+const AnyLot book.LotKind = "any"
 
 // pageLots is how many lots have their balances read at a time.
 const pageLots = 1000
@@ -198,6 +208,8 @@ func balancesByLot(ctx context.Context, tx store.ReadTx, then Moment) func(lot s
 func (f StockFilter) selects(s answer.StockLot) bool {
 	switch {
 	case !f.All && s.Pieces == 0:
+		return false
+	case f.Kind != AnyLot && s.IsPiece() != (f.Kind == book.PieceLot):
 		return false
 	case f.Parcel != "" && !strings.EqualFold(f.Parcel, s.Parcel):
 		return false

@@ -326,7 +326,7 @@ func (c Candidates) Verdict() Verdict {
 	v.Forbidden, v.Guarded = nil, nil
 	for _, e := range c.Each {
 		if c.asks(func(o *Candidate) bool { return o.Name == e.Name }) {
-			v.WorkOrder = inOrder(v.WorkOrder, e.Verdict.WorkOrder)
+			v.WorkOrder = InOrder(v.WorkOrder, e.Verdict.WorkOrder)
 			for _, d := range e.Verdict.Disputed {
 				if !slices.Contains(v.Disputed, d) {
 					v.Disputed = append(slices.Clone(v.Disputed), d)
@@ -420,9 +420,9 @@ func joinWords(list, more []string) []string {
 	return list
 }
 
-// inOrder adds the steps that are not there yet, each after the step that it
+// InOrder adds the steps that are not there yet, each after the step that it
 // follows in its own work order.
-func inOrder(list, more []string) []string {
+func InOrder(list, more []string) []string {
 	out := slices.Clone(list)
 	at := 0
 	for _, w := range more {

@@ -169,7 +169,7 @@ func (room *Room) WorkOf(ctx context.Context, tx store.Tx, r book.Work, in book.
 	if err != nil {
 		return nil, err
 	}
-	lot, err := desk.StockOf(ctx, tx, r.Lot)
+	lot, err := desk.StonesOf(ctx, tx, r.Lot)
 	if err != nil {
 		return nil, err
 	}

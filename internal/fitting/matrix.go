@@ -95,7 +95,7 @@ func lotRows(ctx context.Context, tx store.ReadTx, cfg config.Config, r Matrix) 
 	}
 	lots := make([]answer.StockLot, len(r.Lots))
 	for i, code := range r.Lots {
-		if lots[i], err = desk.StockOf(ctx, tx, code); err != nil {
+		if lots[i], err = desk.StonesOf(ctx, tx, code); err != nil {
 			return nil, err
 		}
 	}

@@ -101,7 +101,7 @@ func material(name string, named facts.Named, color string, s durability.Situati
 
 // lot is a lot of the book in a situation, with all that it may be.
 func (room *Room) lot(ctx context.Context, tx store.ReadTx, code string, s durability.Situation) (asked, error) {
-	lot, err := desk.StockOf(ctx, tx, code)
+	lot, err := desk.StonesOf(ctx, tx, code)
 	if err != nil {
 		return asked{}, err
 	}

@@ -106,9 +106,9 @@ func (e Entry) Check(currency num.Currency) fault.List {
 				fmt.Sprintf("posting %d costs %s: a posted cost is whole minor units of %s", i+1, p.Cost.Words(),
 					currency), "round it, or convert it at the rate of the day"))
 		}
-		if p.Place == book.MadeCutting && (p.Carats != 0 || !p.Cost.IsZero()) {
-			l.Add(fault.New(fault.Invalid, "posting-made", "made/cutting must take a difference in pieces only",
-				"post weight to loss/cutting"))
+		if (p.Place == book.MadeCutting || p.Place == book.MadePiece) && (p.Carats != 0 || !p.Cost.IsZero()) {
+			l.Add(fault.New(fault.Invalid, "posting-made", string(p.Place)+" must take a difference in pieces only",
+				"post weight to loss/cutting, and cost to charge/KIND"))
 		}
 	}
 	if l.Blocks() { // costs of two currencies do not add up

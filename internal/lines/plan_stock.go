@@ -138,7 +138,7 @@ func stoneOf(s answer.StockLot, id bench.LotIdentity, held int64, prices desk.Pr
 		Lot: s.Code, Species: s.Species, Variety: s.Variety, Treatment: s.Facets.Treatment.Value, Shape: s.Shape,
 		Length: s.Length, Width: s.Width, Depth: s.Depth, Calibrated: s.Calibrated, Estimated: s.Estimated,
 		Color: s.Color, Clarity: s.Clarity,
-		Owner: s.Owner, Identity: string(id.Judged.State), Fenced: s.Fenced,
+		Owner: s.Owner, Identity: string(id.Judged.State), Fenced: s.Fence(),
 	}
 	for _, b := range s.Places {
 		switch {

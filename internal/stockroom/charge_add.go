@@ -19,11 +19,12 @@ import (
 var chargeKeys = map[string]book.ShareKey{
 	"freight": book.ByCarats, "insurance": book.ByCost, "duty": book.ByCost, "tax": book.ByCost,
 	"laboratory": book.ByPieces, "cutting": book.ByCarats, "broker": book.ByCost, "bank": book.ByCost,
-	"other": book.ByCost,
+	"other": book.ByCost, metalCharge: book.ByPieces, makingCharge: book.ByPieces,
 }
 
 // chargeKinds are the kinds of landed cost.
-var chargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", "cutting", "broker", "bank", "other"}
+var chargeKinds = []string{"freight", "insurance", "duty", "tax", "laboratory", "cutting", "broker", "bank", "other",
+	metalCharge, makingCharge}
 
 // ChargeAdd asks to put a landed cost on a parcel or on one lot.
 type ChargeAdd struct {
@@ -97,7 +98,7 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 				" is held any more, so no lot can carry the charge", "book it as an expense outside this book").AtRef(
 				c.Parcel)
 		}
-		e := s.Entry(ledger.Charge, fmt.Sprintf("%s for %s", r.Kind, c.Parcel))
+		e := s.Entry(ledger.Charge, fmt.Sprintf("%s for %s", r.Kind, cmp.Or(c.Parcel, c.Lot)))
 		e.Postings, c.Variance = chargePostings(c, spots, book.PlaceOf(book.AtCharge, c.Kind))
 		e.Records = []book.Record{c}
 		out.Charge = c
@@ -123,6 +124,9 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge) (out []ledger
 					lot.Code, lot.Owner), "book it as an expense outside this book").AtRef(lot.Code)
 		}
 		c.Lot, c.Parcel = lot.Code, lot.Parcel
+		if f := ofPiece(c.Kind, lot); f != nil {
+			return nil, false, f
+		}
 		lots = []book.Lot{lot}
 	} else {
 		parcel, err := desk.ParcelNamed(ctx, tx, c.Parcel)
@@ -130,6 +134,9 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge) (out []ledger
 			return nil, false, err
 		}
 		c.Parcel = parcel.Code
+		if f := ofPiece(c.Kind, book.Lot{Code: parcel.Code}); f != nil {
+			return nil, false, f
+		}
 		if lots, err = store.Of[book.Lot](ctx, tx, book.ToParcel(parcel.Code)); err != nil {
 			return nil, false, err
 		}
@@ -149,6 +156,16 @@ func chargeSpots(ctx context.Context, tx store.Tx, c *book.Charge) (out []ledger
 		out = append(out, spots...)
 	}
 	return out, held, nil
+}
+
+// ofPiece refuses metal and making on stones: they are the cost of a finished piece,
+// and a lot's average would carry them to other stones.
+func ofPiece(kind string, lot book.Lot) *fault.Fault {
+	if kind != metalCharge && kind != makingCharge || lot.IsPiece() {
+		return nil
+	}
+	return fault.New(fault.Usage, "charge-piece", fmt.Sprintf("%s is the cost of a finished piece, but %s is stones",
+		kind, lot.Code), "name the piece").AtRef(lot.Code).AtField("lot").Do("piece", "list")
 }
 
 // withoutFinds are the spots of one lot that a charge is shared over: what it

@@ -67,6 +67,9 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 			{Lot: lot.Code, Place: r.Place, Pieces: r.Pieces, Carats: r.Carats, Cost: cost.Neg()},
 			{Lot: lot.Code, Place: r.To, Pieces: -r.Pieces, Carats: -r.Carats, Cost: cost},
 		}
+		if _, err := m.takeAlong(ctx, lot.Lot, r.To); err != nil {
+			return err
+		}
 		out, err = m.post(ctx, lot.Code)
 		return err
 	})

@@ -48,7 +48,7 @@ func (room *Room) LotMerge(ctx context.Context, r LotMerge) (answer.Moved, error
 		var l fault.List
 		seen := map[string]bool{}
 		for i, code := range r.Lots {
-			lot, err := desk.StockOf(ctx, tx, code)
+			lot, err := desk.StonesOf(ctx, tx, code)
 			if err != nil {
 				return err
 			}
@@ -115,7 +115,7 @@ func mergeFault(first, lot book.Lot) *fault.Fault {
 		{"treatment", first.Facets.Treatment.Value, lot.Facets.Treatment.Value},
 		{"nature", first.Facets.Nature.Value, lot.Facets.Nature.Value},
 		{"shape", first.Shape, lot.Shape},
-		{"fence", first.Fenced, lot.Fenced},
+		{"fence", first.Fence(), lot.Fence()},
 	} {
 		if d.a != d.b {
 			return fault.New(fault.Refused, "merge-differs", fmt.Sprintf("%s differs in %s: %q against %q", lot.Code,

@@ -43,7 +43,7 @@ func (room *Room) LotOpinion(ctx context.Context, r LotOpinion) (answer.LotOpini
 		}
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		lot, err := desk.StockOf(ctx, tx, r.Lot)
+		lot, err := desk.StonesOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}

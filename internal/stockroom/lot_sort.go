@@ -55,7 +55,7 @@ func (room *Room) LotSort(ctx context.Context, r LotSort) (answer.Moved, error) 
 		return out, err
 	}
 	err = room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		parent, err := desk.StockOf(ctx, tx, r.Lot)
+		parent, err := desk.StonesOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}

@@ -41,7 +41,7 @@ func (room *Room) LotSortByIdentity(ctx context.Context, r LotSortByIdentity) (a
 		return out, f
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		lot, err := desk.StockOf(ctx, tx, r.Lot)
+		lot, err := desk.StonesOf(ctx, tx, r.Lot)
 		if err != nil {
 			return err
 		}

@@ -56,6 +56,9 @@ func (room *Room) LotSplit(ctx context.Context, r LotSplit) (answer.Moved, error
 		if err != nil {
 			return err
 		}
+		if f := parent.CheckStones(); f != nil {
+			return f
+		}
 		if r.Stone != "" && r.Pieces != 1 {
 			return fault.New(fault.Usage, "split-stone", "a tag names one stone, but "+fmt.Sprint(r.Pieces)+
 				" pieces are split off", "split tagged stones one by one").AtField("stone")

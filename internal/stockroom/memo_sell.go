@@ -78,10 +78,17 @@ func (room *Room) MemoSell(ctx context.Context, r MemoSell) (answer.Sold, error)
 // was bought to be sold.
 func soldLines(sale book.Sale, lent map[string]string) []book.BatchLine {
 	var out []book.BatchLine
-	for _, l := range sale.Lots {
+	var parts []book.SoldPart
+	for _, l := range sale.Lines {
+		parts = append(parts, l.Left(sale.From)...)
+	}
+	for _, l := range parts {
 		w := book.Weighed{Pieces: l.Pieces, Carats: l.Carats}
 		line := book.BatchLine{Lot: l.Lot, Outcome: book.Sold, Weighed: w, Off: w,
 			To: book.PlaceOf(book.AtCustomer, sale.Customer)}
+		if l.From.Kind() == book.AtPiece { // only the piece lay on the memo
+			line.Off = book.Weighed{}
+		}
 		if lot := lent[l.Lot]; lot != "" {
 			line.Lot, line.Into = lot, l.Lot
 		}

@@ -66,6 +66,9 @@ func post(ctx context.Context, tx store.Tx, e *ledger.Entry, lots ...string) (an
 	if err := tx.Post(ctx, e); err != nil {
 		return answer.Moved{}, err
 	}
+	if err := checkPieces(ctx, tx, e); err != nil {
+		return answer.Moved{}, err
+	}
 	out := answer.Moved{Entry: e.Code, Lots: answer.List(lots), Postings: e.Postings, Warnings: fault.List{},
 		Now: []ledger.Balance{}}
 	if out.Postings == nil {
@@ -161,11 +164,15 @@ func (m *mover) takeOut(ctx context.Context, x Moving, from book.Place) (answer.
 }
 
 // carry moves pieces of lots from one place to another at their average cost,
-// and returns what moved. Held stones stay, unless they move for whom they are
+// and returns what moved. A finished piece moves alone from place to place; when it
+// leaves the book its stones leave with it. Held stones stay, unless they move for whom they are
 // held for: what moves is held no more. From the safe means from that of the office
 // where a lot lies.
 func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) ([]book.Sent, error) {
 	var out []book.Sent
+	if err := m.notFromPiece(ctx, from); err != nil {
+		return nil, err
+	}
 	for _, x := range lots {
 		from, err := m.safeOf(ctx, x.Lot, from, "from")
 		if err != nil {
@@ -191,13 +198,25 @@ func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) 
 			sent.From = from
 		}
 		out = append(out, sent)
+		inside, err := m.takeAlong(ctx, s.Lot, to)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, inside...)
 	}
 	return out, nil
 }
 
 // inHand refuses work on stones that lie on a paper: they come back by it first.
 func inHand(place book.Place) *fault.Fault {
-	if place.Kind() != book.AtPaper {
+	switch place.Kind() {
+	case book.AtPiece:
+		return fault.New(fault.Refused, "place-piece", "stones in "+place.Name()+
+			" are taken out of it before they are "+
+			"sorted, split or merged", "take them out, and weigh them").AtRef(place.Name()).AtField("place").
+			Do("piece", "unset", place.Name())
+	case book.AtPaper:
+	default:
 		return nil
 	}
 	return fault.New(fault.Refused, "place-paper", "stones on paper "+place.Name()+" come back by it before they are "+
@@ -341,13 +360,19 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 			return nil, err
 		}
 	}
+	last := len(lines) - 1
 	for i := range lines {
 		if lines[i].To = cmp.Or(lines[i].To, whereTo[lines[i].Outcome]); lines[i].To == book.Safe {
 			lines[i].To = home
 		}
 		m.land(s.Code, from, &lines[i], costs[i])
+		inside, err := m.loseInside(ctx, s.Lot, lines[i])
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, inside...)
 	}
-	lines[len(lines)-1].Off.Carats += diff // the scale's difference left the paper too
+	lines[last].Off.Carats += diff // the scale's difference left the paper too
 	return lines, nil
 }
 
@@ -425,6 +450,15 @@ func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, resolution num
 	}
 	whole := pieces == here.Pieces
 	rest := here.Carats - weight
+	if whole && rest > 0 && len(unweighed) == 0 { // splinters of what broke are not all found again
+		for i, l := range lines {
+			dust := ledger.Leaving{Pieces: l.Pieces, Carats: l.Off.Carats + rest}
+			if l.Outcome == book.Broken && ledger.CheckMeans(here, dust) == nil {
+				lines[i].Off.Carats += rest
+				return nil
+			}
+		}
+	}
 	if len(unweighed) > 0 {
 		if rest <= 0 {
 			return tooHeavy(s.Code, weight, here)

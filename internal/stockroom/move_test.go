@@ -268,8 +268,8 @@ func TestSetter_LearnsLosses(t *testing.T) {
 		t.Fatal(err)
 	}
 	done, err := a.Stockroom.WorkBack(ctx, stockroom.WorkBack{Movement: books.Moving, Party: "S",
-		Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: 2, Piece: "R-1", Spot: book.LineSpot{Line: "L",
-			Spot: "R/center"}})
+		Lines: []stockroom.WorkLine{{Moving: stockroom.Moving{Lot: "A"}, Set: 8, Broken: book.Weighed{Pieces: 2},
+			Spot: book.LineSpot{Line: "L", Spot: "R/center"}}}, Piece: "R-1"})
 	if err != nil {
 		t.Fatal(err)
 	}

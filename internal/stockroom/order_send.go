@@ -48,6 +48,11 @@ func (room *Room) OrderSend(ctx context.Context, r OrderSend) (answer.OrderSent,
 				r.Lots = append(r.Lots, Supplying{Moving{x.Lot, x.Pieces, x.Carats}, x.Item})
 			}
 		}
+		for _, x := range r.Lots {
+			if _, err := desk.StonesOf(ctx, tx, x.Lot); err != nil {
+				return err
+			}
+		}
 		o.At, o.State, o.SentOn = book.PaperPlace(o.Number), "sent", s.On
 		if o.Supplied, err = m.supply(ctx, o, r.From, r.Lots); err != nil {
 			return err

@@ -420,7 +420,8 @@ func (d *dealer) workBack() error {
 		}
 	}
 	done, err := d.house.Stockroom.WorkBack(d.ctx, stockroom.WorkBack{Movement: d.moving(), Ticket: paper,
-		Moving: m, Broken: broken})
+		Lines: []stockroom.WorkLine{{Moving: m, Rest: m.Pieces == 0 && broken == 0,
+			Broken: book.Weighed{Pieces: broken}}}})
 	if err != nil {
 		return err
 	}

@@ -140,6 +140,10 @@ func (m *mover) leave(ctx context.Context, customer string, from book.Place, x M
 	for _, p := range m.entry.Postings[before:] {
 		if p.Place == to {
 			line.Cost = line.Cost.Add(p.Cost)
+			if len(sent) > 1 { // a finished piece and its stones
+				part := book.SoldPart{Sent: sent[len(line.Parts)], Cost: p.Cost}
+				line.Parts = append(line.Parts, part)
+			}
 		}
 	}
 	return line, nil

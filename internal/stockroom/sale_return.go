@@ -45,7 +45,7 @@ func (room *Room) SaleReturn(ctx context.Context, r SaleReturn) (answer.Credited
 		}
 		c := sold.newCredit(s)
 		c.Damaged, c.Accept = r.Damaged, r.Accept
-		if err := m.takeBack(ctx, sold, r, &c); err != nil {
+		if err := m.takeBack(ctx, s, sold, r, &c); err != nil {
 			return err
 		}
 		var lots []string
@@ -125,7 +125,7 @@ func (s soldSale) rest(line int, now book.Credit) book.SaleLine {
 }
 
 // takeBack posts what came back of a sale's lines, and adds it to the credit.
-func (m *mover) takeBack(ctx context.Context, s soldSale, r SaleReturn, c *book.Credit) error {
+func (m *mover) takeBack(ctx context.Context, on desk.Stamp, s soldSale, r SaleReturn, c *book.Credit) error {
 	back := r.Lots
 	if len(back) == 0 {
 		for i := range s.Lines {
@@ -143,7 +143,7 @@ func (m *mover) takeBack(ctx context.Context, s soldSale, r SaleReturn, c *book.
 		if err != nil {
 			return err
 		}
-		if err := m.takeLine(ctx, s, line, x, r.Damaged, c); err != nil {
+		if err := m.takeLine(ctx, on, s, line, x, r.Damaged, c); err != nil {
 			return err
 		}
 	}
@@ -176,7 +176,8 @@ func (s soldSale) lineOf(x Moving, c book.Credit) (int, error) {
 // takeLine posts what came back of one line, counted and weighed as every
 // movement is, and adds it to the credit. Amounts and cost follow the weight with
 // largest remainder, so that what comes back last takes what is left.
-func (m *mover) takeLine(ctx context.Context, s soldSale, line int, x Moving, damaged bool, c *book.Credit) error {
+func (m *mover) takeLine(ctx context.Context, on desk.Stamp, s soldSale, line int, x Moving, damaged bool,
+	c *book.Credit) error {
 	l := s.rest(line, *c)
 	if x.Pieces == 0 {
 		x.Pieces = l.Pieces
@@ -204,7 +205,7 @@ func (m *mover) takeLine(ctx context.Context, s soldSale, line int, x Moving, da
 	owed := part(l.Sold.Add(l.TaxBook))
 	out.TaxBook = part(l.TaxBook)
 	out.Sold = owed.Sub(out.TaxBook)
-	if out.Into, err = m.landReturn(ctx, s, l, out, damaged); err != nil {
+	if out.Into, err = m.landReturn(ctx, on, s, l, out, damaged); err != nil {
 		return err
 	}
 	c.Take(out)
@@ -242,7 +243,7 @@ func (m *mover) weighReturn(l book.SaleLine, x Moving) (book.Weighed, error) {
 // landReturn posts what came back into the safe at the cost that left, and what
 // the scale reads differently to loss/weighing. Damaged stones become a lot of
 // their own, which is named, unless nothing else is left of their lot.
-func (m *mover) landReturn(ctx context.Context, s soldSale, l book.SaleLine, back book.CreditLine,
+func (m *mover) landReturn(ctx context.Context, on desk.Stamp, s soldSale, l book.SaleLine, back book.CreditLine,
 	damaged bool) (string,
 	error) {
 	from := book.PlaceOf(book.AtCustomer, s.Customer)
@@ -251,13 +252,16 @@ func (m *mover) landReturn(ctx context.Context, s soldSale, l book.SaleLine, bac
 	if err != nil {
 		return "", err
 	}
+	if lot.IsPiece() {
+		m.landPiece(on, lot.Lot, from, s.Number, l, damaged)
+		return "", nil
+	}
 	into, made := lot.Code, ""
 	if damaged {
 		why := "came back damaged from sale " + s.Number
 		if lot.Pieces == 0 && back.Pieces == l.Pieces {
-			lot.Fenced = cmp.Or(lot.Fenced, why)
-			m.record(lot.Lot)
-		} else if into, err = m.apart(ctx, lot.Lot, why); err != nil {
+			m.damage(on, lot.Lot, why)
+		} else if into, err = m.apart(ctx, on, lot.Lot, why); err != nil {
 			return "", err
 		} else {
 			made = into
@@ -277,9 +281,9 @@ func (m *mover) landReturn(ctx context.Context, s soldSale, l book.SaleLine, bac
 
 // apart is the code of the lot that takes what plans may not use of a lot: one
 // of this entry, else a new one.
-func (m *mover) apart(ctx context.Context, lot book.Lot, why string) (string, error) {
+func (m *mover) apart(ctx context.Context, on desk.Stamp, lot book.Lot, why string) (string, error) {
 	for _, r := range m.entry.Records {
-		if x, ok := r.(book.Lot); ok && x.Parent == lot.Code && x.Fenced == why {
+		if x, ok := r.(book.Lot); ok && x.Parent == lot.Code && x.Damaged != nil && x.Damaged.Reason == why {
 			return x.Code, nil
 		}
 	}
@@ -288,8 +292,7 @@ func (m *mover) apart(ctx context.Context, lot book.Lot, why string) (string, er
 		return "", err
 	}
 	part := child(book.Lot{})
-	part.Fenced = why
-	m.record(part)
+	m.damage(on, part, why)
 	return part.Code, nil
 }
 

@@ -35,7 +35,7 @@ func (StockValue) Groups() []string { return valueGroups }
 // realisable value (IAS 2): the loose price of the price list less the
 // haircut. A lot that the list does not know stays at cost and is counted. By
 // place or party, a lot that lies in several places counts in each with what lies
-// there.
+// there. A finished piece is one item with its stones.
 func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockValue, error) {
 	var out answer.StockValue
 	by := cmp.Or(r.By, "parcel")
@@ -61,9 +61,16 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 		zero := num.Zero(tx.Meta().Currency)
 		out = answer.StockValue{Head: head, AsOf: then.Answer, By: by, Rows: []answer.ValueRow{}, Cost: zero}
 		var held []costing.Held
-		err = desk.StockFilter{AsOf: r.AsOf}.Each(ctx, tx, func(s answer.StockLot) error {
+		if v.inside, err = readInsides(ctx, tx, r.AsOf, then); err != nil {
+			return err
+		}
+		err = desk.StockFilter{AsOf: r.AsOf, Kind: desk.AnyLot}.Each(ctx, tx, func(s answer.StockLot) error {
 			if !s.Owner.IsOwn() {
 				out.Others++
+				return nil
+			}
+			s, some := v.inside.item(s)
+			if !some {
 				return nil
 			}
 			rows, items, err := v.rows(ctx, tx, s, by)
@@ -103,6 +110,7 @@ type valuer struct {
 	config  config.Config
 	prices  desk.PriceList
 	parcels map[string]book.Parcel
+	inside  insides // what lies in finished pieces
 	keep    num.Dec
 	parties *desk.Parties
 	has     map[book.Place]string // who has what lies at a place, once it was asked for
@@ -131,7 +139,7 @@ func openValuer(ctx context.Context, tx store.ReadTx, then desk.Moment, on book.
 func (v *valuer) held(lot book.Lot, carats num.Carat, cost num.Money) (costing.Held, book.Price) {
 	h := costing.Held{Name: lot.Code, Cost: cost}
 	price, known := v.prices.Find(lot)
-	if known {
+	if known && !lot.IsPiece() {
 		h.HasPrice, h.Price = true, price.Loose.ForCarats(carats, num.HalfUp).Times(v.keep, num.HalfUp)
 	}
 	return h, price
@@ -140,6 +148,9 @@ func (v *valuer) held(lot book.Lot, carats num.Carat, cost num.Money) (costing.H
 // bought is when a lot's parcel was bought, and how many days ago.
 func (v *valuer) bought(lot book.Lot) (book.Date, int64) {
 	p, ok := v.parcels[lot.Parcel]
+	if lot.IsPiece() {
+		p, ok = book.Parcel{On: lot.Jewel.Since}, true
+	}
 	if !ok || v.on < p.On {
 		return p.On, 0
 	}
@@ -162,7 +173,7 @@ func (v *valuer) rows(ctx context.Context, tx store.ReadTx, s answer.StockLot, b
 	var items []costing.Held
 	for _, part := range parts {
 		h, price := v.held(s.Lot, part.Carats, num.Zero(s.Cost.Currency()).Add(part.Cost))
-		r := answer.ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: s.Called(), Place: string(part.Place),
+		r := answer.ValueRow{Lot: s.Code, Parcel: s.Parcel, Name: v.inside.name(s), Place: string(part.Place),
 			Pieces: part.Pieces, Carats: part.Carats, Cost: h.Cost}
 		switch by {
 		case "parcel":
@@ -176,6 +187,9 @@ func (v *valuer) rows(ctx context.Context, tx store.ReadTx, s answer.StockLot, b
 			if r.Group, err = v.party(ctx, tx, part.Place); err != nil {
 				return nil, nil, err
 			}
+		}
+		if s.IsPiece() && (by == "parcel" || by == "species") {
+			r.Group = finishedPieces
 		}
 		if h.HasPrice {
 			nrv := h.Price

@@ -175,7 +175,7 @@ type prepared struct {
 // that it can be done beside the writing of others.
 func Prepare(records []book.Record) error {
 	for i, r := range records {
-		if _, isFile := r.(book.Document); isFile { // its bytes are asked for when it is posted
+		if _, isFile := r.(book.Filed); isFile { // its bytes are asked for when it is posted
 			continue
 		}
 		doc, err := Canonical(r)

@@ -94,8 +94,8 @@ type ReadTx interface {
 	Rows(ctx context.Context, kind book.Kind, f RowFilter) ([]Row, error)
 	// History returns every version of one key, oldest first.
 	History(ctx context.Context, kind book.Kind, key string) ([]Row, error)
-	// File returns the bytes kept beside a document, or ErrNotFound.
-	File(ctx context.Context, number string) ([]byte, error)
+	// File returns the bytes kept beside a document or a report, or ErrNotFound.
+	File(ctx context.Context, kind book.Kind, key string) ([]byte, error)
 
 	// Check compares everything that is derived with what it derives from,
 	// and the hash chain with the bodies; it calls report for each difference.

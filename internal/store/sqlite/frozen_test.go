@@ -131,7 +131,8 @@ func readEveryKind(t *testing.T, tx store.ReadTx) error {
 		t.Errorf("%d documents, %v", len(documents), err)
 	}
 	for _, d := range documents {
-		if file, err := tx.File(ctx, d.Number); err != nil || hex.EncodeToString(sum256(file)) != d.SHA256 {
+		if file, err := tx.File(ctx, book.KindDocument, d.Number); err != nil ||
+			hex.EncodeToString(sum256(file)) != d.SHA256 {
 			t.Errorf("file of %s: %d bytes, %v", d.Number, len(file), err)
 		}
 	}
@@ -182,7 +183,8 @@ func readFrozen(t *testing.T, tx store.ReadTx) error {
 	if err != nil || string(doc.Model) != `{"lots":1}` {
 		t.Errorf("document = %+v, %v", doc, err)
 	}
-	if file, err := tx.File(ctx, doc.Number); err != nil || string(file) != "the stock list as issued\n" {
+	if file, err := tx.File(ctx, book.KindDocument, doc.Number); err != nil ||
+		string(file) != "the stock list as issued\n" {
 		t.Errorf("file = %q, %v", file, err)
 	}
 	entries, err := tx.Entries(ctx, store.EntryFilter{Lot: "P1-1"})

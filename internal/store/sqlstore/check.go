@@ -135,10 +135,10 @@ func short(b []byte) string {
 	return string(b)
 }
 
-// checkFiles: the file of each document has the hash that was sealed, and every
-// other file that of its name.
+// checkFiles: the file of each document and report has the hash that was sealed,
+// and every other file that of its name.
 func (t *readTx) checkFiles(ctx context.Context, report func(store.Difference)) error {
-	held := map[string]string{} // by the hash that was sealed, the first document that holds it
+	held := map[string]string{} // by the hash that was sealed, the first record that holds it
 	err := t.query(ctx, func(rows *sql.Rows) error {
 		var key string
 		var doc sql.RawBytes
@@ -146,11 +146,11 @@ func (t *readTx) checkFiles(ctx context.Context, report func(store.Difference)) 
 			return err
 		}
 		sum, err := fileOf(key, doc)
-		if _, seen := held[sum]; !seen {
+		if _, seen := held[sum]; !seen && sum != "" {
 			held[sum] = key
 		}
 		return err
-	}, `SELECT key, doc FROM records WHERE kind = 'document' ORDER BY id`)
+	}, `SELECT key, doc FROM records WHERE kind IN ('document', 'report') ORDER BY id`)
 	if err != nil {
 		return err
 	}
@@ -179,13 +179,13 @@ func (t *readTx) checkFiles(ctx context.Context, report func(store.Difference)) 
 	return err
 }
 
-// fileOf is the hash of a document's file.
-func fileOf(number string, doc []byte) (string, error) {
+// fileOf is the hash of the file that a record keeps; empty: none.
+func fileOf(key string, doc []byte) (string, error) {
 	var d struct {
 		SHA256 string `json:"sha256"`
 	}
 	if err := json.Unmarshal(doc, &d); err != nil {
-		return "", fmt.Errorf("document %s: %w", number, err)
+		return "", fmt.Errorf("read %s: %w", key, err)
 	}
 	return d.SHA256, nil
 }

@@ -17,7 +17,7 @@ import (
 // derivedVersion numbers the rules by which the derived tables follow from the
 // journal. Raise it when derive changes, or the Refs of a kind of record: a book
 // whose tables follow other rules is derived again when it is opened.
-const derivedVersion = 2
+const derivedVersion = 3
 
 // derived is what the derived tables must hold.
 type derived struct {

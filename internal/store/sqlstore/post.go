@@ -134,8 +134,8 @@ func (d *draft) seal(records []book.Record) (fault.List, error) {
 				s.key), "keep one of them").AtRef(s.key))
 		}
 		seen[s.name] = true
-		if file, ok := asDocument(r); ok && hashOf(file.Bytes) != file.SHA256 {
-			return l, fmt.Errorf("document %s: its SHA-256 is not that of its bytes", file.Number)
+		if sum, content := fileBeside(r); sum != "" && hashOf(content) != sum {
+			return l, fmt.Errorf("%s %s: its SHA-256 is not that of its bytes", s.kind, s.key)
 		}
 		var err error
 		if s.doc, err = store.Canonical(r); err != nil {
@@ -146,14 +146,13 @@ func (d *draft) seal(records []book.Record) (fault.List, error) {
 	return l, nil
 }
 
-func asDocument(r book.Record) (book.Document, bool) {
-	switch d := r.(type) {
-	case book.Document:
-		return d, true
-	case *book.Document:
-		return *d, true
+// fileBeside is the file that a record keeps beside it, by its hash; an empty hash:
+// none.
+func fileBeside(r book.Record) (sum string, content []byte) {
+	if filed, ok := r.(book.Filed); ok {
+		return filed.Kept()
 	}
-	return book.Document{}, false
+	return "", nil
 }
 
 func hashOf(b []byte) string {
@@ -388,8 +387,8 @@ func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
 				return err
 			}
 		}
-		if file, ok := asDocument(d.entry.Records[i]); ok {
-			if err := w.keepFile(ctx, file.SHA256, file.Bytes); err != nil {
+		if sum, content := fileBeside(d.entry.Records[i]); sum != "" {
+			if err := w.keepFile(ctx, sum, content); err != nil {
 				return err
 			}
 		}

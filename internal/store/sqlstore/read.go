@@ -342,9 +342,9 @@ func (t *readTx) History(ctx context.Context, kind book.Kind, key string) ([]sto
 	return out, t.store.wrap("read versions", err)
 }
 
-// File returns the bytes of a document's file, or ErrNotFound.
-func (t *readTx) File(ctx context.Context, number string) ([]byte, error) {
-	row, err := t.Row(ctx, book.KindDocument, number)
+// File returns the bytes of a record's file, or ErrNotFound.
+func (t *readTx) File(ctx context.Context, kind book.Kind, key string) ([]byte, error) {
+	row, err := t.Row(ctx, kind, key)
 	if err != nil {
 		return nil, err
 	}
@@ -355,7 +355,7 @@ func (t *readTx) File(ctx context.Context, number string) ([]byte, error) {
 	var b []byte
 	err = t.row(ctx, []any{&b}, `SELECT bytes FROM files WHERE sha256 = $1 AND bytes IS NOT NULL`, sum)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, fmt.Errorf("file of document %s: %w", number, store.ErrNotFound)
+		return nil, fmt.Errorf("file of %s %s: %w", kind, key, store.ErrNotFound)
 	}
-	return b, t.store.wrap("read a document's file", err)
+	return b, t.store.wrap("read a file", err)
 }

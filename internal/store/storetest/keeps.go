@@ -257,11 +257,11 @@ func testDocuments(t *testing.T, e Engine) {
 	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{first, &empty}})
 	f.view(func(ctx context.Context, tx store.ReadTx) {
 		for _, d := range []book.Document{first, empty} {
-			if b, err := tx.File(ctx, d.Number); err != nil || !bytes.Equal(b, d.Bytes) {
+			if b, err := tx.File(ctx, book.KindDocument, d.Number); err != nil || !bytes.Equal(b, d.Bytes) {
 				t.Errorf("file of %s = %q, %v", d.Number, b, err)
 			}
 		}
-		if _, err := tx.File(ctx, "STOCK-2026-0009"); !errors.Is(err, store.ErrNotFound) {
+		if _, err := tx.File(ctx, book.KindDocument, "STOCK-2026-0009"); !errors.Is(err, store.ErrNotFound) {
 			t.Errorf("file of no document: %v", err)
 		}
 		got, err := store.Get[book.Document](ctx, tx, first.Number)
@@ -319,7 +319,7 @@ func testFiles(t *testing.T, e Engine) {
 	f.mustCheck()
 	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{document("STOCK-2026-0003", "a picture")}})
 	f.view(func(ctx context.Context, tx store.ReadTx) {
-		if b, err := tx.File(ctx, "STOCK-2026-0003"); err != nil || string(b) != "a picture" {
+		if b, err := tx.File(ctx, book.KindDocument, "STOCK-2026-0003"); err != nil || string(b) != "a picture" {
 			t.Errorf("file = %q, %v", b, err)
 		}
 	})
