@@ -426,7 +426,7 @@ func (m *mover) weighBack(s answer.StockLot, here ledger.Balance, resolution num
 			return fault.New(fault.Usage, "return-nothing", "a line of a return has pieces or weight",
 				"give what came back of "+s.Code).AtRef(s.Code)
 		}
-		if l.Off.Pieces == 0 && l.Outcome != book.Chips && l.Outcome != book.Rough {
+		if l.Pieces == 0 && l.Outcome != book.Chips {
 			return fault.New(fault.Usage, "return-pieces", fmt.Sprintf("%s ct of %s come back without pieces", l.Carats,
 				s.Code), "count them").AtRef(s.Code)
 		}

@@ -85,7 +85,8 @@ func (c *receipt) buy(ctx context.Context, r OrderReceive) error {
 		return err
 	}
 	p := book.Parcel{Code: fmt.Sprintf("P%d", n), Label: c.order.Number, Kind: book.Purchase, Vendor: c.order.Cutter,
-		On: c.on, Currency: total.Currency(), Lots: len(lots), Price: inBook, Source: "order " + c.order.Number}
+		On: c.on, Currency: total.Currency(), Lots: len(lots), Price: inBook, Invoice: total,
+		Source: "order " + c.order.Number}
 	if foreign != nil {
 		p.Rate = foreign.Rate
 	} else {
