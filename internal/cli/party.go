@@ -27,8 +27,8 @@ func (r *root) partySet() *cobra.Command {
 	c := verb("set NAME", "Set particulars of a party; the others stay",
 		`  lotpaper party set "A Customer" --role customer --terms 30 --tier trade --language en
   lotpaper party set "A Cutter" --role cutter,goldsmith --balance 0.01
-  lotpaper party set "A Vendor" --address "1 High Street
-  Porto" --tax-number 123456789 --email office@example.com --currency USD
+  lotpaper party set "A Vendor" --tax-number 123456789 --email office@example.com --currency USD
+  lotpaper party set "A Vendor" --address "1 High Street, Porto"
 
 An empty value takes a particular away. Roles are those that you give: vendor,
 cutter, setter, goldsmith, laboratory, customer, lender, broker. The balance is
