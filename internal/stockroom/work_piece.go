@@ -76,12 +76,13 @@ func (b *workBatch) pieceInHand(ctx context.Context, code string) error {
 	if err != nil {
 		return err
 	}
-	for _, at := range s.Places {
-		if at.Place == b.paper.Place || at.Place.Kind() == book.AtOffice {
+	if len(s.Places) > 0 { // a piece lies at one place
+		at := s.Places[0].Place
+		if at == b.paper.Place || at.Kind() == book.AtOffice {
 			return nil
 		}
 		return fault.New(fault.Refused, "piece-elsewhere", fmt.Sprintf("%s lies on %s, so no stone was set into it",
-			code, at.Place.Name()), "check the piece").AtRef(code).AtField("piece")
+			code, at.Name()), "check the piece").AtRef(code).AtField("piece")
 	}
 	return fault.New(fault.Refused, "piece-elsewhere",
 		code+" is not in the stock any more, so no stone was set into it",
