@@ -148,7 +148,8 @@ func renderBooks(t *testing.T) map[string][]byte {
 	for name, make := range map[string]func() (*sheet.Workbook, error){
 		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValue().Workbook,
 		"matrix": sampleMatrix().Workbook, "identity": sampleIdentity(false).Workbook,
-		"invoice": sampleInvoice().Workbook, "statement": sampleStatement().Workbook} {
+		"invoice": sampleInvoice().Workbook, "statement": sampleStatement().Workbook,
+		"memo": sampleMemoNote().Workbook, "receipt": sampleReceipt().Workbook} {
 		b, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)

@@ -105,9 +105,11 @@ func (r *MemoSell) lines(ctx context.Context, m *mover, p desk.Paper) ([]Selling
 		if err != nil {
 			return nil, err
 		}
+		var all []Moving
 		for _, b := range held {
-			lines = append(lines, Selling{Moving: Moving{Lot: b.Lot, Pieces: b.Pieces, Carats: b.Carats}})
+			all = append(all, Moving{b.Lot, b.Pieces, b.Carats})
 		}
+		lines = Together(all...)
 	}
 	out := make([]Selling, len(lines))
 	for i, l := range lines {
