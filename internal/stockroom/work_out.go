@@ -274,9 +274,9 @@ func (room *Room) ticketModel(ctx context.Context, tx store.ReadTx, t book.Ticke
 	error) {
 	m := &answer.WorkTicket{Ticket: t.Number, To: t.Party, Work: string(t.Work), Due: t.Due, Design: t.Design,
 		Stones: []answer.TicketStone{}, Note: t.Note,
-		Breakage: "of stones in the normal run of the work is borne by the dealer"}
+		Breakage: "in the normal run of the work borne by the dealer"}
 	if t.Breakage == BearsParty {
-		m.Breakage = "is borne by " + t.Party
+		m.Breakage = "borne by " + t.Party
 	}
 	named := fitting.Situation{Setting: t.Setting, Piece: is}
 	if t.Into != "" {

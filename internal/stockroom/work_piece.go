@@ -76,17 +76,15 @@ func (b *workBatch) pieceInHand(ctx context.Context, code string) error {
 	if err != nil {
 		return err
 	}
-	if len(s.Places) > 0 { // a piece lies at one place
-		at := s.Places[0].Place
-		if at == b.paper.Place || at.Kind() == book.AtOffice {
-			return nil
-		}
+	if len(s.Places) == 0 {
+		return fault.New(fault.Refused, "piece-elsewhere", code+" is not in the stock any more, so no stone was set "+
+			"into it", "check the piece").AtRef(code).AtField("piece").Do("piece", "show", code)
+	}
+	if at := s.Places[0].Place; at != b.paper.Place && at.Kind() != book.AtOffice {
 		return fault.New(fault.Refused, "piece-elsewhere", fmt.Sprintf("%s lies on %s, so no stone was set into it",
 			code, at.Name()), "check the piece").AtRef(code).AtField("piece")
 	}
-	return fault.New(fault.Refused, "piece-elsewhere",
-		code+" is not in the stock any more, so no stone was set into it",
-		"check the piece").AtRef(code).AtField("piece").Do("piece", "show", code)
+	return nil
 }
 
 // newPiece adds the lot of a finished piece to the entry: with the next number, or

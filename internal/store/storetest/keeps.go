@@ -254,7 +254,10 @@ func document(number, content string) book.Document {
 func testDocuments(t *testing.T, e Engine) {
 	f := newFixture(t, e)
 	first, empty := document("STOCK-2026-0001", "PK\x00\xff bytes"), document("STOCK-2026-0002", "")
-	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{first, &empty}})
+	report := book.Report{Lab: "Lab", Number: "7", Lot: "A-1", On: day, File: "r.pdf", SHA256: first.SHA256,
+		Bytes: first.Bytes}
+	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{first, &empty, report,
+		book.Report{Lab: "Lab", Number: "8", Lot: "A-1", On: day}}})
 	f.view(func(ctx context.Context, tx store.ReadTx) {
 		for _, d := range []book.Document{first, empty} {
 			if b, err := tx.File(ctx, book.KindDocument, d.Number); err != nil || !bytes.Equal(b, d.Bytes) {
@@ -263,6 +266,12 @@ func testDocuments(t *testing.T, e Engine) {
 		}
 		if _, err := tx.File(ctx, book.KindDocument, "STOCK-2026-0009"); !errors.Is(err, store.ErrNotFound) {
 			t.Errorf("file of no document: %v", err)
+		}
+		if b, err := tx.File(ctx, book.KindReport, "Lab/7"); err != nil || !bytes.Equal(b, first.Bytes) {
+			t.Errorf("file of a report = %q, %v", b, err)
+		}
+		if _, err := tx.File(ctx, book.KindReport, "Lab/8"); !errors.Is(err, store.ErrNotFound) {
+			t.Errorf("file of a report without one: %v", err)
 		}
 		got, err := store.Get[book.Document](ctx, tx, first.Number)
 		if err != nil || string(got.Model) != `{"a":1}` {
