@@ -219,12 +219,7 @@ func (m *Memos) List() Listing {
 	out := &list[memoRow]{head: m.Head, asOf: m.AsOf, columns: memoColumns}
 	for i := range m.Memos {
 		memo := &m.Memos[i]
-		if len(memo.Lots) == 0 {
-			out.rows = append(out.rows, memoRow{Memo: memo})
-		}
-		for j := range memo.Lots {
-			out.rows = append(out.rows, memoRow{memo, &memo.Lots[j]})
-		}
+		out.rows = append(out.rows, lotRows(memo.Lots, func(lot *MemoLot) memoRow { return memoRow{memo, lot} })...)
 	}
 	for i := range m.Parties {
 		out.notes = append(out.notes, m.Parties[i].Party+": "+m.Parties[i].words()+".")

@@ -59,8 +59,8 @@ type Transfers struct {
 // transferRow is one lot of one transfer; one with nothing under way has one row
 // without.
 type transferRow struct {
-	Transfer
-	lot book.SuppliedLot
+	*Transfer
+	lot *book.SuppliedLot
 }
 
 var transferColumns = []column[transferRow]{
@@ -69,15 +69,20 @@ var transferColumns = []column[transferRow]{
 	{"state", "State", 9, func(r *transferRow) sheet.Cell { return sheet.Text(r.State) }},
 	{"since", "Since", 13, func(r *transferRow) sheet.Cell { return sheet.Date(string(r.On)) }},
 	{"due", "Due", 13, func(r *transferRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
-	{"lot", "Lot", 12, func(r *transferRow) sheet.Cell { return sheet.Text(r.lot.Lot) }},
+	{"lot", "Lot", 12, func(r *transferRow) sheet.Cell {
+		if r.lot == nil {
+			return sheet.Text("")
+		}
+		return sheet.Text(r.lot.Lot)
+	}},
 	{"pieces", "Pieces", 8, func(r *transferRow) sheet.Cell {
-		if r.lot.Lot == "" {
+		if r.lot == nil {
 			return sheet.Empty()
 		}
 		return sheet.Int(r.lot.Pieces)
 	}},
 	{"carats", "By scale (ct)", 11, func(r *transferRow) sheet.Cell {
-		if r.lot.Lot == "" {
+		if r.lot == nil {
 			return sheet.Empty()
 		}
 		return sheet.Carats(r.lot.Carats)
@@ -88,13 +93,10 @@ var transferColumns = []column[transferRow]{
 // List is the transfers, a row for each of their lots.
 func (t *Transfers) List() Listing {
 	out := &list[transferRow]{head: t.Head, columns: transferColumns}
-	for _, x := range t.Transfers {
-		if len(x.Lots) == 0 {
-			out.rows = append(out.rows, transferRow{Transfer: x})
-		}
-		for _, lot := range x.Lots {
-			out.rows = append(out.rows, transferRow{x, lot})
-		}
+	for i := range t.Transfers {
+		out.rows = append(out.rows, lotRows(t.Transfers[i].Lots, func(lot *book.SuppliedLot) transferRow {
+			return transferRow{&t.Transfers[i], lot}
+		})...)
 	}
 	return out
 }

@@ -80,17 +80,29 @@ type Tickets struct {
 // ticketRow is one lot of one ticket; a ticket with nothing out has one row
 // without.
 type ticketRow struct {
-	Ticket
-	lot book.SuppliedLot
+	*Ticket
+	lot *book.SuppliedLot
+}
+
+// lotRows are a row for each lot of a paper; one without lots has one row, of none.
+func lotRows[L, R any](lots []L, row func(lot *L) R) []R {
+	if len(lots) == 0 {
+		return []R{row(nil)}
+	}
+	out := make([]R, len(lots))
+	for i := range lots {
+		out[i] = row(&lots[i])
+	}
+	return out
 }
 
 // ofTicketLot is the value of a column of what is out: empty where nothing is.
 func ofTicketLot(value func(l *book.SuppliedLot) sheet.Cell) func(*ticketRow) sheet.Cell {
 	return func(r *ticketRow) sheet.Cell {
-		if r.lot.Lot == "" {
+		if r.lot == nil {
 			return sheet.Empty()
 		}
-		return value(&r.lot)
+		return value(r.lot)
 	}
 }
 
@@ -119,13 +131,10 @@ var ticketColumns = []column[ticketRow]{
 // List is the tickets, a row for each of their lots.
 func (t *Tickets) List() Listing {
 	out := &list[ticketRow]{head: t.Head, columns: ticketColumns}
-	for _, ticket := range t.Tickets {
-		if len(ticket.Lots) == 0 {
-			out.rows = append(out.rows, ticketRow{Ticket: ticket})
-		}
-		for _, lot := range ticket.Lots {
-			out.rows = append(out.rows, ticketRow{ticket, lot})
-		}
+	for i := range t.Tickets {
+		out.rows = append(out.rows, lotRows(t.Tickets[i].Lots, func(lot *book.SuppliedLot) ticketRow {
+			return ticketRow{&t.Tickets[i], lot}
+		})...)
 	}
 	return out
 }

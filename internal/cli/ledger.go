@@ -93,7 +93,7 @@ the entry, so that no day has its postings; where that month is closed, today.
 
 func (r *root) ledgerJournal() *cobra.Command {
 	var q stockroom.LedgerJournal
-	var from, to string
+	var period days
 	var out output
 	c := verb("journal", "List what the bookkeeper enters: debit and credit of every entry",
 		`  lotpaper ledger journal --from 2026-03-01 --to 2026-03-31 -o journal.csv
@@ -101,11 +101,7 @@ func (r *root) ledgerJournal() *cobra.Command {
 The accounts are named by the setting accounts, e.g. accounts="inventory=1400;
 revenue=4000". A reversed entry stands in it with its reversal.
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			var err error
-			if q.From, err = flagDate("from", from); err != nil {
-				return err
-			}
-			if q.To, err = flagDate("to", to); err != nil {
+			if err := period.read(&q.From, &q.To); err != nil {
 				return err
 			}
 			journal, err := a.Stockroom.LedgerJournal(ctx, q)
@@ -114,8 +110,7 @@ revenue=4000". A reversed entry stands in it with its reversal.
 			}
 			return r.list("ledger-journal", &journal, out)
 		}))
-	c.Flags().StringVar(&from, "from", "", "from this day on")
-	c.Flags().StringVar(&to, "to", "", "up to this day")
+	period.flags(c)
 	out.ofList(c)
 	return c
 }

@@ -92,11 +92,51 @@ func (p *price) in() (num.Currency, num.Rate, error) {
 	return c, rate, nil
 }
 
+// lineOf is the line of a lot among those so far; a lot that has none yet gets
+// one. moving is what a line says of its lot.
+func lineOf[L any](lines *[]L, lot string, moving func(*L) *stockroom.Moving) *L {
+	for i := range *lines {
+		if l := &(*lines)[i]; strings.EqualFold(moving(l).Lot, lot) {
+			return l
+		}
+	}
+	*lines = append(*lines, *new(L))
+	l := &(*lines)[len(*lines)-1]
+	moving(l).Lot = lot
+	return l
+}
+
+// checkBroken wants the pieces of what broke.
+func checkBroken(m stockroom.Moving) error {
+	if m.Pieces > 0 {
+		return nil
+	}
+	return fault.New(fault.Usage, "broken-pieces", "nobody said how many of "+m.Lot+" broke",
+		"write LOT:PIECES, and the weight when it is known").AtField("broken")
+}
+
 // moves adds the flags of a command that moves stones.
 func (r *root) moves(c *cobra.Command, m *stockroom.Movement) *cobra.Command {
 	c.Flags().StringVar(&m.Accept, "accept", "", "why a weight or measure that the checks refuse is accepted")
 	c.Flags().StringVar(&m.For, "for", "", "the line or customer that held stones move for")
 	return r.writes(c)
+}
+
+// days holds the flags of a list of days.
+type days struct{ from, to string }
+
+func (d *days) flags(c *cobra.Command) {
+	c.Flags().StringVar(&d.from, "from", "", "from this day on")
+	c.Flags().StringVar(&d.to, "to", "", "up to this day")
+}
+
+// read reads the first and the last day; empty: without an end.
+func (d *days) read(from, to *book.Date) (err error) {
+	if *from, err = flagDate("from", d.from); err != nil {
+		return err
+	}
+	*to, err = flagDate("to", d.to)
+	return err
 }
 
 // price holds the flags of a price in any currency.

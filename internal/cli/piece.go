@@ -139,13 +139,7 @@ func unsetLines(args, broken, damaged []string) ([]stockroom.UnsetLine, error) {
 	}
 	var lines []stockroom.UnsetLine
 	of := func(lot string) *stockroom.UnsetLine {
-		for i := range lines {
-			if strings.EqualFold(lines[i].Lot, lot) {
-				return &lines[i]
-			}
-		}
-		lines = append(lines, stockroom.UnsetLine{Moving: stockroom.Moving{Lot: lot}})
-		return &lines[len(lines)-1]
+		return lineOf(&lines, lot, func(l *stockroom.UnsetLine) *stockroom.Moving { return &l.Moving })
 	}
 	for _, m := range out {
 		of(m.Lot).Moving = m
@@ -155,9 +149,8 @@ func unsetLines(args, broken, damaged []string) ([]stockroom.UnsetLine, error) {
 		return nil, err
 	}
 	for _, m := range lost {
-		if m.Pieces == 0 {
-			return nil, fault.New(fault.Usage, "broken-pieces", "nobody said how many of "+m.Lot+" broke",
-				"write LOT:PIECES, and the weight when it is known").AtField("broken")
+		if err := checkBroken(m); err != nil {
+			return nil, err
 		}
 		of(m.Lot).Broken = book.Weighed{Pieces: m.Pieces, Carats: m.Carats}
 	}

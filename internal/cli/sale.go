@@ -229,17 +229,13 @@ came back and nothing was paid can be taken back whole: ledger reverse.
 
 func (r *root) saleList() *cobra.Command {
 	var q stockroom.SaleList
-	var from, to string
+	var period days
 	var out output
 	c := verb("list", "List sales with revenue, cost of sales and margin",
 		`  lotpaper sale list --from 2026-01-01 --to 2026-03-31
   lotpaper sale list --by vendor -o sales.xlsx
 `, cobra.NoArgs, r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			var err error
-			if q.From, err = flagDate("from", from); err != nil {
-				return err
-			}
-			if q.To, err = flagDate("to", to); err != nil {
+			if err := period.read(&q.From, &q.To); err != nil {
 				return err
 			}
 			sales, err := a.Stockroom.SaleList(ctx, q)
@@ -248,8 +244,7 @@ func (r *root) saleList() *cobra.Command {
 			}
 			return r.list("sale-list", &sales, out)
 		}))
-	c.Flags().StringVar(&from, "from", "", "from this day on")
-	c.Flags().StringVar(&to, "to", "", "up to this day")
+	period.flags(c)
 	c.Flags().StringVar(&q.By, "by", "sale", "sale, period, customer, vendor, parcel or species")
 	c.Flags().BoolVar(&q.All, "all", false, "void sales too")
 	out.ofList(c)

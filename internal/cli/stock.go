@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
@@ -124,14 +125,12 @@ func (r *root) countSheet(ctx context.Context, a *house.House, place string, out
 	if err != nil {
 		return err
 	}
-	issued, err := a.Stockroom.StockCountSheet(ctx, stockroom.StockCountSheet{Write: w, Place: book.Place(place)})
-	if err != nil {
+	var issued answer.CountIssued
+	if err := r.issuing(out, func() (string, []byte, error) {
+		issued, err = a.Stockroom.StockCountSheet(ctx, stockroom.StockCountSheet{Write: w, Place: book.Place(place)})
+		return issued.Document.Number, issued.Document.Bytes, err
+	}); err != nil {
 		return err
-	}
-	if out.path != "" && !r.dryRun {
-		if err := r.writeBytes(issued.Document.Bytes, out); err != nil {
-			return err
-		}
 	}
 	return r.wroteBook("count-sheet", &issued)
 }

@@ -48,14 +48,18 @@ then an expense of the day (loss), or claimed from the carrier or the insurer
 				})(ctx, args)
 			}
 			return r.writing(&m.Write, func(ctx context.Context, a *house.House, args []string) error {
-				done, err := f.run(ctx, a, m, args)
-				if err != nil {
-					return err
+				out := f.out
+				if f.received != "" || f.close != "" { // only what goes out has a note
+					out.path = ""
 				}
-				if d := done.Document; d != nil && f.out.path != "" && !r.dryRun {
-					if err := r.writeBytes(d.Bytes, f.out); err != nil {
-						return err
+				var done answer.TransferMoved
+				if err := r.issuing(out, func() (number string, raw []byte, err error) {
+					if done, err = f.run(ctx, a, m, args); done.Document != nil {
+						number, raw = done.Document.Number, done.Document.Bytes
 					}
+					return number, raw, err
+				}); err != nil {
+					return err
 				}
 				return r.moved("transfer", &done)
 			})(ctx, args)

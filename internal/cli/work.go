@@ -297,13 +297,7 @@ func (w *workFlags) lines(args []string) ([]stockroom.WorkLine, error) {
 	}
 	var out []stockroom.WorkLine
 	of := func(lot string) *stockroom.WorkLine {
-		for i := range out {
-			if strings.EqualFold(out[i].Lot, lot) {
-				return &out[i]
-			}
-		}
-		out = append(out, stockroom.WorkLine{Moving: stockroom.Moving{Lot: lot}})
-		return &out[len(out)-1]
+		return lineOf(&out, lot, func(l *stockroom.WorkLine) *stockroom.Moving { return &l.Moving })
 	}
 	for _, m := range named {
 		of(m.Lot).Moving = m
@@ -321,9 +315,8 @@ func (w *workFlags) lines(args []string) ([]stockroom.WorkLine, error) {
 		if err != nil {
 			return nil, err
 		}
-		if m.Pieces == 0 {
-			return nil, fault.New(fault.Usage, "broken-pieces", "nobody said how many of "+m.Lot+" broke",
-				"write LOT:PIECES, and the weight when it is known").AtField("broken")
+		if err := checkBroken(m); err != nil {
+			return nil, err
 		}
 		x := of(m.Lot)
 		x.Broken.Pieces, x.Broken.Carats = x.Broken.Pieces+m.Pieces, x.Broken.Carats+m.Carats

@@ -43,6 +43,8 @@ type mover struct {
 	keepHolds bool       // what moves between offices stays held
 	office    book.Place // where what comes back goes; empty: to the safe that it left
 	claimed   int        // postings whose claims are recorded already
+
+	parties *desk.Parties // read when they are first asked for: no movement changes them
 }
 
 // newMover starts an entry that moves stones.
@@ -91,11 +93,8 @@ func (m *mover) lotAt(ctx context.Context, code string, at book.Place) (answer.S
 	if err != nil {
 		return s, ledger.Balance{}, err
 	}
-	here := s.At(at)
-	if here.Pieces == 0 {
-		return s, here, nothingAt(s, at)
-	}
-	return s, here, nil
+	here, err := heldAt(s, at)
+	return s, here, err
 }
 
 // stockOf reads a lot with what it has, both as the entry leaves them so far; it
@@ -121,17 +120,13 @@ func (m *mover) stockOf(ctx context.Context, code string) (answer.StockLot, erro
 	return s, nil
 }
 
-// lotAt reads a lot and its balance at a place; it fails when nothing is there.
-func lotAt(ctx context.Context, tx store.ReadTx, code string, at book.Place) (answer.StockLot, ledger.Balance, error) {
-	s, err := desk.StockOf(ctx, tx, code)
-	if err != nil {
-		return s, ledger.Balance{}, err
-	}
+// heldAt is what a lot has at a place; it fails when nothing is there.
+func heldAt(s answer.StockLot, at book.Place) (ledger.Balance, error) {
 	here := s.At(at)
 	if here.Pieces == 0 {
-		return s, here, nothingAt(s, at)
+		return here, nothingAt(s, at)
 	}
-	return s, here, nil
+	return here, nil
 }
 
 func nothingAt(s answer.StockLot, at book.Place) *fault.Fault {
@@ -280,12 +275,14 @@ func (m *mover) record(r book.Record) {
 // resolution is that of the coarsest balance on which what comes back from a place
 // is weighed: the book's, or the party's.
 func (m *mover) resolution(ctx context.Context, from book.Place) (num.Carat, error) {
-	parties, err := desk.ReadParties(ctx, m.tx)
-	if err != nil {
-		return 0, err
+	if m.parties == nil {
+		var err error
+		if m.parties, err = desk.ReadParties(ctx, m.tx); err != nil {
+			return 0, err
+		}
 	}
-	party, err := parties.At(ctx, m.tx, from)
-	return max(m.config.Weighing(), parties.Record(party).Balance), err
+	party, err := m.parties.At(ctx, m.tx, from)
+	return max(m.config.Weighing(), m.parties.Record(party).Balance), err
 }
 
 // refuse returns the fault unless the movement is accepted with a reason.

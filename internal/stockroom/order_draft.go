@@ -126,7 +126,11 @@ func cutterNamed(name string) *fault.Fault {
 func planned(ctx context.Context, tx store.ReadTx, o book.Order, lots []Supplying) ([]book.Supply, error) {
 	var out []book.Supply
 	for _, x := range lots {
-		s, here, err := lotAt(ctx, tx, x.Lot, book.Safe)
+		s, err := desk.StockOf(ctx, tx, x.Lot)
+		if err != nil {
+			return nil, err
+		}
+		here, err := heldAt(s, book.Safe)
 		if err != nil {
 			return nil, err
 		}
