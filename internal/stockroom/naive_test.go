@@ -18,8 +18,9 @@ type naive struct {
 	mine   map[string]bool // own lots carry cost
 	undo   map[string][]dated
 	all    []dated
-	on     string // the date of what is being told
-	closed string // the last month that is closed
+	now    []dated // what is being told, while change runs
+	on     string  // the date of what is being told
+	closed string  // the last month that is closed
 }
 
 // dated is what one entry changed of one lot at one place.
@@ -50,24 +51,16 @@ func (n *naive) add(lot, place string, s sum) {
 		n.order = append(n.order, lot)
 	}
 	n.at[lot][place] = n.at[lot][place].plus(s)
+	n.now = append(n.now, dated{n.on, lot, place, s})
 }
 
 // change runs f and keeps what it changed under the entry's code, so that the entry
 // can be taken back.
 func (n *naive) change(entry string, f func()) {
-	before := map[string]map[string]sum{}
-	for lot, places := range n.at {
-		before[lot] = maps.Clone(places)
-	}
+	n.now = nil
 	f()
-	for _, lot := range n.order {
-		for place, now := range n.at[lot] {
-			if d := now.plus(before[lot][place].minus()); d != (sum{}) {
-				n.undo[entry] = append(n.undo[entry], dated{n.on, lot, place, d})
-			}
-		}
-	}
-	n.all = append(n.all, n.undo[entry]...)
+	n.undo[entry] = append(n.undo[entry], n.now...)
+	n.all = append(n.all, n.now...)
 }
 
 // reverse takes an entry back on the day that it is dated.

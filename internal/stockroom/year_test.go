@@ -56,6 +56,7 @@ func TestYear(t *testing.T) {
 	if entries := d.head().Sequence; parcels != 40 || len(d.lots) < 600 || entries < 3000 {
 		t.Errorf("%d parcels, %d lots, %d entries", parcels, len(d.lots), entries)
 	}
+	d.everyAct(t, 12)
 	t.Logf("%d parcels, %d lots, %d entries; refused: %v", parcels, len(d.lots), d.head().Sequence, d.refused)
 }
 

@@ -1,0 +1,76 @@
+package stockroom_test
+
+import (
+	"slices"
+	"testing"
+
+	"lotpaper/internal/fault"
+)
+
+// act is something that a dealer does, drawn as often as its weight says.
+type act struct {
+	name   string
+	weight int
+	play   func() error
+}
+
+// acts are what the dealer draws from. An act that never writes anything tests
+// nothing: everyAct compares.
+func (d *dealer) acts() []act {
+	buys := 1
+	if d.quiet {
+		buys = 0
+	}
+	return []act{
+		{"buy", buys, d.buyMore},
+		{"split", 1, d.split},
+		{"sort", 1, d.sort},
+		{"merge", 1, d.merge},
+		{"memo out", 2, d.memoOut},
+		{"memo back", 2, d.memoBack},
+		{"memo sell", 1, d.memoSell},
+		{"work out", 1, d.workOut},
+		{"work back", 2, d.workBack},
+		{"sell", 1, d.sell},
+		{"adjust", 1, d.adjust},
+		{"charge", 1, d.charge},
+		{"write down", 1, d.writeDown},
+		{"reverse", 1, d.reverse},
+	}
+}
+
+// everyAct holds that each act wrote something at least so often.
+func (d *dealer) everyAct(t *testing.T, least int) {
+	t.Helper()
+	for _, a := range d.acts() {
+		if a.weight > 0 && d.played[a.name] < least {
+			t.Errorf("%q wrote %d times, want at least %d", a.name, d.played[a.name], least)
+		}
+	}
+	t.Logf("written: %v", d.played)
+}
+
+// step plays one act, which either writes or leaves the book as it was.
+func (d *dealer) step() {
+	before := d.head()
+	d.naive.on = string(d.write.On)
+	var from []act
+	for _, a := range d.acts() {
+		from = append(from, slices.Repeat([]act{a}, a.weight)...)
+	}
+	a := pick(d, "act", from)
+	err := a.play()
+	switch l, isFault := fault.From(err); {
+	case err == nil:
+		if d.head() != before {
+			d.played[a.name]++
+		}
+	case isFault:
+		d.refused[l[0].Code]++
+		if now := d.head(); now != before {
+			d.Fatalf("%v, and yet the book went from %v to %v", err, before, now)
+		}
+	default:
+		d.Fatal(err)
+	}
+}
