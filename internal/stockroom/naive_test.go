@@ -1,6 +1,7 @@
 package stockroom_test
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math/big"
@@ -14,6 +15,8 @@ import (
 type naive struct {
 	at     map[string]map[string]sum // lot, place
 	order  []string                  // lots as they came: ties of a share go by it
+	safes  []string                  // of the offices: the first is where things come
+	left   map[string]string         // lot and paper: the safe that it left
 	parcel map[string]string
 	mine   map[string]bool // own lots carry cost
 	undo   map[string][]dated
@@ -35,7 +38,8 @@ func (s sum) plus(o sum) sum { return sum{s.pieces + o.pieces, s.carats + o.cara
 func (s sum) minus() sum     { return sum{-s.pieces, -s.carats, -s.cents} }
 
 func newNaive() *naive {
-	return &naive{at: map[string]map[string]sum{}, parcel: map[string]string{}, mine: map[string]bool{},
+	return &naive{at: map[string]map[string]sum{}, safes: []string{"safe"}, left: map[string]string{},
+		parcel: map[string]string{}, mine: map[string]bool{},
 		undo: map[string][]dated{}}
 }
 
@@ -188,6 +192,40 @@ func (n *naive) leave(lot, from string, parts ...part) {
 	}
 }
 
+// safesOf are the safes where a lot lies.
+func (n *naive) safesOf(lot string) []string {
+	var here []string
+	for _, safe := range n.safes {
+		if n.at[lot][safe].pieces > 0 {
+			here = append(here, safe)
+		}
+	}
+	return here
+}
+
+// send moves a part of a lot from a safe onto a paper, from which it comes back to
+// that safe.
+func (n *naive) send(lot, from, paper string, pieces, carats int64) {
+	n.leave(lot, from, part{pieces, carats, false, "paper/" + paper})
+	n.left[lot+" "+paper] = from
+}
+
+// home is the safe to which a lot comes back from a paper.
+func (n *naive) home(lot, paper string) string {
+	return cmp.Or(n.left[lot+" "+paper], n.safes[0])
+}
+
+// missing loses all that a place has of a lot: its cost is a loss, or a claim.
+func (n *naive) missing(lot, place string, claim bool) {
+	here := n.at[lot][place]
+	n.add(lot, place, here.minus())
+	if claim {
+		n.add(lot, "charge/claim", sum{0, 0, here.cents})
+		here.cents = 0
+	}
+	n.add(lot, "loss/count", here)
+}
+
 // weigh books a scale difference: less is more in loss/weighing.
 func (n *naive) weigh(lot, place string, less int64) {
 	n.add(lot, place, sum{0, -less, 0})
@@ -211,7 +249,8 @@ func (n *naive) charge(parcel string, cents int64, key func(sum) int64) {
 		first := len(spots)
 		for _, place := range slices.Sorted(maps.Keys(n.at[lot])) {
 			s := n.at[lot][place]
-			lost := place == "loss/breakage" || place == "loss/count" || strings.HasPrefix(place, "customer/")
+			lost := place == "loss/breakage" || place == "loss/count" || place == "charge/claim" ||
+				strings.HasPrefix(place, "customer/")
 			switch {
 			case lost && (s.pieces < 0 || s.carats < 0):
 				found.pieces -= min(0, s.pieces)

@@ -21,7 +21,7 @@ func (d *dealer) acts() []act {
 	if d.quiet {
 		buys = 0
 	}
-	return []act{
+	acts := []act{
 		{"buy", buys, d.buyMore},
 		{"split", 1, d.split},
 		{"sort", 1, d.sort},
@@ -37,6 +37,8 @@ func (d *dealer) acts() []act {
 		{"write down", 1, d.writeDown},
 		{"reverse", 1, d.reverse},
 	}
+	acts = append(acts, d.officeActs()...)
+	return acts
 }
 
 // everyAct holds that each act wrote something at least so often.

@@ -37,6 +37,7 @@ type dealer struct {
 	lots    []string            // in the order in which they came
 	memos   map[string][]string // open memos -> lots
 	tickets map[string][]string
+	offices
 	entries []string // that can be taken back
 	codes   int
 	quiet   bool // buys only when it is told to
@@ -56,12 +57,16 @@ func TestRandomCommands(t *testing.T) {
 		d := newDealer(t, a, s.Store, refused)
 		d.failing, d.played, last = rt, played, d
 		d.draw = func(name string, low, high int64) int64 { return rapid.Int64Range(low, high).Draw(rt, name) }
+		if d.draw("offices", 0, 1) == 1 {
+			d.openOffices()
+		}
 		d.buy()
 		for range 50 {
 			d.step()
 			d.compare()
 			steps++
 		}
+		d.papers()
 		books.Sound(t, a)
 	})
 	total := 0
@@ -80,7 +85,9 @@ func TestRandomCommands(t *testing.T) {
 func newDealer(t *testing.T, a *house.House, s store.Store, refused map[string]int) *dealer {
 	return &dealer{ctx: t.Context(), write: books.Who, house: a, store: s, naive: newNaive(),
 		memos:   map[string][]string{},
-		tickets: map[string][]string{}, refused: refused, played: map[string]int{}}
+		tickets: map[string][]string{},
+		offices: offices{map[string][]string{}, map[string]string{}},
+		refused: refused, played: map[string]int{}}
 }
 
 // pick draws one of several.
@@ -137,7 +144,7 @@ func (d *dealer) moving() stockroom.Movement {
 func (d *dealer) lot() string {
 	var here []string
 	for _, lot := range d.lots {
-		if d.naive.at[lot]["safe"].pieces > 0 {
+		if len(d.naive.safesOf(lot)) > 0 {
 			here = append(here, lot)
 		}
 	}
@@ -184,7 +191,7 @@ func (d *dealer) buyMore() error {
 		for _, r := range rows {
 			d.naive.parcel[r.code], d.naive.mine[r.code] = done.Parcel.Code, true
 			d.naive.add(r.code, "vendor/V", r.minus())
-			d.naive.add(r.code, "safe", r.sum)
+			d.naive.add(r.code, d.naive.safes[0], r.sum)
 			d.lots = append(d.lots, r.code)
 		}
 	})
@@ -216,29 +223,30 @@ func (d *dealer) child(code, of string) {
 }
 
 func (d *dealer) split() error {
-	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.LotSplit(d.ctx, stockroom.LotSplit{Movement: d.moving(), Lot: m.Lot,
+	m, at, place := d.fromSafe()
+	done, err := d.house.Stockroom.LotSplit(d.ctx, stockroom.LotSplit{Movement: d.moving(), Lot: m.Lot, Place: place,
 		Pieces: m.Pieces, Carats: m.Carats})
 	if err != nil {
 		return err
 	}
-	d.naive.change(done.Entry, func() { d.become(m.Lot, done.Lots[0], m.Pieces, int64(m.Carats)) })
+	d.naive.change(done.Entry, func() { d.become(at, m.Lot, done.Lots[0], m.Pieces, int64(m.Carats)) })
 	d.child(done.Lots[0], m.Lot)
 	d.entries = append(d.entries, done.Entry)
 	return nil
 }
 
-// become moves a part of one lot in the safe into another lot there.
-func (d *dealer) become(lot, into string, pieces, carats int64) {
-	d.naive.leave(lot, "safe", part{pieces, carats, false, "into"})
+// become moves a part of one lot in a safe into another lot there.
+func (d *dealer) become(at, lot, into string, pieces, carats int64) {
+	d.naive.leave(lot, at, part{pieces, carats, false, "into"})
 	moved := d.naive.at[lot]["into"]
 	d.naive.add(lot, "into", moved.minus())
-	d.naive.add(into, "safe", moved)
+	d.naive.add(into, at, moved)
 }
 
 func (d *dealer) sort() error {
 	lot := d.lot()
-	here := d.naive.at[lot]["safe"]
+	at, place := d.safe(lot)
+	here := d.naive.at[lot][at]
 	if here.pieces < 2 {
 		return nil
 	}
@@ -246,17 +254,17 @@ func (d *dealer) sort() error {
 	w := here.carats * first / here.pieces
 	rest := here.carats - w - d.draw("scale", -60, 60)
 	done, err := d.house.Stockroom.LotSort(d.ctx, stockroom.LotSort{Movement: d.moving(), Lot: lot,
-		Key: book.ByCarats, Parts: []stockroom.SortPart{{Pieces: first, Carats: num.Carat(w)},
+		Place: place, Key: book.ByCarats, Parts: []stockroom.SortPart{{Pieces: first, Carats: num.Carat(w)},
 			{Pieces: here.pieces - first, Carats: num.Carat(rest)}}})
 	if err != nil {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
-		d.naive.weigh(lot, "safe", here.carats-w-rest)
+		d.naive.weigh(lot, at, here.carats-w-rest)
 		cents := largest(here.cents, []int64{w, rest})
-		d.naive.add(lot, "safe", sum{here.pieces, w + rest, here.cents}.minus())
-		d.naive.add(done.Lots[0], "safe", sum{first, w, cents[0]})
-		d.naive.add(done.Lots[1], "safe", sum{here.pieces - first, rest, cents[1]})
+		d.naive.add(lot, at, sum{here.pieces, w + rest, here.cents}.minus())
+		d.naive.add(done.Lots[0], at, sum{first, w, cents[0]})
+		d.naive.add(done.Lots[1], at, sum{here.pieces - first, rest, cents[1]})
 	})
 	d.child(done.Lots[0], lot)
 	d.child(done.Lots[1], lot)
@@ -266,16 +274,17 @@ func (d *dealer) sort() error {
 
 func (d *dealer) merge() error {
 	a, b := d.lot(), d.lot()
-	done, err := d.house.Stockroom.LotMerge(d.ctx, stockroom.LotMerge{Movement: d.moving(),
+	at, place := d.safe(a)
+	done, err := d.house.Stockroom.LotMerge(d.ctx, stockroom.LotMerge{Movement: d.moving(), Place: place,
 		Lots: []string{a, b}})
 	if err != nil {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
 		for _, lot := range []string{a, b} {
-			here := d.naive.at[lot]["safe"]
-			d.naive.add(lot, "safe", here.minus())
-			d.naive.add(done.Lots[0], "safe", here)
+			here := d.naive.at[lot][at]
+			d.naive.add(lot, at, here.minus())
+			d.naive.add(done.Lots[0], at, here)
 		}
 	})
 	d.child(done.Lots[0], a)
@@ -286,15 +295,15 @@ func (d *dealer) merge() error {
 func (d *dealer) party() string { return pick(d, "party", []string{"K", "Öz"}) }
 
 func (d *dealer) memoOut() error {
-	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.MemoOut(d.ctx, stockroom.MemoOut{Movement: d.moving(), Party: d.party(),
+	m, at, place := d.fromSafe()
+	done, err := d.house.Stockroom.MemoOut(d.ctx, stockroom.MemoOut{Movement: d.moving(), Party: d.party(), From: place,
 		Lines: stockroom.Together(m)})
 	if err != nil {
 		return err
 	}
 	paper := done.Memo.Number
 	d.naive.change(done.Entry, func() {
-		d.naive.leave(m.Lot, "safe", part{m.Pieces, int64(m.Carats), false, "paper/" + paper})
+		d.naive.send(m.Lot, at, paper, m.Pieces, int64(m.Carats))
 	})
 	d.memos[paper] = []string{m.Lot}
 	d.entries = append(d.entries, done.Entry)
@@ -306,11 +315,12 @@ func (d *dealer) paper(of map[string][]string) (number, lot string, ok bool) {
 	var numbers, open []string
 	for n, lots := range of {
 		numbers = append(numbers, n)
-		if d.naive.at[lots[0]]["paper/"+n].pieces > 0 {
+		lies := func(lot string) bool { return d.naive.at[lot]["paper/"+n].pieces > 0 }
+		if slices.ContainsFunc(lots, lies) {
 			open = append(open, n)
 		}
 	}
-	if len(open) > 0 && d.draw("open", 0, 9) > 0 {
+	if d.draw("open", 0, 9) > 0 {
 		numbers = open
 	}
 	if slices.Sort(numbers); len(numbers) == 0 {
@@ -340,7 +350,7 @@ func (d *dealer) memoBack() error {
 		if m.Pieces == here.pieces && int64(m.Carats) != here.carats {
 			d.naive.weigh(lot, from, here.carats-int64(m.Carats))
 		}
-		d.naive.leave(lot, from, part{m.Pieces, int64(m.Carats), false, "safe"})
+		d.naive.leave(lot, from, part{m.Pieces, int64(m.Carats), false, d.naive.home(lot, paper)})
 	})
 	d.entries = append(d.entries, done.Entry)
 	return nil
@@ -365,15 +375,15 @@ func (d *dealer) memoSell() error {
 }
 
 func (d *dealer) workOut() error {
-	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.WorkOut(d.ctx, stockroom.WorkOut{Movement: d.moving(), Party: d.party(),
+	m, at, place := d.fromSafe()
+	done, err := d.house.Stockroom.WorkOut(d.ctx, stockroom.WorkOut{Movement: d.moving(), Party: d.party(), From: place,
 		Lots: []stockroom.Moving{m}})
 	if err != nil {
 		return err
 	}
 	paper := done.Ticket.Number
 	d.naive.change(done.Entry, func() {
-		d.naive.leave(m.Lot, "safe", part{m.Pieces, int64(m.Carats), false, "paper/" + paper})
+		d.naive.send(m.Lot, at, paper, m.Pieces, int64(m.Carats))
 	})
 	d.tickets[paper] = []string{m.Lot}
 	d.entries = append(d.entries, done.Entry)
@@ -413,7 +423,7 @@ func (d *dealer) workBack() error {
 			d.naive.weigh(lot, from, here.carats-int64(m.Carats))
 		}
 		if m.Pieces > 0 {
-			parts = append(parts, part{m.Pieces, int64(m.Carats), false, "safe"})
+			parts = append(parts, part{m.Pieces, int64(m.Carats), false, d.naive.home(lot, paper)})
 		}
 		d.naive.leave(lot, from, parts...)
 	})
@@ -422,14 +432,15 @@ func (d *dealer) workBack() error {
 }
 
 func (d *dealer) sell() error {
-	m := d.some(d.lot(), "safe")
-	done, err := d.house.Stockroom.SaleAdd(d.ctx, stockroom.SaleAdd{Movement: d.moving(), Customer: d.party(),
+	m, at, place := d.fromSafe()
+	done, err := d.house.Stockroom.SaleAdd(d.ctx, stockroom.SaleAdd{Movement: d.moving(),
+		Customer: d.party(), From: place,
 		Lines: stockroom.Together(m), Bill: stockroom.Bill{Price: books.Money("50")}})
 	if err != nil {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
-		d.naive.leave(m.Lot, "safe", part{m.Pieces, int64(m.Carats), false, "customer/" + done.Sale.Customer})
+		d.naive.leave(m.Lot, at, part{m.Pieces, int64(m.Carats), false, "customer/" + done.Sale.Customer})
 	})
 	d.entries = append(d.entries, done.Entry)
 	return nil
@@ -437,8 +448,8 @@ func (d *dealer) sell() error {
 
 // adjust loses stones as broken or missing, or finds one.
 func (d *dealer) adjust() error {
-	m := d.some(d.lot(), "safe")
-	r := stockroom.LotAdjust{Movement: d.moving(), Lot: m.Lot, Pieces: -m.Pieces, Carats: -m.Carats,
+	m, at, place := d.fromSafe()
+	r := stockroom.LotAdjust{Movement: d.moving(), Lot: m.Lot, Place: place, Pieces: -m.Pieces, Carats: -m.Carats,
 		To: pick(d, "loss", []book.Place{book.LossBreakage, book.LossCount})}
 	find := d.draw("find", 0, 2) == 0
 	if find {
@@ -451,11 +462,11 @@ func (d *dealer) adjust() error {
 	d.naive.change(done.Entry, func() {
 		if find {
 			found := sum{m.Pieces, int64(m.Carats), 0}
-			d.naive.add(m.Lot, "safe", found)
+			d.naive.add(m.Lot, at, found)
 			d.naive.add(m.Lot, "loss/count", found.minus())
 			return
 		}
-		d.naive.leave(m.Lot, "safe", part{m.Pieces, int64(m.Carats), r.To == book.LossBreakage, string(r.To)})
+		d.naive.leave(m.Lot, at, part{m.Pieces, int64(m.Carats), r.To == book.LossBreakage, string(r.To)})
 	})
 	d.entries = append(d.entries, done.Entry)
 	return nil
