@@ -36,7 +36,9 @@ type ParcelImport struct {
 // its pieces, weight and cost comes in from the vendor. Nothing is written
 // when any row has a fault: the list is parsed while the first of it is already
 // being written, so that its lots are not all held at once, and a fault takes
-// all of it back. The file's bytes are read before the book is opened for writing.
+// all of it back. A list in another currency is read twice, first for the amounts
+// alone, because an invoice is converted as a whole. The file's bytes are read before
+// the book is opened for writing.
 func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.ParcelImported, error) {
 	out := answer.ParcelImported{Warnings: fault.List{}, Lots: []string{}}
 	if f := r.checkParty(); f != nil {
@@ -77,6 +79,11 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 		head := intake.Head{Book: w.currency, Currency: r.Currency, RateOf: r.rateOf(rates)}
 		if r.Customer != "" {
 			head.Owner, w.parcel.Kind = book.OfCustomer(party), book.Custody
+		}
+		if r.Currency != w.currency {
+			if err := w.convert(r.amounts(ctx, head)); err != nil {
+				return err
+			}
 		}
 		parcel, faults, err := r.stream(ctx, head, w.take)
 		if faults.Blocks() {
@@ -197,7 +204,8 @@ type parcelWriter struct {
 	codes    []string
 	number   int
 	taken    map[string]bool
-	own      bool // the entry holds a lot of the dealer's own
+	own      bool        // the entry holds a lot of the dealer's own
+	parts    []num.Money // of the invoice in another currency, for the lots that are still to come
 	warnings fault.List
 	offered  []book.SuppliedLot    // of a parcel that is only on offer
 	invoiced num.Money             // of the own lots so far, in the invoice's currency
@@ -368,8 +376,13 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	if price.Currency() == "" {
 		price = num.Zero(w.currency)
 	}
+	if invoicedAbroad(in) {
+		price, w.parts = w.parts[0], w.parts[1:]
+		shareStones(in, price)
+	} else if l.Owner.IsOwn() && !price.IsZero() {
+		w.invoiced, w.booked = w.invoiced.Add(price), w.booked.Add(price)
+	}
 	if l.Owner.IsOwn() {
-		price = w.convert(in)
 		l.Agreed = price
 	}
 	prices := stonePrices(price, in)
@@ -393,28 +406,42 @@ func (w *parcelWriter) lot(in *intake.Lot) {
 	w.codes = append(w.codes, l.Code)
 }
 
-// convert is the price of an own lot in the book's currency. The invoice is
-// converted once, as a whole (IAS 21.21: the amount of the transaction, at its
-// day's rate), and shared over its lots: each one takes what the invoice up to it
-// makes more than the invoice before it. So lots add up to the invoice, though
-// they are written while the list is still being read.
-func (w *parcelWriter) convert(in *intake.Lot) num.Money {
-	price := in.Agreed
-	if price.Currency() == "" {
-		price = num.Zero(w.currency)
+// amounts reads the list for what its own lots cost in another currency, in the order
+// of the list, and the rate.
+func (r *ParcelImport) amounts(ctx context.Context, head intake.Head) ([]num.Money, num.Rate, error) {
+	var out []num.Money
+	parcel, faults, err := r.stream(ctx, head, func(lots []intake.Lot) error {
+		for i := range lots {
+			if invoicedAbroad(&lots[i]) {
+				out = append(out, lots[i].Foreign.Amount)
+			}
+		}
+		return nil
+	})
+	if faults.Blocks() {
+		return nil, num.Rate{}, faults
 	}
-	if in.Foreign == nil && price.IsZero() { // not priced, whatever the invoice's currency
-		return price
+	return out, parcel.Rate, err
+}
+
+// invoicedAbroad reports whether a lot is bought at a price in another currency.
+func invoicedAbroad(l *intake.Lot) bool { return l.Owner.IsOwn() && l.Foreign != nil }
+
+// convert converts what an invoice says in another currency once, as a whole (IAS
+// 21.21: the amount of the transaction, at its day's rate), and shares it over its lots
+// by largest remainder.
+func (w *parcelWriter) convert(amounts []num.Money, rate num.Rate, err error) error {
+	if err != nil || len(amounts) == 0 {
+		return err
 	}
-	if in.Foreign == nil {
-		w.invoiced, w.booked = w.invoiced.Add(price), w.booked.Add(price)
-		return price
+	weights := make([]num.Dec, len(amounts))
+	for i, m := range amounts {
+		w.invoiced = w.invoiced.Add(m)
+		weights[i] = m.Dec()
 	}
-	before := w.booked
-	w.invoiced = w.invoiced.Add(in.Foreign.Amount)
-	w.booked = w.invoiced.Convert(in.Foreign.Rate, w.currency, num.HalfUp)
-	shareStones(in, w.booked.Sub(before))
-	return w.booked.Sub(before)
+	w.booked = w.invoiced.Convert(rate, w.currency, num.HalfUp)
+	w.parts = w.booked.Share(weights)
+	return nil
 }
 
 // shareStones shares a lot's price over its stones that have prices of their own.

@@ -196,3 +196,23 @@ func TestFileIsReadBeforeTheWrite(t *testing.T) {
 	}
 	books.Sound(t, a)
 }
+
+// An invoice is converted once and shared over its lots by largest remainder: 3.00 USD
+// at 0.335 are 1.01 EUR (1.005, half up), 0.33 for each lot and the two cents that are
+// left for the first two. By running totals the second lot would have 0.33.
+func TestParcelImport_InvoiceConvertedOnce(t *testing.T) {
+	a := books.New(t)
+	rate, _ := num.ParseRate("0.335", 1)
+	done, err := a.Stockroom.ParcelImport(t.Context(), stockroom.ParcelImport{Write: books.Who, Vendor: "V",
+		Currency: "USD", Rate: rate, File: books.Text("p.csv", "lot,species,shape,pieces,weight_ct,price,price_basis\n"+
+			"A,topaz,oval,1,1.00,1,total\nB,topaz,oval,1,1.00,1,total\nC,topaz,oval,1,1.00,1,total\n")})
+	if err != nil || done.Parcel.Price.String() != "1.01" || done.Parcel.Invoice.Words() != "3.00 USD" {
+		t.Fatalf("parcel %+v, %v", done.Parcel, err)
+	}
+	for code, want := range map[string]string{"A": "0.34", "B": "0.34", "C": "0.33"} {
+		if got := books.Stock(t, a)[code]; got.Cost.String() != want || got.Foreign.Amount.String() != "1.00" {
+			t.Errorf("%s costs %s of %s, want %s", code, got.Cost, got.Foreign.Amount, want)
+		}
+	}
+	books.Sound(t, a)
+}

@@ -159,6 +159,15 @@ func (w *openingWriter) bought(lots []intake.Opening) error {
 	w.next++
 	w.number = 0
 	w.invoiced, w.booked = num.Zero(w.sums.Currency), num.Zero(w.currency)
+	var amounts []num.Money
+	for i := range lots {
+		if l := &lots[i].Lot; invoicedAbroad(l) {
+			amounts = append(amounts, l.Foreign.Amount)
+		}
+	}
+	if err := w.convert(amounts, w.sums.Rate, nil); err != nil {
+		return err
+	}
 	for _, l := range lots {
 		w.due = ""
 		if l.OutOn == "" {
