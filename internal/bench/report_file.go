@@ -22,7 +22,7 @@ func (room *Room) ReportFile(ctx context.Context, r ReportFile) (answer.ReportFi
 		if out.Report, err = desk.Named[book.Report](ctx, tx, key); err != nil {
 			return err
 		}
-		out.Bytes, err = tx.File(ctx, book.KindReport, key)
+		out.Bytes, err = tx.File(ctx, out.Report.SHA256)
 		if errors.Is(err, store.ErrNotFound) {
 			err = fault.New(fault.NotFound, "report-no-file", "the book has report "+key+" without its file",
 				"ask the laboratory for it").AtRef(key)

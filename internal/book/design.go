@@ -192,8 +192,8 @@ func (d Document) RecordKey() string { return d.Number }
 // Refs are its file.
 func (d Document) Refs() []Ref { return []Ref{ToFile(d.SHA256)} }
 
-// Kept is the document's file.
-func (d Document) Kept() (sha256 string, content []byte) { return d.SHA256, d.Bytes }
+// Files is the document's file.
+func (d Document) Files() []File { return kept(File{d.SHA256, d.Bytes}) }
 
 // DocumentNumber is KIND-YEAR-NNNN.
 func DocumentNumber(kind string, year, n int) string { return fmt.Sprintf("%s-%d-%04d", kind, year, n) }

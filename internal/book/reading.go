@@ -105,5 +105,5 @@ func (r Report) RecordKey() string { return r.Lab + "/" + r.Number }
 // Refs are the lot, the laboratory and the file.
 func (r Report) Refs() []Ref { return named(ToLot(r.Lot), ToParty(r.Lab), ToFile(r.SHA256)) }
 
-// Kept is the report's file.
-func (r Report) Kept() (sha256 string, content []byte) { return r.SHA256, r.Bytes }
+// Files is the report's file.
+func (r Report) Files() []File { return kept(File{r.SHA256, r.Bytes}) }

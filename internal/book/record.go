@@ -1,5 +1,11 @@
 package book
 
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"slices"
+)
+
 // Kind names a kind of record, in the store and in JSON.
 type Kind string
 
@@ -35,6 +41,7 @@ const (
 	KindTransfer Kind = "transfer"
 	KindAlias    Kind = "alias"
 	KindBid      Kind = "bid"
+	KindPicture  Kind = "picture"
 )
 
 // Kinds lists every kind.
@@ -42,6 +49,7 @@ var Kinds = []Kind{
 	KindConfig, KindParty, KindParcel, KindLot, KindCharge, KindReading, KindReport, KindRate,
 	KindPrice, KindDesign, KindLine, KindHold, KindOrder, KindMemo, KindSale, KindWork, KindDocument, KindOffer,
 	KindVoid, KindTicket, KindBatch, KindCredit, KindPayment, KindClaim, KindPeriod, KindTransfer, KindAlias, KindBid,
+	KindPicture,
 }
 
 // blank makes an empty record of each kind.
@@ -74,6 +82,7 @@ var blank = map[Kind]func() Record{
 	KindTransfer: func() Record { return new(Transfer) },
 	KindAlias:    func() Record { return new(Alias) },
 	KindBid:      func() Record { return new(Bid) },
+	KindPicture:  func() Record { return new(Picture) },
 }
 
 // Known reports whether k is a kind of record.
@@ -98,9 +107,25 @@ type Stored interface {
 	StoredForm() any
 }
 
-// Filed is implemented by records that keep a file beside them, by the hash of its
-// bytes; an empty hash: none.
+// Filed is implemented by records that keep files beside them.
 type Filed interface {
 	Record
-	Kept() (sha256 string, content []byte)
+	Files() []File // those that are there
+}
+
+// File is the bytes of a file, which the book keeps once by their hash.
+type File struct {
+	SHA256 string
+	Bytes  []byte
+}
+
+// FileOf is a file of bytes.
+func FileOf(b []byte) File {
+	sum := sha256.Sum256(b)
+	return File{hex.EncodeToString(sum[:]), b}
+}
+
+// kept are the files that have a hash.
+func kept(files ...File) []File {
+	return slices.DeleteFunc(files, func(f File) bool { return f.SHA256 == "" })
 }

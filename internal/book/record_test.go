@@ -35,6 +35,8 @@ func TestRefs(t *testing.T) {
 		{Sale{Number: "S2", Customer: "Lind", From: "memo/Lind", Memo: "M1"}, []Ref{ToParty("Lind"), ToPaper("M1")}},
 		{Work{Setter: "Ito", Lot: "A-1", Piece: "R1"}, []Ref{ToParty("Ito"), ToLot("A-1"), ToPiece("R1")}},
 		{Document{SHA256: "ab"}, []Ref{ToFile("ab")}},
+		{Picture{Lot: "A-1", SHA256: "ab", SmallSHA256: "cd"}, []Ref{ToLot("A-1"), ToFile("ab"), ToFile("cd")}},
+		{Picture{Design: "Sea/Ring", SHA256: "ab"}, []Ref{ToLine("Sea"), ToFile("ab")}},
 		{Setting{Key: "k"}, nil},
 	} {
 		if got := c.record.Refs(); !slices.Equal(got, c.want) {

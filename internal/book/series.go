@@ -32,6 +32,8 @@ func Series(kind Kind, key string) (series string, n int64, ok bool) {
 		return Series(KindWork, key)
 	case KindPayment:
 		tail = strings.TrimPrefix(key, "PAY")
+	case KindPicture:
+		tail = strings.TrimPrefix(key, "PIC")
 	case KindBatch, KindCredit, KindBid:
 		if i := strings.LastIndexByte(key, '/'); i > 0 {
 			head, tail = key[:i], key[i+1:]

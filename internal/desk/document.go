@@ -184,7 +184,7 @@ func (desk *Desk) DocumentFile(ctx context.Context, r DocumentFile) (answer.Docu
 			out.Bytes, err = drawn(d)
 			return err
 		}
-		out.Bytes, err = tx.File(ctx, book.KindDocument, d.Number)
+		out.Bytes, err = tx.File(ctx, d.SHA256)
 		return err
 	})
 	return out, err

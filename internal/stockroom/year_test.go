@@ -111,7 +111,7 @@ func (d *dealer) readDocuments() int {
 	err := d.store.View(d.ctx, func(tx store.ReadTx) error {
 		return store.Each(d.ctx, tx, store.RowFilter{}, func(doc book.Document) error {
 			n++
-			file, err := tx.File(d.ctx, book.KindDocument, doc.Number)
+			file, err := tx.File(d.ctx, doc.SHA256)
 			if err == nil && len(file) == 0 {
 				err = fmt.Errorf("%s is empty", doc.Number)
 			}

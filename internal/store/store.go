@@ -94,8 +94,9 @@ type ReadTx interface {
 	Rows(ctx context.Context, kind book.Kind, f RowFilter) ([]Row, error)
 	// History returns every version of one key, oldest first.
 	History(ctx context.Context, kind book.Kind, key string) ([]Row, error)
-	// File returns the bytes kept beside a document or a report, or ErrNotFound.
-	File(ctx context.Context, kind book.Kind, key string) ([]byte, error)
+	// File returns the bytes of a file by its hash, or ErrNotFound: also when they
+	// were taken out.
+	File(ctx context.Context, sha256 string) ([]byte, error)
 
 	// Check compares everything that is derived with what it derives from,
 	// and the hash chain with the bodies; it calls report for each difference.
@@ -115,6 +116,9 @@ type Tx interface {
 	// come back as a fault.List. Lots named by postings must be in the book or
 	// among e.Records.
 	Post(ctx context.Context, e *ledger.Entry) error
+	// TakeOut takes the bytes of files out of the book; their hashes stay. The file
+	// of a document is refused.
+	TakeOut(ctx context.Context, sha256 ...string) error
 }
 
 // EntryFilter selects a page of entries.

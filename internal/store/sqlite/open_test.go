@@ -113,6 +113,7 @@ func TestMigrationsAreFrozen(t *testing.T) {
 		"0003_voids.sql":     "8322c6ef6542f01f13f6862574d2f680bae11cedbc3c3325c104923d8a126218",
 		"0004_opinions.sql":  "4d9b673e14264c1640e20aa5313a707536e85a8c37e14a2341c6876478ad44f5",
 		"0005_movements.sql": "22d7a1aeb3be27e47570cfa483a6b247af47ab9f9c20d46a9ebdfeea406a54c4",
+		"0006_pictures.sql":  "2db29527d51239719b9f991824d5fd0120a91a4737c8b9ab2fa30d2ad6cba61a",
 	}
 	names, err := fs.Glob(migrations(), "*.sql")
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"maps"
 	"slices"
 
+	"lotpaper/internal/book"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
 )
@@ -135,22 +136,29 @@ func short(b []byte) string {
 	return string(b)
 }
 
-// checkFiles: the file of each document and report has the hash that was sealed,
+// checkFiles: the files of each document, report and standing picture have the hash that was sealed,
 // and every other file that of its name.
 func (t *readTx) checkFiles(ctx context.Context, report func(store.Difference)) error {
 	held := map[string]string{} // by the hash that was sealed, the first record that holds it
 	err := t.query(ctx, func(rows *sql.Rows) error {
+		var kind book.Kind
 		var key string
 		var doc sql.RawBytes
-		if err := rows.Scan(&key, &doc); err != nil {
+		if err := rows.Scan(&kind, &key, &doc); err != nil {
 			return err
 		}
-		sum, err := fileOf(key, doc)
-		if _, seen := held[sum]; !seen && sum != "" {
-			held[sum] = key
+		r := kind.Blank()
+		if err := json.Unmarshal(doc, r); err != nil {
+			return fmt.Errorf("read %s: %w", key, err)
 		}
-		return err
-	}, `SELECT key, doc FROM records WHERE kind IN ('document', 'report') ORDER BY id`)
+		for _, f := range filesBeside(r) {
+			if _, seen := held[f.SHA256]; !seen {
+				held[f.SHA256] = key
+			}
+		}
+		return nil
+	}, `SELECT kind, key, doc FROM records r WHERE kind IN ('document', 'report', 'picture')
+		AND NOT EXISTS (SELECT 1 FROM records n WHERE n.previous = r.id) ORDER BY id`)
 	if err != nil {
 		return err
 	}
@@ -163,7 +171,7 @@ func (t *readTx) checkFiles(ctx context.Context, report func(store.Difference)) 
 		}
 		number, issued := held[sum]
 		switch {
-		case kept && hashOf(file) == sum:
+		case kept && book.FileOf(file).SHA256 == sum:
 			delete(held, sum)
 		case kept && !issued:
 			report(store.Difference{Table: "files", Ref: sum, What: "the kept file is another one"})
@@ -177,15 +185,4 @@ func (t *readTx) checkFiles(ctx context.Context, report func(store.Difference)) 
 		report(store.Difference{Table: "files", Ref: number, What: "the file that was issued is missing"})
 	}
 	return err
-}
-
-// fileOf is the hash of the file that a record keeps; empty: none.
-func fileOf(key string, doc []byte) (string, error) {
-	var d struct {
-		SHA256 string `json:"sha256"`
-	}
-	if err := json.Unmarshal(doc, &d); err != nil {
-		return "", fmt.Errorf("read %s: %w", key, err)
-	}
-	return d.SHA256, nil
 }

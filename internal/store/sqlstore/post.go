@@ -2,9 +2,7 @@ package sqlstore
 
 import (
 	"context"
-	"crypto/sha256"
 	"database/sql"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"time"
@@ -134,8 +132,10 @@ func (d *draft) seal(records []book.Record) (fault.List, error) {
 				s.key), "keep one of them").AtRef(s.key))
 		}
 		seen[s.name] = true
-		if sum, content := fileBeside(r); sum != "" && hashOf(content) != sum {
-			return l, fmt.Errorf("%s %s: its SHA-256 is not that of its bytes", s.kind, s.key)
+		for _, f := range filesBeside(r) {
+			if book.FileOf(f.Bytes).SHA256 != f.SHA256 {
+				return l, fmt.Errorf("%s %s: its SHA-256 is not that of its bytes", s.kind, s.key)
+			}
 		}
 		var err error
 		if s.doc, err = store.Canonical(r); err != nil {
@@ -146,18 +146,12 @@ func (d *draft) seal(records []book.Record) (fault.List, error) {
 	return l, nil
 }
 
-// fileBeside is the file that a record keeps beside it, by its hash; an empty hash:
-// none.
-func fileBeside(r book.Record) (sum string, content []byte) {
+// filesBeside are the files that a record keeps beside it.
+func filesBeside(r book.Record) []book.File {
 	if filed, ok := r.(book.Filed); ok {
-		return filed.Kept()
+		return filed.Files()
 	}
-	return "", nil
-}
-
-func hashOf(b []byte) string {
-	sum := sha256.Sum256(b)
-	return hex.EncodeToString(sum[:])
+	return nil
 }
 
 // resolveLots finds the lots of postings and records, gives new ones their
@@ -387,8 +381,8 @@ func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
 				return err
 			}
 		}
-		if sum, content := fileBeside(d.entry.Records[i]); sum != "" {
-			if err := w.keepFile(ctx, sum, content); err != nil {
+		for _, f := range filesBeside(d.entry.Records[i]) {
+			if err := w.keepFile(ctx, f); err != nil {
 				return err
 			}
 		}
@@ -413,10 +407,10 @@ func (w *writeTx) writeRecords(ctx context.Context, d *draft) error {
 
 // keepFile keeps the bytes of a file once, by their hash. A picture of the same
 // bytes that was taken out comes back.
-func (w *writeTx) keepFile(ctx context.Context, sum string, content []byte) error {
+func (w *writeTx) keepFile(ctx context.Context, f book.File) error {
 	text := `INSERT INTO files (sha256, bytes) VALUES ($1, $2)`
 	var kept bool
-	err := w.row(ctx, []any{&kept}, `SELECT bytes IS NOT NULL FROM files WHERE sha256 = $1`, sum)
+	err := w.row(ctx, []any{&kept}, `SELECT bytes IS NOT NULL FROM files WHERE sha256 = $1`, f.SHA256)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
 	case err != nil || kept:
@@ -428,6 +422,20 @@ func (w *writeTx) keepFile(ctx context.Context, sum string, content []byte) erro
 	if err != nil {
 		return err
 	}
-	_, err = st.ExecContext(ctx, sum, append([]byte{}, content...)) // no bytes are not NULL
+	_, err = st.ExecContext(ctx, f.SHA256, append([]byte{}, f.Bytes...)) // no bytes are not NULL
 	return err
+}
+
+// TakeOut takes the bytes of files out of the book.
+func (w *writeTx) TakeOut(ctx context.Context, sha256 ...string) error {
+	st, err := w.statement(ctx, `UPDATE files SET bytes = NULL WHERE sha256 = $1`)
+	if err != nil {
+		return err
+	}
+	for _, sum := range sha256 {
+		if _, err := st.ExecContext(ctx, sum); err != nil {
+			return w.store.wrap("take a file out", err)
+		}
+	}
+	return nil
 }

@@ -342,20 +342,12 @@ func (t *readTx) History(ctx context.Context, kind book.Kind, key string) ([]sto
 	return out, t.store.wrap("read versions", err)
 }
 
-// File returns the bytes of a record's file, or ErrNotFound.
-func (t *readTx) File(ctx context.Context, kind book.Kind, key string) ([]byte, error) {
-	row, err := t.Row(ctx, kind, key)
-	if err != nil {
-		return nil, err
-	}
-	sum, err := fileOf(row.Key, row.Doc)
-	if err != nil {
-		return nil, err
-	}
+// File returns the bytes of a file by its hash, or ErrNotFound.
+func (t *readTx) File(ctx context.Context, sha256 string) ([]byte, error) {
 	var b []byte
-	err = t.row(ctx, []any{&b}, `SELECT bytes FROM files WHERE sha256 = $1 AND bytes IS NOT NULL`, sum)
+	err := t.row(ctx, []any{&b}, `SELECT bytes FROM files WHERE sha256 = $1 AND bytes IS NOT NULL`, sha256)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, fmt.Errorf("file of %s %s: %w", kind, key, store.ErrNotFound)
+		return nil, fmt.Errorf("file %s: %w", sha256, store.ErrNotFound)
 	}
 	return b, t.store.wrap("read a file", err)
 }

@@ -32,6 +32,7 @@ func everyKind() []book.Record {
 		book.Period{Month: "2026-01", Closed: true},
 		book.Alias{Name: "Acme Ltd", Into: "Acme"},
 		book.Bid{Order: "O1", Number: 1, Cutter: "Vane"},
+		picture("PIC1", "large", "small"),
 	}
 }
 

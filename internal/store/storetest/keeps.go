@@ -251,6 +251,53 @@ func document(number, content string) book.Document {
 		Model: []byte(`{"a":1}`), Bytes: []byte(content)}
 }
 
+// picture is a picture of A-1 of two files.
+func picture(number, large, small string) book.Picture {
+	l, s := book.FileOf([]byte(large)), book.FileOf([]byte(small))
+	return book.Picture{Number: number, Lot: "A-1", View: book.FaceView, On: day, SHA256: l.SHA256, SmallSHA256: s.SHA256,
+		Large: l.Bytes, Small: s.Bytes}
+}
+
+// testPictures: a picture that is removed is there no more, and its versions are;
+// the same bytes of another number stay, and those of a document are refused.
+func testPictures(t *testing.T, e Engine) {
+	f := newFixture(t, e)
+	one, two := picture("PIC1", "large", "small"), picture("PIC2", "issued", "little")
+	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{one, two, document("STOCK-2026-0001", "issued")}})
+	there := func(want bool, sums ...string) {
+		f.view(func(ctx context.Context, tx store.ReadTx) {
+			for _, sum := range sums {
+				if _, err := tx.File(ctx, sum); (err == nil) != want || err != nil && !errors.Is(err, store.ErrNotFound) {
+					t.Errorf("file %s: %v, wanted there: %v", sum, err, want)
+				}
+			}
+		})
+	}
+	there(true, one.SHA256, one.SmallSHA256, two.SHA256, two.SmallSHA256)
+	remove := func(p book.Picture) error {
+		p.Removed = "blurred"
+		return f.store.Update(t.Context(), func(tx store.Tx) error {
+			e := ledger.Entry{Kind: ledger.Record, PostedOn: day, Reason: "removed", Records: []book.Record{p}}
+			if err := tx.Post(t.Context(), &e); err != nil {
+				return err
+			}
+			return tx.TakeOut(t.Context(), p.SHA256, p.SmallSHA256)
+		})
+	}
+	if err := remove(one); err != nil {
+		t.Fatal(err)
+	}
+	there(false, one.SHA256, one.SmallSHA256)
+	f.mustCheck()
+	if err := remove(two); err == nil {
+		t.Error("the file of a document was taken out with a picture")
+	}
+	there(true, two.SHA256, two.SmallSHA256)
+	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{picture("PIC3", "large", "small")}})
+	there(true, one.SHA256, one.SmallSHA256)
+	f.mustCheck()
+}
+
 func testDocuments(t *testing.T, e Engine) {
 	f := newFixture(t, e)
 	first, empty := document("STOCK-2026-0001", "PK\x00\xff bytes"), document("STOCK-2026-0002", "")
@@ -260,18 +307,12 @@ func testDocuments(t *testing.T, e Engine) {
 		book.Report{Lab: "Lab", Number: "8", Lot: "A-1", On: day}}})
 	f.view(func(ctx context.Context, tx store.ReadTx) {
 		for _, d := range []book.Document{first, empty} {
-			if b, err := tx.File(ctx, book.KindDocument, d.Number); err != nil || !bytes.Equal(b, d.Bytes) {
+			if b, err := tx.File(ctx, d.SHA256); err != nil || !bytes.Equal(b, d.Bytes) {
 				t.Errorf("file of %s = %q, %v", d.Number, b, err)
 			}
 		}
-		if _, err := tx.File(ctx, book.KindDocument, "STOCK-2026-0009"); !errors.Is(err, store.ErrNotFound) {
+		if _, err := tx.File(ctx, document("STOCK-2026-0009", "nothing").SHA256); !errors.Is(err, store.ErrNotFound) {
 			t.Errorf("file of no document: %v", err)
-		}
-		if b, err := tx.File(ctx, book.KindReport, "Lab/7"); err != nil || !bytes.Equal(b, first.Bytes) {
-			t.Errorf("file of a report = %q, %v", b, err)
-		}
-		if _, err := tx.File(ctx, book.KindReport, "Lab/8"); !errors.Is(err, store.ErrNotFound) {
-			t.Errorf("file of a report without one: %v", err)
 		}
 		got, err := store.Get[book.Document](ctx, tx, first.Number)
 		if err != nil || string(got.Model) != `{"a":1}` {
@@ -328,7 +369,7 @@ func testFiles(t *testing.T, e Engine) {
 	f.mustCheck()
 	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{document("STOCK-2026-0003", "a picture")}})
 	f.view(func(ctx context.Context, tx store.ReadTx) {
-		if b, err := tx.File(ctx, book.KindDocument, "STOCK-2026-0003"); err != nil || string(b) != "a picture" {
+		if b, err := tx.File(ctx, sum); err != nil || string(b) != "a picture" {
 			t.Errorf("file = %q, %v", b, err)
 		}
 	})

@@ -52,6 +52,7 @@ func Run(t *testing.T, e Engine) {
 		{"series", testSeries},
 		{"documents", testDocuments},
 		{"files", testFiles},
+		{"pictures", testPictures},
 		{"entries", testEntries},
 		{"balances", testBalances},
 		{"past balances", testPastBalances},
