@@ -4,9 +4,13 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"image"
+	"image/jpeg"
 	"io"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -62,6 +66,7 @@ func TestScripts(t *testing.T) {
 			"workbook":   workbookCommand,
 			"fill":       fillCommand,
 			"badxlsx":    badWorkbookCommand,
+			"photo":      photoCommand,
 		},
 	})
 }
@@ -162,6 +167,25 @@ func cutCommand(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("%s has only %d bytes", args[1], len(raw))
 	}
 	write(ts, args[2], raw[:n])
+}
+
+// photo WIDTH HEIGHT OUT: makes a JPEG file of noise as a camera writes it, with the
+// words "Camera of Ada" in an application segment.
+func photoCommand(ts *testscript.TestScript, neg bool, args []string) {
+	want(ts, neg, args, 3, "photo WIDTH HEIGHT OUT")
+	w, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	h, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	m := image.NewRGBA(image.Rect(0, 0, w, h))
+	rng := rand.New(rand.NewPCG(uint64(w), uint64(h)))
+	for i := range m.Pix {
+		m.Pix[i] = uint8(rng.UintN(256)) | 0x80
+	}
+	var b bytes.Buffer
+	ts.Check(jpeg.Encode(&b, m, nil))
+	const segment = "\xff\xe1\x00\x0fCamera of Ada"
+	write(ts, args[2], slices.Concat(b.Bytes()[:2], []byte(segment), b.Bytes()[2:]))
 }
 
 // bom IN OUT: puts a byte order mark in front.

@@ -12,6 +12,7 @@ func (r *root) commands() []*cobra.Command {
 		r.readingCommands(), r.identifyCommand(), r.settingCommands(),
 		r.lineCommands(), r.offerCommands(), r.orderCommands(), r.memoCommands(), r.holdCommands(), r.workCommands(),
 		r.setterCommands(), r.pieceCommands(), r.saleCommands(), r.paymentCommands(), r.documentCommands(),
+		r.pictureCommands(),
 		r.templateCommand(), r.calcCommands(), r.demoCommand(),
 	}
 }

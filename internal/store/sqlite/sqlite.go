@@ -103,7 +103,7 @@ func dataSource(path string, wait time.Duration, pragmas ...string) (string, err
 	}
 	q := url.Values{"mode": {"rw"}, "_dqs": {"0"}, "_defensive": {"1"}}
 	q.Add("_pragma", fmt.Sprintf("busy_timeout(%d)", wait.Milliseconds()))
-	for _, p := range append([]string{"foreign_keys(1)", "recursive_triggers(1)"}, pragmas...) {
+	for _, p := range append([]string{"foreign_keys(1)", "recursive_triggers(1)", "secure_delete(1)"}, pragmas...) {
 		q.Add("_pragma", p)
 	}
 	u := url.URL{Scheme: "file", Path: full}

@@ -1,6 +1,7 @@
 package sqlite
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"os"
@@ -8,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"lotpaper/internal/book"
+	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
 	"lotpaper/internal/store/storetest"
 )
@@ -68,3 +71,38 @@ func TestMain(m *testing.M) {
 }
 
 func TestStore(t *testing.T) { storetest.Run(t, engine) }
+
+// The bytes of a picture that is taken out are in no page of the file any more.
+func TestTakeOut_NothingLeft(t *testing.T) {
+	ctx := t.Context()
+	path := filepath.Join(t.TempDir(), "book.db")
+	s, err := Create(ctx, path, store.Meta{Currency: "EUR", Zone: "UTC"}, Options{Now: time.Now})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := book.FileOf(bytes.Repeat([]byte("a face at a window. "), 1000))
+	p := book.Picture{Number: "PIC1", Design: "Sea/Ring", SHA256: f.SHA256, Large: f.Bytes}
+	post := func(reason string, then func(store.Tx) error) {
+		t.Helper()
+		err := s.Update(ctx, func(tx store.Tx) error {
+			e := ledger.Entry{Kind: ledger.Record, PostedOn: "2026-03-01", Reason: reason, Records: []book.Record{p}}
+			if err := tx.Post(ctx, &e); err != nil {
+				return err
+			}
+			return then(tx)
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	post("kept", func(store.Tx) error { return nil })
+	p.Removed = "blurred"
+	post("removed", func(tx store.Tx) error { return tx.TakeOut(ctx, f.SHA256) })
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	raw, err := os.ReadFile(path)
+	if err != nil || bytes.Contains(raw, f.Bytes[:40]) {
+		t.Errorf("the picture is still in the file, %v", err)
+	}
+}

@@ -254,8 +254,9 @@ func document(number, content string) book.Document {
 // picture is a picture of A-1 of two files.
 func picture(number, large, small string) book.Picture {
 	l, s := book.FileOf([]byte(large)), book.FileOf([]byte(small))
-	return book.Picture{Number: number, Lot: "A-1", View: book.FaceView, On: day, SHA256: l.SHA256, SmallSHA256: s.SHA256,
-		Large: l.Bytes, Small: s.Bytes}
+	return book.Picture{Number: number, Lot: "A-1", View: book.FaceView, On: day, SHA256: l.SHA256,
+		SmallSHA256: s.SHA256,
+		Large:       l.Bytes, Small: s.Bytes}
 }
 
 // testPictures: a picture that is removed is there no more, and its versions are;
@@ -263,11 +264,13 @@ func picture(number, large, small string) book.Picture {
 func testPictures(t *testing.T, e Engine) {
 	f := newFixture(t, e)
 	one, two := picture("PIC1", "large", "small"), picture("PIC2", "issued", "little")
-	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{one, two, document("STOCK-2026-0001", "issued")}})
+	f.mustPost(ledger.Entry{Kind: ledger.Record, Records: []book.Record{one, two,
+		document("STOCK-2026-0001", "issued")}})
 	there := func(want bool, sums ...string) {
 		f.view(func(ctx context.Context, tx store.ReadTx) {
 			for _, sum := range sums {
-				if _, err := tx.File(ctx, sum); (err == nil) != want || err != nil && !errors.Is(err, store.ErrNotFound) {
+				if _, err := tx.File(ctx, sum); (err == nil) != want || err != nil &&
+					!errors.Is(err, store.ErrNotFound) {
 					t.Errorf("file %s: %v, wanted there: %v", sum, err, want)
 				}
 			}
