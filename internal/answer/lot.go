@@ -31,6 +31,17 @@ func (s *StockLot) At(place book.Place) ledger.Balance {
 	return ledger.Balance{Lot: s.Code, Place: place, Cost: num.Zero(s.Cost.Currency())}
 }
 
+// InSafes is what the lot has in the safes of all offices.
+func (s *StockLot) InSafes() ledger.Balance {
+	out := ledger.Balance{Lot: s.Code, Place: book.Safe, Cost: num.Zero(s.Cost.Currency())}
+	for _, b := range s.Places {
+		if b.Place.Kind() == book.AtOffice {
+			out.Pieces, out.Carats, out.Cost = out.Pieces+b.Pieces, out.Carats+b.Carats, out.Cost.Add(b.Cost)
+		}
+	}
+	return out
+}
+
 // Post adds a posting of the lot at a real place.
 func (s *StockLot) Post(p ledger.Posting) {
 	s.Pieces += p.Pieces

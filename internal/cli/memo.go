@@ -75,6 +75,7 @@ reason: stones get switched.
 			}
 			return r.moved("memo", &done)
 		}))
+	comes(c, &req.Office, whereItLeft)
 	return r.moves(c, &req.Movement)
 }
 
@@ -214,6 +215,7 @@ func (r *root) memoReturn() *cobra.Command {
 			return r.moved("memo-return", &done)
 		}))
 	c.Flags().StringVar(&req.Note, "note", "", "a note, which the receipt prints")
+	c.Flags().StringVar((*string)(&req.From), "from", "", "the office that they leave (default: where they lie)")
 	return r.moves(c, &req.Movement)
 }
 

@@ -122,6 +122,20 @@ func (r *root) moves(c *cobra.Command, m *stockroom.Movement) *cobra.Command {
 	return r.writes(c)
 }
 
+// comes adds the flag of what comes to a safe.
+func comes(c *cobra.Command, office *book.Place, without string) {
+	c.Flags().StringVar((*string)(office), "office", "", "where there are several, the office that they come to "+
+		"(default: "+without+")")
+}
+
+// What comes to a safe goes where without an office.
+const (
+	whereItLeft  = "the one that they left"
+	firstOffice  = "the first of the setting offices"
+	whereItLies  = "the one where its stones lie"
+	whereItStood = "the one where the piece lies"
+)
+
 // days holds the flags of a list of days.
 type days struct{ from, to string }
 

@@ -391,6 +391,7 @@ what is stated until they are tested again. What is not named stays out.
 		}))
 	f.flags(c)
 	c.Flags().BoolVar(&req.Claim, "claim", false, "the cost of what broke is claimed from the cutter")
+	comes(c, &req.Office, "what was sent to the one that it left, what is bought to the first")
 	out.flags(c, "")
 	return r.moves(c, &req.Movement)
 }

@@ -83,6 +83,7 @@ weighed, never bought, sold, planned or valued.
 	f.StringVar(&encoding, "encoding", "", "encoding of a CSV that is not UTF-8: windows-1252")
 	f.StringVar(&due, "due", "", "when goods on memo in are due")
 	f.BoolVar(&req.Offer, "offer", false, "keep it as an offer: no stone comes in")
+	comes(c, &req.Office, firstOffice)
 	return r.writes(c)
 }
 
@@ -98,8 +99,8 @@ func (r *root) parcelOpening(ctx context.Context, a *house.House, req stockroom.
 				AtField(f.field)
 		}
 	}
-	done, err := a.Stockroom.ParcelOpening(ctx, stockroom.ParcelOpening{Write: req.Write, Currency: req.Currency,
-		Rate: req.Rate, File: req.File})
+	done, err := a.Stockroom.ParcelOpening(ctx, stockroom.ParcelOpening{Write: req.Write, Office: req.Office,
+		Currency: req.Currency, Rate: req.Rate, File: req.File})
 	if err != nil {
 		return err
 	}

@@ -75,5 +75,6 @@ price list; --by carats: by weight). The invoice is converted once.
 	c.Flags().StringVar((*string)(&req.Key), "by", string(stockroom.AskKey), "share the price by "+
 		strings.Join(stockroom.BuyKeys, ", "))
 	c.Flags().StringVar(&rest, "rest", "offer", "what is not bought stays on offer, or is declined")
+	comes(c, &req.Office, firstOffice)
 	return r.writes(c)
 }

@@ -65,6 +65,7 @@ setter made comes in by work back.
 	f.StringVar(&metal, "metal-cost", "", "its metal, net of tax")
 	f.StringVar(&making, "making-cost", "", "its making, net of tax")
 	f.StringVar(&req.Note, "note", "", "a note")
+	comes(c, &req.Office, whereItLies)
 	return r.moves(c, &req.Movement)
 }
 
@@ -128,6 +129,7 @@ which no plan uses; write down what they lost with lot damage.
 	f.StringVar(&p.currency, "currency", "", "of the cost (default: the book's)")
 	f.StringVar(&p.rate, "rate", "", "book units per unit of that currency")
 	f.Int64Var(&p.per, "per", 1, "the rate is per 1, 100 or 1000 units")
+	comes(c, &req.Office, whereItStood)
 	return r.moves(c, &req.Movement)
 }
 

@@ -199,6 +199,7 @@ sale comes back. Damaged stones are kept apart and out of plans.
 			return r.moved("credit", &done)
 		}))
 	c.Flags().BoolVar(&req.Damaged, "damaged", false, "it came back damaged")
+	comes(c, &req.Office, whereItLeft)
 	return r.moves(c, &req.Movement)
 }
 

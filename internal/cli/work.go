@@ -181,6 +181,7 @@ A ticket need not be named while only one of that setter holds the lot.
 	f.Int64Var(&w.per, "per", 1, "the rate is per 1, 100 or 1000 units")
 	w.labFlags(c)
 	f.StringVar(&req.Accept, "accept", "", "why a difference of weight is accepted")
+	comes(c, &req.Office, whereItLeft)
 	out.flags(c, "")
 	return r.writes(c)
 }

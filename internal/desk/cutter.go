@@ -144,12 +144,12 @@ func recordOf(e ledger.Entry, lot string, at book.Place) cutting.CutterRecord {
 	for _, p := range e.Postings {
 		same := strings.EqualFold(p.Lot, lot)
 		switch {
-		case same && p.Place == at || same && p.Place == book.Safe:
+		case same && (p.Place == at || p.Place.Kind() == book.AtOffice):
 			r.Stones -= p.Pieces
 			r.CaratsIn -= p.Carats
 		case same && p.Place == book.LossBreakage:
 			r.Broken += p.Pieces
-		case !same && p.Place == book.Safe:
+		case !same && p.Place.Kind() == book.AtOffice:
 			r.CaratsOut += p.Carats
 		}
 	}

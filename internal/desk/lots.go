@@ -99,7 +99,7 @@ func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer
 		}
 		s := answer.StockLot{Lot: lot, Cost: num.Zero(tx.Meta().Currency)}
 		for _, b := range balances {
-			if f.Place != "" && b.Place != f.Place {
+			if !f.at(b.Place) {
 				continue
 			}
 			s.Places = append(s.Places, b)
@@ -128,6 +128,12 @@ func (f StockFilter) Each(ctx context.Context, tx store.ReadTx, take func(answer
 		}
 		return each(row, lot, balances)
 	})
+}
+
+// at reports whether the filter selects what lies at a place: the safe is that of
+// all offices.
+func (f StockFilter) at(place book.Place) bool {
+	return f.Place == "" || f.Place == place || f.Place == book.Safe && place.Kind() == book.AtOffice
 }
 
 func (f StockFilter) away() bool { return f.Place != "" && f.Place != book.Safe }

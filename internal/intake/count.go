@@ -12,7 +12,8 @@ var CountColumns = sheet.Columns{
 		Example: "P12-3"},
 	{Name: "name", Note: "As the book calls it; not read."},
 	{Name: "size_mm", Note: "As the book has it; not read."},
-	{Name: "place", Note: "Where it lies. Empty: safe.", Example: "safe"},
+	{Name: "place", Note: "Where it lies. Empty: the safe; of several offices the one where the lot lies.",
+		Example: "safe"},
 	{Name: "book_pieces", Kind: sheet.NumberColumn, Note: "What should be there; not read."},
 	{Name: "book_ct", Kind: sheet.NumberColumn, Note: "What should be there; not read."},
 	{Name: "pieces", Aliases: []string{"counted", "pcs"}, Required: true, Kind: sheet.NumberColumn,
@@ -26,7 +27,7 @@ var CountColumns = sheet.Columns{
 type Count struct {
 	Where   fault.Where
 	Lot     string
-	Place   string // as written; empty: safe
+	Place   string // as written; empty: the safe
 	Pieces  int64
 	Carats  num.Carat
 	Weighed bool

@@ -17,6 +17,7 @@ import (
 // customer's own stones.
 type MemoReturn struct {
 	Movement
+	From book.Place // the safe that they leave; empty: the one where each lot lies
 	Lots []Moving
 	Note string
 }
@@ -32,6 +33,10 @@ func (room *Room) MemoReturn(ctx context.Context, r MemoReturn) (answer.Returned
 			return err
 		}
 		owner := first.Owner
+		from, err := leaves(r.From)
+		if err != nil {
+			return err
+		}
 		e := s.Entry(ledger.Return, "given back to "+partyOf(owner))
 		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {
@@ -54,7 +59,7 @@ func (room *Room) MemoReturn(ctx context.Context, r MemoReturn) (answer.Returned
 					lot.Code,
 					lot.Owner, owner), "give each owner's goods back apart").AtRef(lot.Code)
 			}
-			line, err := m.giveBack(ctx, lot, x)
+			line, err := m.giveBack(ctx, lot, from, x)
 			if err != nil {
 				return err
 			}
@@ -73,13 +78,14 @@ func (room *Room) MemoReturn(ctx context.Context, r MemoReturn) (answer.Returned
 	return out, err
 }
 
-// giveBack moves stones of one lot from the safe to the one whose they are.
-func (m *mover) giveBack(ctx context.Context, lot answer.StockLot, x Moving) (answer.ReceiptStone, error) {
+// giveBack moves stones of one lot from a safe to the one whose they are.
+func (m *mover) giveBack(ctx context.Context, lot answer.StockLot, from book.Place, x Moving) (answer.ReceiptStone,
+	error) {
 	to := book.PlaceOf(book.AtVendor, lot.Owner.Lender())
 	if customer := lot.Owner.Customer(); customer != "" {
 		to = book.PlaceOf(book.AtCustomer, customer)
 	}
-	sent, err := m.carry(ctx, book.Safe, to, x)
+	sent, err := m.carry(ctx, from, to, x)
 	if err != nil {
 		return answer.ReceiptStone{}, err
 	}

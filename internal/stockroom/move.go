@@ -19,8 +19,9 @@ import (
 // Movement is the part of every request that moves stones.
 type Movement struct {
 	desk.Write
-	Accept string // why what the checks of a movement refuse is accepted
-	For    string // the line or customer that held stones move for
+	Accept string     // why what the checks of a movement refuse is accepted
+	For    string     // the line or customer that held stones move for
+	Office book.Place // the safe that stones come to; empty: the one that they left, new ones to the first
 }
 
 // Moving is pieces of one lot on their way out or back. Zero pieces means all
@@ -41,7 +42,7 @@ type mover struct {
 	entry  *ledger.Entry
 
 	keepHolds bool       // what moves between offices stays held
-	office    book.Place // where what comes back goes; empty: to the safe that it left
+	office    book.Place // where what comes goes; empty: nobody says
 	claimed   int        // postings whose claims are recorded already
 
 	parties *desk.Parties // read when they are first asked for: no movement changes them
@@ -50,10 +51,17 @@ type mover struct {
 // newMover starts an entry that moves stones.
 func newMover(ctx context.Context, tx store.Tx, s desk.Stamp, m Movement, e *ledger.Entry) (*mover, error) {
 	cfg, err := config.Load(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
 	if m.Accept != "" {
 		e.Reason += "; accepted: " + m.Accept
 	}
-	return &mover{Movement: m, tx: tx, config: cfg, on: s.On, entry: e}, err
+	out := &mover{Movement: m, tx: tx, config: cfg, on: s.On, entry: e}
+	if m.Office != "" {
+		out.office, err = newGoods(cfg, m.Office)
+	}
+	return out, err
 }
 
 // post writes the entry and says what moved; lots are those that it made or
@@ -351,16 +359,12 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	if f != nil {
 		return nil, f
 	}
-	home := m.office
-	if home == "" {
-		if home, err = m.leftFrom(ctx, s.Code, from); err != nil {
-			return nil, err
-		}
-	}
 	last := len(lines) - 1
 	for i := range lines {
 		if lines[i].To = cmp.Or(lines[i].To, whereTo[lines[i].Outcome]); lines[i].To == book.Safe {
-			lines[i].To = home
+			if lines[i].To, err = m.comesTo(ctx, s.Code, from); err != nil {
+				return nil, err
+			}
 		}
 		m.land(s.Code, from, &lines[i], costs[i])
 		inside, err := m.loseInside(ctx, s.Lot, lines[i])

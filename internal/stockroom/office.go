@@ -3,11 +3,14 @@ package stockroom
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
 	"lotpaper/internal/store"
 )
 
@@ -16,6 +19,13 @@ import (
 func (m *mover) safeOf(ctx context.Context, lot string, place book.Place, field string) (book.Place, error) {
 	if place.Kind() != book.AtOffice {
 		return place, nil
+	}
+	if place != book.Safe {
+		for _, safe := range m.config.Safes() { // as the book spells it
+			if strings.EqualFold(string(safe), string(place)) {
+				place = safe
+			}
+		}
 	}
 	s, err := m.stockOf(ctx, lot)
 	if err != nil {
@@ -38,7 +48,7 @@ func (m *mover) safeOf(ctx context.Context, lot string, place book.Place, field 
 	}
 	switch len(found) {
 	case 0:
-		return m.config.Home(), nil
+		return m.lastOffice(ctx, s.Code)
 	case 1:
 		return book.Place(found[0]), nil
 	}
@@ -59,25 +69,114 @@ func leaves(from book.Place) (book.Place, error) {
 	return from, nil
 }
 
-// leftFrom is the safe that a lot left when it went to a place, by its newest entry
-// that took it there.
-func (m *mover) leftFrom(ctx context.Context, lot string, at book.Place) (book.Place, error) {
-	entries, err := m.tx.Entries(ctx, store.EntryFilter{Lot: lot})
-	for _, e := range slices.Backward(entries) {
-		came := false
-		from := book.Place("")
-		for _, p := range e.Postings {
-			if !strings.EqualFold(p.Lot, lot) || p.Pieces == 0 {
-				continue
-			}
-			came = came || p.Place == at && p.Pieces > 0
-			if p.Place.Kind() == book.AtOffice && p.Pieces < 0 {
-				from = p.Place
-			}
+// newGoods is the safe that new stones come to: that of the office that is named,
+// else of the first.
+func newGoods(c config.Config, office book.Place) (book.Place, error) {
+	if office == "" {
+		return c.Home(), nil
+	}
+	to, f := officeNamed(c, office)
+	if f != nil {
+		return "", f.AtField("office")
+	}
+	return to, nil
+}
+
+// comesTo is the safe that stones of a lot come back to from a place: that of the
+// office that is named, else the one that they left when they went there.
+func (m *mover) comesTo(ctx context.Context, lot string, at book.Place) (book.Place, error) {
+	if m.office != "" {
+		return m.office, nil
+	}
+	found, err := m.leftFrom(ctx, lot, at, math.MaxInt64)
+	if err != nil {
+		return "", err
+	}
+	return m.oneOffice(lot, lot+" comes", found)
+}
+
+// oneOffice is the only office among places that stones left; several are a fault
+// that names them and says what comes from there. Nowhere, and the safe from before
+// there were offices, is the first.
+func (m *mover) oneOffice(ref, what string, found []book.Place) (book.Place, error) {
+	var names []string
+	for _, p := range found {
+		if p == book.Safe {
+			p = m.config.Home()
 		}
-		if came && from != "" {
-			return from, err
+		if !slices.Contains(names, string(p)) {
+			names = append(names, string(p))
 		}
 	}
-	return m.config.Home(), err
+	switch len(names) {
+	case 0:
+		return m.config.Home(), nil
+	case 1:
+		return book.Place(names[0]), nil
+	}
+	return "", fault.New(fault.Usage, "office-several", what+" from "+strings.Join(names, " and from "),
+		"name the office to come to, e.g. "+names[0]).AtRef(ref).AtField("office")
+}
+
+// leftFrom are the safes that stones of a lot left when they went to a place, by
+// the newest entry until a sequence that took them there. Stones that were sold out
+// of a paper left a safe when they went on it; those that were bought on it, when the
+// lot did that they are a part of.
+func (m *mover) leftFrom(ctx context.Context, lot string, at book.Place, until int64) ([]book.Place, error) {
+	entries, err := m.tx.Entries(ctx, store.EntryFilter{Lot: lot})
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range slices.Backward(entries) {
+		if e.Sequence > until || e.Kind == ledger.Reverse {
+			continue
+		}
+		came := false
+		var from []book.Place
+		var before []ledger.Spot // where they were instead
+		for _, p := range e.Postings {
+			same := strings.EqualFold(p.Lot, lot)
+			switch {
+			case same && p.Place == at && p.Pieces > 0:
+				came = true
+			case p.Pieces >= 0:
+			case same && p.Place.Kind() == book.AtOffice:
+				from = append(from, p.Place)
+			case same && p.Place.IsReal(), !same && p.Place == at:
+				before = append(before, ledger.Spot{Lot: p.Lot, Place: p.Place})
+			}
+		}
+		if !came {
+			continue
+		}
+		for _, x := range before {
+			found, err := m.leftFrom(ctx, x.Lot, x.Place, e.Sequence-1)
+			if err != nil {
+				return nil, err
+			}
+			from = append(from, found...)
+		}
+		return from, nil
+	}
+	return nil, nil
+}
+
+// lastOffice is the safe that a lot lay in last, when it lies in none.
+func (m *mover) lastOffice(ctx context.Context, lot string) (book.Place, error) {
+	entries, err := m.tx.Entries(ctx, store.EntryFilter{Lot: lot})
+	if err != nil {
+		return "", err
+	}
+	for _, e := range slices.Backward(entries) {
+		var found []book.Place
+		for _, p := range e.Postings {
+			if strings.EqualFold(p.Lot, lot) && p.Place.Kind() == book.AtOffice && p.Pieces < 0 {
+				found = append(found, p.Place)
+			}
+		}
+		if len(found) > 0 {
+			return m.oneOffice(lot, lot+" comes", found)
+		}
+	}
+	return m.config.Home(), nil
 }

@@ -1,6 +1,7 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -84,6 +85,7 @@ func (c *receipt) buy(ctx context.Context, r OrderReceive) error {
 	if err != nil {
 		return err
 	}
+	safe := cmp.Or(c.office, c.config.Home())
 	p := book.Parcel{Code: fmt.Sprintf("P%d", n), Label: c.order.Number, Kind: book.Purchase, Vendor: c.order.Cutter,
 		On: c.on, Currency: total.Currency(), Lots: len(lots), Price: inBook, Invoice: total,
 		Source: "order " + c.order.Number}
@@ -103,9 +105,9 @@ func (c *receipt) buy(ctx context.Context, r OrderReceive) error {
 		c.record(lot)
 		c.lots = append(c.lots, lot.Code)
 		c.entry.Postings = append(c.entry.Postings, ledger.Move(lot.Code, book.PlaceOf(book.AtVendor, c.order.Cutter),
-			book.Safe, x.Pieces, x.Carats, cost)...)
+			safe, x.Pieces, x.Carats, cost)...)
 		c.lines = append(c.lines, book.BatchLine{Outcome: book.Bought, Weighed: x.Weighed, Into: lot.Code, Item: x.Item,
-			To: book.Safe, Length: x.Length, Width: x.Width, Depth: x.Depth, Note: x.Remarks})
+			To: safe, Length: x.Length, Width: x.Width, Depth: x.Depth, Note: x.Remarks})
 	}
 	c.record(p)
 	c.parcel = &p

@@ -36,7 +36,8 @@ type ParcelBuy struct {
 	Price   num.Money   // of all of them; zero: each has its own
 	Rate    num.Rate    // book units per unit; zero for the book's currency
 	Key     book.ShareKey
-	Decline bool // what is not bought is no longer on offer
+	Decline bool       // what is not bought is no longer on offer
+	Office  book.Place // the safe that they come to; empty: that of the first office
 }
 
 // ParcelBuy turns lots that are on offer into stock under their codes. The invoice
@@ -248,6 +249,10 @@ func (b *parcelBuyer) book(e *ledger.Entry, prices []num.Money) error {
 	if err != nil {
 		return err
 	}
+	home, err := newGoods(cfg, b.Office)
+	if err != nil {
+		return err
+	}
 	weights := make([]num.Dec, len(prices))
 	for i, p := range prices {
 		weights[i] = p.Dec()
@@ -268,7 +273,7 @@ func (b *parcelBuyer) book(e *ledger.Entry, prices []num.Money) error {
 		lot.Owner = book.Own
 		x := b.parts[i]
 		e.Records = append(e.Records, lot)
-		e.Postings = append(e.Postings, ledger.Move(lot.Code, book.PlaceOf(book.AtVendor, p.Vendor), cfg.Home(),
+		e.Postings = append(e.Postings, ledger.Move(lot.Code, book.PlaceOf(book.AtVendor, p.Vendor), home,
 			x.Pieces, x.Carats, costs[i])...)
 		p.Lots++
 		p.Pieces += x.Pieces

@@ -28,6 +28,7 @@ type ParcelImport struct {
 	Currency num.Currency // of the invoice; empty: the file's column says it, else the book's
 	Rate     num.Rate     // book units per invoice unit; zero: the book's newest
 	Due      book.Date    // of lots on memo in
+	Office   book.Place   // the safe that they come to; empty: that of the first office
 	File     desk.Input
 	Stones   *desk.Input // single stones, when they stand in a file of their own
 }
@@ -70,7 +71,11 @@ func (room *Room) ParcelImport(ctx context.Context, r ParcelImport) (answer.Parc
 		if err != nil {
 			return err
 		}
-		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency, home: cfg.Home()}
+		home, err := newGoods(cfg, r.Office)
+		if err != nil {
+			return err
+		}
+		w := parcelWriter{ctx: ctx, tx: tx, stamp: s, due: r.Due, currency: tx.Meta().Currency, home: home}
 		w.parcel = book.Parcel{Code: fmt.Sprintf("P%d", n), Label: r.Label, Kind: book.Purchase, Vendor: party,
 			On: s.On, Source: r.File.Name}
 		if r.Offer {

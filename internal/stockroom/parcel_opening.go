@@ -21,6 +21,7 @@ import (
 // ParcelOpening asks to take the stock that a dealer starts with into the book.
 type ParcelOpening struct {
 	desk.Write              // its day is the opening day
+	Office     book.Place   // the safe that they come to; empty: that of the first office
 	Currency   num.Currency // of the costs; empty: the file's column says it, else the book's
 	Rate       num.Rate     // book units per unit of it; zero: the book's newest
 	File       desk.Input
@@ -49,6 +50,10 @@ func (room *Room) ParcelOpening(ctx context.Context, r ParcelOpening) (answer.Op
 		if err != nil {
 			return err
 		}
+		home, err := newGoods(cfg, r.Office)
+		if err != nil {
+			return err
+		}
 		price := ParcelImport{Rate: r.Rate}
 		lots, sums, faults := intake.ReadOpening(f, intake.Head{Book: tx.Meta().Currency, Currency: r.Currency,
 			RateOf: price.rateOf(rates)}, s.On)
@@ -67,7 +72,7 @@ func (room *Room) ParcelOpening(ctx context.Context, r ParcelOpening) (answer.Op
 			Parcels: []book.Parcel{}, Papers: []answer.OpeningPaper{}, Entries: []string{}, Warnings: fault.List{}}
 		out.Warnings = append(out.Warnings, faults...)
 		w := openingWriter{parcelWriter: parcelWriter{ctx: ctx, tx: tx, stamp: s, currency: tx.Meta().Currency,
-			home: cfg.Home()}, file: r.File.Name, sums: sums, next: n, codes: map[int]string{}, out: &out}
+			home: home}, file: r.File.Name, sums: sums, next: n, codes: map[int]string{}, out: &out}
 		if err := w.vendors(lots); err != nil {
 			return err
 		}

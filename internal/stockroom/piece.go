@@ -109,12 +109,13 @@ func (m *mover) notFromPiece(ctx context.Context, from book.Place) error {
 	return err
 }
 
-// landPiece posts a finished piece that came back from a customer: it lies in the
-// safe, and its stones lie in it, each at the very cost that left. A damaged piece is
+// landPiece posts a finished piece that came back from a customer: it lies in a safe,
+// and its stones lie in it, each at the very cost that left. A damaged piece is
 // marked.
-func (m *mover) landPiece(s desk.Stamp, piece book.Lot, from book.Place, sale string, l book.SaleLine, damaged bool) {
-	for _, p := range l.Left(book.Safe) {
-		to := book.Safe
+func (m *mover) landPiece(s desk.Stamp, piece book.Lot, from, safe book.Place, sale string, l book.SaleLine,
+	damaged bool) {
+	for _, p := range l.Left(safe) {
+		to := safe
 		if p.From.Kind() == book.AtPiece {
 			to = p.From
 		}

@@ -28,7 +28,8 @@ type PieceAdd struct {
 }
 
 // PieceAdd takes a finished piece into the safe, with stones of the safe that are in
-// it. Stones that came in a bought piece and are no lots are part of its price.
+// it. Without an office it comes to that of its stones. Stones that came in a bought
+// piece and are no lots are part of its price.
 func (room *Room) PieceAdd(ctx context.Context, r PieceAdd) (answer.PieceMoved, error) {
 	var out answer.PieceMoved
 	bought := r.Price.Amount.Sign() != 0
@@ -77,6 +78,10 @@ func (room *Room) PieceAdd(ctx context.Context, r PieceAdd) (answer.PieceMoved, 
 		lot.Note = r.Note
 		m.record(lot)
 		zero := num.Zero(tx.Meta().Currency)
+		safe, err := m.pieceOffice(ctx, lot.Code, r.Lots)
+		if err != nil {
+			return err
+		}
 		if bought {
 			rate, err := rateOn(ctx, tx, s.On, r.Price.Amount.Currency(), r.Price.Rate)
 			if err != nil {
@@ -92,19 +97,19 @@ func (room *Room) PieceAdd(ctx context.Context, r PieceAdd) (answer.PieceMoved, 
 			}
 			lot.Agreed, lot.Foreign = price, foreign
 			m.record(lot)
-			e.Postings = ledger.Move(lot.Code, book.PlaceOf(book.AtVendor, r.Vendor), book.Safe, 1, 0, price)
+			e.Postings = ledger.Move(lot.Code, book.PlaceOf(book.AtVendor, r.Vendor), safe, 1, 0, price)
 		} else {
-			e.Postings = ledger.Move(lot.Code, book.MadePiece, book.Safe, 1, 0, zero)
+			e.Postings = ledger.Move(lot.Code, book.MadePiece, safe, 1, 0, zero)
 		}
 		for _, c := range []struct {
 			kind string
 			paid Paid
 		}{{metalCharge, r.Metal}, {makingCharge, r.Making}} {
-			if err := m.addCost(ctx, lot, book.Safe, c.kind, c.paid, "", e.Reason); err != nil {
+			if err := m.addCost(ctx, lot, safe, c.kind, c.paid, "", e.Reason); err != nil {
 				return err
 			}
 		}
-		if _, err := m.carry(ctx, book.Safe, lot.Inside(), r.Lots...); err != nil {
+		if _, err := m.carry(ctx, safe, lot.Inside(), r.Lots...); err != nil {
 			return err
 		}
 		if out.Moved, err = m.post(ctx, lot.Code); err != nil {
@@ -114,6 +119,27 @@ func (room *Room) PieceAdd(ctx context.Context, r PieceAdd) (answer.PieceMoved, 
 		return err
 	})
 	return out, err
+}
+
+// pieceOffice is the safe that a piece comes to with stones of a safe: that of the
+// office that is named, else the one where its stones lie.
+func (m *mover) pieceOffice(ctx context.Context, piece string, lots []Moving) (book.Place, error) {
+	if m.office != "" {
+		return m.office, nil
+	}
+	var found []book.Place
+	for _, x := range lots {
+		s, err := m.stockOf(ctx, x.Lot)
+		if err != nil {
+			return "", err
+		}
+		for _, b := range s.Places {
+			if b.Place.Kind() == book.AtOffice {
+				found = append(found, b.Place)
+			}
+		}
+	}
+	return m.oneOffice(piece, "the stones of "+piece+" come", found)
 }
 
 // PieceUnset asks to take stones out of a finished piece.
@@ -131,7 +157,7 @@ type UnsetLine struct {
 	Damaged string       // why those that came out are damaged; empty: they are sound
 }
 
-// PieceUnset takes stones out of a finished piece back into the safe, weighed again;
+// PieceUnset takes stones out of a finished piece into the safe where it lies, weighed again;
 // the piece keeps its metal and making. Stones in pieces that are no lots, as older
 // books have them, come out likewise.
 func (room *Room) PieceUnset(ctx context.Context, r PieceUnset) (answer.PieceMoved, error) {
@@ -155,6 +181,11 @@ func (room *Room) PieceUnset(ctx context.Context, r PieceUnset) (answer.PieceMov
 			inside, r.Piece = piece.Inside(), piece.Code
 			if safe, err = m.pieceInSafe(ctx, piece.Code); err != nil {
 				return err
+			}
+			if m.office != "" && m.office != safe {
+				return fault.New(fault.Refused, "unset-office", fmt.Sprintf("%s lies in %s, so its stones come out "+
+					"there", piece.Code, safe), "leave the office out; or send the piece or the stones there").
+					AtRef(piece.Code).AtField("office")
 			}
 		}
 		held, err := desk.StonesIn(ctx, tx, inside)

@@ -240,7 +240,7 @@ func (m *mover) weighReturn(l book.SaleLine, x Moving) (book.Weighed, error) {
 	return off, nil
 }
 
-// landReturn posts what came back into the safe at the cost that left, and what
+// landReturn posts what came back into the safe that it left at the cost that left, and what
 // the scale reads differently to loss/weighing. Damaged stones become a lot of
 // their own, which is named, unless nothing else is left of their lot.
 func (m *mover) landReturn(ctx context.Context, on desk.Stamp, s soldSale, l book.SaleLine, back book.CreditLine,
@@ -252,8 +252,12 @@ func (m *mover) landReturn(ctx context.Context, on desk.Stamp, s soldSale, l boo
 	if err != nil {
 		return "", err
 	}
+	home, err := m.soldFrom(ctx, s, lot.Code)
+	if err != nil {
+		return "", err
+	}
 	if lot.IsPiece() {
-		m.landPiece(on, lot.Lot, from, s.Number, l, damaged)
+		m.landPiece(on, lot.Lot, from, home, s.Number, l, damaged)
 		return "", nil
 	}
 	into, made := lot.Code, ""
@@ -270,13 +274,30 @@ func (m *mover) landReturn(ctx context.Context, on desk.Stamp, s soldSale, l boo
 	m.entry.Postings = append(m.entry.Postings,
 		ledger.Posting{Lot: lot.Code, Place: from, Pieces: -back.Off.Pieces, Carats: -back.Off.Carats,
 			Cost: back.Cost.Neg()},
-		ledger.Posting{Lot: into, Place: book.Safe, Pieces: back.Pieces, Carats: back.Carats, Cost: back.Cost})
+		ledger.Posting{Lot: into, Place: home, Pieces: back.Pieces, Carats: back.Carats, Cost: back.Cost})
 	if diff := back.Off.Carats - back.Carats; diff != 0 {
 		m.entry.Postings = append(m.entry.Postings, ledger.Posting{Lot: lot.Code, Place: book.LossWeighing,
 			Carats: diff,
 			Cost:   zero})
 	}
 	return made, nil
+}
+
+// soldFrom is the safe that stones of a sale come back to: that of the office that
+// is named, else the one that they left.
+func (m *mover) soldFrom(ctx context.Context, s soldSale, lot string) (book.Place, error) {
+	if m.office != "" {
+		return m.office, nil
+	}
+	e, err := desk.EntryNamed(ctx, m.tx, s.Since)
+	if err != nil {
+		return "", err
+	}
+	found, err := m.leftFrom(ctx, lot, book.PlaceOf(book.AtCustomer, s.Customer), e.Sequence)
+	if err != nil {
+		return "", err
+	}
+	return m.oneOffice(lot, lot+" comes", found)
 }
 
 // apart is the code of the lot that takes what plans may not use of a lot: one
@@ -364,8 +385,11 @@ func (m *mover) returnOld(ctx context.Context, sold soldSale, r SaleReturn, out 
 	from := book.PlaceOf(book.AtCustomer, sale.Customer)
 	for _, p := range entry.Postings {
 		if p.Place == from {
-			m.entry.Postings = append(m.entry.Postings, ledger.Move(p.Lot, from, book.Safe, p.Pieces,
-				p.Carats, p.Cost)...)
+			home, err := m.soldFrom(ctx, sold, p.Lot)
+			if err != nil {
+				return err
+			}
+			m.entry.Postings = append(m.entry.Postings, ledger.Move(p.Lot, from, home, p.Pieces, p.Carats, p.Cost)...)
 		}
 	}
 	sale.Returned, sale.Damaged = true, r.Damaged

@@ -111,7 +111,10 @@ func (m *mover) bookCount(ctx context.Context, d answer.CountDifference) error {
 	m.entry.Postings = append(m.entry.Postings,
 		ledger.Posting{Lot: lot.Code, Place: d.Place, Pieces: a.Pieces, Carats: a.Carats, Cost: cost.Neg()},
 		ledger.Posting{Lot: lot.Code, Place: a.To, Pieces: -a.Pieces, Carats: -a.Carats, Cost: cost})
-	return nil
+	if a.Pieces < 0 {
+		_, err = m.takeAlong(ctx, lot.Lot, a.To)
+	}
+	return err
 }
 
 // counted compares the rows of a count with the book.
@@ -145,14 +148,10 @@ func (room *Room) counted(ctx context.Context, tx store.ReadTx, r StockCount, ro
 			l.Add(unknown)
 			continue
 		}
-		place := cfg.Home()
-		if row.Place != "" {
-			var f *fault.Fault
-			if place, f = book.ParsePlace(row.Place); f != nil {
-				l.Add(f.At(fault.Where{File: r.File.Name, Sheet: row.Where.Sheet, Row: row.Where.Row,
-					Header: "place"}))
-				continue
-			}
+		place, f := countedAt(cfg, s, row.Place)
+		if f != nil {
+			l.Add(f.At(fault.Where{File: r.File.Name, Sheet: row.Where.Sheet, Row: row.Where.Row, Header: "place"}))
+			continue
 		}
 		seen[strings.ToLower(s.Code)+string(place)] = true
 		if place.Kind() == book.AtOffice && !slices.Contains(safes, place) {
@@ -173,8 +172,8 @@ func (room *Room) counted(ctx context.Context, tx store.ReadTx, r StockCount, ro
 		safes = append(safes, cfg.Home())
 	}
 	for _, safe := range safes {
-		err := desk.StockFilter{Place: safe}.Each(ctx, tx, func(s answer.StockLot) error {
-			if !seen[strings.ToLower(s.Code)+string(safe)] {
+		err := desk.StockFilter{Place: safe, Kind: desk.AnyLot}.Each(ctx, tx, func(s answer.StockLot) error {
+			if s.At(safe).Pieces > 0 && !seen[strings.ToLower(s.Code)+string(safe)] {
 				out.Missing = append(out.Missing, s.Code)
 			}
 			return nil
@@ -184,6 +183,42 @@ func (room *Room) counted(ctx context.Context, tx store.ReadTx, r StockCount, ro
 		}
 	}
 	return out, nil
+}
+
+// countedAt is the place that a row of a count names. The safe, and no place at all,
+// is the safe where the lot lies; of several offices one must be named.
+func countedAt(cfg config.Config, s answer.StockLot, text string) (book.Place, *fault.Fault) {
+	place := book.Safe
+	if text != "" {
+		var f *fault.Fault
+		if place, f = book.ParsePlace(text); f != nil {
+			return "", f
+		}
+	}
+	switch {
+	case place.Kind() != book.AtOffice || len(cfg.Offices) == 0:
+		return place, nil
+	case place != book.Safe:
+		to, f := officeNamed(cfg, place)
+		if f != nil {
+			f.Kind = fault.Invalid
+		}
+		return to, f
+	}
+	var found []string
+	for _, b := range s.Places {
+		if b.Place.Kind() == book.AtOffice {
+			found = append(found, string(b.Place))
+		}
+	}
+	switch len(found) {
+	case 0:
+		return cfg.Home(), nil
+	case 1:
+		return book.Place(found[0]), nil
+	}
+	return "", fault.New(fault.Invalid, "office-several", fmt.Sprintf("%s lies in %s", s.Code,
+		strings.Join(found, " and in ")), "say in which it was counted, e.g. "+found[0]).AtRef(s.Code)
 }
 
 // countWords says how a count differs from a balance; empty when it does not.

@@ -6,6 +6,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
@@ -28,10 +29,23 @@ func (room *Room) StockCountSheet(ctx context.Context, r StockCountSheet) (answe
 			"name the safe, an office, a paper or a piece").AtField("sheet")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		cfg, err := config.Load(ctx, tx)
+		if err != nil {
+			return err
+		}
+		place, f := sheetPlace(cfg, r.Place)
+		if f != nil {
+			return f
+		}
+		r.Place = place
 		out = answer.CountIssued{Place: r.Place}
 		model := answer.CountSheet{Place: r.Place, Lots: []answer.CountLot{}}
-		err := desk.StockFilter{Place: r.Place}.Each(ctx, tx, func(s answer.StockLot) error {
-			model.Lots = append(model.Lots, answer.CountLot{Lot: s.Code, Name: s.Called(),
+		err = desk.StockFilter{Place: r.Place, Kind: desk.AnyLot}.Each(ctx, tx, func(s answer.StockLot) error {
+			name := s.Called()
+			if s.IsPiece() {
+				name = answer.PieceWords(s.Lot)
+			}
+			model.Lots = append(model.Lots, answer.CountLot{Lot: s.Code, Name: name,
 				Size:   answer.SizeWords(s.Lot),
 				Pieces: s.Pieces, Carats: s.Carats})
 			out.Lots++
@@ -60,4 +74,17 @@ func (room *Room) StockCountSheet(ctx context.Context, r StockCountSheet) (answe
 		return tx.Post(ctx, &e)
 	})
 	return out, err
+}
+
+// sheetPlace is the place of a count sheet as the book spells it: where there are
+// several offices, each is counted by itself.
+func sheetPlace(cfg config.Config, place book.Place) (book.Place, *fault.Fault) {
+	if place.Kind() != book.AtOffice || len(cfg.Offices) == 0 {
+		return place, nil
+	}
+	to, f := officeNamed(cfg, place)
+	if f != nil {
+		return "", f.AtField("sheet")
+	}
+	return to, nil
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"lotpaper/internal/bench"
@@ -52,15 +53,38 @@ func (b *workBatch) takePiece(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	safe, err := b.madeIn(ctx, made.Code)
+	if err != nil {
+		return err
+	}
 	b.piece, b.inside = made.Code, made.Inside()
 	b.lots = append(b.lots, made.Code)
-	b.entry.Postings = append(b.entry.Postings, ledger.Move(made.Code, book.MadePiece, book.Safe, 1, 0,
+	b.entry.Postings = append(b.entry.Postings, ledger.Move(made.Code, book.MadePiece, safe, 1, 0,
 		num.Zero(b.tx.Meta().Currency))...)
 	if b.Metal.Amount.IsZero() && b.Making.Amount.IsZero() {
 		b.warnings.Add(fault.New(fault.Invalid, "piece-no-cost", made.Code+" has no cost of metal and making yet",
 			"add them when they are invoiced").AtRef(made.Code).Do("charge", "add").AsWarning())
 	}
 	return nil
+}
+
+// madeIn is the safe that a new piece comes to: that of the office that is named,
+// else the one that the stones set into it left.
+func (b *workBatch) madeIn(ctx context.Context, piece string) (book.Place, error) {
+	if b.office != "" {
+		return b.office, nil
+	}
+	var found []book.Place
+	for _, x := range b.Lines {
+		if x.Set > 0 || x.SetRest {
+			left, err := b.leftFrom(ctx, x.Lot, b.paper.Place, math.MaxInt64)
+			if err != nil {
+				return "", err
+			}
+			found = append(found, left...)
+		}
+	}
+	return b.oneOffice(piece, "the stones of "+piece+" come", found)
 }
 
 // jewel is what is known of a new piece: as it is told, or by the ticket's design.
