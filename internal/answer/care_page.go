@@ -60,7 +60,7 @@ func (card CareCard) head() paper.Block {
 		return paper.Block{Rows: []paper.Row{{Cells: []paper.Cell{names}}}}
 	}
 	names.Text = append(names.Text, paper.Text{Style: paper.Note, Words: scale})
-	return paper.Block{Columns: []paper.Column{{}, {Width: drawnWidth, Right: true}},
+	return paper.Block{Columns: []paper.Column{{}, {Width: drawnWidth, Align: paper.Right}},
 		Rows: []paper.Row{{Cells: []paper.Cell{names, {Drawing: drawing}}}}}
 }
 
@@ -151,7 +151,7 @@ func (c *CareCards) foot(card CareCard) []paper.Block {
 	return []paper.Block{{Rows: []paper.Row{
 		{Space: 1.5, Cells: []paper.Cell{say(paper.Note, careYearly+" "+cautionCare+" "+basis)}},
 		{Space: 1.4, Rule: paper.Firm},
-		{Space: 1, Cells: []paper.Cell{say(paper.Sender, c.Dealer)}}}}}
+		{Space: 1, Cells: []paper.Cell{say(paper.FineStrong, c.Dealer)}}}}}
 }
 
 // careYearly stands at the foot of every card, and is not said again above it.
@@ -177,7 +177,7 @@ func (card CareCard) advice(text paper.Style, apart float64) paper.Block {
 	}
 	label, strong := paper.Label, paper.Strong
 	if text == paper.Fine {
-		label, strong = paper.FineLabel, paper.Sender
+		label, strong = paper.FineLabel, paper.FineStrong
 	}
 	never, repair := card.never()
 	said := card.said()

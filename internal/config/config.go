@@ -43,6 +43,7 @@ type Config struct {
 	Losses         []durability.Prior // what is believed of losses before the book's own record counts
 	Accounts       map[string]string  // the bookkeeper's names of accounts that are not called as usual
 	FutureDates    bool               // a business date may lie after today
+	Head           Head
 	Pricing
 	Risk
 }
@@ -102,7 +103,7 @@ func All() []Setting { return all() }
 
 // all makes the settings once, when they are asked for: those of losses come
 // from the facts, which a start of the program does not read.
-var all = sync.OnceValue(func() []Setting { return append(slices.Clip(bookSettings), lossSettings()...) })
+var all = sync.OnceValue(func() []Setting { return slices.Concat(bookSettings, headSettings, lossSettings()) })
 
 var bookSettings = []Setting{
 	{"name", "", "the dealer's name as documents print it", dealer},

@@ -1,9 +1,8 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
-	"iter"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -25,24 +24,27 @@ func (advance Advance) width(l Look, text string) float64 {
 	return float64(sum) / 1000 * l.Points * mmPerPoint
 }
 
-// wrap breaks words into lines that are no wider than width: at spaces, and
-// inside a word only when it is wider than a whole line. The last line has two
-// words at least, where the line above it can spare one.
-func (advance Advance) wrap(l Look, words string, width float64) []string {
-	var lines []string
-	line := ""
+// wrap breaks words into lines that are no wider than width: at spaces, and after
+// a hyphen or stroke inside a word that is wider than a whole line. The last line
+// has two words at least, where the line above it can spare one. It returns the
+// first word that no line has room for.
+func (advance Advance) wrap(l Look, words string, width float64) (lines []string, wide string) {
+	line, space := "", ""
 	for word := range strings.FieldsFuncSeq(words, func(r rune) bool { return r == ' ' }) {
-		if longer := strings.TrimPrefix(line+" "+word, " "); advance.width(l, longer) <= width {
-			line = longer
-			continue
+		for _, part := range advance.parts(l, word, width) {
+			longer := line + space + part
+			switch space = ""; {
+			case advance.width(l, longer) <= width+slack:
+				line = longer
+				continue
+			case line != "":
+				lines = append(lines, line)
+			}
+			if line = part; advance.width(l, line) > width+slack {
+				wide = cmp.Or(wide, part)
+			}
 		}
-		if line != "" {
-			lines = append(lines, line)
-		}
-		for line = word; advance.width(l, line) > width && utf8.RuneCountInString(line) > 1; {
-			at := advance.fitting(l, line, width)
-			lines, line = append(lines, line[:at]), line[at:]
-		}
+		space = " "
 	}
 	if line != "" {
 		lines = append(lines, line)
@@ -50,63 +52,69 @@ func (advance Advance) wrap(l Look, words string, width float64) []string {
 	if n := len(lines); n > 1 && !strings.Contains(line, " ") {
 		above := lines[n-2]
 		if at := strings.LastIndex(above, " "); at > 0 && strings.Contains(above[:at], " ") &&
-			advance.width(l, above[at+1:]+" "+line) <= width {
+			advance.width(l, above[at+1:]+" "+line) <= width+slack {
 			lines[n-2], lines[n-1] = above[:at], above[at+1:]+" "+line
 		}
+	}
+	return lines, wide
+}
+
+// parts are a word, or what lies between its hyphens and strokes when it is wider
+// than a line.
+func (advance Advance) parts(l Look, word string, width float64) []string {
+	if advance.width(l, word) <= width+slack {
+		return []string{word}
+	}
+	var out []string
+	for {
+		at := strings.IndexAny(word, "-/")
+		if at < 0 || at == len(word)-1 {
+			return append(out, word)
+		}
+		out, word = append(out, word[:at+1]), word[at+1:]
+	}
+}
+
+// slack is what rounding may add to a length.
+const slack = 1e-6
+
+// words are what a paragraph says.
+func (p *Paper) words(t Text) string {
+	if t.Value != nil {
+		return t.Value.words(p.Dates)
+	}
+	return t.Words
+}
+
+// text breaks a paragraph into lines. It adds a fault for what cannot be printed
+// and for a word that is wider than width; where names the cell it stands in.
+func (l *layout) text(t Text, width float64, where string) []string {
+	look, words := t.Style.Look(), l.paper.words(t)
+	if !l.printable(look.Face, words) {
+		return nil
+	}
+	lines, wide := l.advance.wrap(look, words, width)
+	if wide != "" {
+		l.fault("paper-wide", fmt.Sprintf("%q is too wide for %s", wide, where), "write it in shorter words")
 	}
 	return lines
 }
 
-// fitting is the number of bytes of a word that fit into width, one letter at
-// least.
-func (advance Advance) fitting(l Look, word string, width float64) int {
-	at := 0
-	for i, r := range word {
-		if i > 0 && advance.width(l, word[:i+utf8.RuneLen(r)]) > width {
-			break
-		}
-		at = i + utf8.RuneLen(r)
+// printable adds a fault for a text that a paper cannot show as it is written:
+// what is wrong with it is named.
+func (l *layout) printable(face Face, words string) bool {
+	what := unprintable(l.advance, face, words)
+	if what != "" {
+		l.fault("paper-letters", fmt.Sprintf("%q cannot be printed: it holds %s", words, what), "write it without")
 	}
-	return at
+	return what == ""
 }
 
-// check returns a fault for each text of the paper that cannot be printed as it
-// is written: what is wrong with it is named.
-func (p *Paper) check(advance Advance) fault.List {
-	var out fault.List
-	seen := map[string]bool{}
-	check := func(face Face, words string) {
-		if what := unprintable(advance, face, words); what != "" && !seen[words] {
-			seen[words] = true
-			out.Add(fault.New(fault.Invalid, "paper-letters", fmt.Sprintf("%q cannot be printed: it holds %s",
-				words, what),
-				"write it without, and issue the paper anew").AtRef(p.Number))
-		}
-	}
-	check(Regular, p.Title)
-	check(Regular, p.Author)
-	for t := range p.texts() {
-		check(t.Style.Look().Face, t.Words)
-	}
-	return out
-}
-
-// texts are all texts of the paper.
-func (p *Paper) texts() iter.Seq[Text] {
-	return func(yield func(Text) bool) {
-		for _, part := range p.Parts {
-			for _, b := range slices.Concat(part.Blocks, part.Tight, part.Again, part.Foot) {
-				for _, r := range b.Rows {
-					for _, c := range r.Cells {
-						for _, t := range c.Text {
-							if !yield(t) {
-								return
-							}
-						}
-					}
-				}
-			}
-		}
+// fault adds a fault of the paper, once.
+func (l *layout) fault(code, what, mend string) {
+	if !l.told[what] {
+		l.told[what] = true
+		l.faults.Add(fault.New(fault.Invalid, code, what, mend+", and issue the paper anew").AtRef(l.paper.Number))
 	}
 }
 

@@ -30,14 +30,14 @@ func TestWrap(t *testing.T) {
 		{"unless the line above has only two", "sapphire blue green", 13, []string{"sapphire blue", "green"}},
 		{"never at a no-break space", "oval 8.0\u00a0×\u00a06.0\u00a0mm", 13,
 			[]string{"oval", "8.0\u00a0×\u00a06.0\u00a0mm"}},
-		{"a word wider than the line", "abcdefgh ij", 3, []string{"abc", "def", "gh", "ij"}},
+		{"a word wider than the line", "ab-cd/efg hi", 4, []string{"ab-", "cd/", "efg", "hi"}},
+		{"a hyphen that has room", "ab-cd efg", 5, []string{"ab-cd", "efg"}},
 		{"spaces alone", "   ", 9, nil},
 		{"nothing", "", 9, nil},
-		{"narrower than a letter", "ab", 0.1, []string{"a", "b"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if got := Advance(half).wrap(l, c.words, c.letters*letter+1e-9); !slices.Equal(got, c.want) {
-				t.Errorf("%q, want %q", got, c.want)
+			if got, wide := Advance(half).wrap(l, c.words, c.letters*letter); !slices.Equal(got, c.want) || wide != "" {
+				t.Errorf("%q, %q, want %q", got, wide, c.want)
 			}
 		})
 	}
@@ -76,7 +76,7 @@ func TestSheets_BadText(t *testing.T) {
 func paragraphs(s Style, words ...string) []Block {
 	b := Block{}
 	for _, w := range words {
-		b.Rows = append(b.Rows, Row{Cells: []Cell{{Text: []Text{{s, w}}}}})
+		b.Rows = append(b.Rows, Row{Cells: []Cell{{Text: []Text{{Style: s, Words: w}}}}})
 	}
 	return []Block{b}
 }
@@ -101,7 +101,7 @@ func TestSheets_Break(t *testing.T) {
 		t.Errorf("tight spares no frame: %s, want %s", got, want)
 	}
 	p.Parts[0].Tight = nil
-	p.Parts[0].Blocks[0].Rows[4].Cells[0].Text = slices.Repeat([]Text{{Body, "e"}}, 4)
+	p.Parts[0].Blocks[0].Rows[4].Cells[0].Text = slices.Repeat([]Text{{Style: Body, Words: "e"}}, 4)
 	_, err := p.Sheets(half)
 	if faults, ok := fault.From(err); !ok || faults[0].Code != "paper-room" ||
 		!strings.Contains(faults[0].What, `"e"`) {
@@ -140,10 +140,11 @@ func TestSheets_Columns(t *testing.T) {
 	box := &Drawing{Width: 4, Height: 10, Lines: []Line{{Rule: Outline, Points: []Point{{0, 0}, {4, 10}}}}}
 	p := &Paper{Format: Format{Width: 60, Height: 60, Frames: []Frame{{10, 10, 40, 40}}},
 		Parts: []Part{{Blocks: []Block{{
-			Columns: []Column{{Width: 15}, {}, {Width: 10, Right: true}},
-			Rows: []Row{{Space: 9, Rule: Firm, Pad: 1, Cells: []Cell{{Text: []Text{{Body, "aaaaaaa bb"}}},
+			Columns: []Column{{Width: 15}, {}, {Width: 10, Align: Right}},
+			Rows: []Row{{Space: 9, Rule: Firm, Pad: 1, Cells: []Cell{{Text: []Text{{Style: Body, Words: "aaaaaaa bb"}}},
 				{Drawing: box},
-				{Text: []Text{{Body, "9.50"}}}}}, {Space: 2, Cells: []Cell{{Text: []Text{{Body, "below"}}}}}}}}}}}
+				{Text: []Text{{Style: Body, Words: "9.50"}}}}},
+				{Space: 2, Cells: []Cell{{Text: []Text{{Style: Body, Words: "below"}}}}}}}}}}}
 	sheets, err := p.Sheets(half)
 	if err != nil {
 		t.Fatal(err)
@@ -174,7 +175,9 @@ func TestSheets_Inside(t *testing.T) {
 	styles := rapid.Map(rapid.IntRange(0, len(looks)-1), func(i int) Style { return Style(i) })
 	rapid.Check(t, func(r *rapid.T) {
 		row := rapid.Custom(func(r *rapid.T) Row {
-			cell := func() Cell { return Cell{Text: []Text{{styles.Draw(r, "style"), words.Draw(r, "words")}}} }
+			cell := func() Cell {
+				return Cell{Text: []Text{{Style: styles.Draw(r, "style"), Words: words.Draw(r, "words")}}}
+			}
 			return Row{Space: rapid.Float64Range(0, 5).Draw(r, "space"), Keep: rapid.Bool().Draw(r, "keep"),
 				Cells: []Cell{cell(), cell()}}
 		})

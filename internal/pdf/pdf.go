@@ -5,6 +5,7 @@ package pdf
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"io"
 	"time"
@@ -17,23 +18,30 @@ import (
 // family is the name of the type in the library.
 const family = "source serif"
 
-// Write lays a paper out and writes it as a PDF file. A text that the type cannot
-// show is a fault, and nothing is written.
-func Write(w io.Writer, p *page.Paper) error {
+// Sheets lays a paper out in the type that it is printed in. A text that the type
+// cannot show, a word that is too wide and a row that no sheet has room for are
+// faults: whoever numbers a paper asks first.
+func Sheets(p *page.Paper) ([]page.Sheet, error) {
 	advance, err := advance()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	sheets, err := p.Sheets(advance)
+	return p.Sheets(advance)
+}
+
+// Write lays a paper out and writes it as a PDF file. Where Sheets tells a fault,
+// nothing is written.
+func Write(w io.Writer, p *page.Paper) error {
+	sheets, err := Sheets(p)
 	if err != nil {
 		return err
 	}
-	doc, err := open(p)
+	doc, err := open(p, sheets)
 	if err != nil {
 		return err
 	}
 	for i := range sheets {
-		draw(doc, &sheets[i])
+		draw(doc, p, &sheets[i])
 	}
 	var b bytes.Buffer // the library writes an empty file after a fault of its own
 	if err := doc.Output(&b); err != nil {
@@ -45,13 +53,13 @@ func Write(w io.Writer, p *page.Paper) error {
 
 // open begins a file: its size, its fonts, and what it says of itself. Nothing in
 // it depends on when or where it is drawn.
-func open(p *page.Paper) (*fpdf.Fpdf, error) {
+func open(p *page.Paper, sheets []page.Sheet) (*fpdf.Fpdf, error) {
 	on, err := time.Parse(time.DateOnly, p.On)
 	if err != nil {
 		return nil, fmt.Errorf("draw %s: %w", p.Number, err)
 	}
 	doc := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm",
-		Size: fpdf.SizeType{Wd: p.Format.Width, Ht: p.Format.Height}})
+		Size: fpdf.SizeType{Wd: sheets[0].Width, Ht: sheets[0].Height}})
 	doc.SetAutoPageBreak(false, 0)
 	doc.SetCatalogSort(true)
 	doc.SetCreationDate(on)
@@ -72,30 +80,62 @@ func open(p *page.Paper) (*fpdf.Fpdf, error) {
 	return doc, doc.Error()
 }
 
-// draw draws one sheet: its lines, then its words in the order in which they are
-// read.
-func draw(doc *fpdf.Fpdf, s *page.Sheet) {
+// draw draws one sheet: its lines and pictures, then its words in the order in
+// which they are read.
+func draw(doc *fpdf.Fpdf, p *page.Paper, s *page.Sheet) {
 	doc.AddPage()
 	for _, l := range s.Lines {
-		ink := l.Rule.Ink()
-		doc.SetDrawColor(int(ink[0]), int(ink[1]), int(ink[2]))
-		doc.SetLineWidth(l.Rule.Width())
-		for i, q := range l.Points {
-			if i == 0 {
-				doc.MoveTo(q.X, q.Y)
-			} else {
-				doc.LineTo(q.X, q.Y)
-			}
-		}
-		if l.Closed {
-			doc.ClosePath()
-		}
-		doc.DrawPath("D")
+		stroke(doc, l)
+	}
+	for _, x := range s.Pictures {
+		name, kind := imageOf(x.Picture.Data)
+		doc.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: kind}, bytes.NewReader(x.Picture.Data))
+		doc.ImageOptions(name, x.X, x.Y, x.Width, x.Height, false, fpdf.ImageOptions{ImageType: kind}, 0, "")
 	}
 	for _, t := range s.Words {
-		look := t.Style.Look()
+		look := p.Look(t.Style)
 		doc.SetFont(family, faces[look.Face].style, look.Points)
 		doc.SetTextColor(int(look.Ink[0]), int(look.Ink[1]), int(look.Ink[2]))
 		doc.Text(t.X, t.Y, t.Words)
 	}
+}
+
+// stroke draws a line, or fills what it goes around.
+func stroke(doc *fpdf.Fpdf, l page.Line) {
+	ink, how := l.Rule.Ink(), "D"
+	if l.Filled {
+		how = "F"
+		doc.SetFillColor(int(ink[0]), int(ink[1]), int(ink[2]))
+	}
+	doc.SetDrawColor(int(ink[0]), int(ink[1]), int(ink[2]))
+	doc.SetLineWidth(l.Rule.Width())
+	if l.Dashed {
+		doc.SetDashPattern([]float64{dash, dash}, 0)
+		defer doc.SetDashPattern(nil, 0)
+	}
+	doc.MoveTo(l.Points[0].X, l.Points[0].Y)
+	rest := l.Points[1:]
+	for ; l.Curved && len(rest) > 2; rest = rest[3:] {
+		doc.CurveBezierCubicTo(rest[0].X, rest[0].Y, rest[1].X, rest[1].Y, rest[2].X, rest[2].Y)
+	}
+	for _, q := range rest {
+		doc.LineTo(q.X, q.Y)
+	}
+	if l.Closed {
+		doc.ClosePath()
+	}
+	doc.DrawPath(how)
+}
+
+// dash is the length of a dash and of the gap after it, mm.
+const dash = 1
+
+// imageOf names a picture by its bytes, so that it is in the file once, and says
+// what kind of file it is.
+func imageOf(data []byte) (name, kind string) {
+	kind = "jpg"
+	if bytes.HasPrefix(data, []byte("\x89PNG")) {
+		kind = "png"
+	}
+	return fmt.Sprintf("%x", sha256.Sum256(data)), kind
 }

@@ -149,7 +149,7 @@ func TestAdvance_IsTheLibrarys(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	doc, err := open(sample())
+	doc, err := open(sample(), []page.Sheet{{Width: 210, Height: 297}})
 	if err != nil {
 		t.Fatal(err)
 	}
