@@ -15,20 +15,19 @@ import (
 // of one. It holds no cost.
 type Invoice struct {
 	Head
-	Sale      string        `json:"sale"`
-	Of        string        `json:"of"` // a credit note's invoice; empty: this is an invoice
-	Customer  string        `json:"customer"`
-	Address   []string      `json:"address"`
-	TaxNumber string        `json:"tax_number"` // of the customer
-	Due       book.Date     `json:"due"`        // empty on a credit note
-	Terms     string        `json:"terms"`
-	Billed    num.Currency  `json:"billed_in"`
-	Lines     []InvoiceLine `json:"lines"`
-	Together  *num.Money    `json:"together"` // one price of the lines that have none of their own; null: each has one
-	Tax       *InvoiceTax   `json:"tax"`      // null: none is charged
-	Net       num.Money     `json:"net"`
-	Total     num.Money     `json:"total"`
-	Note      string        `json:"note"`
+	Sale     string `json:"sale"`
+	Of       string `json:"of"` // a credit note's invoice; empty: this is an invoice
+	Customer string `json:"customer"`
+	Addressee
+	Due      book.Date     `json:"due"` // empty on a credit note
+	Terms    string        `json:"terms"`
+	Billed   num.Currency  `json:"billed_in"`
+	Lines    []InvoiceLine `json:"lines"`
+	Together *num.Money    `json:"together"` // one price of the lines that have none of their own; null: each has one
+	Tax      *InvoiceTax   `json:"tax"`      // null: none is charged
+	Net      num.Money     `json:"net"`
+	Total    num.Money     `json:"total"`
+	Note     string        `json:"note"`
 }
 
 // InvoiceLine is one line of an invoice or a credit note.
@@ -92,8 +91,9 @@ func (v *Invoice) Workbook() (*sheet.Workbook, error) {
 	s := &page{Sheet: sheet.Sheet{Name: v.Title, Title: v.Title, Columns: []sheet.Col{{Width: 14}, {Width: 12},
 		{Width: 26}, {Width: 8}, {Width: 10}, {Width: 11}, {Width: 7}, {Width: 13}}}}
 	s.pairs(wide-1, withValue([][2]string{{"Number", v.Number}, {"Invoice", v.Of}, {"Date", string(v.On)},
-		{"From", v.Dealer}, {"To", strings.Join(append([]string{v.Customer}, v.Address...), "\n")},
-		{"Tax number", v.TaxNumber}, {"Our reference", v.Sale}, {"Terms", v.Terms}, {"Due", string(v.Due)}}))
+		{"From", v.Dealer}, {"To", v.to(v.Customer)}}))
+	s.pairs(wide-1, v.particulars())
+	s.pairs(wide-1, withValue([][2]string{{"Our reference", v.Sale}, {"Terms", v.Terms}, {"Due", string(v.Due)}}))
 	s.gap()
 	s.add(styled("Lot", sheet.Header), styled("Stones", sheet.Header), styled("", sheet.Header), number("Pieces"),
 		number("Weight (ct)"), number(unit("Price")), styled("per", sheet.Header), number(unit("Amount")))

@@ -16,7 +16,7 @@ func sampleInvoice() *Invoice {
 	h.Number, h.Title = "INVOICE-2026-0001", "Invoice"
 	amount := func(s string) *num.Money { m := eur(s); return &m }
 	price := func(s string) num.UnitPrice { return num.UnitPrice{Money: eur(s)} }
-	return &Invoice{Head: h, Sale: "S1", Customer: "=A Customer", Address: []string{"1 High Street", "Porto"},
+	return &Invoice{Head: h, Sale: "S1", Customer: "=A Customer", Addressee: sampleAddressee,
 		Due: "2026-04-30", Terms: "30 days net", Billed: "EUR", Lines: []InvoiceLine{
 			{"A1", "sapphire, oval", 2, ct("2.345"), book.LinePerCarat, price("350.55"), amount("822.04")},
 			{"A2", "amethyst, round", 3, ct("3.100"), book.LinePerPiece, price("60"), amount("180.00")},
@@ -26,10 +26,13 @@ func sampleInvoice() *Invoice {
 		Total: eur("1724.51"), Note: "with thanks"}
 }
 
+var sampleAddressee = AddresseeOf(book.Party{Address: "1 High Street\nPorto", TaxNumber: "PT 123", Language: "pt",
+	Email: "shop@example.com", Tier: "trade"})
+
 func sampleStatement() *Statement {
 	h := sampleHead
 	h.Number, h.Title = "STATEMENT-2026-0001", "Statement of account"
-	v := &Statement{Head: h, Party: "A Customer", From: "2026-03-01"}
+	v := &Statement{Head: h, Party: "A Customer", Addressee: sampleAddressee, From: "2026-03-01"}
 	zero := eur("0")
 	p := v.Part("EUR")
 	p.Lines = []StatementLine{

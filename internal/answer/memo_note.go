@@ -36,8 +36,9 @@ func PaperStoneOf(lot book.Lot, w book.Weighed, rule num.CaratRule) PaperStone {
 // vendor, no lender, no other customer.
 type MemoNote struct {
 	Head
-	Memo          string         `json:"memo"` // M3
-	Party         string         `json:"party"`
+	Memo  string `json:"memo"` // M3
+	Party string `json:"party"`
+	Addressee
 	Due           book.Date      `json:"due"`
 	Terms         string         `json:"terms"`
 	Note          string         `json:"note"`
@@ -73,7 +74,7 @@ func (n *MemoNote) Workbook() (*sheet.Workbook, error) {
 		{Header: "Pieces", Width: 8}, {Header: "Weight (ct)", Width: 9}, {Header: "By scale (ct)", Width: 9},
 		{Header: "Price (" + string(n.PriceCurrency) + ")", Width: 15},
 		{Header: "Value (" + string(n.PriceCurrency) + ")", Width: 12}}}}
-	s.Notes = about(n.Head, "To "+n.Party, dueWords(n.Due), n.Terms, n.Note)
+	s.Notes = about(n.Head, n.line("To "+n.Party), dueWords(n.Due), n.Terms, n.Note)
 	t := newTally(n.PriceCurrency)
 	at := func(what string, i int) formula.Key { return formula.At(what, i) }
 	for i, l := range n.Lines {

@@ -20,7 +20,8 @@ func sampleMemoNote() *MemoNote {
 		return PaperStone{Lot: lot, Name: name, Treatment: "not known", Shape: "oval", Size: "8.00 x 6.00",
 			Pieces: pieces, Carats: carats, Weight: carats.Stated(h.Carats)}
 	}
-	return &MemoNote{Head: h, Memo: "M1", Party: "=A Customer", Due: "2026-04-30", Terms: "30 days net",
+	return &MemoNote{Head: h, Memo: "M1", Party: "=A Customer", Addressee: sampleAddressee, Due: "2026-04-30",
+		Terms:         "30 days net",
 		PriceCurrency: "EUR", Lines: []MemoNoteLine{
 			{stone("A1", "sapphire", 2, 2349), price("120", book.LinePerCarat), value("281.88")},
 			{stone("A2", "amethyst", 3, 3100), price("60", book.LinePerPiece), value("180.00")},

@@ -94,7 +94,8 @@ func (r *Receivables) List() Listing {
 // Statement is the account of one customer, a part for each currency.
 type Statement struct {
 	Head
-	Party string          `json:"party"`
+	Party string `json:"party"`
+	Addressee
 	From  book.Date       `json:"from"` // empty: from the first
 	Parts []StatementPart `json:"parts"`
 }
@@ -164,8 +165,8 @@ func (v *Statement) Workbook() (*sheet.Workbook, error) {
 		from = string(v.From) + " to " + string(v.On)
 	}
 	s.pairs(wide-1, withValue([][2]string{{"Number", v.Number}, {"Date", string(v.On)}, {"From", v.Dealer},
-		{"To", v.Party},
-		{"Time", from}}))
+		{"To", v.to(v.Party)}}))
+	s.pairs(wide-1, withValue(append(v.particulars(), [2]string{"Time", from})))
 	var wrong error
 	for i := range v.Parts {
 		wrong = errors.Join(wrong, v.part(s, t, i))

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
@@ -23,7 +24,7 @@ type MemoOut struct {
 	Due      book.Date
 	From     book.Place   // the safe that they leave; empty: the one where each lot lies
 	Lines    []Selling    // with what the party pays for what it keeps
-	Currency num.Currency // of the prices; empty: the book's
+	Currency num.Currency // of the prices; empty: the party's, else the book's
 	Rate     num.Rate     // of that currency; zero: the book's rate of the day
 	Terms    string       // in words
 	Note     string
@@ -57,6 +58,14 @@ func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, err
 		if err != nil {
 			return err
 		}
+		parties, err := m.readParties(ctx)
+		if err != nil {
+			return err
+		}
+		to := parties.Record(r.Party)
+		if r.priced() {
+			r.Currency = cmp.Or(r.Currency, to.Currency)
+		}
 		r.Currency = cmp.Or(r.Currency, tx.Meta().Currency)
 		if memo.Rate, err = rateOn(ctx, tx, s.On, r.Currency, r.Rate); err != nil {
 			return err
@@ -79,7 +88,7 @@ func (room *Room) MemoOut(ctx context.Context, r MemoOut) (answer.MemoMoved, err
 			memo.Sent[i].Price = r.Lines[i].asked(r.Currency)
 		}
 		m.record(memo)
-		note, err := memoNote(ctx, tx, m.config, memo)
+		note, err := memoNote(ctx, tx, m.config, memo, to)
 		if err != nil {
 			return err
 		}
@@ -111,6 +120,22 @@ func (r *MemoOut) check() *fault.Fault {
 	return nil
 }
 
+// priced reports whether a line has a price.
+func (r *MemoOut) priced() bool {
+	return slices.ContainsFunc(r.Lines, func(l Selling) bool { return !l.Price.IsZero() })
+}
+
+// payWithin are the terms that were agreed with a party, in words; empty: none were.
+func payWithin(days *int64) string {
+	switch {
+	case days == nil:
+		return ""
+	case *days == 0:
+		return "payable at once"
+	}
+	return fmt.Sprintf("payable within %d days of the invoice", *days)
+}
+
 // paper issues a document with the entry.
 func (m *mover) paper(ctx context.Context, s desk.Stamp, kind, title string, model desk.Model) (*answer.Issued, error) {
 	doc, err := m.issue(ctx, s, desk.Draft{Kind: kind, Title: title, Model: model})
@@ -122,9 +147,11 @@ func (m *mover) paper(ctx context.Context, s desk.Stamp, kind, title string, mod
 }
 
 // memoNote words a memo for the party: no cost, no vendor, no lender.
-func memoNote(ctx context.Context, tx store.ReadTx, c config.Config, memo book.Memo) (*answer.MemoNote, error) {
-	note := &answer.MemoNote{Memo: memo.Number, Party: memo.Party, Due: memo.Due, Terms: memo.Terms, Note: memo.Note,
-		PriceCurrency: tx.Meta().Currency, Lines: []answer.MemoNoteLine{}}
+func memoNote(ctx context.Context, tx store.ReadTx, c config.Config, memo book.Memo, to book.Party) (*answer.MemoNote,
+	error) {
+	note := &answer.MemoNote{Memo: memo.Number, Party: memo.Party, Addressee: answer.AddresseeOf(to), Due: memo.Due,
+		Terms: cmp.Or(memo.Terms, payWithin(to.Terms)), Note: memo.Note, PriceCurrency: tx.Meta().Currency,
+		Lines: []answer.MemoNoteLine{}}
 	for _, sent := range memo.Sent {
 		lot, err := desk.Named[book.Lot](ctx, tx, sent.Lot)
 		if err != nil {

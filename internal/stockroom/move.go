@@ -283,14 +283,20 @@ func (m *mover) record(r book.Record) {
 // resolution is that of the coarsest balance on which what comes back from a place
 // is weighed: the book's, or the party's.
 func (m *mover) resolution(ctx context.Context, from book.Place) (num.Carat, error) {
-	if m.parties == nil {
-		var err error
-		if m.parties, err = desk.ReadParties(ctx, m.tx); err != nil {
-			return 0, err
-		}
+	parties, err := m.readParties(ctx)
+	if err != nil {
+		return 0, err
 	}
-	party, err := m.parties.At(ctx, m.tx, from)
-	return max(m.config.Weighing(), m.parties.Record(party).Balance), err
+	party, err := parties.At(ctx, m.tx, from)
+	return max(m.config.Weighing(), parties.Record(party).Balance), err
+}
+
+// readParties are the parties of the book.
+func (m *mover) readParties(ctx context.Context) (_ *desk.Parties, err error) {
+	if m.parties == nil {
+		m.parties, err = desk.ReadParties(ctx, m.tx)
+	}
+	return m.parties, err
 }
 
 // refuse returns the fault unless the movement is accepted with a reason.

@@ -54,7 +54,7 @@ func (b billed) in(m num.Money) num.Money {
 // customer.
 func (m *mover) bill(ctx context.Context, customer string, r Bill) (billed, error) {
 	b := billed{Bill: r, book: m.tx.Meta().Currency, tax: m.config.Tax, isIn: m.config.TaxIn}
-	parties, err := desk.ReadParties(ctx, m.tx)
+	parties, err := m.readParties(ctx)
 	if err != nil {
 		return b, err
 	}
@@ -95,6 +95,7 @@ func (m *mover) bill(ctx context.Context, customer string, r Bill) (billed, erro
 	if b.due = r.Due; b.due == "" {
 		days := cmp.Or(r.Days, b.to.Terms, new(int64))
 		b.due = m.on.After(*days)
+		b.Terms = cmp.Or(b.Terms, payWithin(cmp.Or(r.Days, b.to.Terms)))
 	}
 	if b.due < m.on {
 		return b, fault.New(fault.Usage, "due-before", "an invoice of "+string(m.on)+" cannot be due on "+string(b.due),

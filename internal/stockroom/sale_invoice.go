@@ -1,8 +1,6 @@
 package stockroom
 
 import (
-	"strings"
-
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/num"
@@ -37,12 +35,9 @@ type invoice struct{ *answer.Invoice }
 // newInvoice is an invoice to a customer without lines.
 func newInvoice(sale book.Sale, to book.Party) invoice {
 	c := sale.Currency()
-	v := invoice{&answer.Invoice{Sale: sale.Number, Customer: sale.Customer, Address: []string{},
-		TaxNumber: to.TaxNumber, Terms: sale.Terms,
-		Billed: c, Lines: []answer.InvoiceLine{}, Net: num.Zero(c), Total: num.Zero(c)}}
-	if to.Address != "" {
-		v.Address = strings.Split(to.Address, "\n")
-	}
+	v := invoice{&answer.Invoice{Sale: sale.Number, Customer: sale.Customer,
+		Addressee: answer.AddresseeOf(to), Terms: sale.Terms, Billed: c, Lines: []answer.InvoiceLine{},
+		Net: num.Zero(c), Total: num.Zero(c)}}
 	if sale.Tax != nil {
 		v.Tax = &answer.InvoiceTax{Rate: sale.Tax.Rate, In: sale.Tax.In, Margin: sale.Tax.Margin, Amount: num.Zero(c)}
 	}

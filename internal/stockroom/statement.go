@@ -104,7 +104,7 @@ func (room *Room) PartyStatement(ctx context.Context, r PartyStatement) (answer.
 		if len(items) == 0 {
 			return nothingOwed(r.Party)
 		}
-		v := statementOf(items, r.From, s.On)
+		v := statementOf(items, a.of.Record(r.Party), r.From, s.On)
 		e := s.Entry(ledger.Record, "statement of "+v.Party)
 		m, err := newMover(ctx, tx, s, Movement{Write: r.Write}, &e)
 		if err != nil {
@@ -130,8 +130,9 @@ func nothingOwed(party string) error {
 }
 
 // statementOf is the statement of one party's items, in parts by currency.
-func statementOf(items []*item, from, on book.Date) *answer.Statement {
-	v := &answer.Statement{Party: items[0].party, From: from, Parts: []answer.StatementPart{}}
+func statementOf(items []*item, to book.Party, from, on book.Date) *answer.Statement {
+	v := &answer.Statement{Party: to.Name, Addressee: answer.AddresseeOf(to), From: from,
+		Parts: []answer.StatementPart{}}
 	for _, it := range items {
 		if it.on > on {
 			continue
