@@ -25,6 +25,7 @@ type derived struct {
 	current  map[name]version
 	counters map[string]int64
 	refs     map[reference]bool
+	days     *dayEnds
 }
 
 // spot is a lot, by the id of its first version, at a real place.
@@ -52,7 +53,8 @@ type reference struct {
 // Check compares the tables with it, and rebuild writes it. Versions that do
 // not follow each other are reported.
 func (t *readTx) derive(ctx context.Context, report func(store.Difference)) (*derived, error) {
-	d := &derived{map[spot]sums{}, map[name]version{}, map[string]int64{}, map[reference]bool{}}
+	d := &derived{map[spot]sums{}, map[name]version{}, map[string]int64{}, map[reference]bool{},
+		newDayEnds()}
 	known := map[string]string{} // texts that come again and again, once
 	same := func(s string) string {
 		if _, ok := known[s]; !ok {
@@ -98,15 +100,18 @@ func (t *readTx) derive(ctx context.Context, report func(store.Difference)) (*de
 	return d, t.query(ctx, func(rows *sql.Rows) error {
 		var at spot
 		var x sums
-		if err := rows.Scan(&at.lot, &at.place, &x.pieces, &x.carats, &x.cost); err != nil {
+		var on string
+		if err := rows.Scan(&at.lot, &at.place, &x.pieces, &x.carats, &x.cost, &on); err != nil {
 			return err
 		}
 		if at.place = same(at.place); book.Place(at.place).IsReal() {
 			sum := d.balances[at]
+			d.days.next(at, same(on), sum)
 			d.balances[at] = sums{sum.pieces + x.pieces, sum.carats + x.carats, sum.cost + x.cost}
 		}
 		return nil
-	}, `SELECT lot_id, place, pieces, carats, cost FROM postings`)
+	}, `SELECT p.lot_id, p.place, p.pieces, p.carats, p.cost, coalesce(e.posted_on, '')
+		FROM postings p LEFT JOIN entries e ON e.id = p.entry_id ORDER BY p.entry_id, p.line`)
 }
 
 // rebuild writes the derived tables anew.
@@ -258,6 +263,9 @@ func compareReferences(a, b reference) int {
 func (t *readTx) checkDerived(ctx context.Context, report func(store.Difference)) error {
 	d, err := t.derive(ctx, report)
 	if err != nil {
+		return err
+	}
+	if err := d.days.report(ctx, t, report); err != nil {
 		return err
 	}
 	if err := t.checkBalances(ctx, d, report); err != nil {

@@ -215,6 +215,7 @@ func inOne(db *sql.DB, end func(*sql.Tx) error, statements []string) error {
 
 func testTampering(t *testing.T, e Engine) {
 	t.Run("an entry sealed anew", func(t *testing.T) { testResealed(t, e) })
+	t.Run("a purchase dated after its sale", func(t *testing.T) { testPastDay(t, e) })
 	for name, c := range map[string]struct {
 		table, statement string
 		want             []string // tables of the differences, at least
@@ -329,5 +330,57 @@ func testResealed(t *testing.T, e Engine) {
 	f.reopen()
 	if d := f.differences(); len(d) != 1 || d[0].Table != "entries" || d[0].Ref != "E2" {
 		t.Errorf("differences = %+v, want one, at E2", d)
+	}
+}
+
+// testPastDay: entries that are dated anew and sealed anew, all of them, agree with
+// themselves, but not with the law on the days between.
+func testPastDay(t *testing.T, e Engine) {
+	f := newFixture(t, e)
+	on := func(d book.Date, x ledger.Entry) ledger.Entry {
+		x.PostedOn = d
+		return x
+	}
+	f.mustPost(on("2026-02-01", buy(lot("P1", "A-1"), 10, 10000, cents(5000))))
+	f.mustPost(on("2026-02-10", move(ledger.Issue, "A-1", book.Safe, "setter/Ito", 4, 4000, cents(2000))))
+	wrong := f.mustPost(on("2026-02-20", move(ledger.Issue, "A-1", book.Safe, "setter/Ito", 1, 1000, cents(500))))
+	f.mustPost(wrong.Reversed("2026-02-20", "wrong setter", "")) // dated by what it reverses: no difference
+	if d := f.differences(); len(d) != 0 {
+		t.Fatalf("differences = %+v, want none", d)
+	}
+	f.close()
+	db, err := e.Raw(f.address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if err := e.Unguard(db, "entries"); err != nil {
+		t.Fatal(err)
+	}
+	hash := ""
+	for id := 1; id <= 4; id++ {
+		var body, date string
+		if err := db.QueryRow(`SELECT body, posted_on FROM entries WHERE id = $1`, id).Scan(&body, &date); err != nil {
+			t.Fatal(err)
+		}
+		if id == 1 {
+			body, date = strings.Replace(body, `"2026-02-01"`, `"2026-02-15"`, 1), "2026-02-15"
+		}
+		sealed := sealOf(hash, body)
+		if _,
+			err := db.Exec(`UPDATE entries SET body = $1, posted_on = $2, previous_hash = $3, hash = $4 WHERE id = $5`,
+			body, date, hash, sealed, id); err != nil {
+			t.Fatal(err)
+		}
+		hash = sealed
+	}
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	f.reopen()
+	d := f.differences()
+	if len(d) != 1 || d[0].Table != "days" || d[0].Ref != "A-1" || !strings.Contains(d[0].What,
+		"2026-02-10 safe has -4") {
+		t.Errorf("differences = %+v, want that of safe on 2026-02-10", d)
 	}
 }
