@@ -17,6 +17,7 @@ type naive struct {
 	order  []string                  // lots as they came: ties of a share go by it
 	safes  []string                  // of the offices: the first is where things come
 	left   map[string]string         // lot and paper: the safe that it left
+	last   map[string]string         // lot: the safe that it left last
 	parcel map[string]string
 	mine   map[string]bool // own lots carry cost
 	undo   map[string][]dated
@@ -39,7 +40,7 @@ func (s sum) minus() sum     { return sum{-s.pieces, -s.carats, -s.cents} }
 
 func newNaive() *naive {
 	return &naive{at: map[string]map[string]sum{}, safes: []string{"safe"}, left: map[string]string{},
-		parcel: map[string]string{}, mine: map[string]bool{},
+		last: map[string]string{}, parcel: map[string]string{}, mine: map[string]bool{},
 		undo: map[string][]dated{}}
 }
 
@@ -55,6 +56,9 @@ func (n *naive) add(lot, place string, s sum) {
 		n.order = append(n.order, lot)
 	}
 	n.at[lot][place] = n.at[lot][place].plus(s)
+	if s.pieces < 0 && slices.Contains(n.safes, place) {
+		n.last[lot] = place
+	}
 	n.now = append(n.now, dated{n.on, lot, place, s})
 }
 

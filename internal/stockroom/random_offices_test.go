@@ -41,7 +41,10 @@ func (d *dealer) openOffices() {
 // that is clear enough, and now and then when it is not.
 func (d *dealer) safe(lot string) (at string, named book.Place) {
 	here := d.naive.safesOf(lot)
-	if len(here) == 0 {
+	if len(here) == 0 { // what is found again is found where it was last
+		if last := d.naive.last[lot]; last != "" {
+			return last, ""
+		}
 		return d.naive.safes[0], ""
 	}
 	at = here[0]
