@@ -17,7 +17,8 @@ const (
 	titleFeet                   = 88
 	leadFeet                    = titleFeet + 6.4
 
-	compactFeet, compactLabels = 22, 18.2
+	compactFeet, compactLabels = 22, 18.5
+	compactValues              = 22.6
 	compactLead, compactRule   = 27.6, 31
 	factGap                    = 6
 
@@ -85,9 +86,9 @@ func (l *layout) letter(h *Head) {
 	}
 	l.fits(feet, "facts")
 	l.title(h, titleFeet, right)
-	l.first = titleFeet + 5
+	l.first = titleFeet + 6.5
 	if h.Lead != "" {
-		l.first = l.lay(Text{Style: Body, Words: h.Lead}, left, leadFeet, right-left, 0)
+		l.first = l.lay(Text{Style: Body, Words: h.Lead}, left, leadFeet, right-left, 0) + 1
 	}
 }
 
@@ -111,7 +112,7 @@ func (l *layout) compact(h *Head) {
 			l.advance.width(f.Text.Style.Look(), l.paper.words(f.Text)))
 		x -= wide
 		l.lay(label, x, compactLabels, wide, 0)
-		l.lay(f.Text, x, compactFeet, wide, 0)
+		l.lay(f.Text, x, compactValues, wide, 0)
 		x -= factGap
 	}
 	l.title(h, compactFeet, x)

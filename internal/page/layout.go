@@ -30,8 +30,9 @@ type PlacedPicture struct {
 	Picture *Picture
 }
 
-// gutter is how far a column's text keeps off the next column.
-const gutter = 3
+// gutter is how far a column's text keeps off the next column, and least how far
+// a number keeps off the column before it.
+const gutter, least = 3, 1
 
 // Sheets lays the paper out. Text that cannot be printed, a word that is too wide
 // for its cell, and a row that no frame has room for are faults, told all at once.
@@ -252,22 +253,54 @@ func height(rows []measured) float64 {
 // measure breaks the lines of a row whose columns have their widths.
 func (l *layout) measure(columns []Column, r *Row, pad float64, keep bool) measured {
 	out := measured{space: r.Space, pad: pad, rule: r.Rule, keep: keep}
-	x, tallest, at := 0.0, 0.0, 0
+	x, at := 0.0, 0
 	for i := range r.Cells {
 		column := columns[at]
 		for range r.Cells[i].Span - 1 {
 			at++
 			column.Width += columns[at].Width
 		}
+		apart := columns[at].Align == Left && at+1 < len(columns)
 		at++
-		cell := l.cell(&r.Cells[i], &column, at == len(columns), r)
+		cell := l.cell(&r.Cells[i], &column, apart, r)
 		cell.x = x
 		x += column.Width
-		tallest = max(tallest, cell.height)
 		out.cells = append(out.cells, cell)
+	}
+	tallest, feet := 0.0, out.feet()
+	for i := range out.cells {
+		c := &out.cells[i]
+		if own := c.feet(); own > 0 {
+			c.top += feet - own
+			c.height += feet - own
+		}
+		tallest = max(tallest, c.height)
 	}
 	out.height = r.Space + 2*pad + tallest
 	return out
+}
+
+// feet is how far below the pad of a row the feet of its first line of text
+// stand, the same for all its cells; 0: it has none.
+func (m *measured) feet() float64 {
+	lowest := 0.0
+	for i := range m.cells {
+		lowest = max(lowest, m.cells[i].feet())
+	}
+	return lowest
+}
+
+func (c *measuredCell) feet() float64 {
+	switch {
+	case c.Picture != nil || c.Drawing != nil || c.Frame != NoRule:
+	case len(c.lines) > 0 && c.lines[0].leading != writePitch:
+		return c.top + c.lines[0].Style.Look().baseline()
+	case len(c.lines) == 0 && len(c.rows) > 0:
+		if first := &c.rows[0]; first.feet() > 0 {
+			return c.top + first.pad + first.feet()
+		}
+	}
+	return 0
 }
 
 // The signs before a paragraph: their sizes and how far its words stand in, mm;
@@ -277,16 +310,21 @@ const (
 	markIndent          = 5.5
 	writePitch          = 8.2
 	writeFeet           = 4.2
-	writeApart          = 1.5
+	writeApart          = 1
 )
 
-// cell breaks the lines of a cell.
-func (l *layout) cell(c *Cell, column *Column, last bool, r *Row) measuredCell {
+// cell breaks the lines of a cell, which keeps apart from the next by a gutter or
+// not.
+func (l *layout) cell(c *Cell, column *Column, apart bool, r *Row) measuredCell {
 	out := measuredCell{Cell: *c, width: column.Width, align: column.Align}
-	if column.Align == Left && !last {
+	if apart {
 		out.width -= gutter
 	}
 	out.inner = out.width - 2*c.Inset
+	room := out.inner
+	if column.Align == Right {
+		room -= least
+	}
 	held := 0.0
 	if p := c.Picture; p != nil {
 		out.wide, out.high = p.within(out.inner, cmp.Or(c.Height-2*c.Inset, out.inner))
@@ -299,7 +337,7 @@ func (l *layout) cell(c *Cell, column *Column, last bool, r *Row) measuredCell {
 		}
 	}
 	for _, t := range c.Text {
-		for _, line := range l.lines(t, out.inner, column, r) {
+		for _, line := range l.lines(t, room, column, r) {
 			out.lines = append(out.lines, line)
 			held += line.leading
 		}
@@ -399,17 +437,18 @@ func (l *layout) drawCell(c *measuredCell, x, rowTop, top float64) {
 	sheet := l.sheet()
 	sheet.rule(c.Rule, x, rowTop, x+c.width)
 	if c.Frame != NoRule {
-		sheet.Lines = append(sheet.Lines, box(c.Frame, x, top, c.width, c.height))
+		half := c.Frame.Width() / 2
+		sheet.Lines = append(sheet.Lines, box(c.Frame, x+half, top+half, c.width-2*half, c.height-2*half))
 	}
 	x += c.Inset
 	y := top + c.top
 	if c.Picture != nil {
-		sheet.Pictures = append(sheet.Pictures, PlacedPicture{Frame{x + c.indent(c.wide), y, c.wide, c.high},
+		sheet.Pictures = append(sheet.Pictures, PlacedPicture{Frame{x + c.indentDrawn(c.wide), y, c.wide, c.high},
 			c.Picture})
 		y += c.high
 	}
 	if c.Drawing != nil {
-		l.drawing(c.Drawing, x+c.indent(c.Drawing.Width), y)
+		l.drawing(c.Drawing, x+c.indentDrawn(c.Drawing.Width), y)
 		y += c.Drawing.Height
 	}
 	for _, t := range c.lines {
@@ -421,6 +460,15 @@ func (l *layout) drawCell(c *measuredCell, x, rowTop, top float64) {
 
 // indent is how far something of a width stands from the left edge.
 func (c *measuredCell) indent(width float64) float64 { return c.align.indent(c.inner, width) }
+
+// indentDrawn is the same for a picture or drawing, which stands in the middle of
+// its frame.
+func (c *measuredCell) indentDrawn(width float64) float64 {
+	if c.Frame != NoRule {
+		return Centre.indent(c.inner, width)
+	}
+	return c.indent(width)
+}
 
 func (a Align) indent(room, width float64) float64 {
 	switch a {

@@ -13,9 +13,10 @@ type Table uint8
 
 // The tables.
 const (
-	NoTable    Table = iota
-	ListTable        // in small type; of more than 20 rows each fifth is ruled
-	GoodsTable       // of memos and invoices
+	NoTable   Table = iota
+	ListTable       // in small type; of more than 20 rows each fifth is ruled
+	MemoTable
+	GoodsTable // with a disclosure in each row
 	CostTable
 	WriteTable // with columns to write in
 	PieceTable // with a picture in each row
@@ -23,7 +24,8 @@ const (
 
 // pads are the spaces above and below the text of a row, mm. A list's rows are
 // 4.7 mm high, rows to write in 7.4.
-var pads = [...]float64{NoTable: 0, ListTable: 0.4, GoodsTable: 0.9, CostTable: 1, WriteTable: 1.5, PieceTable: 2.5}
+var pads = [...]float64{NoTable: 0, ListTable: 0.4, MemoTable: 0.9, GoodsTable: 1.7, CostTable: 1, WriteTable: 1.5,
+	PieceTable: 2.5}
 
 // The longest list with a line between all its rows, and the rows between the
 // lines of longer ones.
@@ -31,6 +33,9 @@ const (
 	shortList = 20
 	ruleEvery = 5
 )
+
+// groupSpace is the space above the head of a group.
+const groupSpace = 1.5
 
 // headPad is the space between the heads of the columns and the line below them.
 const headPad = 1
@@ -58,7 +63,10 @@ func (l *layout) block(b *Block, width float64) []measured {
 			if len(out) > 0 {
 				out[len(out)-1].keep = true
 			}
-		case r.Group, i == 0:
+		case r.Group && i > 0:
+			m.space = cmp.Or(m.space, groupSpace)
+			m.height += m.space - r.Space
+		case i == 0:
 		case !sparse, afterGroup, rows%ruleEvery == 0:
 			m.rule = cmp.Or(m.rule, Hairline)
 		}
@@ -80,8 +88,18 @@ func (l *layout) block(b *Block, width float64) []measured {
 // head measures the heads of the columns, which end on one line.
 func (l *layout) head(columns []Column) measured {
 	r := Row{Keep: true}
-	for _, c := range columns {
-		r.Cells = append(r.Cells, Cell{Text: []Text{{Style: Note, Words: c.Header}}})
+	for i, c := range columns {
+		words := []string{c.Header}
+		if c.Align == Right && i > 0 { // two heads must not read as one
+			if lines, wide := l.advance.wrap(Note.Look(), c.Header, c.Width-gutter); wide == "" {
+				words = lines
+			}
+		}
+		cell := Cell{}
+		for _, w := range words {
+			cell.Text = append(cell.Text, Text{Style: Note, Words: w})
+		}
+		r.Cells = append(r.Cells, cell)
 	}
 	m := l.measure(columns, &r, 0, true)
 	for i := range m.cells {
@@ -229,7 +247,7 @@ func (l *layout) extent(b *Block, columns []Column, i int) (natural, least float
 			at += max(1, c.Span)
 		}
 	}
-	if i+1 < len(columns) {
+	if i+1 < len(columns) || columns[i].Align == Right {
 		natural, least = natural+gutter, least+gutter
 	}
 	return natural, least

@@ -80,17 +80,17 @@ func open(p *page.Paper, sheets []page.Sheet) (*fpdf.Fpdf, error) {
 	return doc, doc.Error()
 }
 
-// draw draws one sheet: its lines and pictures, then its words in the order in
+// draw draws one sheet: its pictures and lines, then its words in the order in
 // which they are read.
 func draw(doc *fpdf.Fpdf, p *page.Paper, s *page.Sheet) {
 	doc.AddPage()
-	for _, l := range s.Lines {
-		stroke(doc, l)
-	}
 	for _, x := range s.Pictures {
 		name, kind := imageOf(x.Picture.Data)
 		doc.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: kind}, bytes.NewReader(x.Picture.Data))
 		doc.ImageOptions(name, x.X, x.Y, x.Width, x.Height, false, fpdf.ImageOptions{ImageType: kind}, 0, "")
+	}
+	for _, l := range s.Lines {
+		stroke(doc, l)
 	}
 	for _, t := range s.Words {
 		look := p.Look(t.Style)

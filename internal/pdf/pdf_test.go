@@ -2,18 +2,10 @@ package pdf
 
 import (
 	"bytes"
-	"compress/zlib"
-	"encoding/xml"
-	"fmt"
-	"io"
-	"math"
-	"regexp"
-	"strings"
 	"testing"
 
 	"lotpaper/internal/fault"
 	"lotpaper/internal/page"
-	"lotpaper/internal/testkit/office"
 )
 
 // sample has Latin, Greek and Cyrillic, signs of every paper, every face, and a
@@ -56,70 +48,11 @@ func TestWrite_SameBytes(t *testing.T) {
 // Each text of the layout is found in the file, at its place within 0.1 mm, in
 // the order in which it was set, by a program that is not ours.
 func TestWrite_Words(t *testing.T) {
-	type word struct {
-		X    float64 `xml:"xMin,attr"`
-		End  float64 `xml:"xMax,attr"`
-		Text string  `xml:",chardata"`
-	}
-	var found struct {
-		Words []word `xml:"body>doc>page>word"`
-	}
-	if err := xml.Unmarshal(office.Poppler(t, written(t, sample()), "pdftotext", "-bbox", "-raw"), &found); err != nil {
-		t.Fatal(err)
-	}
-	advance, err := advance()
+	sheets, err := Sheets(sample())
 	if err != nil {
 		t.Fatal(err)
 	}
-	sheets, err := sample().Sheets(advance)
-	if err != nil {
-		t.Fatal(err)
-	}
-	i := 0
-	for _, set := range sheets[0].Words {
-		fields := strings.Fields(set.Words) // a no-break space parts words too
-		if i+len(fields) > len(found.Words) {
-			t.Fatalf("the file ends before %q", set.Words)
-		}
-		first, last := found.Words[i], found.Words[i+len(fields)-1]
-		for _, f := range fields {
-			if found.Words[i].Text != f {
-				t.Errorf("%q, want %q of %q", found.Words[i].Text, f, set.Words)
-			}
-			i++
-		}
-		const mm = 25.4 / 72
-		if math.Abs(first.X*mm-set.X) > 0.1 || math.Abs(last.End*mm-set.X-set.Width) > 0.1 {
-			t.Errorf("%q stands from %.2f to %.2f mm, want %.2f to %.2f", set.Words, first.X*mm, last.End*mm, set.X,
-				set.X+set.Width)
-		}
-	}
-	if i != len(found.Words) {
-		t.Errorf("the file says more: %v", found.Words[i:])
-	}
-}
-
-// A length is drawn at full size: the bar of 50 mm measures 50 mm within 0.1 mm.
-func TestWrite_FullSize(t *testing.T) {
-	raw := written(t, sample())
-	line := regexp.MustCompile(`([\d.]+) ([\d.]+) m ([\d.]+) ([\d.]+) l`)
-	for _, stream := range bytes.Split(raw, []byte("stream\n"))[1:] {
-		z, err := zlib.NewReader(bytes.NewReader(stream))
-		if err != nil {
-			continue
-		}
-		text, _ := io.ReadAll(z)
-		for _, m := range line.FindAllSubmatch(bytes.ReplaceAll(text, []byte("\n"), []byte(" ")), -1) {
-			var x1, y1, x2, y2 float64
-			if _, err := fmt.Sscan(string(bytes.Join(m[1:], []byte(" "))), &x1, &y1, &x2, &y2); err != nil {
-				t.Fatal(err)
-			}
-			if long := math.Hypot(x2-x1, y2-y1) / 72 * 25.4; math.Abs(long-50) < 0.1 {
-				return
-			}
-		}
-	}
-	t.Error("no line measures 50 mm")
+	sameWords(t, written(t, sample()), sheets)
 }
 
 // What the library would panic at, or print as an empty box, is a fault, and
