@@ -5,7 +5,6 @@ package pdf
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"fmt"
 	"io"
 	"time"
@@ -40,7 +39,14 @@ func Write(w io.Writer, p *page.Paper) error {
 	if err != nil {
 		return err
 	}
+	pictures := 0
 	for i := range sheets {
+		doc.AddPage()
+		for _, x := range sheets[i].Pictures {
+			if err := place(doc, x, &pictures); err != nil {
+				return fmt.Errorf("draw a picture of %s: %w", p.Number, err)
+			}
+		}
 		draw(doc, p, &sheets[i])
 	}
 	var b bytes.Buffer // the library writes an empty file after a fault of its own
@@ -80,15 +86,9 @@ func open(p *page.Paper, sheets []page.Sheet) (*fpdf.Fpdf, error) {
 	return doc, doc.Error()
 }
 
-// draw draws one sheet: its pictures and lines, then its words in the order in
-// which they are read.
+// draw draws one sheet over its pictures: its lines, then its words in the order
+// in which they are read.
 func draw(doc *fpdf.Fpdf, p *page.Paper, s *page.Sheet) {
-	doc.AddPage()
-	for _, x := range s.Pictures {
-		name, kind := imageOf(x.Picture.Data)
-		doc.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: kind}, bytes.NewReader(x.Picture.Data))
-		doc.ImageOptions(name, x.X, x.Y, x.Width, x.Height, false, fpdf.ImageOptions{ImageType: kind}, 0, "")
-	}
 	for _, l := range s.Lines {
 		stroke(doc, l)
 	}
@@ -129,13 +129,3 @@ func stroke(doc *fpdf.Fpdf, l page.Line) {
 
 // dash is the length of a dash and of the gap after it, mm.
 const dash = 1
-
-// imageOf names a picture by its bytes, so that it is in the file once, and says
-// what kind of file it is.
-func imageOf(data []byte) (name, kind string) {
-	kind = "jpg"
-	if bytes.HasPrefix(data, []byte("\x89PNG")) {
-		kind = "png"
-	}
-	return fmt.Sprintf("%x", sha256.Sum256(data)), kind
-}

@@ -101,10 +101,11 @@ func quote(size page.Size) *page.Paper {
 				say(page.Body, "EUR, trade, without tax")),
 			fact("Delivery", say(page.Body, "six weeks from your order")), fact("Your contact",
 				say(page.Body, "Ines Rook"))},
-		Lead: "Eight pieces from our line Sea at your trade price. Enter the pieces you want in the right-hand column, " +
-			"sign the last page and send it back; the workbook that comes with this quote adds it up for you.",
+		Lead: "Eight pieces from our line Sea at your trade price. Enter the pieces you want in the right-hand " +
+			"column, sign the last page and send it back; the workbook that comes with this quote adds it up for you.",
 		Again: "Quote Q-2026-0007 for Galerie Sandbar"}
-	table := page.Block{Table: page.PieceTable, Columns: []page.Column{{Header: "Piece", Width: 33.5},
+	table := page.Block{Table: page.PieceTable, Columns: []page.Column{
+		{Header: "Piece", Width: 33.5},
 		{Width: 1.5}, {Header: "Metal and stones"}, {Header: "Pieces", Width: 12}, {Header: "Each", Width: 14,
 			Align: page.Right}, {Width: 4}, {Header: "Your order", Width: 27}}}
 	steps := page.Block{Columns: []page.Column{{Width: 12}, {Align: page.Right}}, Rows: []page.Row{
