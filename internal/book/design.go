@@ -170,17 +170,20 @@ func (h Hold) Refs() []Ref { return []Ref{ToLot(h.Lot)} }
 // Document is a numbered document as it was issued: its model, and the hash of
 // the bytes that were written.
 type Document struct {
-	Number   string          `json:"number"` // KIND-YEAR-NNNN
-	Kind     string          `json:"kind"`   // PROPOSAL, ORDER, CARE, STOCK ...
-	Title    string          `json:"title"`
-	On       Date            `json:"on"`
-	Renderer string          `json:"renderer"` // version of the program that rendered it
-	Facts    string          `json:"facts"`    // version of the facts that it was judged by
-	Head     string          `json:"head"`     // the book's head hash it was made from
-	File     string          `json:"file"`     // suggested file name
-	SHA256   string          `json:"sha256"`   // of Bytes
-	Model    json.RawMessage `json:"model"`    // canonical JSON of the model
-	Bytes    []byte          `json:"-"`        // the file; kept beside the record
+	Number   string `json:"number"` // KIND-YEAR-NNNN
+	Kind     string `json:"kind"`   // PROPOSAL, ORDER, CARE, STOCK ...
+	Title    string `json:"title"`
+	On       Date   `json:"on"`
+	Renderer string `json:"renderer"` // version of the program that rendered it
+	Facts    string `json:"facts"`    // version of the facts that it was judged by
+	Head     string `json:"head"`     // the book's head hash it was made from
+	File     string `json:"file"`     // suggested file name
+	SHA256   string `json:"sha256"`   // of Bytes; empty: it has no workbook
+	// PDFSHA256 is the hash of PDF; empty: it has none, or was issued without.
+	PDFSHA256 string          `json:"pdf_sha256,omitempty"`
+	Model     json.RawMessage `json:"model"` // canonical JSON of the model
+	Bytes     []byte          `json:"-"`     // the workbook; kept beside the record
+	PDF       []byte          `json:"-"`     // the drawing; kept beside the record
 }
 
 // RecordKind says that documents are journal facts.
@@ -189,11 +192,13 @@ func (Document) RecordKind() Kind { return KindDocument }
 // RecordKey is the document's number.
 func (d Document) RecordKey() string { return d.Number }
 
-// Refs are its file.
-func (d Document) Refs() []Ref { return []Ref{ToFile(d.SHA256)} }
+// Refs are its files.
+func (d Document) Refs() []Ref { return named(ToFile(d.SHA256), ToFile(d.PDFSHA256)) }
 
-// Files is the document's file.
-func (d Document) Files() []File { return kept(File{d.SHA256, d.Bytes}) }
+// Files are its workbook and its drawing, those that it has.
+func (d Document) Files() []File {
+	return kept(File{d.SHA256, d.Bytes}, File{d.PDFSHA256, d.PDF})
+}
 
 // DocumentNumber is KIND-YEAR-NNNN.
 func DocumentNumber(kind string, year, n int) string { return fmt.Sprintf("%s-%d-%04d", kind, year, n) }

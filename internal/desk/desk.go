@@ -44,6 +44,7 @@ type Stamp struct {
 	On     book.Date
 	Who    string
 	Reason string
+	press  *press
 }
 
 // Entry starts an entry of kind k with the stamp's head; reason is used when
@@ -57,26 +58,39 @@ func (s Stamp) Entry(k ledger.Kind, reason string) ledger.Entry {
 
 // Update runs f in one write transaction, rolled back at its end for a dry
 // run. A business date after today is refused, and what f posts into a closed
-// month. Conditions of the store become faults that say what to do.
+// month. Papers that f issues are rendered while the book is free, and f runs again:
+// it may run several times. Conditions of the store become faults that say what to
+// do.
 func (desk *Desk) Update(ctx context.Context, w Write, f func(tx store.Tx, s Stamp) error) error {
-	err := desk.store.Update(ctx, func(tx store.Tx) error {
-		s := Stamp{w.On, w.Who, w.Reason}
-		now := today(tx.Meta().Zone, tx.Now())
-		if s.On == "" {
-			s.On = now
+	p := &press{}
+	for tries := 1; ; tries++ {
+		err := desk.store.Update(ctx, func(tx store.Tx) error {
+			s := Stamp{w.On, w.Who, w.Reason, p}
+			now := today(tx.Meta().Zone, tx.Now())
+			if s.On == "" {
+				s.On = now
+			}
+			if err := checkFuture(ctx, tx, s.On, now); err != nil {
+				return err
+			}
+			if err := f(guardedTx{tx}, s); err != nil {
+				return err
+			}
+			if w.DryRun || p.waits() {
+				return store.ErrRollback
+			}
+			return nil
+		})
+		if err != nil || !p.waits() {
+			return mendable(err, thisBook)
 		}
-		if err := checkFuture(ctx, tx, s.On, now); err != nil {
+		if tries > mostPrints {
+			return mendable(store.ErrConflict, thisBook)
+		}
+		if err := p.print(ctx); err != nil {
 			return err
 		}
-		if err := f(guardedTx{tx}, s); err != nil {
-			return err
-		}
-		if w.DryRun {
-			return store.ErrRollback
-		}
-		return nil
-	})
-	return mendable(err, thisBook)
+	}
 }
 
 // View runs f in one consistent read.

@@ -3,8 +3,6 @@ package desk
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 
 	"lotpaper/internal/answer"
@@ -14,20 +12,8 @@ import (
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
 	"lotpaper/internal/pdf"
-	"lotpaper/internal/sheet"
 	"lotpaper/internal/store"
 )
-
-// renderer names the way in which documents are rendered; it changes when the
-// same model would give other bytes.
-const renderer = "lotpaper-renderer/2"
-
-// Model is what a document states.
-type Model interface {
-	SetHead(answer.Head)
-	JSON() ([]byte, error)
-	Workbook() (*sheet.Workbook, error)
-}
 
 // Draft is a document before it has a number and a head.
 type Draft struct {
@@ -100,7 +86,7 @@ func Issue(ctx context.Context, tx store.Tx, s Stamp, p Papers) (Issued, error) 
 		}
 		number := book.DocumentNumber(d.Kind, s.On.Year(), int(n))
 		d.Model.SetHead(documentHead(cfg, tx.Meta(), p.From.Head, s.On, number, d.Title))
-		doc, err := render(number, d, s.On, p.From.Head)
+		doc, err := s.press.document(number, d, s.On, p.From.Head)
 		if err != nil {
 			return out, err
 		}
@@ -108,27 +94,6 @@ func Issue(ctx context.Context, tx store.Tx, s Stamp, p Papers) (Issued, error) 
 		out.Entry.Records = append(out.Entry.Records, doc)
 	}
 	return out, nil
-}
-
-func render(number string, d Draft, on book.Date, head store.Head) (book.Document, error) {
-	raw, err := d.Model.JSON()
-	if err != nil {
-		return book.Document{}, err
-	}
-	wb, err := d.Model.Workbook()
-	if err != nil {
-		return book.Document{}, fmt.Errorf("render %s: %w", number, err)
-	}
-	var b bytes.Buffer
-	if err := wb.Write(&b); err != nil {
-		return book.Document{}, fmt.Errorf("render %s: %w", number, err)
-	}
-	sum := sha256.Sum256(b.Bytes())
-	return book.Document{
-		Number: number, Kind: d.Kind, Title: d.Title, On: on, Renderer: renderer, Facts: facts.Version(),
-		Head: head.Hash,
-		File: number + ".xlsx", SHA256: hex.EncodeToString(sum[:]), Model: raw, Bytes: b.Bytes(),
-	}, nil
 }
 
 // DocumentList asks for the issued documents.
@@ -179,12 +144,16 @@ func (desk *Desk) DocumentFile(ctx context.Context, r DocumentFile) (answer.Docu
 			return err
 		}
 		out.Issued = answer.IssuedOf(d)
-		if r.Form == PDF {
+		switch {
+		case r.Form == PDF && d.PDFSHA256 == "":
 			out.File = d.Number + ".pdf"
 			out.Bytes, err = drawn(d)
-			return err
+		case r.Form == PDF || d.SHA256 == "":
+			out.File = d.Number + ".pdf"
+			out.Bytes, err = tx.File(ctx, d.PDFSHA256)
+		default:
+			out.Bytes, err = tx.File(ctx, d.SHA256)
 		}
-		out.Bytes, err = tx.File(ctx, d.SHA256)
 		return err
 	})
 	return out, err
