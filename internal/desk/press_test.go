@@ -19,7 +19,9 @@ type slow struct {
 	rendering func() error
 }
 
-func (m *slow) JSON() ([]byte, error) { return []byte(`{"number":"` + m.Number + `","head":"` + m.Book + `"}`), nil }
+func (m *slow) JSON() ([]byte, error) {
+	return []byte(`{"number":"` + m.Number + `","head":"` + m.Book + `"}`), nil
+}
 func (m *slow) Workbook() (*sheet.Workbook, error) {
 	return &sheet.Workbook{Title: m.Number, Sheets: []sheet.Sheet{{Name: "One"}}}, m.rendering()
 }
