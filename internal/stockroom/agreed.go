@@ -65,6 +65,38 @@ func (m *mover) divideAgreed(lot answer.StockLot, part book.Weighed, into []*boo
 	m.record(lot.Lot)
 }
 
+// lowerAgreed takes the part of stones that are lost or broken off a lender's agreed
+// price, as it falls away for what is given back: what is left is owed for itself
+// alone. lot is what it was before. What the lender asks for stones that are gone is
+// for the two to settle, so it is said.
+func (m *mover) lowerAgreed(lot answer.StockLot, gone book.Weighed) {
+	lender := lot.Owner.Lender()
+	if lender == "" || gone.Pieces == 0 || agreedOf(lot.Lot).named().IsZero() {
+		return
+	}
+	price, rest := agreedPart(lot, gone)
+	if gone.Pieces < lot.Pieces {
+		rest.put(&lot.Lot)
+		m.record(lot.Lot)
+	}
+	m.warnings.Add(fault.New(fault.Refused, "lent-gone", fmt.Sprintf("%d pieces of %s are gone, for which %s was "+
+		"agreed: what %s asks for them is not booked", gone.Pieces, lot.Code, price.words(), lender),
+		"settle it with the lender; stones that are bought before they are lost are a loss of your own").
+		AtRef(lot.Code).AsWarning())
+}
+
+// goneOf is what lines of a batch say is broken or missing of a lot.
+func goneOf(lines []book.BatchLine) book.Weighed {
+	var gone book.Weighed
+	for _, l := range lines {
+		if l.Outcome == book.Broken || l.Outcome == book.Missing {
+			gone.Pieces += l.Off.Pieces
+			gone.Carats += l.Off.Carats
+		}
+	}
+	return gone
+}
+
 // mergeAgreed adds the part of a lent lot's agreed price that goes into a merged
 // lot. The merged lot is due when the first of its parts is.
 func (m *mover) mergeAgreed(merged *book.Lot, lot answer.StockLot, part book.Weighed, first bool) *fault.Fault {

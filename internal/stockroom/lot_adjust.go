@@ -67,6 +67,7 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 			{Lot: lot.Code, Place: r.Place, Pieces: r.Pieces, Carats: r.Carats, Cost: cost.Neg()},
 			{Lot: lot.Code, Place: r.To, Pieces: -r.Pieces, Carats: -r.Carats, Cost: cost},
 		}
+		m.lowerAgreed(lot, r.gone())
 		if _, err := m.takeAlong(ctx, lot.Lot, r.To); err != nil {
 			return err
 		}
@@ -110,6 +111,11 @@ func (r *LotAdjust) check() *fault.Fault {
 			"unset them first").AtRef(r.Place.Name()).AtField("place")
 	}
 	return inHand(r.Place)
+}
+
+// gone is what the change loses.
+func (r *LotAdjust) gone() book.Weighed {
+	return book.Weighed{Pieces: max(0, -r.Pieces), Carats: max(0, -r.Carats)}
 }
 
 // cost is what leaves the place with the change.

@@ -44,6 +44,7 @@ type mover struct {
 	keepHolds bool       // what moves between offices stays held
 	office    book.Place // where what comes goes; empty: nobody says
 	claimed   int        // postings whose claims are recorded already
+	warnings  fault.List // what the movement tells beside what it did
 
 	parties *desk.Parties // read when they are first asked for: no movement changes them
 }
@@ -67,7 +68,9 @@ func newMover(ctx context.Context, tx store.Tx, s desk.Stamp, m Movement, e *led
 // post writes the entry and says what moved; lots are those that it made or
 // changed.
 func (m *mover) post(ctx context.Context, lots ...string) (answer.Moved, error) {
-	return post(ctx, m.tx, m.entry, lots...)
+	out, err := post(ctx, m.tx, m.entry, lots...)
+	out.Warnings = append(out.Warnings, m.warnings...)
+	return out, err
 }
 
 // post writes an entry and says what moved and what lies there now; lots are
@@ -338,6 +341,7 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	if err := m.weighBack(s, here, resolution, lines); err != nil {
 		return nil, err
 	}
+	m.lowerAgreed(s, goneOf(lines))
 	var total book.Weighed
 	for _, l := range lines {
 		total.Pieces += l.Off.Pieces

@@ -407,7 +407,7 @@ func (c *receipt) finish(ctx context.Context, s desk.Stamp) (answer.OrderReceive
 	if out.Moved, err = c.post(ctx, c.lots...); err != nil {
 		return out, err
 	}
-	out.Warnings = c.warned
+	out.Warnings = append(c.warned, out.Warnings...)
 	out.Batch, out.Document = batch, answer.FileOf(doc)
 	out.Order, err = c.room.orderAnswer(ctx, c.tx, c.order, s.On)
 	return out, err

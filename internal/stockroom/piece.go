@@ -58,9 +58,12 @@ func (m *mover) takeAlong(ctx context.Context, piece book.Lot, to book.Place) ([
 	}
 	var out []book.Sent
 	for _, b := range held {
-		lot, err := store.Get[book.Lot](ctx, m.tx, b.Lot)
+		lot, err := m.stockOf(ctx, b.Lot)
 		if err != nil {
 			return nil, err
+		}
+		if to == book.LossBreakage || to == book.LossCount {
+			m.lowerAgreed(lot, book.Weighed{Pieces: b.Pieces, Carats: b.Carats})
 		}
 		if to.Kind() == book.AtCustomer && !lot.Owner.IsOwn() {
 			return nil, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s in %s belongs to %s", lot.Code,

@@ -73,6 +73,7 @@ func (room *Room) StockCount(ctx context.Context, r StockCount) (answer.StockCou
 			return l
 		}
 		moved, err := m.post(ctx)
+		out.Warnings, moved.Warnings = append(out.Warnings, moved.Warnings...), fault.List{}
 		out.Moved = &moved
 		return err
 	})
@@ -112,6 +113,7 @@ func (m *mover) bookCount(ctx context.Context, d answer.CountDifference) error {
 		ledger.Posting{Lot: lot.Code, Place: d.Place, Pieces: a.Pieces, Carats: a.Carats, Cost: cost.Neg()},
 		ledger.Posting{Lot: lot.Code, Place: a.To, Pieces: -a.Pieces, Carats: -a.Carats, Cost: cost})
 	if a.Pieces < 0 {
+		m.lowerAgreed(lot, a.gone())
 		_, err = m.takeAlong(ctx, lot.Lot, a.To)
 	}
 	return err
