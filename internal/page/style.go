@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -57,10 +58,23 @@ func ParseInk(s string) (Ink, *fault.Fault) {
 	return ink, nil
 }
 
-// lightness is the grey that a printer makes of the colour, in percent of white
-// (the weights of ITU-R BT.601).
+// lightness is the grey that is as light as the colour, in percent of white: of
+// the same relative luminance (WCAG 2.2; sRGB, IEC 61966-2-1).
 func (i Ink) lightness() float64 {
-	return (0.299*float64(i[0]) + 0.587*float64(i[1]) + 0.114*float64(i[2])) / 255 * 100
+	light := 0.0
+	for n, weight := range [...]float64{0.2126, 0.7152, 0.0722} {
+		c := float64(i[n]) / 255
+		if c <= 0.04045 {
+			c /= 12.92
+		} else {
+			c = math.Pow((c+0.055)/1.055, 2.4)
+		}
+		light += weight * c
+	}
+	if light <= 0.0031308 {
+		return 100 * 12.92 * light
+	}
+	return 100 * (1.055*math.Pow(light, 1/2.4) - 0.055)
 }
 
 // Style is what a paragraph is for; it decides how it looks.
