@@ -16,7 +16,7 @@ import (
 type stockMoveFlags struct {
 	from, to, due, note string
 	received, close     string // the transfer
-	missing             string
+	missing, party      string
 	all                 bool
 	out                 output
 }
@@ -32,8 +32,8 @@ func (r *root) stockMove() *cobra.Command {
   lotpaper stock move                            what is under way
 
 What did not arrive stays on the transfer until it is closed: missing stones are
-then an expense of the day (loss), or claimed from the carrier or the insurer
-(claim). Stones that move between offices stay held for whom they are held.
+then an expense of the day (loss), or claimed at their cost from the carrier or the
+insurer that --party names (claim). Stones that move between offices stay held for whom they are held.
 `, cobra.ArbitraryArgs, func(ctx context.Context, args []string) error {
 			if err := f.check(args); err != nil {
 				return err
@@ -72,6 +72,7 @@ then an expense of the day (loss), or claimed from the carrier or the insurer
 	l.StringVar(&f.received, "received", "", "the transfer that the lots arrived by, e.g. T1")
 	l.StringVar(&f.close, "close", "", "the transfer to close, with what is missing")
 	l.StringVar(&f.missing, "missing", "", "what is missing is a loss, or a claim")
+	l.StringVar(&f.party, "party", "", "who owes a claim: the carrier, or the insurer")
 	l.BoolVar(&f.all, "all", false, "list the closed ones too")
 	f.out.ofList(c)
 	return r.moves(c, &m)
@@ -93,7 +94,7 @@ func (f *stockMoveFlags) check(args []string) error {
 	case f.close != "" && f.missing != "loss" && f.missing != "claim":
 		return fault.New(fault.Usage, "transfer-missing", "what is missing is a loss or a claim, but is \""+f.missing+
 			"\"", "write loss or claim").AtField("missing")
-	case f.close == "" && f.missing != "":
+	case f.close == "" && (f.missing != "" || f.party != ""):
 		return fault.New(fault.Usage, "transfer-missing", "what is missing is said when a transfer is closed",
 			"name the transfer to close").AtField("close")
 	case sends && f.to == "":
@@ -115,7 +116,7 @@ func (f *stockMoveFlags) run(ctx context.Context, a *house.House, m stockroom.Mo
 	switch {
 	case f.close != "":
 		return a.Stockroom.StockClose(ctx, stockroom.StockClose{Movement: m, Number: f.close,
-			Claim: f.missing == "claim"})
+			Claim: f.missing == "claim", Party: f.party})
 	case f.received != "":
 		return a.Stockroom.StockReceive(ctx, stockroom.StockReceive{Movement: m, Number: f.received, Lots: lots})
 	}

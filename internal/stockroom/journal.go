@@ -83,7 +83,7 @@ type journal struct {
 // read collects what sales, credits, payments and charges add to the postings of
 // their entries.
 func (j *journal) read() error {
-	for _, f := range []func() error{j.sales, j.credits, j.payments, j.charges, j.claims, j.others} {
+	for _, f := range []func() error{j.sales, j.credits, j.payments, j.charges, j.others, j.claims} {
 		if err := f(); err != nil {
 			return err
 		}
@@ -155,6 +155,10 @@ func (j *journal) credits() error {
 // cost is posted.
 func (j *journal) claims() error {
 	return everyRow(j, func(row store.Row, c book.Claim) error {
+		if a := j.about[row.Since]; a.party == "" { // of a transfer, which is with no party
+			a.party = c.Party
+			j.about[row.Since] = a
+		}
 		j.add(row.Since, booking{config.Claims, "", c.Number, c.Party, c.Over},
 			booking{config.Losses, "", c.Number, c.Party, c.Over.Neg()})
 		return nil

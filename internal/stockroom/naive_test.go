@@ -22,6 +22,7 @@ type naive struct {
 	mine   map[string]bool // own lots carry cost
 	undo   map[string][]dated
 	all    []dated
+	accounts
 	now    []dated // what is being told, while change runs
 	on     string  // the date of what is being told
 	closed string  // the last month that is closed
@@ -41,7 +42,7 @@ func (s sum) minus() sum     { return sum{-s.pieces, -s.carats, -s.cents} }
 func newNaive() *naive {
 	return &naive{at: map[string]map[string]sum{}, safes: []string{"safe"}, left: map[string]string{},
 		last: map[string]string{}, parcel: map[string]string{}, mine: map[string]bool{},
-		undo: map[string][]dated{}}
+		accounts: accounts{dates: map[string]string{}, void: map[string]bool{}}, undo: map[string][]dated{}}
 }
 
 // real reports whether stones can lie at a place.
@@ -65,7 +66,7 @@ func (n *naive) add(lot, place string, s sum) {
 // change runs f and keeps what it changed under the entry's code, so that the entry
 // can be taken back.
 func (n *naive) change(entry string, f func()) {
-	n.now = nil
+	n.now, n.dates[entry] = nil, n.on
 	f()
 	n.undo[entry] = append(n.undo[entry], n.now...)
 	n.all = append(n.all, n.now...)
@@ -74,13 +75,14 @@ func (n *naive) change(entry string, f func()) {
 // reverse takes an entry back on the day that it is dated.
 func (n *naive) reverse(entry, by string) {
 	today := n.on
-	if on := n.undo[entry][0].on; n.closed == "" || on[:7] > n.closed {
+	if on := n.dates[entry]; n.closed == "" || on[:7] > n.closed {
 		n.on = on
 	}
 	n.change(by, func() {
 		for _, d := range n.undo[entry] {
 			n.add(d.lot, d.place, d.minus())
 		}
+		n.unwrite(entry, by)
 	})
 	n.on = today
 }
@@ -121,6 +123,13 @@ func (n *naive) whole(lot string) sum {
 
 // largest shares a total by largest remainder; ties go to the first.
 func largest(total int64, weights []int64) []int64 {
+	if total < 0 {
+		out := largest(-total, weights)
+		for i := range out {
+			out[i] = -out[i]
+		}
+		return out
+	}
 	whole := new(big.Int)
 	for _, w := range weights {
 		whole.Add(whole, big.NewInt(w))
@@ -219,7 +228,8 @@ func (n *naive) home(lot, paper string) string {
 	return cmp.Or(n.left[lot+" "+paper], n.safes[0])
 }
 
-// missing loses all that a place has of a lot: its cost is a loss, or a claim.
+// missing loses all that a place has of a lot: its cost is a loss, or a claim. The
+// stones of a finished piece are missing with it.
 func (n *naive) missing(lot, place string, claim bool) {
 	here := n.at[lot][place]
 	n.add(lot, place, here.minus())
@@ -228,6 +238,11 @@ func (n *naive) missing(lot, place string, claim bool) {
 		here.cents = 0
 	}
 	n.add(lot, "loss/count", here)
+	if here.pieces > 0 {
+		for _, in := range n.inside(lot) {
+			n.missing(in, "piece/"+lot, claim)
+		}
+	}
 }
 
 // weigh books a scale difference: less is more in loss/weighing.
@@ -239,7 +254,7 @@ func (n *naive) weigh(lot, place string, less int64) {
 // charge shares an amount over what was bought with a parcel: what is held takes its
 // part where it lies, what was sold or lost goes to the variance, and stones that
 // were found again take nothing.
-func (n *naive) charge(parcel string, cents int64, key func(sum) int64) {
+func (n *naive) charge(parcel, from string, cents int64, key func(sum) int64) {
 	type spot struct {
 		lot, place string
 		sum
@@ -282,7 +297,7 @@ func (n *naive) charge(parcel string, cents int64, key func(sum) int64) {
 		if !isReal(to) {
 			to = "charge/variance"
 		}
-		n.add(spots[i].lot, "charge/freight", sum{0, 0, -c})
+		n.add(spots[i].lot, from, sum{0, 0, -c})
 		n.add(spots[i].lot, to, sum{0, 0, c})
 	}
 }

@@ -103,7 +103,7 @@ func (d *dealer) receive() error {
 	from := "paper/" + paper
 	here := d.naive.at[lot][from]
 	m := d.some(lot, from)
-	if m.Pieces == here.pieces {
+	if m.Pieces == here.pieces && here.carats > 0 {
 		m.Carats += num.Carat(d.draw("scale", -50, 50))
 	}
 	done, err := d.house.Stockroom.StockReceive(d.ctx, stockroom.StockReceive{Movement: d.moving(), Number: paper,
@@ -127,16 +127,21 @@ func (d *dealer) closeTransfer() error {
 	if !ok {
 		return nil
 	}
-	claim := d.draw("claim", 0, 1) == 1
+	claim, party := d.draw("claim", 0, 1) == 1, ""
+	if claim {
+		party = "Carrier"
+	}
 	done, err := d.house.Stockroom.StockClose(d.ctx, stockroom.StockClose{Movement: d.moving(), Number: paper,
-		Claim: claim})
+		Claim: claim, Party: party})
 	if err != nil {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
-		for _, lot := range d.transfers[paper] {
+		before := d.naive.now
+		for _, lot := range d.naive.lying("paper/" + paper) {
 			d.naive.missing(lot, "paper/"+paper, claim)
 		}
+		d.naive.claim(done.Entry, party, d.naive.now[len(before):])
 	})
 	d.entries = append(d.entries, done.Entry)
 	return nil

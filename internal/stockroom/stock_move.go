@@ -180,14 +180,15 @@ func (room *Room) StockReceive(ctx context.Context, r StockReceive) (answer.Tran
 				Weighed: book.Weighed{Pieces: lot.Pieces, Carats: lot.Carats}})
 		}
 		e := s.Entry(ledger.Return, "received of transfer "+t.Number+" at "+string(t.To))
-		return room.endTransfer(ctx, tx, s, r.Movement, &e, t, lines, &out)
+		return room.endTransfer(ctx, tx, s, r.Movement, &e, t, "", lines, &out)
 	})
 	return out, err
 }
 
-// endTransfer books what became of stones that were under way.
+// endTransfer books what became of stones that were under way; the party owes what
+// is claimed.
 func (room *Room) endTransfer(ctx context.Context, tx store.Tx, s desk.Stamp, how Movement, e *ledger.Entry,
-	t book.Transfer, lines []book.BatchLine, out *answer.TransferMoved) error {
+	t book.Transfer, party string, lines []book.BatchLine, out *answer.TransferMoved) error {
 	m, err := newMover(ctx, tx, s, how, e)
 	if err != nil {
 		return err
@@ -200,6 +201,9 @@ func (room *Room) endTransfer(ctx context.Context, tx store.Tx, s desk.Stamp, ho
 			return err
 		}
 		all = append(all, done...)
+	}
+	if err := m.claims(ctx, t.Number, party); err != nil {
+		return err
 	}
 	batch, err := m.batch(ctx, t.Number, "", all)
 	if err != nil {
@@ -214,7 +218,8 @@ func (room *Room) endTransfer(ctx context.Context, tx store.Tx, s desk.Stamp, ho
 type StockClose struct {
 	Movement
 	Number string
-	Claim  bool // their cost is claimed, from the carrier or the insurer; else it is a loss
+	Claim  bool   // their cost is claimed; else it is a loss
+	Party  string // whom it is claimed from: the carrier, or the insurer
 }
 
 // StockClose books what is missing of a transfer: a loss of the day, or a claim.
@@ -224,10 +229,19 @@ func (room *Room) StockClose(ctx context.Context, r StockClose) (answer.Transfer
 		return out, fault.New(fault.Usage, "reason-missing", "a transfer is closed with a reason", "say why").
 			AtField("reason")
 	}
+	if r.Claim == (r.Party == "") {
+		return out, fault.New(fault.Usage, "claim-party", "a claim is against a party, and a loss is against none",
+			"name the carrier or the insurer that owes the claim").AtField("party")
+	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
 		t, held, err := openTransfer(ctx, tx, r.Number)
 		if err != nil {
 			return err
+		}
+		if r.Claim {
+			if r.Party, err = desk.PartyOf(ctx, tx, "a party", r.Party); err != nil {
+				return err
+			}
 		}
 		var lines []book.BatchLine
 		for _, b := range held {
@@ -235,7 +249,7 @@ func (room *Room) StockClose(ctx context.Context, r StockClose) (answer.Transfer
 				Weighed: book.Weighed{Pieces: b.Pieces, Carats: b.Carats}})
 		}
 		e := s.Entry(ledger.Lose, "")
-		return room.endTransfer(ctx, tx, s, r.Movement, &e, t, lines, &out)
+		return room.endTransfer(ctx, tx, s, r.Movement, &e, t, r.Party, lines, &out)
 	})
 	return out, err
 }

@@ -1,6 +1,7 @@
 package stockroom_test
 
 import (
+	"slices"
 	"testing"
 
 	"lotpaper/internal/book"
@@ -64,7 +65,8 @@ func TestStockMove_Cost(t *testing.T) {
 	books.Sound(t, a)
 }
 
-// What is claimed from the carrier leaves its cost at charge/claim.
+// What is claimed leaves its cost at charge/claim, and the carrier owes it: once the
+// claim was against nobody, so no payment could settle it.
 func TestStockClose_Claim(t *testing.T) {
 	a, _ := twoOffices(t)
 	ctx := t.Context()
@@ -72,17 +74,26 @@ func TestStockClose_Claim(t *testing.T) {
 		Lots: []stockroom.Moving{{Lot: "A", Pieces: 4, Carats: 7000}}}); err != nil {
 		t.Fatal(err)
 	}
-	done, err := a.Stockroom.StockClose(ctx, stockroom.StockClose{Movement: books.Moving, Number: "T1", Claim: true})
+	r := stockroom.StockClose{Movement: books.Moving, Number: "T1", Claim: true}
+	_, err := a.Stockroom.StockClose(ctx, r)
+	books.Refused(t, err, "claim-party")
+	r.Party = "Carrier"
+	done, err := a.Stockroom.StockClose(ctx, r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, p := range done.Postings {
-		if p.Place == "charge/claim" && p.Cost.String() == "35.00" {
-			books.Sound(t, a)
-			return
-		}
+	claimed := slices.ContainsFunc(done.Postings, func(p ledger.Posting) bool {
+		return p.Place == "charge/claim" && p.Cost.String() == "35.00"
+	})
+	if !claimed {
+		t.Errorf("no 35.00 at charge/claim: %v", done.Postings)
 	}
-	t.Errorf("no 35.00 at charge/claim: %v", done.Postings)
+	paid, err := a.Stockroom.PaymentAdd(ctx, stockroom.PaymentAdd{Write: books.Who, Party: "Carrier", For: "K1",
+		Amount: books.Money("35")})
+	if err != nil || !paid.Left.IsZero() {
+		t.Errorf("the claim is paid with %s left, %v", paid.Left, err)
+	}
+	books.Sound(t, a)
 }
 
 // Stones stay held while they move between offices, and are refused to others as
