@@ -16,6 +16,7 @@ import (
 // overdue first.
 type MemoIn struct {
 	Head `json:"-"`
+	AsOf *AsOf       `json:"as_of"` // null: now
 	On   book.Date   `json:"on"`
 	Lots []MemoInLot `json:"lots"`
 }
@@ -88,7 +89,7 @@ func (m *MemoIn) columns() []column[MemoInLot] {
 			}
 			return sheet.Text(string(l.Agreed.Currency()))
 		}},
-		{"today", m.unit("At today's rate"), 12, money(func(l *MemoInLot) *num.Money { return l.BookValue })},
+		{"today", m.unit("At the day's rate"), 12, money(func(l *MemoInLot) *num.Money { return l.BookValue })},
 		{"where", "Place", 16, func(l *MemoInLot) sheet.Cell {
 			s := StockLot{Places: l.Places}
 			return sheet.Text(s.Where())
@@ -98,15 +99,16 @@ func (m *MemoIn) columns() []column[MemoInLot] {
 
 // List is the lots; on screen with what is owed to each lender.
 func (m *MemoIn) List() Listing {
-	out := &list[MemoInLot]{head: m.Head, columns: m.columns(), rows: m.Lots}
+	out := &list[MemoInLot]{head: m.Head, asOf: m.AsOf, columns: m.columns(), rows: m.Lots}
 	out.screen = func() Screen {
 		var s Screen
+		s.asOf(m.AsOf)
 		for i := 0; i < len(m.Lots); {
 			n := i
 			for n < len(m.Lots) && m.Lots[n].Lender == m.Lots[i].Lender {
 				n++
 			}
-			s.line("%s", lenderWords(m.Lots[i:n]))
+			s.line("%s", m.lenderWords(m.Lots[i:n]))
 			i = n
 		}
 		return append(s, Part{Table: tableOf(out.columns, out.rows)})
@@ -115,7 +117,7 @@ func (m *MemoIn) List() Listing {
 }
 
 // lenderWords is what lies here of one lender.
-func lenderWords(lots []MemoInLot) string {
+func (m *MemoIn) lenderWords(lots []MemoInLot) string {
 	var pieces, late int64
 	var carats num.Carat
 	var sum num.Money
@@ -130,7 +132,11 @@ func lenderWords(lots []MemoInLot) string {
 	}
 	words := fmt.Sprintf("%s: %d pieces, %s ct", lots[0].Lender, pieces, carats)
 	if priced {
-		words += ", agreed at " + sum.Words() + " by today's rate"
+		day := "today"
+		if m.AsOf != nil {
+			day = "that day"
+		}
+		words += ", agreed at " + sum.Words() + " by " + day + "'s rate"
 	}
 	if late > 0 {
 		words += fmt.Sprintf(", overdue by %d days", late)

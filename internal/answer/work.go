@@ -74,6 +74,7 @@ func (w *WorkMoved) Screen() Screen {
 // Tickets are work tickets with what is still out on them, overdue ones first.
 type Tickets struct {
 	Head    `json:"-"`
+	AsOf    *AsOf    `json:"as_of"` // null: now
 	Tickets []Ticket `json:"tickets"`
 }
 
@@ -130,7 +131,7 @@ var ticketColumns = []column[ticketRow]{
 
 // List is the tickets, a row for each of their lots.
 func (t *Tickets) List() Listing {
-	out := &list[ticketRow]{head: t.Head, columns: ticketColumns}
+	out := &list[ticketRow]{head: t.Head, asOf: t.AsOf, columns: ticketColumns}
 	for i := range t.Tickets {
 		out.rows = append(out.rows, lotRows(t.Tickets[i].Lots, func(lot *book.SuppliedLot) ticketRow {
 			return ticketRow{&t.Tickets[i], lot}

@@ -29,12 +29,6 @@ func ParseDate(s string) (Date, *fault.Fault) {
 // DateOf is the date of t in its own zone.
 func DateOf(t time.Time) Date { return Date(t.Format(dateLayout)) }
 
-// After is the date days later.
-func (d Date) After(days int64) Date { return DateOf(d.Time().AddDate(0, 0, int(days))) }
-
-// Days is the number of days from d to a later date; negative to an earlier one.
-func (d Date) Days(to Date) int64 { return int64(to.Time().Sub(d.Time()).Hours() / 24) }
-
 // Time is the date's midnight in UTC; the zero time when d is empty or no date.
 func (d Date) Time() time.Time {
 	t, err := time.Parse(dateLayout, string(d))
@@ -68,7 +62,7 @@ func ParseMonth(s string) (Month, *fault.Fault) {
 		"write it like 2026-03")
 }
 
-// DaysSince is the number of days from an earlier date to d.
+// DaysSince is the number of days from an earlier date to d; negative from a later one.
 func (d Date) DaysSince(earlier Date) int64 { return int64(d.Time().Sub(earlier.Time()).Hours()) / 24 }
 
 // AddDays is the date n days later.

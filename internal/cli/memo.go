@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
@@ -229,12 +228,13 @@ func (r *root) memoList() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if in && (all || at != desk.AsOf{}) {
-				return fault.New(fault.Usage, "memo-list-in", "what is on memo in is listed as of now",
-					"leave the other flags out")
+			if in && all {
+				return fault.New(fault.Usage, "memo-list-in", "what is on memo in has no closed memos",
+					"leave --all out").
+					AtField("all")
 			}
 			if in {
-				lent, err := a.Stockroom.MemoInList(ctx, stockroom.MemoInList{})
+				lent, err := a.Stockroom.MemoInList(ctx, stockroom.MemoInList{AsOf: at})
 				if err != nil {
 					return err
 				}

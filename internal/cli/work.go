@@ -381,15 +381,21 @@ A loss is an expense; a claim is owed by whoever had the stones.
 
 func (r *root) workList() *cobra.Command {
 	var all bool
+	var then asOf
 	var out output
 	c := verb("list", "List the work tickets that are out, overdue ones first", "", cobra.NoArgs,
 		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-			tickets, err := a.Stockroom.WorkList(ctx, stockroom.WorkList{All: all})
+			at, err := then.read()
+			if err != nil {
+				return err
+			}
+			tickets, err := a.Stockroom.WorkList(ctx, stockroom.WorkList{AsOf: at, All: all})
 			if err != nil {
 				return err
 			}
 			return r.list("work-list", &tickets, out)
 		}))
+	then.flags(c, "list the tickets")
 	c.Flags().BoolVar(&all, "all", false, "also the closed ones")
 	out.ofList(c)
 	return c

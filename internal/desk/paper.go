@@ -72,6 +72,13 @@ var paperKinds = []book.Kind{book.KindMemo, book.KindOrder, book.KindTicket, boo
 // EachPaper calls f for each paper that stones left the safe on and that the
 // filter selects, by kind and number.
 func EachPaper(ctx context.Context, tx store.ReadTx, filter store.RowFilter, f func(Paper) error) error {
+	return Moment{}.EachPaper(ctx, tx, filter, f)
+}
+
+// EachPaper calls f for each paper of that moment: one that was written later is
+// none of it, and one that was reversed later was not void. What else a paper says
+// is today's.
+func (m Moment) EachPaper(ctx context.Context, tx store.ReadTx, filter store.RowFilter, f func(Paper) error) error {
 	reversed, err := tx.Reversals(ctx)
 	if err != nil {
 		return err
@@ -82,15 +89,25 @@ func EachPaper(ctx context.Context, tx store.ReadTx, filter store.RowFilter, f f
 			return err
 		}
 		for _, row := range rows {
+			had, err := m.Has(ctx, tx, row.Since)
+			if err != nil {
+				return err
+			}
+			if !had {
+				continue
+			}
 			r, err := store.Decode(k, row.Key, row.Doc)
 			if err != nil {
 				return err
 			}
-			if p, ok := PaperOf(r); ok {
-				p.Void = reversed[row.Since] != ""
-				if err := f(p); err != nil {
+			p, _ := PaperOf(r)
+			if by := reversed[row.Since]; by != "" {
+				if p.Void, err = m.Has(ctx, tx, by); err != nil {
 					return err
 				}
+			}
+			if err := f(p); err != nil {
+				return err
 			}
 		}
 	}

@@ -61,9 +61,9 @@ func memoAnswer(ctx context.Context, tx store.ReadTx, then desk.Moment, memo boo
 	out := answer.Memo{Number: memo.Number, Party: memo.Party, State: answer.StateOf(void, len(held)), On: memo.On,
 		Due: memo.Due, Lots: []answer.MemoLot{}, Terms: memo.Terms, Note: memo.Note}
 	if out.State == "out" {
-		out.Days = max(0, daysBetween(memo.On, on))
+		out.Days = max(0, on.DaysSince(memo.On))
 		if memo.Due != "" {
-			out.Overdue = max(0, daysBetween(memo.Due, on))
+			out.Overdue = max(0, on.DaysSince(memo.Due))
 		}
 	}
 	for _, b := range held {
@@ -95,9 +95,6 @@ func memoAnswer(ctx context.Context, tx store.ReadTx, then desk.Moment, memo boo
 	out.BookValue = &value
 	return out, err
 }
-
-// daysBetween is the number of days from one day to another.
-func daysBetween(from, to book.Date) int64 { return int64(to.Time().Sub(from.Time()).Hours() / 24) }
 
 // sentAs is what went out of a lot on a paper; nil: nothing, or an old paper.
 func sentAs(sent []book.Sent, lot string) *book.Sent {

@@ -3,6 +3,7 @@ package stockroom
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -90,19 +91,38 @@ func (m *mover) batchReceipt(ctx context.Context, s desk.Stamp, p desk.Paper, ba
 		}
 		receipt.Lines = append(receipt.Lines, line)
 	}
-	held, err := desk.OnPaper(ctx, m.tx, p)
+	still, err := m.stillOn(ctx, p)
 	if err != nil {
 		return nil, err
 	}
-	for _, b := range held { // as the store has it: the entry takes off what came back
+	for _, b := range still {
 		lot, err := m.stockOf(ctx, b.Lot)
 		if err != nil {
 			return nil, err
 		}
-		if now := lot.At(p.Place); now.Pieces > 0 {
-			receipt.Still = append(receipt.Still, answer.PaperStoneOf(lot.Lot, book.Weighed{Pieces: now.Pieces,
-				Carats: now.Carats}, m.config.CaratRule))
-		}
+		receipt.Still = append(receipt.Still, answer.PaperStoneOf(lot.Lot, book.Weighed{Pieces: b.Pieces,
+			Carats: b.Carats}, m.config.CaratRule))
 	}
 	return m.paper(ctx, s, "RECEIPT", fmt.Sprintf("Receipt for %s, batch %d", p.Number, batch.Number), receipt)
+}
+
+// stillOn is what lies on a paper, as the entry leaves it so far.
+func (m *mover) stillOn(ctx context.Context, p desk.Paper) ([]ledger.Balance, error) {
+	held, err := desk.OnPaper(ctx, m.tx, p)
+	if err != nil {
+		return nil, err
+	}
+	var out []ledger.Balance
+	for _, b := range held {
+		for _, x := range m.entry.Postings {
+			if x.Place == p.Place && strings.EqualFold(x.Lot, b.Lot) {
+				b.Pieces += x.Pieces
+				b.Carats += x.Carats
+			}
+		}
+		if b.Pieces > 0 {
+			out = append(out, b)
+		}
+	}
+	return out, nil
 }

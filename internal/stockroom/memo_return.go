@@ -9,7 +9,6 @@ import (
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
-	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
@@ -123,67 +122,3 @@ func (m *mover) stillHere(ctx context.Context, to *answer.Receipt, owner book.Ow
 
 // partyOf is the name of whose goods are.
 func partyOf(o book.Owner) string { return o.Lender() + o.Customer() }
-
-// MemoInList asks for the goods of lenders that are here or out with others.
-type MemoInList struct{}
-
-// MemoInList lists what is on memo in, by lender, what is overdue first.
-func (room *Room) MemoInList(ctx context.Context, _ MemoInList) (answer.MemoIn, error) {
-	out := answer.MemoIn{Lots: []answer.MemoInLot{}}
-	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
-		if out.Head, err = room.desk.ListHead(ctx, tx, "Memo in"); err != nil {
-			return err
-		}
-		on := room.desk.Today(tx, "")
-		out.On = on
-		parties, err := desk.ReadParties(ctx, tx)
-		if err != nil {
-			return err
-		}
-		since := map[string]book.Date{}
-		err = desk.StockFilter{Owner: "others"}.Each(ctx, tx, func(s answer.StockLot) error {
-			if s.Owner.Lender() == "" {
-				return nil
-			}
-			if _, known := since[s.Parcel]; !known {
-				p, err := store.Get[book.Parcel](ctx, tx, s.Parcel)
-				if err != nil {
-					return err
-				}
-				since[s.Parcel] = p.On
-			}
-			l := answer.MemoInLot{Lender: parties.Of(s.Owner.Lender()), Lot: s.Code, Parcel: s.Parcel, Name: s.Called(),
-				Places: s.Places, Pieces: s.Pieces, Carats: s.Carats, Since: since[s.Parcel], Due: s.Due,
-				Days: max(0, daysBetween(since[s.Parcel], on))}
-			if s.Due != "" {
-				l.Overdue = max(0, daysBetween(s.Due, on))
-			}
-			if agreed := agreedOf(s.Lot).named(); !agreed.IsZero() {
-				l.Agreed = &agreed
-				value, err := inBookOn(ctx, tx, agreed, s.Lot, on)
-				if err != nil {
-					return err
-				}
-				l.BookValue = &value
-			}
-			out.Lots = append(out.Lots, l)
-			return nil
-		})
-		out.Sort()
-		return err
-	})
-	return out, err
-}
-
-// inBookOn is an agreed price in the book's currency at the rate of a day, or at
-// that of the day when it came where the table has none.
-func inBookOn(ctx context.Context, tx store.ReadTx, agreed num.Money, lot book.Lot, on book.Date) (num.Money, error) {
-	rate, err := rateOn(ctx, tx, on, agreed.Currency(), num.Rate{})
-	switch {
-	case fault.KindOf(err) == fault.Invalid:
-		return lot.Agreed, nil
-	case err != nil || agreed.Currency() == tx.Meta().Currency:
-		return agreed, err
-	}
-	return agreed.Convert(rate, tx.Meta().Currency, num.HalfUp), nil
-}

@@ -334,6 +334,9 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	if err != nil {
 		return nil, err
 	}
+	if s.IsPiece() && len(lines) == 1 && lines[0].Pieces == 0 {
+		lines[0].Pieces = 1 // a finished piece is one
+	}
 	resolution, err := m.resolution(ctx, from)
 	if err != nil {
 		return nil, err

@@ -387,10 +387,7 @@ func (c *receipt) finish(ctx context.Context, s desk.Stamp) (answer.OrderReceive
 	}
 	batch.Sheet, batch.Closes = c.sheet, c.order.State == "closed"
 	c.record(batch)
-	if err := c.claims(ctx); err != nil {
-		return out, err
-	}
-	left, err := c.left(ctx)
+	left, err := c.stillOn(ctx, c.paper)
 	if err != nil {
 		return out, err
 	}
@@ -411,44 +408,6 @@ func (c *receipt) finish(ctx context.Context, s desk.Stamp) (answer.OrderReceive
 	out.Batch, out.Document = batch, answer.FileOf(doc)
 	out.Order, err = c.room.orderAnswer(ctx, c.tx, c.order, s.On)
 	return out, err
-}
-
-// claims writes a claim on the cutter for the cost of each lot that is claimed.
-func (c *receipt) claims(ctx context.Context) error {
-	n, err := c.tx.Next(ctx, string(book.KindClaim))
-	if err != nil {
-		return err
-	}
-	for _, p := range c.entry.Postings {
-		if p.Place == chargedClaim && !p.Cost.IsZero() {
-			c.record(book.Claim{Number: fmt.Sprintf("K%d", n), Party: c.order.Cutter, Paper: c.order.Number, Lot: p.Lot,
-				On: c.on, Amount: p.Cost, Note: c.entry.Reason})
-			n++
-		}
-	}
-	return nil
-}
-
-// left is what of the order is still out when the entry is posted.
-func (c *receipt) left(ctx context.Context) ([]ledger.Balance, error) {
-	held, err := desk.OnPaper(ctx, c.tx, c.paper)
-	if err != nil {
-		return nil, err
-	}
-	var out []ledger.Balance
-	for _, b := range held {
-		for _, p := range c.entry.Postings {
-			if strings.EqualFold(p.Lot, b.Lot) && p.Place == b.Place {
-				b.Pieces += p.Pieces
-				b.Carats += p.Carats
-				b.Cost = b.Cost.Add(p.Cost)
-			}
-		}
-		if b.Pieces > 0 {
-			out = append(out, b)
-		}
-	}
-	return out, nil
 }
 
 // kind is the kind of the entry by what its lines did.

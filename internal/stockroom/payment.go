@@ -129,7 +129,7 @@ func (m *mover) claims(ctx context.Context, paper, party string) error {
 	for _, p := range m.entry.Postings[m.claimed:] {
 		if p.Place == chargedClaim && !p.Cost.IsZero() {
 			m.record(book.Claim{Number: fmt.Sprintf("K%d", n), Party: party, Paper: paper, Lot: p.Lot, On: m.on,
-				Amount: p.Cost})
+				Amount: p.Cost, Note: m.entry.Reason})
 			n++
 		}
 	}

@@ -94,7 +94,7 @@ func (m *mover) bill(ctx context.Context, customer string, r Bill) (billed, erro
 	}
 	if b.due = r.Due; b.due == "" {
 		days := cmp.Or(r.Days, b.to.Terms, new(int64))
-		b.due = m.on.After(*days)
+		b.due = m.on.AddDays(*days)
 		b.Terms = cmp.Or(b.Terms, payWithin(cmp.Or(r.Days, b.to.Terms)))
 	}
 	if b.due < m.on {

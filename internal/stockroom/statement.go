@@ -76,7 +76,7 @@ func receivableOf(out *answer.Receivables, it *item, home num.Currency) *answer.
 }
 
 // ageOf is how many days an item is over its due day; negative: it is not due.
-func ageOf(it *item, on book.Date) int64 { return it.due.Days(on) }
+func ageOf(it *item, on book.Date) int64 { return on.DaysSince(it.due) }
 
 // PartyStatement asks for the statement of a customer's account.
 type PartyStatement struct {

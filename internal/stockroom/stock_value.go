@@ -154,7 +154,7 @@ func (v *valuer) bought(lot book.Lot) (book.Date, int64) {
 	if !ok || v.on < p.On {
 		return p.On, 0
 	}
-	return p.On, int64(v.on.Time().Sub(p.On.Time()).Hours() / 24)
+	return p.On, v.on.DaysSince(p.On)
 }
 
 // rows are a lot's rows: one, or one for each place where it lies.

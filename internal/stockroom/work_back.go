@@ -343,24 +343,3 @@ func (b *workBatch) receipt(ctx context.Context, s desk.Stamp, out *answer.WorkM
 	out.Document = answer.FileOf(doc)
 	return err
 }
-
-// stillOn is what lies on a paper, as the entry leaves it so far.
-func (m *mover) stillOn(ctx context.Context, p desk.Paper) ([]ledger.Balance, error) {
-	held, err := desk.OnPaper(ctx, m.tx, p)
-	if err != nil {
-		return nil, err
-	}
-	var out []ledger.Balance
-	for _, b := range held {
-		for _, x := range m.entry.Postings {
-			if x.Place == p.Place && strings.EqualFold(x.Lot, b.Lot) {
-				b.Pieces += x.Pieces
-				b.Carats += x.Carats
-			}
-		}
-		if b.Pieces > 0 {
-			out = append(out, b)
-		}
-	}
-	return out, nil
-}

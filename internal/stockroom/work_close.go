@@ -75,22 +75,33 @@ func (room *Room) WorkClose(ctx context.Context, r WorkClose) (answer.WorkMoved,
 
 // WorkList asks for the work tickets.
 type WorkList struct {
+	desk.AsOf
 	All bool // also the closed ones and those that are void
 }
 
-// WorkList lists the work tickets, overdue ones first.
+// WorkList lists the work tickets, overdue ones first. Of a past moment, what lay on
+// them then counts.
 func (room *Room) WorkList(ctx context.Context, r WorkList) (answer.Tickets, error) {
 	out := answer.Tickets{Tickets: []answer.Ticket{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Work tickets"); err != nil {
 			return err
 		}
-		on := room.desk.Today(tx, "")
-		return desk.EachPaper(ctx, tx, store.RowFilter{}, func(p desk.Paper) error {
+		then, err := r.Moment(ctx, tx)
+		if err != nil {
+			return err
+		}
+		out.AsOf = then.Answer
+		parties, err := desk.ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
+		return then.EachPaper(ctx, tx, store.RowFilter{}, func(p desk.Paper) error {
 			if p.Kind != book.KindTicket {
 				return nil
 			}
-			t, err := ticketAnswer(ctx, tx, p, on)
+			p.Party = parties.Of(p.Party)
+			t, err := ticketAnswer(ctx, tx, then, p, room.desk.Today(tx, then.Day()))
 			if r.All || t.State == "out" {
 				out.Tickets = append(out.Tickets, t)
 			}

@@ -249,22 +249,23 @@ func (m *mover) showTicket(ctx context.Context, to *answer.Ticket, number string
 	if err != nil {
 		return err
 	}
-	*to, err = ticketAnswer(ctx, m.tx, p, m.on)
+	*to, err = ticketAnswer(ctx, m.tx, desk.Moment{}, p, m.on)
 	return err
 }
 
-// ticketAnswer is a ticket with what is still out on it.
-func ticketAnswer(ctx context.Context, tx store.ReadTx, p desk.Paper, on book.Date) (answer.Ticket, error) {
+// ticketAnswer is a ticket with what was still out on it at a moment.
+func ticketAnswer(ctx context.Context, tx store.ReadTx, then desk.Moment, p desk.Paper, on book.Date) (answer.Ticket,
+	error) {
 	t, err := store.Get[book.Ticket](ctx, tx, p.Number)
 	if err != nil {
 		return answer.Ticket{}, err
 	}
-	held, err := desk.OnPaper(ctx, tx, p)
+	held, err := then.OnPaper(ctx, tx, p)
 	out := answer.Ticket{Number: p.Number, Party: p.Party, Work: string(cmp.Or(t.Work, book.WorkSet)), Into: t.Into,
 		Design: t.Design, State: answer.StateOf(p.Void, len(held)), On: p.On, Due: p.Due, Lots: answer.Still(held),
 		Note: t.Note, Document: t.Document}
 	if out.State == "out" && p.Due != "" && p.Due < on {
-		out.Overdue = int64(on.Time().Sub(p.Due.Time()).Hours() / 24)
+		out.Overdue = on.DaysSince(p.Due)
 	}
 	return out, err
 }
