@@ -17,13 +17,14 @@ const (
 	TakenBack Way = "taken back" // from the party, on one of its papers
 	GivenBack Way = "given back" // to the one whose they are
 	TakenIn   Way = "taken in"   // into custody
+	Arrived   Way = "arrived"    // at an office, on a transfer
 )
 
 // Receipt says what was handed over, for the party: counted and weighed.
 type Receipt struct {
 	Head
 	Way      Way            `json:"way"`
-	Party    string         `json:"party"`
+	Party    string         `json:"party"` // or the office
 	Paper    string         `json:"paper"` // M3; empty: no paper of theirs
 	Batch    int64          `json:"batch"` // of the paper; 0: none
 	Lines    []ReceiptStone `json:"lines"`
@@ -51,14 +52,19 @@ func (r *Receipt) heading() string {
 		return fmt.Sprintf("From %s, on %s, batch %d", r.Party, r.Paper, r.Batch)
 	case GivenBack:
 		return "Given back to " + r.Party
+	case Arrived:
+		return fmt.Sprintf("At %s, on %s, batch %d", r.Party, r.Paper, r.Batch)
 	}
 	return "Received from " + r.Party + ", whose property the stones remain"
 }
 
 // stillWords are the words over what remains where it was.
 func (r *Receipt) stillWords() string {
-	if r.Way == TakenBack {
+	switch r.Way {
+	case TakenBack:
 		return "Still out on " + r.Paper
+	case Arrived:
+		return "Missing so far, still under way on " + r.Paper
 	}
 	return "Still here of " + r.Party
 }

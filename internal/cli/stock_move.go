@@ -48,12 +48,8 @@ insurer that --party names (claim). Stones that move between offices stay held f
 				})(ctx, args)
 			}
 			return r.writing(&m.Write, func(ctx context.Context, a *house.House, args []string) error {
-				out := f.out
-				if f.received != "" || f.close != "" { // only what goes out has a note
-					out.path = ""
-				}
 				var done answer.TransferMoved
-				if err := r.issuing(out, func() (number string, raw []byte, err error) {
+				if err := r.issuing(f.out, func() (number string, raw []byte, err error) {
 					if done, err = f.run(ctx, a, m, args); done.Document != nil {
 						number, raw = done.Document.Number, done.Document.Bytes
 					}

@@ -74,6 +74,20 @@ func (room *Room) MemoBack(ctx context.Context, r MemoBack) (answer.MemoMoved, e
 // became of the rest, and what is still out.
 func (m *mover) batchReceipt(ctx context.Context, s desk.Stamp, p desk.Paper, batch book.Batch,
 	claims []book.Claim) (*answer.Issued, error) {
+	receipt, err := m.receiptOf(ctx, p, batch, claims)
+	if err != nil {
+		return nil, err
+	}
+	return m.paper(ctx, s, "RECEIPT", receiptTitle(batch), receipt)
+}
+
+func receiptTitle(batch book.Batch) string {
+	return fmt.Sprintf("Receipt for %s, batch %d", batch.Paper, batch.Number)
+}
+
+// receiptOf words a batch of a paper for the party.
+func (m *mover) receiptOf(ctx context.Context, p desk.Paper, batch book.Batch, claims []book.Claim) (*answer.Receipt,
+	error) {
 	receipt := &answer.Receipt{Party: p.Party, Paper: p.Number, Batch: batch.Number, Way: answer.TakenBack,
 		Lines: []answer.ReceiptStone{}, Still: []answer.PaperStone{}, Accepted: m.Accept}
 	for _, l := range batch.Lines {
@@ -103,7 +117,7 @@ func (m *mover) batchReceipt(ctx context.Context, s desk.Stamp, p desk.Paper, ba
 		receipt.Still = append(receipt.Still, answer.PaperStoneOf(lot.Lot, book.Weighed{Pieces: b.Pieces,
 			Carats: b.Carats}, m.config.CaratRule))
 	}
-	return m.paper(ctx, s, "RECEIPT", fmt.Sprintf("Receipt for %s, batch %d", p.Number, batch.Number), receipt)
+	return receipt, nil
 }
 
 // stillOn is what lies on a paper, as the entry leaves it so far.

@@ -210,8 +210,36 @@ func (room *Room) endTransfer(ctx context.Context, tx store.Tx, s desk.Stamp, ho
 		return err
 	}
 	m.record(batch)
+	receipt, err := m.transferReceipt(ctx, t, batch)
+	if err != nil {
+		return err
+	}
+	doc, err := m.issue(ctx, s, desk.Draft{Kind: "RECEIPT", Title: receiptTitle(batch), Model: receipt})
+	if err != nil {
+		return err
+	}
+	file := answer.FileOf(doc)
+	out.Document = &file
 	out.Moved, err = m.post(ctx)
 	return m.showTransfer(ctx, &out.Transfer, t.Number, err)
+}
+
+// transferReceipt says what arrived of a transfer, or what became of the rest, and
+// what is still under way.
+func (m *mover) transferReceipt(ctx context.Context, t book.Transfer, batch book.Batch) (*answer.Receipt, error) {
+	var claims []book.Claim
+	for _, r := range m.entry.Records {
+		if c, is := r.(book.Claim); is {
+			claims = append(claims, c)
+		}
+	}
+	p, _ := desk.PaperOf(&t)
+	p.Party = t.To.Words()
+	receipt, err := m.receiptOf(ctx, p, batch, claims)
+	if err == nil {
+		receipt.Way = answer.Arrived
+	}
+	return receipt, err
 }
 
 // StockClose asks to close a transfer whose stones did not all arrive.
