@@ -26,15 +26,7 @@ func (desk *Desk) PartyRename(ctx context.Context, r PartyRename) (answer.PartyM
 	if f := book.CheckName("a party", r.Into); f != nil {
 		return out, f
 	}
-	err := desk.Update(ctx, r.Write, func(tx store.Tx, s Stamp) error {
-		parties, err := ReadParties(ctx, tx)
-		if err != nil {
-			return err
-		}
-		from, err := PartyNamed(ctx, tx, parties, r.From)
-		if err != nil {
-			return err
-		}
+	err := desk.changeParty(ctx, r.Write, r.From, func(tx store.Tx, s Stamp, parties *Parties, from string) error {
 		_, used, err := spelled(ctx, tx, r.Into)
 		switch {
 		case err != nil:
@@ -63,15 +55,7 @@ type PartyMerge struct {
 // particulars, and takes from the first what it does not say.
 func (desk *Desk) PartyMerge(ctx context.Context, r PartyMerge) (answer.PartyMerged, error) {
 	var out answer.PartyMerged
-	err := desk.Update(ctx, r.Write, func(tx store.Tx, s Stamp) error {
-		parties, err := ReadParties(ctx, tx)
-		if err != nil {
-			return err
-		}
-		from, err := PartyNamed(ctx, tx, parties, r.From)
-		if err != nil {
-			return err
-		}
+	err := desk.changeParty(ctx, r.Write, r.From, func(tx store.Tx, s Stamp, parties *Parties, from string) error {
 		into, err := PartyNamed(ctx, tx, parties, r.Into)
 		if err != nil {
 			return err
@@ -84,6 +68,23 @@ func (desk *Desk) PartyMerge(ctx context.Context, r PartyMerge) (answer.PartyMer
 		return err
 	})
 	return out, err
+}
+
+// changeParty runs work in one update, with all parties and the name that the book has
+// of one of them.
+func (desk *Desk) changeParty(ctx context.Context, w Write, name string,
+	work func(tx store.Tx, s Stamp, parties *Parties, party string) error) error {
+	return desk.Update(ctx, w, func(tx store.Tx, s Stamp) error {
+		parties, err := ReadParties(ctx, tx)
+		if err != nil {
+			return err
+		}
+		party, err := PartyNamed(ctx, tx, parties, name)
+		if err != nil {
+			return err
+		}
+		return work(tx, s, parties, party)
+	})
 }
 
 // alias posts that from stands for into. A name that from itself once had is its
