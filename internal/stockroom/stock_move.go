@@ -236,10 +236,22 @@ func (m *mover) transferReceipt(ctx context.Context, t book.Transfer, batch book
 	p, _ := desk.PaperOf(&t)
 	p.Party = t.To.Words()
 	receipt, err := m.receiptOf(ctx, p, batch, claims)
-	if err == nil {
-		receipt.Way = answer.Arrived
+	if err != nil {
+		return nil, err
 	}
-	return receipt, err
+	receipt.Way = answer.Arrived
+	for i := range receipt.Lines {
+		l := &receipt.Lines[i]
+		if l.Outcome == string(book.Accepted) {
+			l.Outcome = string(answer.Arrived)
+		}
+		for _, c := range claims {
+			if c.Lot == l.Lot {
+				l.Note = strings.Trim("owed by "+c.Party+"; "+l.Note, "; ")
+			}
+		}
+	}
+	return receipt, nil
 }
 
 // StockClose asks to close a transfer whose stones did not all arrive.
