@@ -159,20 +159,19 @@ func (l *layout) footers() {
 	if f == (Footer{}) {
 		return
 	}
-	frames := l.sheets
-	for i := range frames {
+	for i := range l.sheets {
 		right := f.Right
-		if len(frames) > 1 {
-			right = fmt.Sprintf("%s, page %d of %d", right, i+1, len(frames))
+		if len(l.sheets) > 1 {
+			right = fmt.Sprintf("%s, page %d of %d", right, i+1, len(l.sheets))
 		}
 		if !l.printable(Small.Look().Face, right) {
 			return
 		}
-		sheet, look := &frames[i], Small.Look()
+		sheet, look := &l.sheets[i], Small.Look()
 		feet, wide := sheet.Height-footerFeet, l.advance.width(look, right)
 		room := l.textWidth() - wide - 2*gutter
 		lines := l.text(Text{Style: Small, Words: f.Left}, room, "the foot of the paper")
-		if len(lines) > 2 {
+		if len(lines) > 2 || l.paper.Landscape && len(lines) > 1 { // a list ends just above
 			l.fault("paper-room", fmt.Sprintf("%q is too long for the foot of the paper", f.Left), "make it shorter")
 		}
 		for n, words := range lines {

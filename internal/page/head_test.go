@@ -97,6 +97,9 @@ func TestHead_Faults(t *testing.T) {
 		"address": {func(p *Paper) { p.Head.Reader = slices.Repeat([]string{"x"}, 8) }, "room for 7 lines"},
 		"facts":   {func(p *Paper) { p.Head.Facts = slices.Repeat(p.Head.Facts, 8) }, "room for 7 lines"},
 		"foot":    {func(p *Paper) { p.Footer = Footer{Left: strings.Repeat("a b c ", 60)} }, "foot of the paper"},
+		"foot of a list": {func(p *Paper) {
+			p.Landscape, p.Footer = true, Footer{Left: strings.Repeat("a b c ", 40)}
+		}, "foot of the paper"},
 		"word": {func(p *Paper) { p.Head.House, p.Head.Number = nil, strings.Repeat("9", 90) },
 			"too wide for the head of the paper"},
 		"long word":  {func(p *Paper) { p.Head.Reader = []string{strings.Repeat("x", 90)} }, "too wide for the head"},

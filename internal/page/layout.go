@@ -363,7 +363,7 @@ func (l *layout) nested(rows []measured) float64 {
 // lines breaks a paragraph of a cell.
 func (l *layout) lines(t Text, width float64, column *Column, r *Row) []line {
 	look, indent := t.Style.Look(), 0.0
-	if t.Mark != NoMark && t.Words != "" {
+	if t.Mark != NoMark && l.paper.words(t) != "" {
 		indent = markIndent
 	}
 	if t.Write > 0 {
