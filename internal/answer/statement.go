@@ -51,46 +51,6 @@ var ageWords = []string{"Not due", "1 to 30 days", "31 to 60", "61 to 90", "Over
 // parts are the amounts under ageWords.
 func (a *Ageing) parts() []num.Money { return []num.Money{a.NotDue, a.To30, a.To60, a.To90, a.Over90} }
 
-// Receivables is what is owed to the dealer on a day.
-type Receivables struct {
-	Head    `json:"-"`
-	On      book.Date    `json:"on"`
-	Parties []Receivable `json:"parties"`
-	Book    num.Money    `json:"book"` // of all, as it stands in the book
-}
-
-// Receivable is what one party owes in one currency.
-type Receivable struct {
-	Party    string       `json:"party"`
-	Currency num.Currency `json:"currency"`
-	Items    int          `json:"items"` // invoices and claims that are open
-	Age      Ageing       `json:"age"`
-	Book     num.Money    `json:"book"` // at the rates of the invoices, book currency
-}
-
-// List is a row for each party and currency.
-func (r *Receivables) List() Listing {
-	age := func(i int) func(*Receivable) sheet.Cell {
-		return func(x *Receivable) sheet.Cell { return sheet.Money(x.Age.parts()[i]) }
-	}
-	columns := []column[Receivable]{
-		{"party", "Party", 24, func(x *Receivable) sheet.Cell { return sheet.Text(x.Party) }},
-		{"currency", "Currency", 9, func(x *Receivable) sheet.Cell { return sheet.Text(string(x.Currency)) }},
-		{"open", "Open", 12, func(x *Receivable) sheet.Cell { return sheet.Money(x.Age.Total) }},
-	}
-	for i, w := range ageWords {
-		columns = append(columns, column[Receivable]{w, w, 12, age(i)})
-	}
-	columns = append(columns, column[Receivable]{"in the book", r.unit("In the book"), 12,
-		func(x *Receivable) sheet.Cell { return sheet.Money(x.Book) }})
-	return &list[Receivable]{head: r.Head, columns: columns, rows: r.Parties, screen: func() Screen {
-		var s Screen
-		s.line("open on %s: %s in the book, at the rates of the invoices; days are those over the due day", r.On,
-			r.Book.Words())
-		return append(s, Part{Table: tableOf(columns, r.Parties)})
-	}}
-}
-
 // Statement is the account of one customer, a part for each currency.
 type Statement struct {
 	Head
@@ -106,6 +66,8 @@ type StatementPart struct {
 	Before   num.Money       `json:"before"` // open before the first day
 	Lines    []StatementLine `json:"lines"`  // oldest first
 	Age      Ageing          `json:"age"`
+	// WrittenOff is what of it is not in the book any more. No paper shows it: it is owed still.
+	WrittenOff num.Money `json:"-"`
 }
 
 // StatementLine is one paper or payment.
@@ -127,7 +89,7 @@ func (v *Statement) Part(c num.Currency) *StatementPart {
 		}
 	}
 	v.Parts = append(v.Parts, StatementPart{Currency: c, Before: num.Zero(c), Lines: []StatementLine{},
-		Age: NewAgeing(c)})
+		Age: NewAgeing(c), WrittenOff: num.Zero(c)})
 	return &v.Parts[len(v.Parts)-1]
 }
 
@@ -265,6 +227,9 @@ func (s *StatementIssued) Screen() Screen {
 		overdue := p.Age.Total.Sub(p.Age.NotDue)
 		out.line("%s: %s owes %s, of which %s are overdue", s.Document.Number, v.Party, p.Age.Total.Words(),
 			overdue.Words())
+		if !p.WrittenOff.IsZero() {
+			out.line("of it %s are written off in the book; the statement does not say so", p.WrittenOff.Words())
+		}
 		out = append(out, Part{Table: tableOf(columns, p.Lines)})
 	}
 	return out

@@ -74,7 +74,8 @@ func (r *root) chargeCredit() *cobra.Command {
 		`  lotpaper charge credit C7 --amount 20
 
 It comes off the cost of what is held, as the charge was shared; the part of what
-was sold or lost is a variance.
+was sold or lost is a variance. Of a charge with recoverable tax the amount is with
+tax, and is split as the charge was.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			req.Charge = args[0]
 			if err := b.read(&req.Rebate); err != nil {

@@ -13,8 +13,9 @@ import (
 )
 
 func (r *root) ledgerCommands() *cobra.Command {
-	return r.group("ledger", "The journal: show, check, export, reverse, journal, receivables",
-		r.ledgerShow, r.ledgerCheck, r.ledgerExport, r.ledgerReverse, r.ledgerJournal, r.ledgerReceivables)
+	return r.group("ledger", "The journal: show, check, export, reverse, journal, receivables, payables",
+		r.ledgerShow, r.ledgerCheck, r.ledgerExport, r.ledgerReverse, r.ledgerJournal, r.ledgerReceivables,
+		r.ledgerPayables)
 }
 
 func (r *root) ledgerShow() *cobra.Command {
@@ -130,6 +131,27 @@ func (r *root) ledgerReceivables() *cobra.Command {
 				return err
 			}
 			return r.list("ledger-receivables", &owed, out)
+		}))
+	c.Flags().StringVar(&on, "on", "", "as this day left it (default today)")
+	out.ofList(c)
+	return c
+}
+
+func (r *root) ledgerPayables() *cobra.Command {
+	var q stockroom.LedgerPayables
+	var on string
+	var out output
+	c := verb("payables", "List what is owed to vendors and others, by party, currency and age", "", cobra.NoArgs,
+		r.reading(func(ctx context.Context, a *house.House, _ []string) error {
+			var err error
+			if q.On, err = flagDate("on", on); err != nil {
+				return err
+			}
+			owed, err := a.Stockroom.LedgerPayables(ctx, q)
+			if err != nil {
+				return err
+			}
+			return r.list("ledger-payables", &owed, out)
 		}))
 	c.Flags().StringVar(&on, "on", "", "as this day left it (default today)")
 	out.ofList(c)

@@ -27,6 +27,8 @@ const (
 	WriteDowns     = "write_downs"     // to net realisable value (IAS 2.28, 2.34)
 	Commissions    = "commissions"     // of brokers
 	Bank           = "bank"            //
+	BankFees       = "bank_fees"       // of payments
+	BadDebts       = "bad_debts"       // written off, less what was recovered (IFRS 9 5.4.4)
 	Exchange       = "exchange"        // differences of payments (IAS 21.28)
 )
 
@@ -34,7 +36,7 @@ const (
 var AccountKeys = []string{Inventory, GoodsOut, Opening, Payables, Receivables, Claims, Revenue,
 	SalesReturns, CostOfSales,
 	TaxPayable, TaxReceivable, Losses, ChargeVariance, WriteDowns,
-	Commissions, Bank, Exchange}
+	Commissions, Bank, BankFees, BadDebts, Exchange}
 
 // Account is what the bookkeeper calls an account.
 func (c Config) Account(key string) string {

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
@@ -16,49 +17,74 @@ import (
 )
 
 // item is something that one party owes another: an invoice, a claim, a
-// purchase, a charge or a commission. It stands in the book at its own rate until
-// it is settled: nothing is revalued.
+// purchase, a charge, a commission, or what was paid on account. It stands in the
+// book at its own rate until it is settled: nothing is revalued.
 type item struct {
-	number   string // S3, K2, P5, C7
-	kind     itemKind
+	number   string // S3, K2, P5, C7, PAY4; a lot or a piece that was bought alone
+	kind     book.ItemKind
 	document string // as its party knows it
 	party    string
 	on, due  book.Date
 	out      bool      // the dealer owes it
 	amount   num.Money // in its currency
 	book     num.Money // in the book's
+	rate     num.Rate  // zero: book currency
 	changes  []change  // that stand, oldest first
 }
 
-// itemKind says what is owed.
-type itemKind string
-
-const (
-	itemInvoice    itemKind = "invoice"
-	itemClaim      itemKind = "claim"
-	itemPurchase   itemKind = "purchase"
-	itemCharge     itemKind = "charge"
-	itemCommission itemKind = "commission"
-)
-
 // change lowers an item: a credit, or a payment; a refund raises it again.
 type change struct {
-	words    string // credit note, payment, refund
+	words    string // credit note, payment, refund, set off, written off, recovered
 	document string
 	on       book.Date
 	amount   num.Money
 	book     num.Money
 }
 
-// open is what is left of an item after a day; an empty day is the last.
+// The changes that are the dealer's own affair: what is written off is owed still.
+const (
+	writtenOff = "written off"
+	recovered  = "recovered"
+)
+
+// open is what is left of an item after a day; an empty day is the last. What was
+// written off is not in it.
 func (it *item) open(on book.Date) (amount, inBook num.Money) {
 	amount, inBook = it.amount, it.book
 	for _, c := range it.changes {
-		if on == "" || c.on <= on {
+		if (on == "" || c.on <= on) && c.words != recovered {
 			amount, inBook = amount.Sub(c.amount), inBook.Sub(c.book)
 		}
 	}
 	return amount, inBook
+}
+
+// lost is what was written off of an item and has not been recovered.
+func (it *item) lost(on book.Date) num.Money {
+	sum := num.Zero(it.amount.Currency())
+	for _, c := range it.changes {
+		switch {
+		case on != "" && c.on > on:
+		case c.words == writtenOff:
+			sum = sum.Add(c.amount)
+		case c.words == recovered:
+			sum = sum.Sub(c.amount)
+		}
+	}
+	return sum
+}
+
+// payable reports whether an item stands among what the dealer owes: what he paid
+// too much stands there too, below zero.
+func (it *item) payable() bool { return it.out != (it.kind == book.OwedAdvance) }
+
+// signed is an amount of an item on its side of the book: what was paid on account
+// lowers it.
+func (it *item) signed(m num.Money) num.Money {
+	if it.kind == book.OwedAdvance {
+		return m.Neg()
+	}
+	return m
 }
 
 // accounts reads what is owed.
@@ -118,40 +144,96 @@ func rowsOf[T book.Record](a *accounts, filter store.RowFilter, f func(store.Row
 	return nil
 }
 
-// owedToUs are the invoices and claims that stand, in the order of the book;
-// those of one party when it is named.
-func (a *accounts) owedToUs(mine func(party string) bool) ([]*item, error) {
+// owed are the items that stand, of the one side or the other, in the order of
+// their days; those of one party when it is named.
+func (a *accounts) owed(payable bool, mine func(party string) bool) ([]*item, error) {
 	var out []*item
+	add := func(it *item, err error) error {
+		if err == nil && it != nil && it.payable() == payable && mine(it.party) {
+			it.party = a.of.Of(it.party)
+			out = append(out, it)
+		}
+		return err
+	}
+	read := a.receivables
+	if payable {
+		read = a.payables
+	}
+	err := read(add)
+	if err == nil {
+		err = rowsOf(a, store.RowFilter{}, func(_ store.Row, p book.Payment) error {
+			return add(a.advance(p))
+		})
+	}
+	slices.SortStableFunc(out, func(x, y *item) int { return cmp.Compare(x.on, y.on) })
+	return out, err
+}
+
+// receivables calls f for each invoice and claim.
+func (a *accounts) receivables(f func(*item, error) error) error {
 	err := rowsOf(a, store.RowFilter{}, func(row store.Row, s book.Sale) error {
-		if s.Reversed || !mine(s.Customer) {
+		if s.Reversed {
 			return nil
 		}
-		it, err := a.invoice(row, s)
-		out = append(out, it)
-		return err
+		return f(a.invoice(row, s))
 	})
 	if err != nil {
-		return nil, err
-	}
-	err = rowsOf(a, store.RowFilter{}, func(_ store.Row, c book.Claim) error {
-		if !mine(c.Party) {
-			return nil
-		}
-		it, err := a.claim(c)
-		out = append(out, it)
 		return err
-	})
-	slices.SortStableFunc(out, func(x, y *item) int { return cmp.Compare(x.on, y.on) })
-	for _, it := range out {
-		it.party = a.of.Of(it.party)
 	}
-	return out, err
+	return rowsOf(a, store.RowFilter{}, func(_ store.Row, c book.Claim) error { return f(a.claim(c)) })
+}
+
+// payables calls f for each purchase, charge and commission.
+func (a *accounts) payables(f func(*item, error) error) error {
+	err := rowsOf(a, store.RowFilter{}, func(_ store.Row, p book.Parcel) error {
+		switch {
+		case p.Opening:
+		case p.Kind == book.Purchase:
+			return f(a.purchase(p))
+		case p.Kind == book.MemoIn:
+			lots, err := store.Of[book.Lot](a.ctx, a.tx, book.ToParcel(p.Code))
+			if err != nil {
+				return err
+			}
+			for _, l := range lots {
+				if err := f(a.boughtLot(l)); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	if err == nil {
+		err = desk.StockFilter{Kind: book.PieceLot, All: true}.Each(a.ctx, a.tx, func(s answer.StockLot) error {
+			return f(a.boughtLot(s.Lot))
+		})
+	}
+	if err == nil {
+		err = rowsOf(a, store.RowFilter{}, func(_ store.Row, c book.Charge) error {
+			if c.Credits != "" || c.Party == "" {
+				return nil
+			}
+			return f(a.charge(c, c.Party))
+		})
+	}
+	if err == nil {
+		err = rowsOf(a, store.RowFilter{}, func(_ store.Row, s book.Sale) error {
+			if s.Commission == nil {
+				return nil
+			}
+			return f(a.commission(s))
+		})
+	}
+	return err
 }
 
 // invoice is the item of a sale.
 func (a *accounts) invoice(row store.Row, s book.Sale) (*item, error) {
-	it := &item{number: s.Number, kind: itemInvoice, document: cmp.Or(s.Invoice, s.Number), party: s.Customer, on: s.On,
-		due: cmp.Or(s.Due, s.On), amount: s.Total(), book: s.Receivable()}
+	it := &item{number: s.Number, kind: book.OwedInvoice, document: cmp.Or(s.Invoice, s.Number), party: s.Customer,
+		on: s.On, due: cmp.Or(s.Due, s.On), amount: s.Total(), book: s.Receivable()}
+	if s.Foreign != nil {
+		it.rate = s.Foreign.Rate
+	}
 	if s.Returned { // a sale without lines, which came back whole
 		e, err := a.tx.Entry(a.ctx, row.Entry)
 		if err != nil {
@@ -168,23 +250,117 @@ func (a *accounts) invoice(row store.Row, s book.Sale) (*item, error) {
 
 // claim is the item of a claim.
 func (a *accounts) claim(c book.Claim) (*item, error) {
-	it := &item{number: c.Number, kind: itemClaim, document: c.Number, party: c.Party, on: c.On, due: c.On,
+	it := &item{number: c.Number, kind: book.OwedClaim, document: c.Number, party: c.Party, on: c.On, due: c.On,
 		amount: c.Owed(), book: c.Amount}
+	if c.Foreign != nil {
+		it.rate = c.Foreign.Rate
+	}
 	return it, a.payments(it)
+}
+
+// purchase is the item of a parcel.
+func (a *accounts) purchase(p book.Parcel) (*item, error) {
+	amount, rate, err := invoiceOfParcel(a.ctx, a.tx, p)
+	if err != nil {
+		return nil, err
+	}
+	return a.bought(&item{number: p.Code, kind: book.OwedPurchase, document: p.Code, party: p.Vendor, on: p.On,
+		due: a.dueOf(p.Vendor, p.On), out: true, amount: amount, book: p.Price, rate: rate})
+}
+
+// boughtLot is the item of a lot that was bought alone, such as one that was on memo
+// in, or of a finished piece; nil: it was not bought so.
+func (a *accounts) boughtLot(l book.Lot) (*item, error) {
+	if !l.Owner.IsOwn() || l.Agreed.IsZero() {
+		return nil, nil
+	}
+	entries, err := a.tx.Entries(a.ctx, store.EntryFilter{Lot: l.Code})
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		if a.void[e.Code] || e.Reverses != "" {
+			continue
+		}
+		for _, p := range e.Postings {
+			if p.Place.Kind() != book.AtVendor || p.Cost.Sign() >= 0 || !strings.EqualFold(p.Lot, l.Code) {
+				continue
+			}
+			it := &item{number: l.Code, kind: book.OwedPurchase, document: l.Code, party: p.Place.Name(),
+				on: e.PostedOn, due: a.dueOf(p.Place.Name(), e.PostedOn), out: true, amount: p.Cost.Neg(),
+				book: p.Cost.Neg()}
+			if l.Foreign != nil {
+				it.amount, it.rate = l.Foreign.Amount, l.Foreign.Rate
+			}
+			return it, a.payments(it)
+		}
+	}
+	return nil, nil
+}
+
+// dueOf is when what a party bills on a day is due, as was agreed with it.
+func (a *accounts) dueOf(party string, on book.Date) book.Date {
+	if terms := a.of.Record(party).Terms; terms != nil {
+		return on.After(*terms)
+	}
+	return on
+}
+
+// charge is the item of a charge of a party.
+func (a *accounts) charge(c book.Charge, party string) (*item, error) {
+	it := &item{number: c.Code, kind: book.OwedCharge, document: c.Code, party: party, on: c.On,
+		due: a.dueOf(party, c.On), out: true, amount: c.Amount.Add(c.Tax), book: c.Amount.Add(c.Tax)}
+	if c.Foreign != nil {
+		it.amount, it.rate = c.Foreign.Amount.Add(foreignTax(c)), c.Foreign.Rate
+	}
+	return a.bought(it)
+}
+
+// commission is the item of a broker's commission.
+func (a *accounts) commission(s book.Sale) (*item, error) {
+	c := s.Commission
+	it := &item{number: s.Number, kind: book.OwedCommission, document: s.Number, party: c.Broker, on: s.On,
+		due: a.dueOf(c.Broker, s.On), out: true, amount: c.Amount, book: c.Book}
+	if s.Foreign != nil {
+		it.rate = s.Foreign.Rate
+	}
+	return it, a.payments(it)
+}
+
+// advance is the item of what a payment left on account; nil: it left nothing.
+func (a *accounts) advance(p book.Payment) (*item, error) {
+	for _, x := range p.Parts {
+		if x.For == p.Number {
+			it := &item{number: p.Number, kind: book.OwedAdvance, document: p.Number, party: p.Party, on: p.On,
+				due: p.On, out: !p.Out, amount: x.Settled, book: x.Carrying, rate: x.Rate}
+			return it, a.payments(it)
+		}
+	}
+	return nil, nil
 }
 
 // payments adds what was paid for an item. Money that goes the other way than
 // the item is a refund.
 func (a *accounts) payments(it *item) error {
 	err := rowsOf(a, store.RowFilter{Ref: book.ToPaper(it.number)}, func(_ store.Row, p book.Payment) error {
-		if !strings.EqualFold(p.For, it.number) || (it.kind == itemCommission) != p.Commission {
-			return nil
+		for _, x := range p.Parts {
+			if !strings.EqualFold(x.For, it.number) || (it.kind == book.OwedCommission) !=
+				(x.Kind == book.OwedCommission) {
+				continue
+			}
+			c := change{"payment", p.Number, p.On, x.Settled, x.Carrying}
+			switch {
+			case p.WriteOff:
+				c.words = writtenOff
+			case x.Recovered:
+				c.words = recovered
+			case x.Out != it.out:
+				c = change{"refund", p.Number, p.On, x.Settled.Neg(), x.Carrying.Neg()}
+			case p.Amount.IsZero() || p.Out != x.Out:
+				c.words = "set off"
+			}
+			it.changes = append(it.changes, c)
 		}
-		c := change{"payment", p.Number, p.On, p.Settled, p.Carrying}
-		if p.Out != it.out {
-			c = change{"refund", p.Number, p.On, p.Settled.Neg(), p.Carrying.Neg()}
-		}
-		it.changes = append(it.changes, c)
 		return nil
 	})
 	slices.SortStableFunc(it.changes, func(x, y change) int { return cmp.Compare(x.on, y.on) })
@@ -193,7 +369,8 @@ func (a *accounts) payments(it *item) error {
 
 // named is the item that a number and its party name.
 func (a *accounts) named(number, party string) (*item, error) {
-	for _, k := range []book.Kind{book.KindSale, book.KindClaim, book.KindParcel, book.KindCharge} {
+	for _, k := range []book.Kind{book.KindSale, book.KindClaim, book.KindParcel, book.KindCharge, book.KindPayment,
+		book.KindLot} {
 		row, err := a.tx.Row(a.ctx, k, number)
 		if errors.Is(err, store.ErrNotFound) {
 			continue
@@ -205,14 +382,19 @@ func (a *accounts) named(number, party string) (*item, error) {
 			return nil, fault.New(fault.Refused, "void", number+" is void: its entry was reversed", "check the number").
 				AtRef(number)
 		}
-		return a.read(k, row, party)
+		it, err := a.read(k, row, party)
+		if err == nil && it == nil {
+			break
+		}
+		return it, err
 	}
 	return nil, fault.New(fault.NotFound, "invoice-unknown",
-		fmt.Sprintf("there is no sale, claim, parcel or charge %q in "+
-			"this book", number), "name what is paid: S3, K2, P5, C7").AtRef(number).AtField("invoice")
+		fmt.Sprintf("nothing is owed under the number %q in this book", number),
+		"name what is paid: a sale S3, a claim K2, a parcel P5, a charge C7, a piece J4, a payment on account PAY6").
+		AtRef(number).AtField("invoice")
 }
 
-// read is the item of a record.
+// read is the item of a record; nil: it has none.
 func (a *accounts) read(k book.Kind, row store.Row, party string) (*item, error) {
 	switch k {
 	case book.KindSale:
@@ -221,46 +403,38 @@ func (a *accounts) read(k book.Kind, row store.Row, party string) (*item, error)
 			return nil, err
 		}
 		if c := s.Commission; c != nil && a.of.Same(c.Broker, party) {
-			it := &item{number: s.Number, kind: itemCommission, document: s.Number, party: c.Broker,
-				on: s.On, due: s.On,
-				out: true, amount: c.Amount, book: c.Book}
-			return it, a.payments(it)
+			return a.commission(s)
 		}
 		return a.invoice(row, s)
 	case book.KindClaim:
-		c, err := store.Get[book.Claim](a.ctx, a.tx, row.Key)
-		if err != nil {
-			return nil, err
-		}
-		return a.claim(c)
+		return itemOf(a, row, a.claim)
 	case book.KindParcel:
-		p, err := store.Get[book.Parcel](a.ctx, a.tx, row.Key)
-		if err != nil {
-			return nil, err
-		}
-		if p.Opening {
-			return nil, fault.New(fault.Refused, "payment-opening", p.Code+" is opening stock: what is still owed "+
-				"for it stands "+
-				"in the accounts of before this book", "note the payment there").AtRef(p.Code)
-		}
-		amount, _, err := invoiceOfParcel(a.ctx, a.tx, p)
-		if err != nil {
-			return nil, err
-		}
-		return a.bought(&item{number: p.Code, kind: itemPurchase, document: p.Code, party: p.Vendor,
-			on: p.On, due: p.On,
-			out: true, amount: amount, book: p.Price})
+		return itemOf(a, row, func(p book.Parcel) (*item, error) {
+			if p.Opening {
+				return nil, fault.New(fault.Refused, "payment-opening", p.Code+" is opening stock: what is still owed "+
+					"for it stands in the accounts of before this book", "note the payment there").AtRef(p.Code)
+			}
+			if p.Kind != book.Purchase {
+				return nil, fault.New(fault.Refused, "payment-not-bought", p.Code+
+					" was not bought: nothing is owed for it", "name what was bought of it").AtRef(p.Code)
+			}
+			return a.purchase(p)
+		})
+	case book.KindPayment:
+		return itemOf(a, row, a.advance)
+	case book.KindLot:
+		return itemOf(a, row, a.boughtLot)
 	}
-	c, err := store.Get[book.Charge](a.ctx, a.tx, row.Key)
+	return itemOf(a, row, func(c book.Charge) (*item, error) { return a.charge(c, cmp.Or(c.Party, party)) })
+}
+
+// itemOf is what f makes of a row's record.
+func itemOf[T book.Record](a *accounts, row store.Row, f func(T) (*item, error)) (*item, error) {
+	r, err := store.Get[T](a.ctx, a.tx, row.Key)
 	if err != nil {
 		return nil, err
 	}
-	it := &item{number: c.Code, kind: itemCharge, document: c.Code, party: cmp.Or(c.Party, party), on: c.On, due: c.On,
-		out: true, amount: c.Amount.Add(c.Tax), book: c.Amount.Add(c.Tax)}
-	if c.Foreign != nil {
-		it.amount = c.Foreign.Amount.Add(foreignTax(c))
-	}
-	return a.bought(it)
+	return f(r)
 }
 
 // foreignTax is the recoverable tax of a charge in the charge's currency: the
@@ -275,9 +449,10 @@ func foreignTax(c book.Charge) num.Money {
 // bought adds the rebates and payments of what the dealer owes.
 func (a *accounts) bought(it *item) (*item, error) {
 	err := rowsOf(a, store.RowFilter{Ref: book.ToPaper(it.number)}, func(_ store.Row, c book.Charge) error {
-		x := change{"credit note", c.Code, c.On, c.Amount.Neg(), c.Amount.Neg()}
+		inBook := c.Amount.Add(c.Tax).Neg()
+		x := change{"credit note", c.Code, c.On, inBook, inBook}
 		if c.Foreign != nil {
-			x.amount = c.Foreign.Amount.Neg()
+			x.amount = c.Foreign.Amount.Add(foreignTax(c)).Neg()
 		}
 		it.changes = append(it.changes, x)
 		return nil

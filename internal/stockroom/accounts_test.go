@@ -128,14 +128,14 @@ func TestPublished_ExchangeGain(t *testing.T) {
 			Rate: one}}); err != nil {
 		t.Fatal(err)
 	}
-	paid, err := a.Stockroom.PaymentAdd(t.Context(), stockroom.PaymentAdd{Write: books.Who, Party: "C", For: "S1",
-		Amount: dollars(100), Rate: more})
+	paid, err := a.Stockroom.PaymentAdd(t.Context(), stockroom.PaymentAdd{Write: books.Who, Party: "C",
+		For: []string{"S1"}, Amount: dollars(100), Rate: more})
 	if err != nil {
 		t.Fatal(err)
 	}
 	got := sums(t, a, "")
 	same(t, "the bank", got["bank"], want["bank"])
-	same(t, "the receivable", paid.Payment.Carrying.String(), want["receivable"])
+	same(t, "the receivable", paid.Payment.Parts[0].Carrying.String(), want["receivable"])
 	same(t, "what is left of it", got["receivables"], "0.00")
 	same(t, "the gain", got["exchange"], "-"+want["gain"])
 }
@@ -273,7 +273,7 @@ func TestLedgerJournal_HalfYear(t *testing.T) {
 		Lines: stockroom.Together(stockroom.Moving{Lot: "B", Pieces: 1, Carats: carats(2)}),
 		Bill:  stockroom.Bill{Price: books.Money("90")}})
 	must(err)
-	_, err = a.Stockroom.PaymentAdd(ctx, stockroom.PaymentAdd{Write: on("2025-12-10"), Party: "C", For: "S1",
+	_, err = a.Stockroom.PaymentAdd(ctx, stockroom.PaymentAdd{Write: on("2025-12-10"), Party: "C", For: []string{"S1"},
 		Amount: books.Money("50")})
 	must(err)
 	_, err = a.Stockroom.ParcelCredit(ctx, stockroom.ParcelCredit{Parcel: "P2",
@@ -291,7 +291,7 @@ func TestLedgerJournal_HalfYear(t *testing.T) {
 	must(err)
 	// February: 50.00 of the 90.00 USD that are owed for C are paid at 0.95: 47.50 for what stood at 45.00.
 	rate, _ := num.ParseRate("0.95", 1)
-	_, err = a.Stockroom.PaymentAdd(ctx, stockroom.PaymentAdd{Write: on("2026-02-05"), Party: "W", For: "P2",
+	_, err = a.Stockroom.PaymentAdd(ctx, stockroom.PaymentAdd{Write: on("2026-02-05"), Party: "W", For: []string{"P2"},
 		Amount: num.FromMinor(5000, "USD"), Rate: rate})
 	must(err)
 

@@ -16,7 +16,7 @@ import (
 // Rebate is what a vendor gives back of an invoice.
 type Rebate struct {
 	desk.Write
-	Amount num.Money // in the invoice's currency; without a currency it is in that
+	Amount num.Money // with recoverable tax, in the invoice's currency; without a currency it is in that
 	Rate   num.Rate  // zero: the invoice's own
 	Note   string
 }
@@ -42,10 +42,12 @@ func (room *Room) ChargeCredit(ctx context.Context, r ChargeCredit) (answer.Char
 		if err != nil {
 			return rebated{}, err
 		}
-		of := rebated{of: c.Code, kind: book.KindCharge, total: c.Amount, from: book.PlaceOf(book.AtCharge, c.Kind),
+		of := rebated{of: c.Code, kind: book.KindCharge, total: c.Amount.Add(c.Tax), tax: c.Tax,
+			from:   book.PlaceOf(book.AtCharge, c.Kind),
 			credit: book.Charge{Party: c.Party, Parcel: c.Parcel, Lot: c.Lot, Kind: c.Kind, Key: c.Key}}
 		if c.Foreign != nil {
-			of.total, of.rate = c.Foreign.Amount, c.Foreign.Rate
+			of.tax = foreignTax(c)
+			of.total, of.rate = c.Foreign.Amount.Add(of.tax), c.Foreign.Rate
 		}
 		if c.Credits != "" {
 			return of, fault.New(fault.Refused, "credit-of-credit", c.Code+" is a credit itself",
@@ -83,7 +85,8 @@ func (room *Room) ParcelCredit(ctx context.Context, r ParcelCredit) (answer.Char
 type rebated struct {
 	of     string
 	kind   book.Kind
-	total  num.Money // in its own currency
+	total  num.Money // in its own currency, with recoverable tax
+	tax    num.Money // recoverable, of total
 	rate   num.Rate
 	from   book.Place  // the boundary that its cost came in by
 	credit book.Charge // what the rebate takes over from it
@@ -100,14 +103,14 @@ func (room *Room) rebate(ctx context.Context, r Rebate, find func(store.Tx) (reb
 		if err := stands(ctx, tx, of.kind, of.of); err != nil {
 			return err
 		}
-		amount, left, err := of.check(ctx, tx, r.Amount)
+		amount, err := of.left(ctx, tx, r.Amount)
 		if err != nil {
 			return err
 		}
-		if amount.Sign() <= 0 || !amount.IsWhole() || amount.Cmp(left) > 0 {
+		if amount.Sign() <= 0 || !amount.IsWhole() || amount.Cmp(of.total) > 0 {
 			return fault.New(fault.Usage, "credit-amount",
 				fmt.Sprintf("a credit on %s must lie between 0 and %s, but is %s",
-					of.of, left.Words(), amount.Words()), "give what the vendor gives back").AtField(
+					of.of, of.total.Words(), amount.Words()), "give what the vendor gives back").AtField(
 				"amount").AtRef(of.of)
 		}
 		rate := of.rate
@@ -120,9 +123,7 @@ func (room *Room) rebate(ctx context.Context, r Rebate, find func(store.Tx) (reb
 		}
 		c := of.credit
 		c.Code, c.Credits, c.On, c.Note = fmt.Sprintf("C%d", n), of.of, s.On, r.Note
-		c.Tax = num.Zero(tx.Meta().Currency)
-		var f *fault.Fault
-		if c.Amount, c.Foreign, f = inBook(tx.Meta().Currency, amount.Neg(), rate); f != nil {
+		if f := of.split(&c, tx.Meta().Currency, amount.Neg(), rate); f != nil {
 			return f
 		}
 		spots, _, err := chargeSpots(ctx, tx, &c)
@@ -143,28 +144,47 @@ func (room *Room) rebate(ctx context.Context, r Rebate, find func(store.Tx) (reb
 	return out, err
 }
 
-// check is the amount of a rebate in the invoice's currency, and what is left of
-// the invoice after earlier ones.
-func (of rebated) check(ctx context.Context, tx store.ReadTx, amount num.Money) (asked, left num.Money, err error) {
-	left = of.total
-	if amount.Currency() == "" {
-		amount = num.Micros(amount.Micros(), left.Currency())
+// split fills in a rebate: the part of it that is recoverable tax is as large as
+// that of what it lowers.
+func (of rebated) split(c *book.Charge, home num.Currency, amount num.Money, rate num.Rate) *fault.Fault {
+	weights := []num.Dec{of.tax.Dec(), of.total.Sub(of.tax).Dec()}
+	inTax := amount.Share(weights)[0]
+	whole, _, f := inBook(home, amount, rate)
+	if f != nil {
+		return f
 	}
-	if amount.Currency() != left.Currency() {
-		return amount, left, fault.New(fault.Usage, "credit-currency",
+	if _, c.Foreign, f = inBook(home, amount.Sub(inTax), rate); f != nil {
+		return f
+	}
+	if c.Foreign != nil && !inTax.IsZero() {
+		c.ForeignTax = inTax
+	}
+	c.Tax = whole.Share([]num.Dec{inTax.Dec().Neg(), amount.Sub(inTax).Dec().Neg()})[0]
+	c.Amount = whole.Sub(c.Tax)
+	return nil
+}
+
+// left takes earlier rebates off what one may be given on, and returns the amount
+// of a new one in the invoice's currency.
+func (of *rebated) left(ctx context.Context, tx store.ReadTx, amount num.Money) (num.Money, error) {
+	if amount.Currency() == "" {
+		amount = num.Micros(amount.Micros(), of.total.Currency())
+	}
+	if amount.Currency() != of.total.Currency() {
+		return amount, fault.New(fault.Usage, "credit-currency",
 			fmt.Sprintf("%s was invoiced in %s, so its credit is "+
-				"not in %s", of.of, left.Currency(), amount.Currency()), "give the amount in the invoice's currency").
-			AtField("currency").AtRef(of.of)
+				"not in %s", of.of, of.total.Currency(), amount.Currency()),
+			"give the amount in the invoice's currency").AtField("currency").AtRef(of.of)
 	}
 	earlier, err := rebatesOf(ctx, tx, of.of)
 	for _, c := range earlier {
+		net, inTax := c.Amount, c.Tax
 		if c.Foreign != nil {
-			left = left.Add(c.Foreign.Amount)
-		} else {
-			left = left.Add(c.Amount)
+			net, inTax = c.Foreign.Amount, foreignTax(c)
 		}
+		of.total, of.tax = of.total.Add(net).Add(inTax), of.tax.Add(inTax)
 	}
-	return amount, left, err
+	return amount, err
 }
 
 // rebatesOf are the rebates on a charge or a parcel that stand.

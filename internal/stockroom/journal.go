@@ -165,28 +165,43 @@ func (j *journal) claims() error {
 	})
 }
 
-// payments book money at its own rate: the item goes at what it stood at, and the
-// difference is one line (IAS 21.28).
+// payments book money at its own rate: each item goes at what it stood at, and the
+// difference is one line (IAS 21.28). A debt that is written off is a loss, what is
+// recovered of it lowers that again (IFRS 9 5.4.4).
 func (j *journal) payments() error {
 	return everyRow(j, func(row store.Row, p book.Payment) error {
-		account := config.Payables
-		switch number := p.For; {
-		case p.Commission:
-		case number[0] == 'S' || number[0] == 's':
-			account = config.Receivables
-		case number[0] == 'K' || number[0] == 'k':
-			account = config.Claims
-		}
-		bank, item := p.Book, p.Carrying.Neg()
-		if p.Out {
-			bank, item = p.Book.Neg(), p.Carrying
-		}
 		j.about[row.Since] = about{p.Number, p.Party}
-		j.add(row.Since, booking{config.Bank, "", p.Number, p.Party, bank},
-			booking{account, "", p.For, p.Party, item},
+		j.add(row.Since, booking{config.Bank, "", p.Number, p.Party, signedBy(p.Out, p.Book).Sub(p.FeeBook)},
+			booking{config.BankFees, "", p.Number, p.Party, p.FeeBook},
 			booking{config.Exchange, "", p.Number, p.Party, p.Difference.Neg()})
+		for _, x := range p.Parts {
+			account := accountOf(x, x.For == p.Number)
+			if x.Recovered {
+				account = config.BadDebts
+			}
+			j.add(row.Since, booking{account, "", x.For, p.Party, signedBy(x.Out, x.Carrying).Neg()})
+			if p.WriteOff {
+				j.add(row.Since, booking{config.BadDebts, "", x.For, p.Party, x.Carrying})
+			}
+		}
 		return nil
 	})
+}
+
+// accountOf is the account that what is settled stands in. What a customer paid on
+// account lowers the receivables, what a vendor was paid the payables.
+func accountOf(x book.PaymentPart, kept bool) string {
+	switch x.Kind {
+	case book.OwedInvoice:
+		return config.Receivables
+	case book.OwedClaim:
+		return config.Claims
+	case book.OwedAdvance:
+		if x.Out != kept {
+			return config.Receivables
+		}
+	}
+	return config.Payables
 }
 
 // charges book recoverable tax, which no posting holds, and say whose they are.

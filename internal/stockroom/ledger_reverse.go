@@ -65,8 +65,10 @@ func reverseUnmoved(ctx context.Context, tx store.Tx, s desk.Stamp, e ledger.Ent
 	for _, r := range wrote {
 		var again book.Record
 		switch r.Kind {
-		case book.KindPayment:
-			again, err = store.Get[book.Payment](ctx, tx, r.Key)
+		case book.KindPayment: // what it left on account may have been used
+			if err = nothingFollows(ctx, tx, r.Key); err == nil {
+				again, err = store.Get[book.Payment](ctx, tx, r.Key)
+			}
 		case book.KindCredit:
 			again, err = store.Get[book.Credit](ctx, tx, r.Key)
 		default:

@@ -1,10 +1,7 @@
 package stockroom
 
 import (
-	"cmp"
 	"context"
-	"slices"
-	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -20,59 +17,58 @@ type LedgerReceivables struct {
 	On book.Date // empty: today
 }
 
+// LedgerPayables asks what the dealer owes on a day.
+type LedgerPayables struct {
+	On book.Date // empty: today
+}
+
 // LedgerReceivables returns what each party owes, by currency and age. In the
-// book it stands at the rates of its invoices.
-func (room *Room) LedgerReceivables(ctx context.Context, r LedgerReceivables) (answer.Receivables, error) {
-	out := answer.Receivables{Parties: []answer.Receivable{}}
-	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
-		if out.Head, err = room.desk.ListHead(ctx, tx, "Receivables"); err != nil {
+// book it stands at the rates of its invoices; what was paid on account lowers it.
+func (room *Room) LedgerReceivables(ctx context.Context, r LedgerReceivables) (answer.Owed, error) {
+	return room.owed(ctx, "Receivables", false, r.On)
+}
+
+// LedgerPayables returns what each party is owed: for purchases, charges and
+// commissions, by currency and age. Terms that were agreed with a party make
+// what it bills due.
+func (room *Room) LedgerPayables(ctx context.Context, r LedgerPayables) (answer.Owed, error) {
+	return room.owed(ctx, "Payables", true, r.On)
+}
+
+func (room *Room) owed(ctx context.Context, title string, payable bool, on book.Date) (answer.Owed, error) {
+	var out answer.Owed
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		zero := num.Zero(tx.Meta().Currency)
+		out = answer.Owed{On: room.desk.Today(tx, on), Payable: payable, Book: zero, Overdue: zero,
+			Parties: []answer.OwedBy{}}
+		var err error
+		if out.Head, err = room.desk.ListHead(ctx, tx, title); err != nil {
 			return err
 		}
-		out.On = room.desk.Today(tx, r.On)
-		out.Book = num.Zero(tx.Meta().Currency)
 		a, err := readAccounts(ctx, tx, out.On)
 		if err != nil {
 			return err
 		}
-		items, err := a.owedToUs(func(string) bool { return true })
+		items, err := a.owed(payable, func(string) bool { return true })
 		if err != nil {
 			return err
 		}
-		out.Parties = []answer.Receivable{}
 		for _, it := range items {
 			if it.on > out.On {
 				continue
 			}
 			open, standing := it.open(out.On)
-			if open.IsZero() && standing.IsZero() {
+			lost := it.lost(out.On)
+			if open.IsZero() && standing.IsZero() && lost.IsZero() {
 				continue
 			}
-			row := receivableOf(&out, it, standing.Currency())
-			row.Age.Add(ageOf(it, out.On), open)
-			row.Items++
-			row.Book = row.Book.Add(standing)
-			out.Book = out.Book.Add(standing)
+			out.Add(answer.OwedItem{Party: it.party, Document: it.document, Days: ageOf(it, out.On),
+				Open: it.signed(open), Book: it.signed(standing), WrittenOff: lost})
 		}
-		slices.SortStableFunc(out.Parties, func(a, b answer.Receivable) int {
-			return cmp.Or(cmp.Compare(strings.ToLower(a.Party), strings.ToLower(b.Party)),
-				cmp.Compare(a.Currency, b.Currency))
-		})
+		out.Sort()
 		return nil
 	})
 	return out, err
-}
-
-// receivableOf is the row of an item's party and currency.
-func receivableOf(out *answer.Receivables, it *item, home num.Currency) *answer.Receivable {
-	c := it.amount.Currency()
-	for i := range out.Parties {
-		if x := &out.Parties[i]; strings.EqualFold(x.Party, it.party) && x.Currency == c {
-			return x
-		}
-	}
-	out.Parties = append(out.Parties, answer.Receivable{Party: it.party, Currency: c, Age: answer.NewAgeing(c),
-		Book: num.Zero(home)})
-	return &out.Parties[len(out.Parties)-1]
 }
 
 // ageOf is how many days an item is over its due day; negative: it is not due.
@@ -97,7 +93,7 @@ func (room *Room) PartyStatement(ctx context.Context, r PartyStatement) (answer.
 		if err != nil {
 			return err
 		}
-		items, err := a.owedToUs(func(party string) bool { return a.of.Same(party, r.Party) })
+		items, err := a.owed(false, func(party string) bool { return a.of.Same(party, r.Party) })
 		if err != nil {
 			return err
 		}
@@ -138,29 +134,41 @@ func statementOf(items []*item, to book.Party, from, on book.Date) *answer.State
 			continue
 		}
 		p := v.Part(it.amount.Currency())
-		words := "invoice"
-		if it.kind == itemClaim {
-			words = "claim for stones not returned"
+		zero := num.Zero(it.amount.Currency())
+		line := answer.StatementLine{On: it.on, Document: it.document, Words: statementWords[it.kind], Due: it.due,
+			Charged: it.amount, Credited: zero}
+		if it.kind == book.OwedAdvance {
+			line.Charged, line.Credited, line.Due = zero, it.amount, ""
 		}
-		p.Lines = append(p.Lines, answer.StatementLine{On: it.on, Document: it.document, Words: words, Due: it.due,
-			Charged: it.amount, Credited: num.Zero(it.amount.Currency())})
+		p.Lines = append(p.Lines, line)
 		for _, c := range it.changes {
-			if c.on > on {
+			if c.on > on || c.words == writtenOff {
 				continue
 			}
-			line := answer.StatementLine{On: c.on, Document: c.document, Words: c.words + " for " + it.document,
-				Charged: num.Zero(c.amount.Currency()), Credited: c.amount}
-			if c.amount.Sign() < 0 {
-				line.Charged, line.Credited = c.amount.Neg(), num.Zero(c.amount.Currency())
+			words := c.words
+			if words == recovered {
+				words = "payment"
+			}
+			amount := it.signed(c.amount)
+			line := answer.StatementLine{On: c.on, Document: c.document, Words: words + " for " + it.document,
+				Charged: zero, Credited: amount}
+			if amount.Sign() < 0 {
+				line.Charged, line.Credited = amount.Neg(), zero
 			}
 			p.Lines = append(p.Lines, line)
 		}
-		if open, _ := it.open(on); !open.IsZero() {
+		open, _ := it.open(on)
+		if open = it.signed(open).Add(it.lost(on)); !open.IsZero() {
 			p.Age.Add(ageOf(it, on), open)
 		}
+		p.WrittenOff = p.WrittenOff.Add(it.lost(on))
 	}
 	for i := range v.Parts {
 		v.Parts[i].Balance(from)
 	}
 	return v
 }
+
+// statementWords are what a statement calls what is charged.
+var statementWords = map[book.ItemKind]string{book.OwedInvoice: "invoice",
+	book.OwedClaim: "claim for stones not returned", book.OwedAdvance: "paid on account"}
