@@ -301,7 +301,7 @@ func (a *accounts) boughtLot(l book.Lot) (*item, error) {
 // dueOf is when what a party bills on a day is due, as was agreed with it.
 func (a *accounts) dueOf(party string, on book.Date) book.Date {
 	if terms := a.of.Record(party).Terms; terms != nil {
-		return on.After(*terms)
+		return on.AddDays(*terms)
 	}
 	return on
 }

@@ -33,6 +33,7 @@ type change struct {
 	entry        string
 	amount, book int64
 	payment      bool
+	tax          int64 // recoverable, of a rebate
 }
 
 // sold is a sale; selling is what is asked for a line of it.
@@ -336,7 +337,7 @@ func (n *naive) pay(entry string, it *item, settled, euros int64) {
 		sign, amount, book = -1, -amount, -book
 	}
 	carrying := largest(book, []int64{settled, amount - settled})[0]
-	it.changes = append(it.changes, change{entry, sign * settled, sign * carrying, true})
+	it.changes = append(it.changes, change{entry: entry, amount: sign * settled, book: sign * carrying, payment: true})
 	if it.out {
 		sign = -sign
 	}

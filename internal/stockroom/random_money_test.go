@@ -52,16 +52,16 @@ func (d *dealer) charge() error {
 	})
 	d.naive.owe(&item{number: done.Charge.Code, party: party, entry: done.Entry, account: "payables", currency: "EUR",
 		out: true, amount: cents + tax, book: cents + tax})
-	d.charges[done.Charge.Code] = charged{parcel, by, cents}
+	d.charges[done.Charge.Code] = charged{parcel, by, cents, tax}
 	d.entries = append(d.entries, done.Entry)
 	return nil
 }
 
 // charged is a charge that a rebate may lower.
 type charged struct {
-	parcel string
-	by     book.ShareKey
-	cents  int64
+	parcel     string
+	by         book.ShareKey
+	cents, tax int64
 }
 
 // rebate books what is given back of a charge, or of a purchase: it comes off what is
@@ -79,7 +79,7 @@ func (d *dealer) rebate() error {
 		if err != nil {
 			return err
 		}
-		d.rebated(done.Entry, it, of.parcel, "charge/freight", cents, of.by)
+		d.rebated(done.Entry, it, of, "charge/freight", cents)
 		return nil
 	}
 	by := pick(d, "key", []book.ShareKey{book.ByCarats, book.ByPieces, book.ByCost})
@@ -87,13 +87,25 @@ func (d *dealer) rebate() error {
 	if err != nil {
 		return err
 	}
-	d.rebated(done.Entry, it, it.number, "vendor/"+it.party, cents, by)
+	d.rebated(done.Entry, it, charged{it.number, by, it.amount, 0}, "vendor/"+it.party, cents)
 	return nil
 }
 
-func (d *dealer) rebated(entry string, it *item, parcel, from string, cents int64, by book.ShareKey) {
-	d.naive.change(entry, func() { d.naive.charge(parcel, from, -cents, keyed(by)) })
-	it.changes = append(it.changes, change{entry: entry, amount: cents, book: cents})
+// rebated books a rebate in the naive ledger: what is left of the charge and of its
+// tax says how it is split.
+func (d *dealer) rebated(entry string, it *item, of charged, from string, cents int64) {
+	for _, c := range it.changes {
+		if !c.payment && !d.naive.void[c.entry] {
+			of.cents, of.tax = of.cents-c.amount+c.tax, of.tax-c.tax
+		}
+	}
+	tax := largest(cents, []int64{of.tax, of.cents})[0]
+	d.naive.change(entry, func() {
+		d.naive.charge(of.parcel, from, tax-cents, keyed(of.by))
+		d.naive.write(entry, "tax receivable", -tax)
+		d.naive.write(entry, "payables", tax)
+	})
+	it.changes = append(it.changes, change{entry: entry, amount: cents, book: cents, tax: tax})
 	d.entries = append(d.entries, entry)
 }
 
@@ -124,7 +136,7 @@ func (d *dealer) pay() error {
 	if d.draw("all", 0, 1) == 0 {
 		settled = open
 	}
-	r := stockroom.PaymentAdd{Write: d.write, Party: it.party, For: it.number}
+	r := stockroom.PaymentAdd{Write: d.write, Party: it.party, For: []string{it.number}}
 	if r.Party == "" || d.draw("wrong", 0, 19) == 0 {
 		r.Party = d.party()
 	}
