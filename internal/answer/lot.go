@@ -92,12 +92,14 @@ func (s *StockLot) Where() string {
 // LotShow is one lot: what it is, what it has, what it came from and became.
 type LotShow struct {
 	StockLot
-	Children []string      `json:"children"`
-	Readings int           `json:"readings"`
-	Void     int           `json:"void"` // readings of these that count no longer
-	Reports  []book.Report `json:"reports"`
-	Holds    []book.Hold   `json:"holds"`
-	Judged   *Opinion      `json:"judged"` // the dealer's opinion beside the tests; null: none
+	Children []string `json:"children"`
+	Readings int      `json:"readings"`
+	Void     int      `json:"void"` // readings of these that count no longer
+	// TakenBack is the entry that took its purchase, or what made it, back; empty: it stands.
+	TakenBack string        `json:"taken_back"`
+	Reports   []book.Report `json:"reports"`
+	Holds     []book.Hold   `json:"holds"`
+	Judged    *Opinion      `json:"judged"` // the dealer's opinion beside the tests; null: none
 }
 
 // Screen is the lot's fields that have a value.
@@ -112,6 +114,7 @@ func (l *LotShow) table() *Table {
 		}
 	}
 	add("lot", l.Code)
+	add("void", takenBack(l.TakenBack))
 	add("label", l.Label)
 	add("parcel", l.Parcel)
 	add("parent", l.Parent)
@@ -176,14 +179,24 @@ func (l *LotShow) table() *Table {
 	return t
 }
 
+// takenBack says which entry took a lot back.
+func takenBack(by string) string {
+	if by == "" {
+		return ""
+	}
+	return "taken back by " + by
+}
+
 // LotHistory is what happened to a lot: its versions and its entries.
 type LotHistory struct {
-	Head     `json:"-"`
-	Lot      string         `json:"lot"`
-	Versions []book.Lot     `json:"versions"`
-	Changed  []LotVersion   `json:"changed"` // what the versions after the first one changed
-	Entries  []ledger.Entry `json:"entries"`
-	Trail    []TrailLot     `json:"trail"` // the lots that its stones were in, from the first on
+	Head `json:"-"`
+	Lot  string `json:"lot"`
+	// TakenBack is the entry that took its purchase, or what made it, back; empty: it stands.
+	TakenBack string         `json:"taken_back"`
+	Versions  []book.Lot     `json:"versions"`
+	Changed   []LotVersion   `json:"changed"` // what the versions after the first one changed
+	Entries   []ledger.Entry `json:"entries"`
+	Trail     []TrailLot     `json:"trail"` // the lots that its stones were in, from the first on
 }
 
 // historyRow is one posting of one entry.
@@ -220,7 +233,11 @@ func (h *LotHistory) List() Listing {
 		}
 	}
 	out.screen = func() Screen {
-		s := Screen{{Table: tableOf(out.columns, out.rows)}}
+		var s Screen
+		if h.TakenBack != "" {
+			s.line("%s is void: %s", h.Lot, takenBack(h.TakenBack))
+		}
+		s = append(s, Part{Table: tableOf(out.columns, out.rows)})
 		for i, v := range h.Versions {
 			s.line("version %d: %s, treatment %s", i+1, v.Called(), cmp.Or(v.Facets.Treatment.Value, "not stated"))
 		}

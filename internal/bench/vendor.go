@@ -70,7 +70,8 @@ func (v *vendors) without(ctx context.Context, tx store.ReadTx, l book.Lot) (ide
 	return r.all.Less(r.byLot[strings.ToLower(l.Code)]), nil
 }
 
-// vendor is whose parcel it was; empty when the book has no such parcel.
+// vendor is whose parcel it was; empty when the book has no such parcel, or when
+// its purchase was taken back: it says nothing of him then.
 func (v *vendors) vendor(ctx context.Context, tx store.ReadTx, parcel string) (string, error) {
 	key := strings.ToLower(parcel)
 	vendor, known := v.of[key]
@@ -85,6 +86,12 @@ func (v *vendors) vendor(ctx context.Context, tx store.ReadTx, parcel string) (s
 			}
 		}
 		vendor = strings.ToLower(v.parties.Of(p.Vendor))
+		if by, err := desk.VoidBy(ctx, tx, book.KindParcel, parcel); err != nil || by != "" {
+			vendor = ""
+			if err != nil && !errors.Is(err, store.ErrNotFound) {
+				return "", err
+			}
+		}
 		v.of[key] = vendor
 	}
 	return vendor, nil

@@ -193,6 +193,17 @@ func Named[T book.Record](ctx context.Context, tx store.ReadTx, code string) (T,
 	return v, notFound(err, string(v.RecordKind()), code)
 }
 
+// VoidBy is the entry that took back the one which first wrote a record; empty: it
+// stands.
+func VoidBy(ctx context.Context, tx store.ReadTx, kind book.Kind, key string) (string, error) {
+	row, err := tx.Row(ctx, kind, key)
+	if err != nil {
+		return "", err
+	}
+	void, err := tx.Reversals(ctx)
+	return void[row.Since], err
+}
+
 // EntryNamed reads an entry; that there is none is a fault.
 func EntryNamed(ctx context.Context, tx store.ReadTx, code string) (ledger.Entry, error) {
 	e, err := tx.Entry(ctx, code)

@@ -227,14 +227,10 @@ func eachStanding[T book.Record](ctx context.Context, tx store.ReadTx, filter st
 
 // stands refuses what is void because its entry was reversed.
 func stands(ctx context.Context, tx store.ReadTx, kind book.Kind, key string) error {
-	row, err := tx.Row(ctx, kind, key)
-	if err != nil {
-		return err
-	}
-	void, err := tx.Reversals(ctx)
-	if by := void[row.Since]; by != "" {
-		return fault.New(fault.Refused, "void", fmt.Sprintf("%s is void: %s reversed it", row.Key, by),
-			"check the number").AtRef(row.Key)
+	by, err := desk.VoidBy(ctx, tx, kind, key)
+	if by != "" {
+		return fault.New(fault.Refused, "void", fmt.Sprintf("%s is void: %s reversed it", key, by),
+			"check the number").AtRef(key)
 	}
 	return err
 }

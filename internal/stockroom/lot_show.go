@@ -2,6 +2,7 @@ package stockroom
 
 import (
 	"context"
+	"errors"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -18,6 +19,9 @@ func (room *Room) LotShow(ctx context.Context, r LotShow) (answer.LotShow, error
 	var out answer.LotShow
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.StockLot, err = desk.StockOf(ctx, tx, r.Lot); err != nil {
+			return err
+		}
+		if out.TakenBack, err = lotVoid(ctx, tx, out.Lot); err != nil {
 			return err
 		}
 		out.Children = []string{}
@@ -48,4 +52,17 @@ func (room *Room) LotShow(ctx context.Context, r LotShow) (answer.LotShow, error
 		return err
 	})
 	return out, err
+}
+
+// lotVoid is the entry that took back what brought a lot into the book, or the
+// purchase of its parcel; empty: both stand.
+func lotVoid(ctx context.Context, tx store.ReadTx, l book.Lot) (string, error) {
+	by, err := desk.VoidBy(ctx, tx, book.KindLot, l.Code)
+	if err != nil || by != "" || l.Parcel == "" {
+		return by, err
+	}
+	if by, err = desk.VoidBy(ctx, tx, book.KindParcel, l.Parcel); errors.Is(err, store.ErrNotFound) {
+		err = nil
+	}
+	return by, err
 }
