@@ -47,9 +47,10 @@ type ReceiptLine struct {
 
 // ReceiptCharge is what the cutter bills for one lot.
 type ReceiptCharge struct {
-	Lot    string    `json:"lot"`
-	Bought bool      `json:"bought"` // the price of the stones, not of cutting them
-	Amount num.Money `json:"amount"` // in the cutter's currency
+	Lot     string    `json:"lot"`
+	Bought  bool      `json:"bought"` // the price of the stones, not of cutting them
+	Freight bool      `json:"freight"`
+	Amount  num.Money `json:"amount"` // in the cutter's currency
 }
 
 // JSON is the model's canonical form: lotpaper/order-receipt/1.
@@ -105,8 +106,11 @@ func (r *OrderReceipt) Workbook() (*sheet.Workbook, error) {
 		row("Lot now", "For", "Currency", "", "", "Amount")
 		for _, c := range r.Charges {
 			what := "cutting"
-			if c.Bought {
+			switch {
+			case c.Bought:
 				what = "the stones"
+			case c.Freight:
+				what = "freight"
 			}
 			s.add(styled(c.Lot, sheet.Strong), text(what), text(string(c.Amount.Currency())), cell{}, cell{},
 				plain(sheet.Money(c.Amount)))

@@ -20,6 +20,7 @@ type Piece struct {
 	Weight  num.Gram     `json:"weight_g"`
 	Size    string       `json:"size"`
 	Since   book.Date    `json:"since"`
+	Owner   book.Owner   `json:"owner"` // the dealer, or the customer whose own it is
 	Old     bool         `json:"old"`   // stones in a piece that is no lot, as older books have them
 	State   string       `json:"state"` // in stock, sold, gone
 	Place   book.Place   `json:"place"` // where it lies, or whom it was sold to
@@ -61,6 +62,12 @@ func (p *Piece) headline() string {
 		words += ", " + p.Is
 	}
 	words += ": "
+	if customer := p.Owner.Customer(); customer != "" {
+		if p.State == "gone" {
+			return words + "given back to " + customer
+		}
+		return words + customer + "'s own, in custody at " + string(p.Place)
+	}
 	switch p.State {
 	case "in stock":
 		words += fmt.Sprintf("cost %s (stones %s", p.Cost.Words(), p.InIt)
@@ -186,12 +193,14 @@ func (l *Pieces) List() Listing {
 // PieceMoved is what was done with a finished piece.
 type PieceMoved struct {
 	Moved
-	Piece Piece `json:"piece"`
+	Piece    Piece   `json:"piece"`
+	Document *Issued `json:"document"` // the receipt for a customer's own piece; null: none
 }
 
 // Screen is the piece as it is now, and what moved.
 func (p *PieceMoved) Screen() Screen {
 	var s Screen
 	s.line("%s", p.Piece.headline())
+	s.paper(p.Document)
 	return append(s, p.Moved.Screen()...)
 }

@@ -50,6 +50,17 @@ const mostReport = 64 << 20
 func KeepReport(ctx context.Context, tx store.ReadTx, s desk.Stamp, report book.Report, file *desk.Input) (
 	answer.ReportAdded, error) {
 	out := answer.ReportAdded{Warnings: fault.List{}}
+	lot, err := stoneOf(ctx, tx, report.Lot)
+	if err != nil {
+		return out, err
+	}
+	if claimed := cmp.Or(lot.Variety, lot.Species); report.Species == "" && claimed != "" {
+		report.Species = claimed
+		out.Warnings.Add(fault.New(fault.Invalid, "report-claimed", "nobody said what the report names the stone: it "+
+			"is "+
+			"taken to be "+claimed+", as "+lot.Code+" is claimed", "name the species when the report says otherwise").
+			AtRef(lot.Code).AtField("species").AsWarning())
+	}
 	named, f := facts.Resolve(report.Species)
 	if f != nil {
 		return out, f.AtField("species")
@@ -61,10 +72,6 @@ func KeepReport(ctx context.Context, tx store.ReadTx, s desk.Stamp, report book.
 	if report.Lab == "" || report.Number == "" {
 		return out, fault.New(fault.Usage, "report-number", "a report has a laboratory and a number", "give both").
 			AtField("lab")
-	}
-	lot, err := desk.StonesOf(ctx, tx, report.Lot)
-	if err != nil {
-		return out, err
 	}
 	if lot.Pieces != 1 {
 		return out, fault.New(fault.Refused, "report-lot", fmt.Sprintf("a report is of one stone, but %s has %d pieces",
@@ -121,4 +128,24 @@ func KeepReport(ctx context.Context, tx store.ReadTx, s desk.Stamp, report book.
 	}
 	out.Report, out.Lot = report, next
 	return out, nil
+}
+
+// stoneOf reads the lot that a report is of; of a finished piece it is the only
+// stone that lies in it.
+func stoneOf(ctx context.Context, tx store.ReadTx, code string) (answer.StockLot, error) {
+	s, err := desk.StockOf(ctx, tx, code)
+	if err != nil || !s.IsPiece() {
+		return s, err
+	}
+	inside, err := desk.StonesIn(ctx, tx, s.Inside())
+	switch {
+	case err != nil:
+		return s, err
+	case len(inside) == 1 && inside[0].Pieces == 1:
+		return desk.StockOf(ctx, tx, inside[0].Lot)
+	case len(inside) == 0:
+		return s, s.CheckStones()
+	}
+	return s, fault.New(fault.Refused, "report-piece", "more than one stone lies in "+s.Code+", and a report is of one",
+		"name the lot of that stone").AtRef(s.Code).Do("piece", "show", s.Code)
 }

@@ -200,6 +200,9 @@ type BatchLine struct {
 	Depth   Size    `json:"depth,omitzero"`
 	Claim   bool    `json:"claim,omitempty"` // its cost is claimed from the party
 	Note    string  `json:"note,omitempty"`
+
+	// NRV is what rough left over would bring, which it took out of the cost first.
+	NRV *num.Money `json:"nrv,omitempty"`
 }
 
 // BatchKey is the key of a paper's batch: M3/1.

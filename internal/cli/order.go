@@ -255,6 +255,7 @@ type received struct {
 	carats, length, width, depth            string
 	rejected, from, uncut, rough, chips     string
 	file, price, charge, currency, rateText string
+	freight, roughNRV                       string
 	per                                     int64
 }
 
@@ -279,7 +280,10 @@ func (f *received) flags(c *cobra.Command) {
 	s.StringVar(&f.Remarks, "remarks", "", "the cutter's own")
 	s.StringVar(&f.price, "price", "", "of the stones that the cutter supplies, in all (default: by the bid)")
 	s.StringVar(&f.charge, "charge", "", "the cutter's charge for what was cut")
-	s.StringVar(&f.currency, "currency", "", "of price and charge (default: the book's)")
+	s.StringVar(&f.freight, "freight", "", "the freight that the cutter bills for what came")
+	s.StringVar(&f.roughNRV, "rough-nrv", "", "what the rough left over would bring, in the book's currency: it takes "+
+		"that out of the cost first (default: no cost)")
+	s.StringVar(&f.currency, "currency", "", "of price, charge and freight (default: the book's)")
 	s.StringVar(&f.rateText, "rate", "", "book units per unit of that currency (default: the rates table's)")
 	s.Int64Var(&f.per, "per", 1, "the rate is per 1, 100 or 1000 units")
 }
@@ -340,6 +344,18 @@ func (f *received) billed(ctx context.Context, r *root, a *house.House, req *sto
 	}
 	if f.charge != "" {
 		req.Charge, req.Rate, err = r.foreign(ctx, a, "charge", f.charge, f.currency, f.rateText, f.per)
+		if err != nil {
+			return err
+		}
+	}
+	if f.freight != "" {
+		req.Freight, req.Rate, err = r.foreign(ctx, a, "freight", f.freight, f.currency, f.rateText, f.per)
+		if err != nil {
+			return err
+		}
+	}
+	if f.roughNRV != "" {
+		req.RoughNRV, _, err = r.foreign(ctx, a, "rough-nrv", f.roughNRV, "", "", 1)
 	}
 	return err
 }

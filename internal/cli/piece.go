@@ -24,6 +24,7 @@ func (r *root) pieceAdd() *cobra.Command {
 	var metal, making, weight, since string
 	c := verb("add [LOT[:PIECES:CARATS] ...]", "Take a finished piece into stock: bought, or there before the book",
 		`  lotpaper piece add --is ring --metal "gold 750" --from "A Maker" --price 450
+  lotpaper piece add --is ring --customer "A Client" --note "to be resized; three diamonds in it"
   lotpaper piece add P1-3 --is pendant --metal-cost 120 --making-cost 80 --since 2025-11-02
 
 Lots are stones of the safe that are in it; they keep their own cost. Stones that
@@ -61,6 +62,7 @@ setter made comes in by work back.
 	f.StringVar(&req.Jewel.Design, "design", "", "LINE/DESIGN that it was made by")
 	f.StringVar(&since, "since", "", "when it was made or bought (default: the business date)")
 	f.StringVar(&req.Vendor, "from", "", "the vendor of a bought piece")
+	f.StringVar(&req.Customer, "customer", "", "whose own piece comes in to be worked on; it goes home by memo return")
 	p.flags(c)
 	f.StringVar(&metal, "metal-cost", "", "its metal, net of tax")
 	f.StringVar(&making, "making-cost", "", "its making, net of tax")

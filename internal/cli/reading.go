@@ -199,7 +199,7 @@ The stone is matched by weight and size: a report of another stone is refused.
 	f.StringVar(&length, "length", "", "mm")
 	f.StringVar(&width, "width", "", "mm")
 	f.StringVar(&depth, "depth", "", "mm")
-	f.StringVar(&rep.Species, "species", "", "as the report names it")
+	f.StringVar(&rep.Species, "species", "", "as the report names it (default: as the lot is claimed)")
 	f.StringVar(&rep.Variety, "variety", "", "as the report names it")
 	f.StringVar(&rep.Nature, "nature", "", "natural, laboratory-grown, assembled or imitation")
 	f.StringVar(&rep.Treatment, "treatment", "", "as the report names it; none when it says so")

@@ -205,7 +205,7 @@ func (w *workFlags) labFlags(c *cobra.Command) {
 	f.StringVar(&w.length, "length", "", "as the report states it, mm")
 	f.StringVar(&w.width, "width", "", "as the report states it, mm")
 	f.StringVar(&w.deep, "depth", "", "as the report states it, mm")
-	f.StringVar(&rep.Species, "species", "", "as the report names it")
+	f.StringVar(&rep.Species, "species", "", "as the report names it (default: as the lot is claimed)")
 	f.StringVar(&rep.Variety, "variety", "", "as the report names it")
 	f.StringVar(&rep.Nature, "nature", "", "natural, laboratory-grown, assembled or imitation")
 	f.StringVar(&rep.Treatment, "treatment", "", "as the report names it; none when it says so")
@@ -225,11 +225,6 @@ func (w *workFlags) labReport(r *root, req *stockroom.WorkBack) (*openInput, err
 	}
 	rep := w.report
 	rep.Number = w.number
-	if rep.Species == "" {
-		return nil, fault.New(fault.Usage, "report-species", "nobody told what the report says",
-			"give the species as the "+
-				"report names it, and what it says of nature, treatment and origin").AtField("species")
-	}
 	var err error
 	if rep.On, err = flagDate("report-on", w.on); err != nil {
 		return nil, err

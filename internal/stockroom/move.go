@@ -176,7 +176,7 @@ func (m *mover) takeOut(ctx context.Context, x Moving, from book.Place) (answer.
 // where a lot lies.
 func (m *mover) carry(ctx context.Context, from, to book.Place, lots ...Moving) ([]book.Sent, error) {
 	var out []book.Sent
-	if err := m.notFromPiece(ctx, from); err != nil {
+	if err := m.notFromPiece(ctx, from, to); err != nil {
 		return nil, err
 	}
 	for _, x := range lots {
@@ -370,6 +370,9 @@ func (m *mover) bring(ctx context.Context, from book.Place, lot string, lines []
 	}
 	costs, f := ledger.Leave(s.Places, from, leaving)
 	if f != nil {
+		return nil, f
+	}
+	if f := takeNRV(s.Code, lines, costs); f != nil {
 		return nil, f
 	}
 	last := len(lines) - 1

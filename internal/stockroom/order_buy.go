@@ -160,13 +160,6 @@ func (c *receipt) prices(ctx context.Context, r OrderReceive, came []Came) ([]nu
 	for i, x := range came {
 		out[i] = b.For(x.Pieces, x.Carats, wanted(c.order))
 	}
-	if b.Freight.Sign() > 0 {
-		c.warned.Add(fault.New(fault.Invalid, "freight-open",
-			fmt.Sprintf("the bid has a freight of %s, which is no part of "+
-				"the price", b.Freight.Words()), "add it when its invoice comes").AtRef(c.order.Number).Do("charge",
-			"add").
-			AsWarning())
-	}
 	return out, nil
 }
 
@@ -192,88 +185,4 @@ func (c *receipt) inBook(ctx context.Context, m num.Money, rate num.Rate) (num.M
 		return m, nil, f
 	}
 	return out, foreign, nil
-}
-
-// charge puts the cutter's charge on the stones that were cut: by pieces when the
-// bid is by the piece, else by carats. It stays in the cutter's currency beside the
-// book's.
-func (c *receipt) charge(ctx context.Context, r OrderReceive) error {
-	var cut []book.BatchLine
-	var pieces int64
-	var carats num.Carat
-	for _, l := range c.lines {
-		if l.Lot != "" && l.Into != "" && l.Outcome != book.Rough {
-			cut = append(cut, l)
-		}
-		if l.Outcome == book.Accepted {
-			pieces += l.Pieces
-			carats += l.Carats
-		}
-	}
-	b, err := c.bid(ctx)
-	if err != nil {
-		return err
-	}
-	if r.Charge.Sign() <= 0 {
-		if b != nil && pieces > 0 {
-			c.warned.Add(fault.New(fault.Invalid, "charge-open",
-				fmt.Sprintf("by bid %s the cutter's charge for these %d "+
-					"stones is %s, and none is booked", b.RecordKey(), pieces, b.For(pieces, carats, wanted(c.order)).
-					Words()),
-				"reverse this and give the charge, or add it to the new lots when the invoice comes").
-				AtField("charge").Do("charge", "add").AsWarning())
-		}
-		return nil
-	}
-	if len(cut) == 0 {
-		return fault.New(fault.Usage, "charge-nothing", "nothing was cut that could carry the cutter's charge",
-			"leave the charge out, or book it as a charge of its own").AtField("charge").Do("charge", "add")
-	}
-	if b != nil && pieces > 0 && b.Price.Currency() == r.Charge.Currency() {
-		if quoted := b.For(pieces, carats, wanted(c.order)); quoted.Cmp(r.Charge) != 0 {
-			c.warned.Add(fault.New(fault.Invalid, "charge-quoted",
-				fmt.Sprintf("the charge is %s, but by bid %s it would be %s",
-					r.Charge.Words(), b.RecordKey(), quoted.Words()), "ask the cutter").AtField("charge").AsWarning())
-		}
-	}
-	key := book.ByCarats
-	if b != nil && b.Basis == book.PerPiece {
-		key = book.ByPieces
-	}
-	weights := make([]num.Dec, len(cut))
-	for i, l := range cut {
-		if weights[i] = l.Carats.Dec(); key == book.ByPieces {
-			weights[i] = num.Int(l.Pieces)
-		}
-	}
-	amount, foreign, err := c.inBook(ctx, r.Charge, r.Rate)
-	if err != nil {
-		return err
-	}
-	n, err := c.tx.Next(ctx, string(book.KindCharge))
-	if err != nil {
-		return err
-	}
-	invoiced := r.Charge.Share(weights)
-	for i, part := range amount.Share(weights) {
-		lot, err := desk.Named[book.Lot](ctx, c.tx, cut[i].Lot)
-		if err != nil {
-			return err
-		}
-		to := cut[i].To
-		x := book.Charge{Code: fmt.Sprintf("C%d", n+int64(i)), Parcel: lot.Parcel, Lot: cut[i].Into, Kind: "cutting",
-			Amount: part, Tax: num.Zero(part.Currency()), Variance: num.Zero(part.Currency()), Key: key, On: c.on,
-			Party: c.order.Cutter, Note: "cutting under " + c.order.Number}
-		if foreign != nil {
-			x.Foreign = &book.ForeignPrice{Amount: invoiced[i], Rate: foreign.Rate}
-		}
-		c.record(x)
-		c.charges = append(c.charges, x)
-		if !part.IsZero() {
-			c.entry.Postings = append(c.entry.Postings, ledger.Move(x.Lot, book.PlaceOf(book.AtCharge, x.Kind), to, 0,
-				0,
-				part)...)
-		}
-	}
-	return nil
 }

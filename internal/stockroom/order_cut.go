@@ -39,6 +39,7 @@ func (c *receipt) bringLot(ctx context.Context, code string, came []Came) error 
 			c.lots = append(c.lots, made.Code)
 		}
 	}
+	c.shareNRV(lines)
 	if lines, err = c.bring(ctx, c.paper.Place, code, lines); err != nil {
 		return err
 	}
@@ -145,6 +146,49 @@ func (c *receipt) linesOf(s answer.StockLot, here ledger.Balance, came []Came) (
 		cut[i].Off = book.Weighed{Pieces: pieces[i], Carats: carats[i]}
 	}
 	return append(cut, other...), nil
+}
+
+// keepNRV checks what the rough left over would bring: it is of one lot, as rough of
+// another one takes it out of another cost.
+func (c *receipt) keepNRV(r OrderReceive) error {
+	if r.RoughNRV.IsZero() {
+		return nil
+	}
+	lots := map[string]bool{}
+	for _, x := range r.Came {
+		if x.Rough.Carats > 0 {
+			lots[strings.ToLower(x.Lot)] = true
+		}
+	}
+	switch {
+	case r.RoughNRV.Sign() < 0:
+		return fault.New(fault.Usage, "nrv-negative", "a net realisable value is more than 0",
+			"leave it out for rough "+
+				"without cost").AtField("rough_nrv")
+	case len(lots) != 1:
+		return fault.New(fault.Usage, "nrv-lots", fmt.Sprintf("a net realisable value is for rough left over of one "+
+			"lot, "+
+			"but it is left over of %d", len(lots)), "book these lots one by one").AtField("rough_nrv")
+	}
+	c.nrv = r.RoughNRV
+	return nil
+}
+
+// shareNRV puts what the rough left over would bring on its lines, by carats.
+func (c *receipt) shareNRV(lines []book.BatchLine) {
+	var of []int
+	var weights []num.Dec
+	for i, l := range lines {
+		if l.Outcome == book.Rough {
+			of, weights = append(of, i), append(weights, l.Carats.Dec())
+		}
+	}
+	if c.nrv.IsZero() || len(of) == 0 {
+		return
+	}
+	for i, part := range c.nrv.Share(weights) {
+		lines[of[i]].NRV = &part
+	}
 }
 
 // shapeOf is the shape that the lines of an item say.

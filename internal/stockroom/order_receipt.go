@@ -22,7 +22,8 @@ func (room *Room) receiptModel(c *receipt, b book.Batch, left []ledger.Balance) 
 		if x.Foreign != nil {
 			amount = x.Foreign.Amount
 		}
-		out.Charges = append(out.Charges, answer.ReceiptCharge{Lot: x.Lot, Amount: amount})
+		out.Charges = append(out.Charges, answer.ReceiptCharge{Lot: x.Lot, Freight: x.Kind == freightCharge,
+			Amount: amount})
 	}
 	if p := c.parcel; p != nil {
 		for _, r := range c.entry.Records {

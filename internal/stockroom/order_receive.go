@@ -23,13 +23,15 @@ type Came = intake.Came
 // the sheet that the cutter filled in.
 type OrderReceive struct {
 	Movement
-	Number string
-	Came   []Came
-	File   *desk.Input
-	Claim  bool      // the cost of what broke is claimed from the cutter, whatever the order says
-	Price  num.Money // of the stones bought, in all; zero: by the bid that was taken
-	Charge num.Money // the cutter's, for what was cut; zero: none
-	Rate   num.Rate  // book units per unit of their currency; zero: the rates table's of the day
+	Number   string
+	Came     []Came
+	File     *desk.Input
+	Claim    bool      // the cost of what broke is claimed from the cutter, whatever the order says
+	Price    num.Money // of the stones bought, in all; zero: by the bid that was taken
+	Charge   num.Money // the cutter's, for what was cut; zero: none
+	Freight  num.Money // that the cutter bills for what came; zero: none
+	Rate     num.Rate  // book units per unit of their currency; zero: the rates table's of the day
+	RoughNRV num.Money // of the rough left over, which takes it out of the cost first; zero: rough has no cost
 }
 
 // OrderReceive books what came back of an order as one numbered batch, with its
@@ -56,6 +58,9 @@ func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.Orde
 			return err
 		}
 		if err := c.items(r.Came); err != nil {
+			return err
+		}
+		if err := c.keepNRV(r); err != nil {
 			return err
 		}
 		if err := c.bringLots(ctx, r.Came); err != nil {
@@ -107,7 +112,8 @@ type receipt struct {
 	paper   desk.Paper
 	batches []desk.StandingBatch // before this one
 	claim   bool
-	sheet   int64 // the batch's number on the cutter's sheet
+	nrv     num.Money // of the rough left over
+	sheet   int64     // the batch's number on the cutter's sheet
 	lines   []book.BatchLine
 	lots    []string // made
 	parcel  *book.Parcel
@@ -213,17 +219,30 @@ func (c *receipt) sheetOf(came []Came) (int64, error) {
 		}
 	}
 	for _, b := range c.batches {
-		if number != 0 && b.Sheet == number && !l.Blocks() {
+		if number != 0 && numberOf(b.Batch) == number && !l.Blocks() {
 			l.Add(c.readBefore(came, b))
+		}
+		if _, onSheet := came[0].Sheet.At("order"); onSheet && number == 0 && !l.Blocks() { // of an old order
+			if f := c.readBefore(came, b); f.Code == "return-twice" {
+				l.Add(f)
+			}
 		}
 	}
 	return number, l.Err()
 }
 
-// readBefore is the fault of a sheet whose batch was read already: at the first
+// numberOf is the number by which a cutter's sheet knows a batch: its own on the
+// sheet, or, of one that was booked by hand, the batch's.
+func numberOf(b book.Batch) int64 { return cmp.Or(b.Sheet, b.Number) }
+
+// readBefore is the fault of a sheet whose batch was booked already: at the first
 // number that is another now, else at the batch.
 func (c *receipt) readBefore(came []Came, b desk.StandingBatch) *fault.Fault {
 	const mend = "nothing is to be booked; give what came later the next number, or reverse the batch's entry first"
+	how := "read already"
+	if b.Sheet == 0 {
+		how = "booked by hand"
+	}
 	was := map[string]book.Weighed{}
 	key := func(lot, item string, o book.Outcome) string {
 		return strings.ToLower(lot + "/" + item + "/" + string(o))
@@ -259,15 +278,15 @@ func (c *receipt) readBefore(came []Came, b desk.StandingBatch) *fault.Fault {
 				continue
 			}
 			return at(fault.New(fault.Refused, "return-changed",
-				fmt.Sprintf("batch %d of %s was read already as %s on %s "+
-					"(%s), with other numbers: here are %d pieces, %s ct, there %d pieces, %s ct", b.Sheet,
-					c.order.Number,
+				fmt.Sprintf("batch %d of %s was %s as %s on %s "+
+					"(%s), with other numbers: here are %d pieces, %s ct, there %d pieces, %s ct", numberOf(b.Batch),
+					c.order.Number, how,
 					b.RecordKey(), b.On, b.Entry, now.Pieces, now.Carats, before.Pieces, before.Carats), mend), x,
 				field)
 		}
 	}
-	return at(fault.New(fault.Refused, "return-twice", fmt.Sprintf("batch %d of %s was read already as %s on %s (%s)",
-		b.Sheet, c.order.Number, b.RecordKey(), b.On, b.Entry), mend), came[0], "batch")
+	return at(fault.New(fault.Refused, "return-twice", fmt.Sprintf("batch %d of %s was %s as %s on %s (%s)",
+		numberOf(b.Batch), c.order.Number, how, b.RecordKey(), b.On, b.Entry), mend), came[0], "batch")
 }
 
 // itemOf is the item of the order that a line is for: as it says, else the one

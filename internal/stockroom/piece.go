@@ -2,6 +2,7 @@ package stockroom
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -65,7 +66,14 @@ func (m *mover) takeAlong(ctx context.Context, piece book.Lot, to book.Place) ([
 		if to == book.LossBreakage || to == book.LossCount {
 			m.lowerAgreed(lot, book.Weighed{Pieces: b.Pieces, Carats: b.Carats})
 		}
-		if to.Kind() == book.AtCustomer && !lot.Owner.IsOwn() {
+		if customer := piece.Owner.Customer(); customer != "" && lot.Owner != piece.Owner {
+			return nil, fault.New(fault.Refused, "custody-stones",
+				fmt.Sprintf("%s in %s is not %s's: it would go with "+
+					"the piece", lot.Code, piece.Code, customer),
+				"sell it out of the piece, or take it out").AtRef(lot.Code).
+				Do("sale", "add", lot.Code)
+		}
+		if to.Kind() == book.AtCustomer && !lot.Owner.IsOwn() && piece.Owner.IsOwn() {
 			return nil, fault.New(fault.Refused, "sale-not-own", fmt.Sprintf("%s in %s belongs to %s", lot.Code,
 				piece.Code, lot.Owner), "buy it first").AtRef(lot.Code).Do("memo", "buy", lot.Code)
 		}
@@ -97,14 +105,21 @@ func (m *mover) loseInside(ctx context.Context, piece book.Lot, l book.BatchLine
 }
 
 // notFromPiece refuses to move stones out of a finished piece by themselves: the
-// piece moves, or they are taken out of it first. Pieces that are no lots, as older
+// piece moves, or they are taken out of it first. What was set into a customer's own
+// piece is sold to that customer where it is. Pieces that are no lots, as older
 // books have them, are sold stone by stone.
-func (m *mover) notFromPiece(ctx context.Context, from book.Place) error {
+func (m *mover) notFromPiece(ctx context.Context, from, to book.Place) error {
 	if from.Kind() != book.AtPiece {
 		return nil
 	}
-	is, err := desk.IsPiece(ctx, m.tx, from.Name())
-	if err == nil && is {
+	piece, err := store.Get[book.Lot](ctx, m.tx, from.Name())
+	if errors.Is(err, store.ErrNotFound) {
+		return nil
+	}
+	if customer := piece.Owner.Customer(); customer != "" && to == book.PlaceOf(book.AtCustomer, customer) {
+		return nil
+	}
+	if err == nil && piece.IsPiece() {
 		return fault.New(fault.Refused, "piece-whole", "the stones of "+from.Name()+" move with the piece",
 			"move "+from.Name()+" itself, or take its stones out first").AtRef(from.Name()).AtField("from").
 			Do("piece", "unset", from.Name())

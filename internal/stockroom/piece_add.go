@@ -21,7 +21,8 @@ type PieceAdd struct {
 	Code          string // empty: the next number
 	Jewel         book.Jewel
 	Vendor        string
-	Price         Paid // what the vendor is paid, with the stones that came in it
+	Customer      string // whose own it is, and who leaves it in custody; empty: it is the dealer's
+	Price         Paid   // what the vendor is paid, with the stones that came in it
 	Metal, Making Paid
 	Lots          []Moving // stones of the safe that are in it
 	Note          string
@@ -34,6 +35,10 @@ func (room *Room) PieceAdd(ctx context.Context, r PieceAdd) (answer.PieceMoved, 
 	var out answer.PieceMoved
 	bought := r.Price.Amount.Sign() != 0
 	switch {
+	case r.Customer != "" && (bought || r.Vendor != "" || r.Metal != Paid{} || r.Making != Paid{}):
+		return out, fault.New(fault.Usage, "custody-cost", "a customer's own piece is not bought and has no cost in "+
+			"the "+
+			"book", "leave the vendor, the price and the costs out").AtField("customer")
 	case bought == (r.Vendor == ""):
 		return out, fault.New(fault.Usage, "piece-vendor", "a bought piece has a vendor and a price",
 			"give both, or the "+
@@ -76,6 +81,9 @@ func (room *Room) PieceAdd(ctx context.Context, r PieceAdd) (answer.PieceMoved, 
 			return err
 		}
 		lot.Note = r.Note
+		if r.Customer != "" {
+			return m.takeIntoCustody(ctx, s, lot, r, &out)
+		}
 		m.record(lot)
 		zero := num.Zero(tx.Meta().Currency)
 		safe, err := m.pieceOffice(ctx, lot.Code, r.Lots)
@@ -140,6 +148,48 @@ func (m *mover) pieceOffice(ctx context.Context, piece string, lots []Moving) (b
 		}
 	}
 	return m.oneOffice(piece, "the stones of "+piece+" come", found)
+}
+
+// takeIntoCustody takes a customer's own piece into the safe, with a receipt. Lots
+// that are in it are the customer's too.
+func (m *mover) takeIntoCustody(ctx context.Context, s desk.Stamp, lot book.Lot, r PieceAdd,
+	out *answer.PieceMoved) error {
+	customer, err := desk.PartyOf(ctx, m.tx, "a customer", r.Customer)
+	if err != nil {
+		return err
+	}
+	from := book.PlaceOf(book.AtCustomer, customer)
+	lot.Owner = book.Owner(from)
+	m.record(lot)
+	m.entry.Kind, m.entry.Reason = ledger.MemoIn, s.Entry(ledger.MemoIn, "into custody: "+lot.Code+" of "+customer).
+		Reason
+	m.entry.Postings = ledger.Move(lot.Code, from, m.config.Home(), 1, 0, num.Zero(m.tx.Meta().Currency))
+	for _, x := range r.Lots {
+		in, err := desk.Named[book.Lot](ctx, m.tx, x.Lot)
+		if err != nil {
+			return err
+		}
+		if in.Owner != lot.Owner {
+			return fault.New(fault.Refused, "custody-owner", fmt.Sprintf("%s is not %s's, but the piece is", in.Code,
+				customer), "have it set by work out, then it is sold out of the piece").AtRef(in.Code)
+		}
+	}
+	if _, err := m.carry(ctx, book.Safe, lot.Inside(), r.Lots...); err != nil {
+		return err
+	}
+	receipt := &answer.Receipt{Way: answer.TakenIn, Party: customer, Still: []answer.PaperStone{},
+		Lines: []answer.ReceiptStone{{PaperStone: answer.PaperStoneOf(lot, book.Weighed{Pieces: 1}, m.config.CaratRule),
+			Outcome: "received", Note: r.Note}}}
+	issued, err := m.paper(ctx, s, "RECEIPT", "Piece taken into custody from "+customer, receipt)
+	if err != nil {
+		return err
+	}
+	if out.Moved, err = m.post(ctx, lot.Code); err != nil {
+		return err
+	}
+	out.Document = issued
+	out.Piece, err = pieceAnswer(ctx, m.tx, lot.Code)
+	return err
 }
 
 // PieceUnset asks to take stones out of a finished piece.
@@ -291,7 +341,11 @@ func (m *mover) payUnset(ctx context.Context, r PieceUnset, is bool) error {
 	if err != nil {
 		return err
 	}
-	return m.addCost(ctx, book.Lot{Code: r.Piece}, at, makingCharge, r.Making, "", "stones taken out")
+	piece, err := m.stockOf(ctx, r.Piece)
+	if err != nil {
+		return err
+	}
+	return m.addCost(ctx, piece.Lot, at, makingCharge, r.Making, "", "stones taken out")
 }
 
 // madeLots are the lots that the entry makes or changes.

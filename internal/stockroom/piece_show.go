@@ -100,8 +100,9 @@ func pieceWith(ctx context.Context, tx store.ReadTx, s answer.StockLot) (answer.
 	zero := num.Zero(tx.Meta().Currency)
 	j := s.Jewel
 	p := answer.Piece{Piece: s.Code, Is: j.Is, Design: j.Design, Metal: j.Metal, Weight: j.Weight, Size: j.Size,
-		Since: j.Since, State: "gone", Bought: zero, MetalOf: zero, Making: zero, Other: zero, Damaged: s.Damaged,
-		Note: s.Note}
+		Since: j.Since, Owner: s.Owner, State: "gone", Bought: zero, MetalOf: zero, Making: zero, Other: zero,
+		Damaged: s.Damaged,
+		Note:    s.Note}
 	all, err := tx.Balances(ctx, store.BalanceFilter{Lot: s.Code})
 	if err != nil {
 		return p, err
@@ -136,8 +137,9 @@ func pieceWith(ctx context.Context, tx store.ReadTx, s answer.StockLot) (answer.
 // oldPiece is what lies in a piece that is no lot.
 func oldPiece(ctx context.Context, tx store.ReadTx, place book.Place) (answer.Piece, error) {
 	zero := num.Zero(tx.Meta().Currency)
-	p := answer.Piece{Piece: place.Name(), Old: true, State: "in stock", Place: place, Bought: zero, MetalOf: zero,
-		Making: zero, Other: zero}
+	p := answer.Piece{Piece: place.Name(), Old: true, Owner: book.Own, State: "in stock", Place: place, Bought: zero,
+		MetalOf: zero,
+		Making:  zero, Other: zero}
 	var err error
 	if p.Stones, p.InIt, err = stonesOfPiece(ctx, tx, place); err != nil {
 		return p, err

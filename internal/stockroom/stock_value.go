@@ -33,9 +33,10 @@ func (StockValue) Groups() []string { return valueGroups }
 
 // StockValue values the own stock item by item at the lower of cost and net
 // realisable value (IAS 2): the loose price of the price list less the
-// haircut. A lot that the list does not know stays at cost and is counted. By
+// haircut; of a finished piece, which is one item with its stones, its asking
+// price less the haircut. What has no price stays at cost and is counted. By
 // place or party, a lot that lies in several places counts in each with what lies
-// there. A finished piece is one item with its stones.
+// there.
 func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockValue, error) {
 	var out answer.StockValue
 	by := cmp.Or(r.By, "parcel")
@@ -94,7 +95,8 @@ func (room *Room) StockValue(ctx context.Context, r StockValue) (answer.StockVal
 		}
 		out.Value, out.WriteDown = zero.Add(value), zero.Add(down)
 		out.Scope = fmt.Sprintf("own stock; %d lots of others (on memo in, or customers' stones) stand outside it at "+
-			"no value; net realisable value is the loose price less a haircut of %s %%", out.Others, v.config.Haircut)
+			"no value; net realisable value is the loose price, of a finished piece its asking price, less a haircut "+
+			"of %s %%", out.Others, v.config.Haircut)
 		if then.Answer != nil {
 			out.Scope = then.Answer.Words() + "; " + out.Scope
 		}
@@ -138,8 +140,11 @@ func openValuer(ctx context.Context, tx store.ReadTx, then desk.Moment, on book.
 // held is an item as costing values it.
 func (v *valuer) held(lot book.Lot, carats num.Carat, cost num.Money) (costing.Held, book.Price) {
 	h := costing.Held{Name: lot.Code, Cost: cost}
+	if lot.IsPiece() {
+		return v.heldPiece(lot, h)
+	}
 	price, known := v.prices.Find(lot)
-	if known && !lot.IsPiece() {
+	if known {
 		h.HasPrice, h.Price = true, price.Loose.ForCarats(carats, num.HalfUp).Times(v.keep, num.HalfUp)
 	}
 	return h, price
@@ -194,6 +199,9 @@ func (v *valuer) rows(ctx context.Context, tx store.ReadTx, s answer.StockLot, b
 		if h.HasPrice {
 			nrv := h.Price
 			r.NRV, r.Price = &nrv, price.Loose.String()+" per ct, "+string(price.On)+", "+price.Source
+			if s.IsPiece() {
+				r.Price = price.Loose.String() + ", asking price"
+			}
 		}
 		r.Bought, r.Days = v.bought(s.Lot)
 		out, items = append(out, r), append(items, h)

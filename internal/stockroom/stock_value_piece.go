@@ -6,8 +6,10 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
+	"lotpaper/internal/costing"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/ledger"
+	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
 
@@ -22,10 +24,23 @@ type insides map[book.Place][]ledger.Balance
 func readInsides(ctx context.Context, tx store.ReadTx, asOf desk.AsOf, then desk.Moment) (insides, error) {
 	out := insides{}
 	return out, desk.StockFilter{Kind: book.PieceLot, AsOf: asOf}.Each(ctx, tx, func(s answer.StockLot) error {
+		if !s.Owner.IsOwn() { // what is ours in it counts as stones
+			return nil
+		}
 		held, err := then.StonesIn(ctx, tx, s.Inside())
 		out[s.Inside()] = held
 		return err
 	})
+}
+
+// heldPiece is a finished piece as costing values it: its asking price, less the
+// haircut, is what it would bring. A piece without one stays at cost.
+func (v *valuer) heldPiece(lot book.Lot, h costing.Held) (costing.Held, book.Price) {
+	if p := lot.Prices; p != nil && p.Basis == book.PerPiece && p.Ask.Sign() > 0 {
+		h.HasPrice, h.Price = true, p.Ask.ForPieces(1, num.HalfUp).Times(v.keep, num.HalfUp)
+		return h, book.Price{Loose: p.Ask}
+	}
+	return h, book.Price{}
 }
 
 // item is a lot as a valuation counts it: a finished piece with what its stones cost,

@@ -175,6 +175,10 @@ func (m *mover) addCost(ctx context.Context, lot book.Lot, at book.Place, kind s
 	if paid.Amount.IsZero() {
 		return nil
 	}
+	if !lot.Owner.IsOwn() {
+		return fault.New(fault.Refused, "charge-not-own", fmt.Sprintf("%s belongs to %s and carries no cost", lot.Code,
+			lot.Owner), "bill the owner, or book it as an expense outside this book").AtRef(lot.Code).AtField(kind)
+	}
 	if paid.Amount.Sign() < 0 {
 		return fault.New(fault.Invalid, "charge-amount", "a charge is more than 0",
 			"give the amount without recoverable tax").AtField(kind)
@@ -222,7 +226,11 @@ func (b *workBatch) pay(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		lot := book.Lot{Code: b.piece}
+		piece, err := b.stockOf(ctx, b.piece)
+		if err != nil {
+			return err
+		}
+		lot := piece.Lot
 		note := "work ticket " + b.paper.Number
 		if err := b.addCost(ctx, lot, at, metalCharge, b.Metal, b.paper.Party, note); err != nil {
 			return err
