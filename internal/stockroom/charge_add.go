@@ -208,7 +208,8 @@ func gone(p book.Place) bool {
 const chargedClaim book.Place = book.AtCharge + "/claim"
 
 // chargePostings share a charge over its spots, from the boundary that it comes
-// in by, and say what of it fell on what is gone.
+// in by, and say what of it fell on what is gone. A rebate takes no more off a lot
+// than it carries, such as one that was written down: the rest is a variance too.
 func chargePostings(c book.Charge, spots []ledger.Balance, from book.Place) ([]ledger.Posting, num.Money) {
 	weights := make([]num.Dec, len(spots))
 	for i, b := range spots {
@@ -224,16 +225,25 @@ func chargePostings(c book.Charge, spots []ledger.Balance, from book.Place) ([]l
 	shares := c.Amount.Share(weights)
 	variance := num.Zero(c.Amount.Currency())
 	var out []ledger.Posting
+	add := func(b ledger.Balance, to book.Place, cost num.Money) {
+		if cost.IsZero() {
+			return
+		}
+		if to == book.ChargeVariance {
+			variance = variance.Add(cost)
+		}
+		out = append(out, ledger.Move(b.Lot, from, to, 0, 0, cost)...)
+	}
 	for i, b := range spots {
-		if shares[i].IsZero() {
-			continue
+		switch {
+		case gone(b.Place):
+			add(b, book.ChargeVariance, shares[i])
+		case shares[i].Add(b.Cost).Sign() < 0: // no more comes off than is there
+			add(b, b.Place, b.Cost.Neg())
+			add(b, book.ChargeVariance, shares[i].Add(b.Cost))
+		default:
+			add(b, b.Place, shares[i])
 		}
-		to := b.Place
-		if gone(to) {
-			to = book.ChargeVariance
-			variance = variance.Add(shares[i])
-		}
-		out = append(out, ledger.Move(b.Lot, from, to, 0, 0, shares[i])...)
 	}
 	return out, variance
 }

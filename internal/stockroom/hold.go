@@ -9,7 +9,7 @@ import (
 )
 
 // holdOn holds stones of a lot on in the lot that they went into, as many as the
-// entry took off each hold.
+// entry took off each hold; those of several lots until the latest of their days.
 func (m *mover) holdOn(ctx context.Context, lot, into string) error {
 	holds, err := desk.HoldsOn(ctx, m.tx, lot, m.on)
 	if err != nil {
@@ -24,6 +24,9 @@ func (m *mover) holdOn(ctx context.Context, lot, into string) error {
 		moved.Lot, moved.Pieces = into, before.Pieces-now.Pieces
 		if there, known := m.holdNow(moved.RecordKey()); known { // of another lot that is merged
 			moved.Pieces += there.Pieces
+			if there.Until == "" || moved.Until != "" && there.Until > moved.Until {
+				moved.Until = there.Until
+			}
 		}
 		m.record(moved)
 	}

@@ -239,15 +239,12 @@ func (m *mover) takeHeld(ctx context.Context, s answer.StockLot, from book.Place
 	if err != nil {
 		return err
 	}
-	here, elsewhere := s.At(from).Pieces, int64(0)
-	if from.Kind() != book.AtOffice { // what is out already can be held too
-		for _, b := range s.Places {
-			if b.Place != from && b.Place.Kind() != book.AtPiece {
-				elsewhere += b.Pieces
-			}
+	var free int64 // what is in hand in the safes; what is out already can be held too
+	for _, b := range s.Places {
+		if b.Place.Kind() == book.AtOffice || from.Kind() != book.AtOffice && b.Place.Kind() != book.AtPiece {
+			free += b.Pieces
 		}
 	}
-	free := here + elsewhere
 	var others []string
 	for _, h := range holds {
 		if !h.Serves(m.For) {

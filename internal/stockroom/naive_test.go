@@ -23,6 +23,9 @@ type naive struct {
 	undo   map[string][]dated
 	all    []dated
 	accounts
+	holding
+	entry  string  // that is being told
+	apart  bool    // what leaves its lot was damaged, and stays where it was
 	now    []dated // what is being told, while change runs
 	on     string  // the date of what is being told
 	closed string  // the last month that is closed
@@ -66,7 +69,7 @@ func (n *naive) add(lot, place string, s sum) {
 // change runs f and keeps what it changed under the entry's code, so that the entry
 // can be taken back.
 func (n *naive) change(entry string, f func()) {
-	n.now, n.dates[entry] = nil, n.on
+	n.now, n.dates[entry], n.entry = nil, n.on, entry
 	f()
 	n.undo[entry] = append(n.undo[entry], n.now...)
 	n.all = append(n.all, n.now...)
@@ -83,6 +86,7 @@ func (n *naive) reverse(entry, by string) {
 			n.add(d.lot, d.place, d.minus())
 		}
 		n.unwrite(entry, by)
+		n.unhold(entry, by)
 	})
 	n.on = today
 }
@@ -168,6 +172,7 @@ type part struct {
 
 // leave moves parts of a lot away from a place, the cost by carats.
 func (n *naive) leave(lot, from string, parts ...part) {
+	n.leaving(lot, from, parts)
 	here, all := n.at[lot][from], n.whole(lot)
 	var gone sum
 	weights := make([]int64, len(parts), len(parts)+1)
@@ -293,12 +298,17 @@ func (n *naive) charge(parcel, from string, cents int64, key func(sum) int64) {
 		weights[i] = key(s.sum)
 	}
 	for i, c := range largest(cents, weights) {
-		to := spots[i].place
-		if !isReal(to) {
-			to = "charge/variance"
+		s, place := spots[i], spots[i].place
+		if !isReal(place) {
+			place = "charge/variance"
 		}
-		n.add(spots[i].lot, from, sum{0, 0, -c})
-		n.add(spots[i].lot, to, sum{0, 0, c})
+		if isReal(place) && s.cents+c < 0 { // a rebate takes no more off than there is
+			n.add(s.lot, "charge/variance", sum{0, 0, s.cents + c})
+			n.add(s.lot, place, sum{0, 0, -s.cents})
+		} else {
+			n.add(s.lot, place, sum{0, 0, c})
+		}
+		n.add(s.lot, from, sum{0, 0, -c})
 	}
 }
 

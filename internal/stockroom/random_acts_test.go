@@ -23,7 +23,7 @@ func (d *dealer) acts() []act {
 	}
 	acts := []act{
 		{"buy", buys, d.buyMore},
-		{"split", 1, d.split},
+		{"split", 2, d.split},
 		{"sort", 2, d.sort},
 		{"merge", 2, d.merge},
 		{"memo out", 2, d.memoOut},
@@ -37,6 +37,7 @@ func (d *dealer) acts() []act {
 	acts = append(acts, d.officeActs()...)
 	acts = append(acts, d.pieceActs()...)
 	acts = append(acts, d.moneyActs()...)
+	acts = append(acts, d.holdActs()...)
 	return acts
 }
 
@@ -70,6 +71,7 @@ func (d *dealer) step() {
 		}
 	case isFault:
 		d.refused[l[0].Code]++
+		d.heldWrongly(l)
 		if now := d.head(); now != before {
 			d.Fatalf("%v, and yet the book went from %v to %v", err, before, now)
 		}

@@ -17,17 +17,18 @@ type jewels struct {
 	pieces  []string
 	outWith map[string]string // tickets -> the piece that is out on it
 	charges map[string]charged
+	counts  int // sheets that were filled in and booked
 }
 
 // pieceActs are what is done with finished pieces.
 func (d *dealer) pieceActs() []act {
 	return []act{
-		{"set", 2, d.setStones},
+		{"set", 3, d.setStones},
 		{"piece add", 1, d.pieceAdd},
-		{"piece out", 1, d.pieceOut},
+		{"piece out", 3, d.pieceOut},
 		{"piece back", 3, d.pieceBack},
-		{"piece memo", 1, d.pieceMemo},
-		{"piece sent", 1, d.pieceSent},
+		{"piece memo", 2, d.pieceMemo},
+		{"piece sent", 3, d.pieceSent},
 		{"piece lost", 1, d.losePiece},
 		{"unset", 3, d.unset},
 	}
@@ -348,7 +349,9 @@ func (d *dealer) unset() error {
 		d.naive.leave(lot, from, append(parts, part{line.Pieces, out, false, at})...)
 		if line.Damaged != "" && line.Pieces != d.naive.whole(lot).pieces {
 			child := done.Lots[len(done.Lots)-1]
+			d.naive.apart = true
 			d.become(at, lot, child, line.Pieces, out)
+			d.naive.apart = false
 			d.child(child, lot)
 		}
 		d.naive.cost(piece, "making", making)

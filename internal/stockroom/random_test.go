@@ -100,8 +100,10 @@ func pick[E any](d *dealer, name string, from []E) E {
 
 // compare holds the book against the naive ledger.
 func (d *dealer) compare() {
-	if wrong := d.naive.pieces(); wrong != "" {
-		d.Fatal(wrong)
+	for _, wrong := range []string{d.naive.pieces(), d.naive.wrong} {
+		if wrong != "" {
+			d.Fatal(wrong)
+		}
 	}
 	if diff := cmp.Diff(d.naive.String(), d.book()); diff != "" {
 		d.Fatalf("the naive ledger (-) and the book (+): %s", diff)
@@ -142,6 +144,10 @@ func (d *dealer) moving() stockroom.Movement {
 	m := stockroom.Movement{Write: d.write}
 	if d.draw("accept", 0, 3) == 0 {
 		m.Accept = "looked at"
+	}
+	if d.naive.whom = ""; len(d.naive.holds) > 0 && d.draw("for", 0, 3) == 0 {
+		d.naive.whom = pick(d, "whom", customers)
+		m.For = d.naive.whom
 	}
 	return m
 }
@@ -218,15 +224,25 @@ func (d *dealer) some(lot, place string) stockroom.Moving {
 	if m.Pieces > 4 && d.draw("few", 0, 4) > 0 {
 		m.Pieces = 1 + m.Pieces%3
 	}
-	if m.Pieces == here.pieces {
-		m.Carats = num.Carat(here.carats)
-	} else {
-		m.Carats = num.Carat(max(1, here.carats*m.Pieces/max(1, here.pieces)+d.draw("off", -20, 20)))
-	}
+	m = d.weighed(m, place)
 	if d.draw("wrong", 0, 9) == 0 {
 		m.Carats += num.Carat(d.draw("by", -500, 500))
 	}
 	m.Carats = max(1, m.Carats)
+	return m
+}
+
+// weighed gives a part of what a lot has at a place its weight.
+func (d *dealer) weighed(m stockroom.Moving, place string) stockroom.Moving {
+	here := d.naive.at[m.Lot][place]
+	switch {
+	case here.pieces > 0 && here.carats == 0: // a finished piece
+		m.Carats = 0
+	case m.Pieces == here.pieces:
+		m.Carats = num.Carat(here.carats)
+	default:
+		m.Carats = num.Carat(max(1, here.carats*m.Pieces/max(1, here.pieces)+d.draw("off", -20, 20)))
+	}
 	return m
 }
 
@@ -242,7 +258,10 @@ func (d *dealer) split() error {
 	if err != nil {
 		return err
 	}
-	d.naive.change(done.Entry, func() { d.become(at, m.Lot, done.Lots[0], m.Pieces, int64(m.Carats)) })
+	d.naive.change(done.Entry, func() {
+		d.become(at, m.Lot, done.Lots[0], m.Pieces, int64(m.Carats))
+		d.naive.holdOn(done.Lots[0])
+	})
 	d.child(done.Lots[0], m.Lot)
 	d.entries = append(d.entries, done.Entry)
 	return nil
@@ -273,6 +292,7 @@ func (d *dealer) sort() error {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
+		d.naive.takeHeld(lot, at, here.pieces)
 		d.naive.weigh(lot, at, here.carats-w-rest)
 		cents := largest(here.cents, []int64{w, rest})
 		d.naive.add(lot, at, sum{here.pieces, w + rest, here.cents}.minus())
@@ -296,6 +316,8 @@ func (d *dealer) merge() error {
 	d.naive.change(done.Entry, func() {
 		for _, lot := range []string{a, b} {
 			here := d.naive.at[lot][at]
+			d.naive.takeHeld(lot, at, here.pieces)
+			d.naive.holdOn(done.Lots[0])
 			d.naive.add(lot, at, here.minus())
 			d.naive.add(done.Lots[0], at, here)
 		}

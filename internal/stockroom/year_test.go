@@ -13,7 +13,6 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/stockroom"
-	"lotpaper/internal/store"
 	"lotpaper/internal/testkit/books"
 )
 
@@ -40,10 +39,11 @@ func TestYear(t *testing.T) {
 			d.buy()
 			parcels++
 		}
-		for range 18 {
+		for range 19 {
 			d.step()
 		}
 		if tomorrow := day.AddDate(0, 0, 1); tomorrow.Month() != day.Month() {
+			d.count(pick(d, "counted", d.naive.safes))
 			ends = append(ends, d.naive.on)
 			d.monthEnd(ends)
 			d.closeMonth(day)
@@ -52,6 +52,9 @@ func TestYear(t *testing.T) {
 	books.Sound(t, a)
 	if n := d.readDocuments(); n < 200 {
 		t.Errorf("%d documents were issued", n)
+	}
+	if d.counts < 10 {
+		t.Errorf("%d count sheets were filled in", d.counts)
 	}
 	if entries := d.head().Sequence; parcels != 40 || len(d.lots) < 600 || entries < 3000 {
 		t.Errorf("%d parcels, %d lots, %d entries", parcels, len(d.lots), entries)
@@ -106,23 +109,4 @@ func (d *dealer) closeMonth(day time.Time) {
 		d.Fatal(err)
 	}
 	d.naive.closed = string(last)
-}
-
-// readDocuments reads every issued document.
-func (d *dealer) readDocuments() int {
-	n := 0
-	err := d.store.View(d.ctx, func(tx store.ReadTx) error {
-		return store.Each(d.ctx, tx, store.RowFilter{}, func(doc book.Document) error {
-			n++
-			file, err := tx.File(d.ctx, doc.SHA256)
-			if err == nil && len(file) == 0 {
-				err = fmt.Errorf("%s is empty", doc.Number)
-			}
-			return err
-		})
-	})
-	if err != nil {
-		d.Fatal(err)
-	}
-	return n
 }
