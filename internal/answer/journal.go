@@ -26,8 +26,10 @@ type JournalLine struct {
 	Entry    string     `json:"entry"`
 	Reverses string     `json:"reverses"` // the entry that this one takes back
 	Account  string     `json:"account"`
-	Debit    *num.Money `json:"debit"`  // null: it is a credit
-	Credit   *num.Money `json:"credit"` // null: it is a debit
+	Debit    *num.Money `json:"debit"`   // null: it is a credit
+	Credit   *num.Money `json:"credit"`  // null: it is a debit
+	Foreign  *num.Money `json:"foreign"` // in the currency of its paper; null: that is the book's
+	Rate     string     `json:"rate"`    // book units per unit of it
 	Tax      string     `json:"tax_code"`
 	Document string     `json:"document"`
 	Party    string     `json:"party"`
@@ -81,6 +83,14 @@ func (j *Journal) columns() []column[JournalLine] {
 		{"tax", "Tax code", 10, func(l *JournalLine) sheet.Cell { return sheet.Text(l.Tax) }},
 		{"document", "Document", 19, func(l *JournalLine) sheet.Cell { return sheet.Text(l.Document) }},
 		{"party", "Party", 22, func(l *JournalLine) sheet.Cell { return sheet.Text(l.Party) }},
+		onlyFiled("Paper's currency", 9, func(l *JournalLine) sheet.Cell {
+			if l.Foreign == nil {
+				return sheet.Empty()
+			}
+			return sheet.Text(string(l.Foreign.Currency()))
+		}),
+		onlyFiled("In that currency", 13, func(l *JournalLine) sheet.Cell { return side(l.Foreign) }),
+		onlyFiled("Rate", 10, func(l *JournalLine) sheet.Cell { return sheet.Text(l.Rate).Right() }),
 		onlyFiled("Reverses", 9, func(l *JournalLine) sheet.Cell { return sheet.Text(l.Reverses) }),
 		onlyFiled("Words", 34, func(l *JournalLine) sheet.Cell { return sheet.Text(l.Words) }),
 	}

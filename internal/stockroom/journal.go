@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -42,14 +43,16 @@ func (room *Room) LedgerJournal(ctx context.Context, r LedgerJournal) (answer.Jo
 		zero := num.Zero(tx.Meta().Currency)
 		out.Lines, out.Debit, out.Credit = []answer.JournalLine{}, zero, zero
 		j := journal{ctx: ctx, tx: tx, config: cfg, zero: zero, opening: map[string]bool{},
-			money: map[string][]booking{},
+			money: map[string][]booking{}, billed: map[string]book.ForeignPrice{},
 			about: map[string]about{}}
 		if err := j.read(); err != nil {
 			return err
 		}
 		return j.each(r.From, r.To, func(e ledger.Entry, lines []booking) {
 			for _, b := range lines {
-				out.Add(answer.JournalLine{On: e.PostedOn, Entry: e.Code, Reverses: e.Reverses,
+				amount, rate := j.foreign(e, b)
+				out.Add(answer.JournalLine{Foreign: amount, Rate: rate, On: e.PostedOn,
+					Entry: e.Code, Reverses: e.Reverses,
 					Account: b.account,
 					Tax:     b.tax, Document: b.document, Party: b.party, Words: e.Reason}, b.amount)
 			}
@@ -75,9 +78,44 @@ type journal struct {
 	tx      store.ReadTx
 	config  config.Config
 	zero    num.Money
-	opening map[string]bool      // codes of parcels that the book began with
-	money   map[string][]booking // what papers add, by the code of the entry that wrote them
+	opening map[string]bool              // codes of parcels that the book began with
+	money   map[string][]booking         // what papers add, by the code of the entry that wrote them
+	billed  map[string]book.ForeignPrice // what a line was in its paper's currency, by billedKey
 	about   map[string]about
+}
+
+// bill notes what a line of an entry is in the currency of its paper, when that is
+// not the book's. Amounts of one line add up.
+func (j *journal) bill(entry string, b booking, amount num.Money, rate num.Rate) {
+	if amount.IsZero() || amount.Currency() == j.zero.Currency() {
+		return
+	}
+	key := j.billedKey(entry, b)
+	was, known := j.billed[key]
+	switch {
+	case !known:
+		was.Amount = num.Zero(amount.Currency())
+	case was.Amount.Currency() != amount.Currency():
+		return
+	}
+	j.billed[key] = book.ForeignPrice{Amount: was.Amount.Add(amount), Rate: rate}
+}
+
+func (j *journal) billedKey(entry string, b booking) string {
+	return strings.Join([]string{entry, j.config.Account(b.account), b.tax, b.document, b.party}, "\x00")
+}
+
+// foreign is what a line was in the currency of its paper, without its side, and its
+// rate; nil and empty: it was in the book's.
+func (j *journal) foreign(e ledger.Entry, b booking) (*num.Money, string) {
+	f, known := j.billed[j.billedKey(cmp.Or(e.Reverses, e.Code), b)]
+	if !known || f.Amount.IsZero() {
+		return nil, ""
+	}
+	if f.Amount.Sign() < 0 {
+		f.Amount = f.Amount.Neg()
+	}
+	return &f.Amount, f.Rate.String()
 }
 
 // read collects what sales, credits, payments and charges add to the postings of
@@ -111,6 +149,18 @@ func (j *journal) sales() error {
 		j.add(row.Since, booking{config.Receivables, "", doc, s.Customer, s.Receivable()},
 			booking{config.Revenue, tax, doc, s.Customer, s.Price.Neg()},
 			booking{config.TaxPayable, tax, doc, s.Customer, s.TaxBook().Neg()})
+		if f := s.Foreign; f != nil {
+			j.bill(row.Since, booking{account: config.Receivables, document: doc, party: s.Customer}, s.Total(), f.Rate)
+			j.bill(row.Since, booking{account: config.Revenue, tax: tax, document: doc, party: s.Customer},
+				f.Amount, f.Rate)
+			j.bill(row.Since, booking{account: config.TaxPayable, tax: tax, document: doc, party: s.Customer},
+				s.Total().Sub(f.Amount), f.Rate)
+			if c := s.Commission; c != nil {
+				for _, account := range []string{config.Commissions, config.Payables} {
+					j.bill(row.Since, booking{account: account, document: doc, party: c.Broker}, c.Amount, f.Rate)
+				}
+			}
+		}
 		if c := s.Commission; c != nil {
 			j.add(row.Since, booking{config.Commissions, "", doc, c.Broker, c.Book},
 				booking{config.Payables, "", doc, c.Broker, c.Book.Neg()})
@@ -144,6 +194,15 @@ func (j *journal) credits() error {
 		}
 		tax := taxCode(s.Tax)
 		j.about[row.Since] = about{c.Document, c.Customer}
+		if s.Foreign != nil {
+			rate := s.Foreign.Rate
+			j.bill(row.Since, booking{account: config.SalesReturns, tax: tax, document: c.Document, party: c.Customer},
+				c.Gross.Sub(c.Tax), rate)
+			j.bill(row.Since, booking{account: config.TaxPayable, tax: tax, document: c.Document, party: c.Customer},
+				c.Tax, rate)
+			j.bill(row.Since, booking{account: config.Receivables, document: c.Document, party: c.Customer},
+				c.Gross, rate)
+		}
 		j.add(row.Since, booking{config.SalesReturns, tax, c.Document, c.Customer, c.Sold},
 			booking{config.TaxPayable, tax, c.Document, c.Customer, c.TaxBook},
 			booking{config.Receivables, "", c.Document, c.Customer, c.Sold.Add(c.TaxBook).Neg()})
@@ -174,12 +233,16 @@ func (j *journal) payments() error {
 		j.add(row.Since, booking{config.Bank, "", p.Number, p.Party, signedBy(p.Out, p.Book).Sub(p.FeeBook)},
 			booking{config.BankFees, "", p.Number, p.Party, p.FeeBook},
 			booking{config.Exchange, "", p.Number, p.Party, p.Difference.Neg()})
+		j.bill(row.Since, booking{account: config.Bank, document: p.Number, party: p.Party},
+			signedBy(p.Out, p.Amount).Sub(p.Fee), p.Rate)
+		j.bill(row.Since, booking{account: config.BankFees, document: p.Number, party: p.Party}, p.Fee, p.Rate)
 		for _, x := range p.Parts {
 			account := accountOf(x, x.For == p.Number)
 			if x.Recovered {
 				account = config.BadDebts
 			}
 			j.add(row.Since, booking{account, "", x.For, p.Party, signedBy(x.Out, x.Carrying).Neg()})
+			j.bill(row.Since, booking{account: account, document: x.For, party: p.Party}, x.Settled, x.Rate)
 			if p.WriteOff {
 				j.add(row.Since, booking{config.BadDebts, "", x.For, p.Party, x.Carrying})
 			}
@@ -208,6 +271,12 @@ func accountOf(x book.PaymentPart, kept bool) string {
 func (j *journal) charges() error {
 	return everyRow(j, func(row store.Row, c book.Charge) error {
 		j.about[row.Since] = about{c.Code, c.Party}
+		if c.Foreign != nil {
+			j.bill(row.Since, booking{account: config.Payables, document: c.Code, party: c.Party},
+				c.Foreign.Amount.Add(foreignTax(c)), c.Foreign.Rate)
+			j.bill(row.Since, booking{account: config.TaxReceivable, document: c.Code, party: c.Party}, foreignTax(c),
+				c.Foreign.Rate)
+		}
 		j.add(row.Since, booking{config.TaxReceivable, "", c.Code, c.Party, c.Tax},
 			booking{config.Payables, "", c.Code, c.Party, c.Tax.Neg()})
 		return nil
@@ -220,6 +289,9 @@ func (j *journal) others() error {
 	err := everyRow(j, func(row store.Row, p book.Parcel) error {
 		if p.Opening {
 			j.opening[p.Code] = true
+		}
+		if p.Kind == book.Purchase && row.Since == row.Entry { // a list of one entry
+			j.bill(row.Since, booking{account: config.Payables, document: p.Code, party: p.Vendor}, p.Invoice, p.Rate)
 		}
 		for _, entry := range []string{row.Since, row.Entry} { // an offer is bought by a later one
 			if _, known := j.about[entry]; !known {
