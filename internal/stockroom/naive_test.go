@@ -45,6 +45,7 @@ func (s sum) minus() sum     { return sum{-s.pieces, -s.carats, -s.cents} }
 func newNaive() *naive {
 	return &naive{at: map[string]map[string]sum{}, safes: []string{"safe"}, left: map[string]string{},
 		last: map[string]string{}, parcel: map[string]string{}, mine: map[string]bool{},
+		holding:  holding{holds: map[string][]hold{}},
 		accounts: accounts{dates: map[string]string{}, void: map[string]bool{}}, undo: map[string][]dated{}}
 }
 

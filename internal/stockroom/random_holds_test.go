@@ -13,10 +13,10 @@ import (
 
 // holding is what the naive ledger knows of holds: their versions, as they were told.
 type holding struct {
-	holds []hold
-	whom  string // whom the act that is told moves stones for
-	taken []hold // off the holds of the lot that left last
-	wrong string // what moved and should not
+	holds map[string][]hold // lot and whom: their versions
+	whom  string            // whom the act that is told moves stones for
+	taken []hold            // off the holds of the lot that left last
+	wrong string            // what moved and should not
 }
 
 // hold is pieces of a lot that are kept for a customer until a day.
@@ -28,10 +28,8 @@ type hold struct {
 
 // holdOf is a hold as it is now.
 func (n *naive) holdOf(lot, whom string) hold {
-	for _, h := range slices.Backward(n.holds) {
-		if h.lot == lot && h.whom == whom {
-			return h
-		}
+	if versions := n.holds[lot+" "+whom]; len(versions) > 0 {
+		return versions[len(versions)-1]
 	}
 	return hold{lot: lot, whom: whom}
 }
@@ -39,13 +37,12 @@ func (n *naive) holdOf(lot, whom string) hold {
 // keep writes what a hold is from an entry on.
 func (n *naive) keep(entry string, h hold) {
 	h.entry = entry
-	for i, x := range n.holds {
-		if x.entry == entry && x.lot == h.lot && x.whom == h.whom {
-			n.holds[i] = h
-			return
-		}
+	key := h.lot + " " + h.whom
+	versions := n.holds[key]
+	if last := len(versions) - 1; last >= 0 && versions[last].entry == entry {
+		versions = versions[:last]
 	}
-	n.holds = append(n.holds, h)
+	n.holds[key] = append(versions, h)
 }
 
 // openHolds are the holds on a lot that hold something today.
@@ -116,15 +113,14 @@ func (n *naive) holdOn(into string) {
 
 // unhold makes holds that an entry was the last to change what they were before it.
 func (n *naive) unhold(entry, by string) {
-	for _, h := range slices.Clone(n.holds) {
-		if h.entry != entry || n.holdOf(h.lot, h.whom).entry != entry {
+	for _, versions := range n.holds {
+		last := len(versions) - 1
+		if versions[last].entry != entry {
 			continue
 		}
-		before := hold{lot: h.lot, whom: h.whom, until: h.until}
-		for _, x := range n.holds {
-			if x.lot == h.lot && x.whom == h.whom && x.entry != entry {
-				before = x
-			}
+		before := versions[last]
+		if before.pieces = 0; last > 0 {
+			before = versions[last-1]
 		}
 		n.keep(by, before)
 	}
