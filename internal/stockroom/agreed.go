@@ -2,6 +2,7 @@ package stockroom
 
 import (
 	"fmt"
+	"slices"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -95,6 +96,46 @@ func goneOf(lines []book.BatchLine) book.Weighed {
 		}
 	}
 	return gone
+}
+
+// cutAgreed gives what was cut of a lender's lot its part of the agreed price, as cost
+// follows stones: by the weight that it was cut from, which before has, against what of
+// the lot came back uncut or is still out. Rough that is left over and chips take none
+// while anything else is there.
+func (c *receipt) cutAgreed(lot answer.StockLot, before, lines []book.BatchLine) {
+	if lot.Owner.Lender() == "" {
+		return
+	}
+	for _, r := range c.entry.Records { // with what broke taken off its price
+		if now, is := r.(book.Lot); is && now.Code == lot.Code {
+			lot.Lot = now
+		}
+	}
+	var cut []string
+	var weights []num.Dec
+	stays := lot.Carats
+	for i, l := range lines {
+		stays -= l.Off.Carats
+		switch l.Outcome {
+		case book.Unworked:
+			stays += l.Carats
+		case book.Accepted, book.Rejected:
+			cut, weights = append(cut, l.Into), append(weights, before[i].Off.Carats.Dec())
+		}
+	}
+	if len(cut) == 0 {
+		return
+	}
+	shares := agreedOf(lot.Lot).share(append(weights, stays.Dec()))
+	for i, r := range c.entry.Records {
+		made, is := r.(book.Lot)
+		if at := slices.Index(cut, made.Code); is && at >= 0 {
+			shares[at].put(&made)
+			c.entry.Records[i] = made
+		}
+	}
+	shares[len(cut)].put(&lot.Lot)
+	c.record(lot.Lot)
 }
 
 // mergeAgreed adds the part of a lent lot's agreed price that goes into a merged

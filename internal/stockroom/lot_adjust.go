@@ -51,6 +51,11 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 		if err != nil {
 			return err
 		}
+		if r.Pieces > 0 {
+			if err := lotStands(ctx, tx, lot.Code); err != nil {
+				return err
+			}
+		}
 		e := s.Entry(adjustKind(r.To), "")
 		m, err := newMover(ctx, tx, s, r.Movement, &e)
 		if err != nil {
@@ -75,6 +80,21 @@ func (room *Room) LotAdjust(ctx context.Context, r LotAdjust) (answer.Moved, err
 		return err
 	})
 	return out, err
+}
+
+// lotStands refuses a lot that is void: the entry that made it was reversed, so
+// nothing can be found of it.
+func lotStands(ctx context.Context, tx store.ReadTx, code string) error {
+	row, err := tx.Row(ctx, book.KindLot, code)
+	if err != nil {
+		return err
+	}
+	reversed, err := tx.Reversals(ctx)
+	if by := reversed[row.Since]; err == nil && by != "" {
+		err = fault.New(fault.Refused, "lot-void", fmt.Sprintf("%s is void: %s reversed the entry that made it", code,
+			by), "name the lot that the stones are of now").AtRef(code).AtField("lot").Do("lot", "history", code)
+	}
+	return err
 }
 
 // check returns what is wrong with the request by itself.

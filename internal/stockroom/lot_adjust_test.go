@@ -142,3 +142,28 @@ func TestLotWriteDown(t *testing.T) {
 	books.Refused(t, to("90"), "write-down-up")
 	books.Sound(t, a)
 }
+
+// Nothing can be found of a lot whose split was taken back: it would have the cost and
+// the price of stones that lie in another lot.
+func TestLotAdjust_FindOfVoidLot(t *testing.T) {
+	a := books.New(t)
+	books.Buy(t, a, books.OneLot)
+	ctx := t.Context()
+	split, err := a.Stockroom.LotSplit(ctx, stockroom.LotSplit{Movement: books.Moving, Lot: "A", Pieces: 2,
+		Carats: 4000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.Stockroom.LedgerReverse(ctx, stockroom.LedgerReverse{Write: books.Who,
+		Entry: split.Entry}); err != nil {
+		t.Fatal(err)
+	}
+	find := stockroom.LotAdjust{Movement: books.Moving, Lot: "A.1", Pieces: 1, Carats: 2000, To: book.LossCount}
+	_, err = a.Stockroom.LotAdjust(ctx, find)
+	books.Refused(t, err, "lot-void")
+	find.Lot = "A"
+	if _, err = a.Stockroom.LotAdjust(ctx, find); err != nil {
+		t.Fatal(err)
+	}
+	books.Sound(t, a)
+}

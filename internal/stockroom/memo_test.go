@@ -184,3 +184,39 @@ func TestMemoClose_Claim(t *testing.T) {
 	}
 	books.Sound(t, a)
 }
+
+// What is cut of a lender's stones has their part of the agreed price: two of three, of
+// 3.000 of 6.000 ct, are half of 1000.00 USD, whatever they weigh then. Once they had
+// none, and the stone that was left all of it.
+func TestOrderReceive_LentKeepsAgreedPrice(t *testing.T) {
+	a := lentBook(t)
+	ctx := t.Context()
+	drafted, err := a.Stockroom.OrderDraft(ctx, stockroom.OrderDraft{Write: books.Who, Cutter: "K", Note: "recut"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	number := drafted.Orders[0].Number
+	if _, err := a.Stockroom.OrderSend(ctx, stockroom.OrderSend{Movement: books.Moving, Number: number,
+		Lots: []stockroom.Supplying{{Moving: stockroom.Moving{Lot: "M"}}}}); err != nil {
+		t.Fatal(err)
+	}
+	done, err := a.Stockroom.OrderReceive(ctx, stockroom.OrderReceive{Movement: books.Moving, Number: number,
+		Came: []stockroom.Came{{Lot: "M", Weighed: book.Weighed{Pieces: 2, Carats: 2000},
+			From: book.Weighed{Pieces: 2, Carats: 3000}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, code := range []string{"M", done.Lots[0]} {
+		if s := books.Stock(t, a)[code]; s.Foreign == nil || s.Foreign.Amount.String() != "500.00" {
+			t.Errorf("%s is lent for %+v, want 500.00 USD", code, s.Foreign)
+		}
+	}
+	if _, err := a.Stockroom.LedgerReverse(ctx, stockroom.LedgerReverse{Write: books.Who,
+		Entry: done.Entry}); err != nil {
+		t.Fatal(err)
+	}
+	if s := books.Stock(t, a)["M"]; s.Foreign.Amount.String() != "1000.00" {
+		t.Errorf("after the reversal M is lent for %s", s.Foreign.Amount)
+	}
+	books.Sound(t, a)
+}

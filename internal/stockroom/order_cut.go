@@ -40,9 +40,11 @@ func (c *receipt) bringLot(ctx context.Context, code string, came []Came) error 
 		}
 	}
 	c.shareNRV(lines)
+	cutFrom := slices.Clone(lines)
 	if lines, err = c.bring(ctx, c.paper.Place, code, lines); err != nil {
 		return err
 	}
+	c.cutAgreed(s, cutFrom, lines)
 	c.lines = append(c.lines, lines...)
 	if c.Accept == "" {
 		for _, x := range came {
