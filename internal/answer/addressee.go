@@ -20,7 +20,9 @@ type Addressee struct {
 func AddresseeOf(p book.Party) Addressee {
 	out := Addressee{Address: []string{}, TaxNumber: p.TaxNumber, Email: p.Email, Tier: p.Tier, Language: p.Language}
 	if p.Address != "" {
-		out.Address = strings.Split(p.Address, "\n")
+		for _, line := range strings.FieldsFunc(p.Address, func(r rune) bool { return r == '\n' || r == ';' }) {
+			out.Address = append(out.Address, strings.TrimSpace(line))
+		}
 	}
 	return out
 }

@@ -11,9 +11,9 @@ import (
 	paper "lotpaper/internal/page"
 )
 
-// Paper is the cards as a paper, four to a sheet. A card whose words need more
+// Layout is the cards as a paper, four to a sheet. A card whose words need more
 // room goes on upon the next.
-func (c *CareCards) Paper() *paper.Paper {
+func (c *CareCards) Layout() *paper.Paper {
 	out := &paper.Paper{Number: c.Number, Title: c.Title, Author: c.Dealer, Language: "en", On: string(c.On),
 		Format: paper.CareCards()}
 	for _, card := range c.Cards {

@@ -38,7 +38,7 @@ func words(blocks []paper.Block) string {
 }
 
 func TestCareCards_Paper(t *testing.T) {
-	p := sampleCards(t).Paper()
+	p := sampleCards(t).Layout()
 	text := fmt.Sprintf("%s, %s, %s, %s, %s\n", p.Number, p.Title, p.Author, p.Language, p.On)
 	for _, part := range p.Parts {
 		text += "\n" + words(part.Blocks) + "again: " + words(part.Again) + "foot: " + words(part.Foot)
@@ -66,7 +66,7 @@ func TestCareCards_PDF(t *testing.T) {
 	if err := pdf.Write(&raw, p); err != nil {
 		t.Fatal(err)
 	}
-	if err := pdf.Write(&direct, cards.Paper()); err != nil || !bytes.Equal(raw.Bytes(), direct.Bytes()) {
+	if err := pdf.Write(&direct, cards.Layout()); err != nil || !bytes.Equal(raw.Bytes(), direct.Bytes()) {
 		t.Errorf("%v: the kept model gives another file", err)
 	}
 	out := office.Poppler(t, raw.Bytes(), "pdftotext", "-raw")

@@ -87,5 +87,5 @@ func PaperOf(d book.Document) (*paper.Paper, error) {
 	if kept.Schema != careSchema {
 		return nil, fmt.Errorf("read %s: its model is a %q", d.Number, kept.Schema)
 	}
-	return kept.Paper(), nil
+	return kept.Layout(), nil
 }

@@ -6,18 +6,21 @@ import (
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/num"
+	paper "lotpaper/internal/page"
 )
 
 // Head stands at the top of every document.
 type Head struct {
-	Number   string        `json:"number"` // KIND-YEAR-NNNN; empty for a list that is not issued
-	Title    string        `json:"title"`
-	On       book.Date     `json:"on"`
-	Dealer   string        `json:"dealer"`        // whose book it is
-	Facts    string        `json:"facts_version"` // facts that the stones were judged by
-	Book     string        `json:"book_head"`     // head hash of the book it was made from
-	Currency num.Currency  `json:"currency"`
-	Carats   num.CaratRule `json:"carat_rule"` // how a scale reading is stated
+	Number   string         `json:"number"` // KIND-YEAR-NNNN; empty for a list that is not issued
+	Title    string         `json:"title"`
+	On       book.Date      `json:"on"`
+	Dealer   string         `json:"dealer"`        // whose book it is
+	Facts    string         `json:"facts_version"` // facts that the stones were judged by
+	Book     string         `json:"book_head"`     // head hash of the book it was made from
+	Currency num.Currency   `json:"currency"`
+	Carats   num.CaratRule  `json:"carat_rule"` // how a scale reading is stated
+	House    book.House     `json:"-"`          // what it says of itself
+	Logo     *paper.Picture `json:"-"`          // nil: none
 }
 
 // Facet is one facet of a stone: what it is held to be, and on what basis.

@@ -57,18 +57,9 @@ func (v *Invoice) JSON() ([]byte, error) { return encode(invoiceSchema, v) }
 // StoneLine says in words what of a lot is sold: its name, nature and treatment
 // with their basis, shape, size and color.
 func StoneLine(l book.Lot) string {
-	facet := func(what string, f book.Facet) string {
-		if f.Value == "" {
-			return what + " not stated"
-		}
-		return Facet{f.Value, f.Basis}.Words()
-	}
-	size := SizeWords(l)
-	if size != "" {
-		size += " mm"
-	}
-	return strings.Join(fields(l.Called(), l.Shape, size, l.Color, facet("nature", l.Facets.Nature),
-		facet("treatment", l.Facets.Treatment)), ", ")
+	d := DisclosureOf(l)
+	return strings.Join(fields(TradeName(l), l.Shape, measureWords(l.Shape, SizeWords(l)), l.Color, d.disclosed(l)),
+		", ")
 }
 
 // per says what a price is for.

@@ -14,6 +14,8 @@ type PaperStone struct {
 	Lot       string    `json:"lot"`
 	Name      string    `json:"name"`
 	Treatment string    `json:"treatment"`
+	Disclosed string    `json:"disclosed"` // nature and treatment, and what they rest on
+	Care      string    `json:"care"`      // that the treatment asks for
 	Shape     string    `json:"shape"`
 	Size      string    `json:"size"`
 	Color     string    `json:"color"`
@@ -24,11 +26,9 @@ type PaperStone struct {
 
 // PaperStoneOf words stones of a lot for a party. What is not natural says so.
 func PaperStoneOf(lot book.Lot, w book.Weighed, rule num.CaratRule) PaperStone {
-	name := lot.Called()
-	if n := lot.Facets.Nature.Value; n != "" && n != "natural" {
-		name += ", " + n
-	}
-	return PaperStone{Lot: lot.Code, Name: name, Treatment: Facet(lot.Facets.Treatment).Words(), Shape: lot.Shape,
+	d := DisclosureOf(lot)
+	return PaperStone{Lot: lot.Code, Name: TradeName(lot), Treatment: Facet(lot.Facets.Treatment).Words(),
+		Disclosed: d.disclosed(lot), Care: d.Care, Shape: lot.Shape,
 		Size: SizeWords(lot), Color: lot.Color, Pieces: w.Pieces, Carats: w.Carats, Weight: w.Carats.Stated(rule)}
 }
 

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 
 	"lotpaper/internal/book"
@@ -33,6 +34,8 @@ func PictureOf(p book.Picture) Picture {
 		Removed: p.Removed}
 }
 
+func (p *Picture) shows() string { return cmp.Or(p.Of, "the house") }
+
 // PictureFile is a picture with its bytes.
 type PictureFile struct {
 	Picture Picture `json:"picture"`
@@ -41,7 +44,7 @@ type PictureFile struct {
 
 var pictureColumns = []column[Picture]{
 	{"picture", "Picture", 9, func(p *Picture) sheet.Cell { return sheet.Text(p.Number) }},
-	{"of", "Of", 24, func(p *Picture) sheet.Cell { return sheet.Text(p.Of) }},
+	{"of", "Of", 24, func(p *Picture) sheet.Cell { return sheet.Text(p.shows()) }},
 	{"shows", "Shows", 9, func(p *Picture) sheet.Cell { return sheet.Text(string(p.View)) }},
 	{"since", "Since", 11, func(p *Picture) sheet.Cell { return sheet.Date(string(p.On)) }},
 	{"file", "File", 30, func(p *Picture) sheet.Cell { return sheet.Text(p.File) }},
@@ -61,9 +64,9 @@ func (a *Pictures) Screen() Screen {
 	var s Screen
 	for _, p := range a.Pictures {
 		if p.Removed != "" {
-			s.line("%s: %s of %s is removed", a.Entry, p.Number, p.Of)
+			s.line("%s: %s of %s is removed", a.Entry, p.Number, p.shows())
 		} else {
-			s.line("%s: %s shows %s (%s), %d x %d pixels", a.Entry, p.Number, p.Of, p.View, p.Width, p.Height)
+			s.line("%s: %s shows %s (%s), %d x %d pixels", a.Entry, p.Number, p.shows(), p.View, p.Width, p.Height)
 		}
 	}
 	if a.Known > 0 {

@@ -29,12 +29,13 @@ const (
 	SideView   View = "side"
 	LoupeView  View = "10x"
 	ReportView View = "report"
+	LogoView   View = "logo" // of the house itself, of no lot and no design
 )
 
 // Views lists every view.
-var Views = []View{FaceView, SideView, LoupeView, ReportView}
+var Views = []View{FaceView, SideView, LoupeView, ReportView, LogoView}
 
-// Of is what the picture is of: a lot's code or LINE/DESIGN.
+// Of is what the picture is of: a lot's code or LINE/DESIGN; empty: the house.
 func (p Picture) Of() string { return p.Lot + p.Design }
 
 // RecordKind says that pictures are kept as versions.

@@ -25,6 +25,7 @@ func (r *root) pictureAdd() *cobra.Command {
 		`  lotpaper picture add P1-3 face.jpg
   lotpaper picture add Sea/Ring ring.png
   lotpaper picture add --view 10x P1-3.jpg P1-4.jpg J7.jpg      each of the lot that it is named like
+  lotpaper picture add --view logo logo.png                      stands on letters from then on
 
 JPEG and PNG. Each is kept in two sizes; place, telephone and camera are left out.
 `, cobra.MinimumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
@@ -46,7 +47,8 @@ JPEG and PNG. Each is kept in two sizes; place, telephone and camera are left ou
 			}
 			return r.wroteBook("picture", &done)
 		}))
-	c.Flags().StringVar(&view, "view", string(book.FaceView), "what they show: face, side, 10x or report")
+	c.Flags().StringVar(&view, "view", string(book.FaceView), "what they show: face, side, 10x, report, or logo: the "+
+		"house's own")
 	return r.writes(c)
 }
 

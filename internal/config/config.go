@@ -43,7 +43,7 @@ type Config struct {
 	Losses         []durability.Prior // what is believed of losses before the book's own record counts
 	Accounts       map[string]string  // the bookkeeper's names of accounts that are not called as usual
 	FutureDates    bool               // a business date may lie after today
-	Head           Head
+	House          book.House
 	Pricing
 	Risk
 }

@@ -74,6 +74,7 @@ var settingCases = map[string]struct {
 	"head_paper":        {"Letter", []string{"", "letter", "A3"}},
 	"head_accent": {"120/30/30", []string{"", "18/82", "18/82/92/0", "256/0/0", "-1/0/0",
 		"116/116/116", "petrol"}},
+	"head_logo":            {"PIC7", []string{"a\nb"}},
 	"head_dates":           {"month", []string{"", "dmy"}},
 	"loss_setting_sound":   {"0.4:100", []string{"-1", "101", "1:-5", "1:1000001", "a"}},
 	"loss_setting_care":    {"2", []string{"-1", "101", "a"}},

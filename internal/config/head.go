@@ -7,68 +7,50 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/num"
 	"lotpaper/internal/page"
 )
 
-// Head is what the house's papers say of it. A term that is not set is not
-// printed: no default promises anything.
-type Head struct {
-	Trade     string   // what the house deals in
-	Address   []string // line by line
-	Telephone string
-	Email     string
-	TaxNumber string
-	Bank      string
-	Signs     string // who signs for the house
-	Payment   string
-	Returns   string
-	Delivery  string
-	Insurance string
-	Smallest  num.Dec // order, in the book's currency; 0: any
-	Paper     page.Size
-	Accent    page.Ink
-	Dates     page.Dates
-}
-
 var headSettings = []Setting{
-	{"head_trade", "", "what the house deals in, below its name on letters", line(func(h *Head) *string {
+	{"head_trade", "", "what the house deals in, below its name on letters", line(func(h *book.House) *string {
 		return &h.Trade
 	})},
 	{"head_address", "", "the house's address, its lines with ; between, e.g. 14 Harbour Steps; 2380 Sandmouth",
 		headAddress},
 	{"head_telephone", "", "the house's telephone number as papers print it",
-		line(func(h *Head) *string { return &h.Telephone })},
+		line(func(h *book.House) *string { return &h.Telephone })},
 	{"head_email", "", "the house's e-mail address", headEmail},
 	{"head_tax", "", "the house's tax number with its name, e.g. VAT XX 000 123 456",
-		line(func(h *Head) *string { return &h.TaxNumber })},
-	{"head_bank", "", "where customers pay to: bank and account", line(func(h *Head) *string { return &h.Bank })},
-	{"head_signs", "", "who signs for the house", line(func(h *Head) *string { return &h.Signs })},
+		line(func(h *book.House) *string { return &h.TaxNumber })},
+	{"head_bank", "", "where customers pay to: bank and account", line(func(h *book.House) *string { return &h.Bank })},
+	{"head_signs", "", "who signs for the house", line(func(h *book.House) *string { return &h.Signs })},
 	{"head_payment", "", "the term of payment, a sentence; empty: papers say nothing of it",
-		line(func(h *Head) *string { return &h.Payment })},
+		line(func(h *book.House) *string { return &h.Payment })},
 	{"head_returns", "", "the term of returns, a sentence; empty: papers say nothing of it",
-		line(func(h *Head) *string { return &h.Returns })},
+		line(func(h *book.House) *string { return &h.Returns })},
 	{"head_delivery", "", "the term of delivery, a sentence; empty: papers say nothing of it",
-		line(func(h *Head) *string { return &h.Delivery })},
+		line(func(h *book.House) *string { return &h.Delivery })},
 	{"head_insurance", "", "who insures goods that are out, a sentence; empty: papers say nothing of it",
-		line(func(h *Head) *string { return &h.Insurance })},
+		line(func(h *book.House) *string { return &h.Insurance })},
 	{"head_smallest", "0", "the smallest order, in the book's currency; 0: any",
-		amount(func(c *Config, d num.Dec) { c.Head.Smallest = d })},
+		amount(func(c *Config, d num.Dec) { c.House.Smallest = d })},
 	{"head_paper", "A4", "the paper in the printer: A4 or Letter", func(c *Config, v string) (f *fault.Fault) {
-		c.Head.Paper, f = page.ParseSize(v)
+		c.House.Paper = v
+		_, f = page.ParseSize(v)
 		return f
 	}},
 	{"head_accent", "18/82/92", "the one colour of papers, red/green/blue from 0 to 255; not lighter than a grey of " +
 		"45 %", func(c *Config, v string) (f *fault.Fault) {
-		c.Head.Accent, f = page.ParseInk(v)
+		c.House.Accent = v
+		_, f = page.ParseInk(v)
 		return f
 	}},
 	{"head_dates", "day", "how papers write dates: day (13 March 2026), month (March 13, 2026) or year (2026-03-13)",
-		word([]string{"day", "month", "year"}, func(c *Config, v string) {
-			c.Head.Dates = map[string]page.Dates{"day": page.DayFirst, "month": page.MonthFirst,
-				"year": page.YearFirst}[v]
-		})},
+		word([]string{"day", "month", "year"}, func(c *Config, v string) { c.House.Dates = v })},
+	{"head_logo", "", "the house's logo, a picture of the book, such as PIC7",
+		line(func(h *book.House) *string { return &h.Logo })},
 }
 
 // printed refuses a text that no paper can print on one line.
@@ -82,9 +64,9 @@ func printed(v string) *fault.Fault {
 }
 
 // line reads a line of text into a field of the head.
-func line(field func(*Head) *string) reader {
+func line(field func(*book.House) *string) reader {
 	return func(c *Config, v string) *fault.Fault {
-		*field(&c.Head) = strings.TrimSpace(v)
+		*field(&c.House) = strings.TrimSpace(v)
 		return printed(v)
 	}
 }
@@ -92,8 +74,8 @@ func line(field func(*Head) *string) reader {
 // headAddress reads the lines of an address.
 func headAddress(c *Config, v string) *fault.Fault {
 	const most = 4 // beside a telephone number and an e-mail address
-	c.Head.Address = fields(v)
-	if n := len(c.Head.Address); n > most {
+	c.House.Address = fields(v)
+	if n := len(c.House.Address); n > most {
 		return fault.New(fault.Invalid, "config-value", fmt.Sprintf("an address has at most %d lines, but this one %d",
 			most, n), "join some of them")
 	}
@@ -102,7 +84,7 @@ func headAddress(c *Config, v string) *fault.Fault {
 
 // headEmail reads an e-mail address, or none.
 func headEmail(c *Config, v string) *fault.Fault {
-	c.Head.Email = v
+	c.House.Email = v
 	if a, err := mail.ParseAddress(v); v != "" && (err != nil || a.Address != v) {
 		return fault.New(fault.Invalid, "config-value", fmt.Sprintf("%q is no e-mail address", v),
 			"write it like office@house.example")

@@ -47,7 +47,7 @@ func (desk *Desk) Head(ctx context.Context, tx store.ReadTx, c config.Config, on
 func documentHead(c config.Config, meta store.Meta, head store.Head, on book.Date, number, title string) answer.Head {
 	return answer.Head{
 		Number: number, Title: title, On: on, Dealer: c.Name, Facts: facts.Version(), Book: head.Hash,
-		Currency: meta.Currency, Carats: c.CaratRule,
+		Currency: meta.Currency, Carats: c.CaratRule, House: c.House,
 	}
 }
 
@@ -74,6 +74,10 @@ func Issue(ctx context.Context, tx store.Tx, s Stamp, p Papers) (Issued, error) 
 	if err != nil {
 		return out, err
 	}
+	logo, err := logoOf(ctx, tx, cfg.House)
+	if err != nil {
+		return out, err
+	}
 	for _, d := range p.Drafts {
 		n, err := tx.Next(ctx, fmt.Sprintf("%s/%s-%d", book.KindDocument, d.Kind, s.On.Year()))
 		if err != nil {
@@ -85,7 +89,9 @@ func Issue(ctx context.Context, tx store.Tx, s Stamp, p Papers) (Issued, error) 
 			}
 		}
 		number := book.DocumentNumber(d.Kind, s.On.Year(), int(n))
-		d.Model.SetHead(documentHead(cfg, tx.Meta(), p.From.Head, s.On, number, d.Title))
+		head := documentHead(cfg, tx.Meta(), p.From.Head, s.On, number, d.Title)
+		head.Logo = logo
+		d.Model.SetHead(head)
 		doc, err := s.press.document(number, d, s.On, p.From.Head)
 		if err != nil {
 			return out, err

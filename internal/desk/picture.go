@@ -13,6 +13,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/ledger"
+	"lotpaper/internal/page"
 	"lotpaper/internal/picture"
 	"lotpaper/internal/store"
 )
@@ -31,7 +32,11 @@ func (desk *Desk) PictureAdd(ctx context.Context, r PictureAdd) (answer.Pictures
 	out := answer.Pictures{Pictures: []answer.Picture{}}
 	if !slices.Contains(book.Views, r.View) {
 		return out, fault.New(fault.Usage, "picture-view", fmt.Sprintf("a picture cannot show %q", r.View),
-			"write face, side, 10x or report").AtField("view")
+			"write face, side, 10x, report or logo").AtField("view")
+	}
+	if r.View == book.LogoView && (r.Of != "" || len(r.Files) != 1) {
+		return out, fault.New(fault.Usage, "picture-logo", "a house has one logo, of no lot and no design",
+			"give one file alone").AtField("view")
 	}
 	pictures := make([]book.Picture, len(r.Files))
 	var faults fault.List
@@ -58,7 +63,7 @@ func (desk *Desk) PictureAdd(ctx context.Context, r PictureAdd) (answer.Pictures
 		}
 		for _, p := range pictures {
 			of := r.Of
-			if of == "" {
+			if of == "" && r.View != book.LogoView {
 				of = strings.TrimSuffix(p.File, path.Ext(p.File))
 			}
 			if err := show(ctx, tx, &p, of); err != nil {
@@ -80,6 +85,9 @@ func (desk *Desk) PictureAdd(ctx context.Context, r PictureAdd) (answer.Pictures
 			p.Number, p.On = fmt.Sprintf("PIC%d", n), s.On
 			n++
 			e.Records = append(e.Records, p)
+			if p.View == book.LogoView {
+				e.Records = append(e.Records, book.Setting{Key: "head_logo", Value: p.Number})
+			}
 			out.Pictures = append(out.Pictures, answer.PictureOf(p))
 		}
 		if faults.Blocks() {
@@ -110,6 +118,9 @@ func prepared(f Input) (picture.Picture, error) {
 // show says what a picture is of: a lot or a finished piece by its code, or a design
 // as LINE/DESIGN.
 func show(ctx context.Context, tx store.ReadTx, p *book.Picture, of string) error {
+	if of == "" {
+		return nil // the house
+	}
 	if strings.Contains(of, "/") {
 		d, err := Named[book.Design](ctx, tx, of)
 		p.Design = d.RecordKey()
@@ -127,7 +138,7 @@ func kept(ctx context.Context, tx store.ReadTx, p book.Picture, among []book.Rec
 		return x.Removed == "" && x.SHA256 == p.SHA256 && strings.EqualFold(x.Of(), p.Of())
 	}
 	for _, r := range among {
-		if same(r.(book.Picture)) {
+		if x, ok := r.(book.Picture); ok && same(x) {
 			return true, nil
 		}
 	}
@@ -137,6 +148,22 @@ func kept(ctx context.Context, tx store.ReadTx, p book.Picture, among []book.Rec
 		return nil
 	})
 	return found, err
+}
+
+// logoOf is the house's logo; nil: it has none.
+func logoOf(ctx context.Context, tx store.ReadTx, h book.House) (*page.Picture, error) {
+	if h.Logo == "" {
+		return nil, nil
+	}
+	p, err := store.Get[book.Picture](ctx, tx, h.Logo)
+	if errors.Is(err, store.ErrNotFound) || p.Removed != "" {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	raw, err := tx.File(ctx, p.SHA256)
+	return &page.Picture{Data: raw, Wide: p.Width, High: p.Height}, err
 }
 
 // PictureList asks for the pictures.

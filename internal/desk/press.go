@@ -31,7 +31,7 @@ type (
 	withWorkbook interface {
 		Workbook() (*sheet.Workbook, error)
 	}
-	withPaper interface{ Paper() *page.Paper }
+	withPaper interface{ Layout() *page.Paper }
 )
 
 // mostPrints is how often the papers of a write are rendered: again when the book has
@@ -118,5 +118,5 @@ func writePDF(m Model, to io.Writer) (bool, error) {
 	if !ok {
 		return false, nil
 	}
-	return true, pdf.Write(to, x.Paper())
+	return true, pdf.Write(to, x.Layout())
 }

@@ -2,14 +2,10 @@ package lines
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
 	"lotpaper/internal/book"
-	"lotpaper/internal/durability"
-	"lotpaper/internal/facts"
 	"lotpaper/internal/identify"
 )
 
@@ -54,42 +50,21 @@ func stoneWords(lot answer.StockLot, id *bench.LotIdentity) answer.StoneWords {
 	case lot.Variety != "":
 		s.Species = lot.Species
 	}
-	disclose(&s, lot)
+	disclose(&s, lot.Lot)
 	establish(&s, lot, id)
 	return s
 }
 
-// disclose words treatment and special care: of a group's name, those of every
-// member.
-func disclose(s *answer.StoneWords, lot answer.StockLot) {
-	named, f := facts.Resolve(lot.Name())
-	if f != nil {
-		return
-	}
-	var treatment, care []string
-	assumed, value := false, false
-	for _, m := range named.Materials {
-		d := durability.DisclosureOf(durability.Stone{Material: m, Variety: named.Variety,
-			Treatment: lot.Facets.Treatment.Value, Nature: lot.Facets.Nature.Value})
-		assumed, value = assumed || d.Assumed, value || d.Value
-		for _, t := range d.Treatment {
-			if !slices.Contains(treatment, t) {
-				treatment = append(treatment, t)
-			}
-		}
-		for _, c := range d.Care {
-			if !slices.Contains(care, c) {
-				care = append(care, c)
-			}
-		}
-	}
-	if assumed {
-		s.Assumed = strings.Join(treatment, "; ")
+// disclose words treatment and special care.
+func disclose(s *answer.StoneWords, lot book.Lot) {
+	d := answer.DisclosureOf(lot)
+	if d.Assumed {
+		s.Assumed = d.Treatment
 	} else {
-		s.Permanence = strings.Join(treatment, "; ")
+		s.Permanence = d.Treatment
 	}
-	s.SpecialCare = strings.Join(care, " ")
-	if value {
+	s.SpecialCare = d.Care
+	if d.Value {
 		s.ValueEffect = "the treatment affects the value"
 	}
 }

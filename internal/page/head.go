@@ -51,7 +51,7 @@ func (l *layout) lay(t Text, x, feet, width, pitch float64) float64 {
 	if pitch == 0 {
 		pitch = t.Style.Look().Leading
 	}
-	for _, words := range l.text(t, width, "the head or foot of the paper") {
+	for _, words := range l.text(t, width, "the head or foot of the paper", false) {
 		l.sheet().Words = append(l.sheet().Words, Placed{X: x, Y: feet, Width: l.advance.width(t.Style.Look(), words),
 			Style: t.Style, Words: words})
 		feet += pitch
@@ -170,7 +170,7 @@ func (l *layout) footers() {
 		sheet, look := &l.sheets[i], Small.Look()
 		feet, wide := sheet.Height-footerFeet, l.advance.width(look, right)
 		room := l.textWidth() - wide - 2*gutter
-		lines := l.text(Text{Style: Small, Words: f.Left}, room, "the foot of the paper")
+		lines := l.text(Text{Style: Small, Words: f.Left}, room, "the foot of the paper", false)
 		if len(lines) > 2 || l.paper.Landscape && len(lines) > 1 { // a list ends just above
 			l.fault("paper-room", fmt.Sprintf("%q is too long for the foot of the paper", f.Left), "make it shorter")
 		}

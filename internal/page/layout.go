@@ -370,7 +370,7 @@ func (l *layout) lines(t Text, width float64, column *Column, r *Row) []line {
 		width -= t.Write + writeApart
 	}
 	var out []line
-	for _, words := range l.text(t, width-indent, cellName(column, r)) {
+	for _, words := range l.text(t, width-indent, cellName(column, r), true) {
 		out = append(out, line{t, words, look.Leading, indent})
 		t.Mark = NoMark
 	}

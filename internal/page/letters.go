@@ -27,11 +27,12 @@ func (advance Advance) width(l Look, text string) float64 {
 // wrap breaks words into lines that are no wider than width: at spaces, and after
 // a hyphen or stroke inside a word that is wider than a whole line. The last line
 // has two words at least, where the line above it can spare one. It returns the
-// first word that no line has room for.
-func (advance Advance) wrap(l Look, words string, width float64) (lines []string, wide string) {
+// first word that no line has room for; cut says that such a word is broken where the
+// line ends.
+func (advance Advance) wrap(l Look, words string, width float64, cut bool) (lines []string, wide string) {
 	line, space := "", ""
 	for word := range strings.FieldsFuncSeq(words, func(r rune) bool { return r == ' ' }) {
-		for _, part := range advance.parts(l, word, width) {
+		for _, part := range advance.parts(l, word, width, cut) {
 			longer := line + space + part
 			switch space = ""; {
 			case advance.width(l, longer) <= width+slack:
@@ -60,19 +61,35 @@ func (advance Advance) wrap(l Look, words string, width float64) (lines []string
 }
 
 // parts are a word, or what lies between its hyphens and strokes when it is wider
-// than a line.
-func (advance Advance) parts(l Look, word string, width float64) []string {
+// than a line. What is still wider is cut into pieces that fill a line.
+func (advance Advance) parts(l Look, word string, width float64, cut bool) []string {
 	if advance.width(l, word) <= width+slack {
 		return []string{word}
 	}
 	var out []string
-	for {
-		at := strings.IndexAny(word, "-/")
-		if at < 0 || at == len(word)-1 {
-			return append(out, word)
+	for rest := word; rest != ""; {
+		end := len(rest)
+		if at := strings.IndexAny(rest, "-/"); at >= 0 {
+			end = at + 1
 		}
-		out, word = append(out, word[:at+1]), word[at+1:]
+		part := rest[:end]
+		rest = rest[end:]
+		for cut && advance.width(l, part) > width+slack {
+			n := 0
+			for i, r := range part {
+				if i > 0 && advance.width(l, part[:i+utf8.RuneLen(r)]) > width+slack {
+					break
+				}
+				n = i + utf8.RuneLen(r)
+			}
+			if n == len(part) {
+				break
+			}
+			out, part = append(out, part[:n]), part[n:]
+		}
+		out = append(out, part)
 	}
+	return out
 }
 
 // slack is what rounding may add to a length.
@@ -87,13 +104,14 @@ func (p *Paper) words(t Text) string {
 }
 
 // text breaks a paragraph into lines. It adds a fault for what cannot be printed
-// and for a word that is wider than width; where names the cell it stands in.
-func (l *layout) text(t Text, width float64, where string) []string {
+// and for a word that is wider than width, unless cut breaks it; where names the cell
+// it stands in. A value is never broken.
+func (l *layout) text(t Text, width float64, where string, cut bool) []string {
 	look, words := t.Style.Look(), l.paper.words(t)
 	if !l.printable(look.Face, words) {
 		return nil
 	}
-	lines, wide := l.advance.wrap(look, words, width)
+	lines, wide := l.advance.wrap(look, words, width, cut && t.Value == nil)
 	if wide != "" {
 		l.fault("paper-wide", fmt.Sprintf("%q is too wide for %s", wide, where), "write it in shorter words")
 	}

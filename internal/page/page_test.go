@@ -36,7 +36,8 @@ func TestWrap(t *testing.T) {
 		{"nothing", "", 9, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if got, wide := Advance(half).wrap(l, c.words, c.letters*letter); !slices.Equal(got, c.want) || wide != "" {
+			if got, wide := Advance(half).wrap(l, c.words, c.letters*letter, false); !slices.Equal(got, c.want) ||
+				wide != "" {
 				t.Errorf("%q, %q, want %q", got, wide, c.want)
 			}
 		})

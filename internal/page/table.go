@@ -91,7 +91,7 @@ func (l *layout) head(columns []Column) measured {
 	for i, c := range columns {
 		words := []string{c.Header}
 		if c.Align == Right && i > 0 { // two heads must not read as one
-			if lines, wide := l.advance.wrap(Note.Look(), c.Header, c.Width-gutter); wide == "" {
+			if lines, wide := l.advance.wrap(Note.Look(), c.Header, c.Width-gutter, false); wide == "" {
 				words = lines
 			}
 		}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"lotpaper/internal/fault"
+	"lotpaper/internal/num"
 )
 
 func words(s Style, w string) Cell { return Cell{Text: []Text{{Style: s, Words: w}}} }
@@ -113,7 +114,7 @@ func TestPart_End(t *testing.T) {
 }
 
 // Columns that are sized by what they hold fill the width; the widest gives way
-// first, and a word that has no room is a fault that names its cell.
+// first, and a number that has no room is a fault that names its cell.
 func TestTable_Fit(t *testing.T) {
 	list := func(width float64, cells ...string) *Paper {
 		b := Block{Table: ListTable}
@@ -145,11 +146,18 @@ func TestTable_Fit(t *testing.T) {
 	if got, want := lines(list(4*wide+3+4*wide, "aaaa", "bb cc")), "aaaa 0.0; bb 8.7; cc 8.7; "; got != want {
 		t.Errorf("%s, want %s", got, want)
 	}
-	_, err := list(10, "aaaa", "bbbbbb").Sheets(half)
+	// a word that has no room goes on in the next line; a number is never broken
+	if got, want := lines(list(4*wide+3+4*wide, "aaaa", "bbbbbb")), "aaa 0.0; a 0.0; bbbbb 7.2; b 7.2; "; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	number := list(10, "aaaa", "")
+	number.Parts[0].Blocks[0].Rows[0].Cells[1] = Cell{Text: []Text{{Style: Fine, Value: &Value{Number: num.MustDec(
+		"666666")}}}}
+	_, err := number.Sheets(half)
 	faults, ok := fault.From(err)
 	if !ok || !slices.ContainsFunc(faults, func(f *fault.Fault) bool {
 		return f.Code == "paper-wide" && f.Where.Ref == "S-1" &&
-			f.What == `"bbbbbb" is too wide for the column "C2" of the row "aaaa"`
+			f.What == `"666,666" is too wide for the column "C2" of the row "aaaa"`
 	}) {
 		t.Errorf("%v", err)
 	}

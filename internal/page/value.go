@@ -30,6 +30,7 @@ const (
 	Grams
 	Percent
 	Date
+	ShortDate // in a column of dates
 )
 
 // minus is the sign of a negative number.
@@ -37,8 +38,11 @@ const minus = "\u2212"
 
 // words are the value as it is printed.
 func (v *Value) words(d Dates) string {
-	if v.Kind == Date {
+	switch v.Kind {
+	case Date:
 		return d.Words(v.On)
+	case ShortDate:
+		return d.Short(v.On)
 	}
 	whole, part, _ := strings.Cut(v.Number.Fixed(v.Places), ".")
 	digits, negative := strings.CutPrefix(whole, "-")
@@ -64,13 +68,27 @@ const (
 	YearFirst
 )
 
+// ParseDates reads the order of a date: day, month or year, which stands first.
+func ParseDates(first string) Dates {
+	return map[string]Dates{"day": DayFirst, "month": MonthFirst, "year": YearFirst}[first]
+}
+
 // Words are a date, YYYY-MM-DD, in this order. No line ends inside it. What is no
 // date comes back as it is.
 func (d Dates) Words(on string) string {
+	return dated(on, [...]string{DayFirst: "2 January 2006", MonthFirst: "January 2, 2006",
+		YearFirst: time.DateOnly}[d])
+}
+
+// Short is a date as Words has it, with its month cut to three letters.
+func (d Dates) Short(on string) string {
+	return dated(on, [...]string{DayFirst: "2 Jan 2006", MonthFirst: "Jan 2, 2006", YearFirst: time.DateOnly}[d])
+}
+
+func dated(on, layout string) string {
 	t, err := time.Parse(time.DateOnly, on)
 	if err != nil {
 		return on
 	}
-	layout := [...]string{DayFirst: "2 January 2006", MonthFirst: "January 2, 2006", YearFirst: time.DateOnly}[d]
 	return strings.ReplaceAll(t.Format(layout), " ", "\u00a0")
 }
