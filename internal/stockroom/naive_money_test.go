@@ -23,7 +23,8 @@ type accounts struct {
 type item struct {
 	number, party, entry, account, currency string
 
-	out          bool // the dealer owes it
+	rate         int64 // millionths of a cent for a minor unit of another currency
+	out          bool  // the dealer owes it
 	amount, book int64
 	changes      []change
 }

@@ -19,7 +19,10 @@ type naive struct {
 	left   map[string]string         // lot and paper: the safe that it left
 	last   map[string]string         // lot: the safe that it left last
 	parcel map[string]string
-	mine   map[string]bool // own lots carry cost
+	rates  map[string]int64              // currency -> millionths of a cent for one of its minor units
+	lent   map[string]loan               // lots of lenders
+	relent map[string][2]map[string]loan // entry -> lots of lenders before and after it
+	mine   map[string]bool               // own lots carry cost
 	undo   map[string][]dated
 	all    []dated
 	accounts
@@ -43,7 +46,8 @@ func (s sum) plus(o sum) sum { return sum{s.pieces + o.pieces, s.carats + o.cara
 func (s sum) minus() sum     { return sum{-s.pieces, -s.carats, -s.cents} }
 
 func newNaive() *naive {
-	return &naive{at: map[string]map[string]sum{}, safes: []string{"safe"}, left: map[string]string{},
+	return &naive{at: map[string]map[string]sum{}, rates: map[string]int64{}, lent: map[string]loan{},
+		relent: map[string][2]map[string]loan{}, safes: []string{"safe"}, left: map[string]string{},
 		last: map[string]string{}, parcel: map[string]string{}, mine: map[string]bool{},
 		holding:  holding{holds: map[string][]hold{}},
 		accounts: accounts{dates: map[string]string{}, void: map[string]bool{}}, undo: map[string][]dated{}}
@@ -71,7 +75,11 @@ func (n *naive) add(lot, place string, s sum) {
 // can be taken back.
 func (n *naive) change(entry string, f func()) {
 	n.now, n.dates[entry], n.entry = nil, n.on, entry
+	before := maps.Clone(n.lent)
 	f()
+	if !maps.Equal(before, n.lent) {
+		n.relent[entry] = [2]map[string]loan{before, maps.Clone(n.lent)}
+	}
 	n.undo[entry] = append(n.undo[entry], n.now...)
 	n.all = append(n.all, n.now...)
 }
@@ -88,6 +96,7 @@ func (n *naive) reverse(entry, by string) {
 		}
 		n.unwrite(entry, by)
 		n.unhold(entry, by)
+		n.unlend(entry)
 	})
 	n.on = today
 }
@@ -171,9 +180,23 @@ type part struct {
 	to             string
 }
 
-// leave moves parts of a lot away from a place, the cost by carats.
+// leave moves parts of a lot away from a place.
 func (n *naive) leave(lot, from string, parts ...part) {
 	n.leaving(lot, from, parts)
+	for _, p := range parts {
+		if strings.HasPrefix(p.to, "loss/") {
+			n.goneLent(lot, p.pieces, p.carats)
+		}
+	}
+	for i, c := range n.costs(lot, from, parts...) {
+		moved := sum{parts[i].pieces, parts[i].carats, c}
+		n.add(lot, from, moved.minus())
+		n.add(lot, parts[i].to, moved)
+	}
+}
+
+// costs are what parts of a lot take with them when they leave a place, by carats.
+func (n *naive) costs(lot, from string, parts ...part) []int64 {
 	here, all := n.at[lot][from], n.whole(lot)
 	var gone sum
 	weights := make([]int64, len(parts), len(parts)+1)
@@ -204,11 +227,7 @@ func (n *naive) leave(lot, from string, parts ...part) {
 			cents = largest(here.cents, weights)
 		}
 	}
-	for i, p := range parts {
-		moved := sum{p.pieces, p.carats, cents[i]}
-		n.add(lot, from, moved.minus())
-		n.add(lot, p.to, moved)
-	}
+	return cents
 }
 
 // safesOf are the safes where a lot lies.
@@ -238,6 +257,7 @@ func (n *naive) home(lot, paper string) string {
 // stones of a finished piece are missing with it.
 func (n *naive) missing(lot, place string, claim bool) {
 	here := n.at[lot][place]
+	n.goneLent(lot, here.pieces, here.carats)
 	n.add(lot, place, here.minus())
 	if claim {
 		n.add(lot, "charge/claim", sum{0, 0, here.cents})
@@ -267,7 +287,7 @@ func (n *naive) charge(parcel, from string, cents int64, key func(sum) int64) {
 	}
 	var spots []spot
 	for _, lot := range n.order {
-		if n.parcel[lot] != parcel || !n.mine[lot] {
+		if n.parcel[lot] != parcel || !n.own(lot) {
 			continue
 		}
 		var found sum

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lotpaper/internal/fault"
+	"lotpaper/internal/store"
 )
 
 // act is something that a dealer does, drawn as often as its weight says.
@@ -38,6 +39,8 @@ func (d *dealer) acts() []act {
 	acts = append(acts, d.pieceActs()...)
 	acts = append(acts, d.moneyActs()...)
 	acts = append(acts, d.holdActs()...)
+	acts = append(acts, d.orderActs()...)
+	acts = append(acts, d.ownerActs()...)
 	return acts
 }
 
@@ -52,30 +55,39 @@ func (d *dealer) everyAct(t *testing.T, least int) {
 	t.Logf("written: %v", d.played)
 }
 
-// step plays one act, which either writes or leaves the book as it was.
+// step plays acts until one writes or is refused, at most four: some find nothing to do.
 func (d *dealer) step() {
-	before := d.head()
 	d.naive.on = string(d.write.On)
 	var from []act
 	for _, a := range d.acts() {
 		from = append(from, slices.Repeat([]act{a}, a.weight)...)
 	}
-	// small numbers are drawn more often than others: each step begins at another act
-	d.turn += 7
-	a := from[(int(d.draw("act", 0, int64(len(from))-1))+d.turn)%len(from)]
-	err := a.play()
-	switch l, isFault := fault.From(err); {
-	case err == nil:
-		if d.head() != before {
-			d.played[a.name]++
+	before := d.head()
+	for range 4 {
+		if d.play(pick(d, "act", from), before) {
+			return
 		}
+	}
+}
+
+// play plays an act, which writes or leaves the book as it was, and reports whether it
+// did anything.
+func (d *dealer) play(a act, before store.Head) bool {
+	err := a.play()
+	now := d.head()
+	switch l, isFault := fault.From(err); {
 	case isFault:
 		d.refused[l[0].Code]++
 		d.heldWrongly(l)
-		if now := d.head(); now != before {
+		if now != before {
 			d.Fatalf("%v, and yet the book went from %v to %v", err, before, now)
 		}
-	default:
+		return true
+	case err != nil:
 		d.Fatal(err)
 	}
+	if now != before {
+		d.played[a.name]++
+	}
+	return now != before
 }

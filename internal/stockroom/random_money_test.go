@@ -37,31 +37,34 @@ func keyed(by book.ShareKey) func(sum) int64 {
 // charge books a late freight on a parcel; its recoverable tax is no cost.
 func (d *dealer) charge() error {
 	parcel := d.naive.parcel[d.lot()]
-	cents, tax := d.draw("cents", 1, 9999), d.draw("tax", 0, 1)*d.draw("tax cents", 1, 999)
+	amount := d.amount(100, 9999)
+	tax := num.FromMinor(d.draw("tax", 0, 1)*d.draw("tax cents", 1, 999), amount.Currency())
+	cents, taxed := d.naive.convert(amount), d.naive.convert(tax)
 	by := pick(d, "key", []book.ShareKey{book.ByCarats, book.ByPieces, book.ByCost})
 	party := pick(d, "billed by", []string{"", "Carrier"})
 	done, err := d.house.Stockroom.ChargeAdd(d.ctx, stockroom.ChargeAdd{Write: d.write, Parcel: parcel,
-		Kind: "freight", Key: by, Amount: euros(cents), Tax: euros(tax), Party: party})
+		Kind: "freight", Key: by, Amount: amount, Tax: tax, Party: party})
 	if err != nil {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
 		d.naive.charge(parcel, "charge/freight", cents, keyed(by))
-		d.naive.write(done.Entry, "tax receivable", tax)
-		d.naive.write(done.Entry, "payables", -tax)
+		d.naive.write(done.Entry, "tax receivable", taxed)
+		d.naive.write(done.Entry, "payables", -taxed)
 	})
-	d.naive.owe(&item{number: done.Charge.Code, party: party, entry: done.Entry, account: "payables", currency: "EUR",
-		out: true, amount: cents + tax, book: cents + tax})
-	d.charges[done.Charge.Code] = charged{parcel, by, cents, tax}
+	d.naive.owe(&item{number: done.Charge.Code, party: party, entry: done.Entry, account: "payables",
+		currency: string(amount.Currency()), rate: d.naive.rates[string(amount.Currency())], out: true,
+		amount: amount.Add(tax).Minor(num.HalfUp), book: cents + taxed})
+	d.charges[done.Charge.Code] = charged{parcel, by, amount.Minor(num.HalfUp), tax.Minor(num.HalfUp)}
 	d.entries = append(d.entries, done.Entry)
 	return nil
 }
 
 // charged is a charge that a rebate may lower.
 type charged struct {
-	parcel     string
-	by         book.ShareKey
-	cents, tax int64
+	parcel   string
+	by       book.ShareKey
+	net, tax int64 // in minor units of its currency
 }
 
 // rebate books what is given back of a charge, or of a purchase: it comes off what is
@@ -71,15 +74,15 @@ func (d *dealer) rebate() error {
 	if it == nil {
 		return nil
 	}
-	cents := d.draw("cents", 1, 1+it.amount/5)
-	r := stockroom.Rebate{Write: d.write, Amount: num.Micros(cents*10_000, "")}
+	amount := d.draw("amount", 1, 1+it.amount/5)
+	r := stockroom.Rebate{Write: d.write, Amount: num.Micros(amount*perUnit(it.currency), "")}
 	if strings.HasPrefix(it.number, "C") {
 		of := d.charges[it.number]
 		done, err := d.house.Stockroom.ChargeCredit(d.ctx, stockroom.ChargeCredit{Rebate: r, Charge: it.number})
 		if err != nil {
 			return err
 		}
-		d.rebated(done.Entry, it, of, "charge/freight", cents)
+		d.rebated(done.Entry, it, of, "charge/freight", amount)
 		return nil
 	}
 	by := pick(d, "key", []book.ShareKey{book.ByCarats, book.ByPieces, book.ByCost})
@@ -87,25 +90,26 @@ func (d *dealer) rebate() error {
 	if err != nil {
 		return err
 	}
-	d.rebated(done.Entry, it, charged{it.number, by, it.amount, 0}, "vendor/"+it.party, cents)
+	d.rebated(done.Entry, it, charged{it.number, by, it.amount, 0}, "vendor/"+it.party, amount)
 	return nil
 }
 
 // rebated books a rebate in the naive ledger: what is left of the charge and of its
 // tax says how it is split.
-func (d *dealer) rebated(entry string, it *item, of charged, from string, cents int64) {
+func (d *dealer) rebated(entry string, it *item, of charged, from string, amount int64) {
 	for _, c := range it.changes {
 		if !c.payment && !d.naive.void[c.entry] {
-			of.cents, of.tax = of.cents-c.amount+c.tax, of.tax-c.tax
+			of.net, of.tax = of.net-c.amount+c.tax, of.tax-c.tax
 		}
 	}
-	tax := largest(cents, []int64{of.tax, of.cents})[0]
+	inTax, cents := largest(amount, []int64{of.tax, of.net})[0], atRate(amount, it.rate)
+	tax := largest(cents, []int64{inTax, amount - inTax})[0]
 	d.naive.change(entry, func() {
 		d.naive.charge(of.parcel, from, tax-cents, keyed(of.by))
 		d.naive.write(entry, "tax receivable", -tax)
 		d.naive.write(entry, "payables", tax)
 	})
-	it.changes = append(it.changes, change{entry: entry, amount: cents, book: cents, tax: tax})
+	it.changes = append(it.changes, change{entry: entry, amount: amount, book: cents, tax: inTax})
 	d.entries = append(d.entries, entry)
 }
 
@@ -142,15 +146,15 @@ func (d *dealer) pay() error {
 	}
 	amount, currency := settled, it.currency
 	if d.draw("other currency", 0, 3) == 0 {
-		currency = map[string]string{"EUR": "USD", "USD": "EUR"}[it.currency]
+		currency = map[string]string{"EUR": "USD", "USD": "EUR", "JPY": "EUR"}[it.currency]
 		amount = d.draw("amount", 1, max(1, 2*settled))
-		r.Settles = num.Micros(settled*10_000, "")
+		r.Settles = num.Micros(settled*perUnit(it.currency), "")
 	}
 	r.Amount = num.FromMinor(amount, num.Currency(currency))
 	euros := amount
 	if currency != "EUR" {
 		hundredths := d.draw("rate", 80, 120)
-		r.Rate, euros = rate(hundredths), over(amount*hundredths, 100)
+		r.Rate, euros = rate(hundredths), over(amount*perUnit(currency)*hundredths, 1e6)
 	}
 	done, err := d.house.Stockroom.PaymentAdd(d.ctx, r)
 	if err != nil {

@@ -176,7 +176,16 @@ func (d *dealer) papers() {
 	for _, t := range transfers.Transfers {
 		add(t.Number, t.Lots...)
 	}
-	for _, err := range []error{err1, err2, err3} {
+	orders, err4 := room.OrderList(d.ctx, stockroom.OrderList{})
+	for _, o := range orders.Orders {
+		if want := d.orderState(o.Number); o.State != want {
+			d.Fatalf("order %s is %s, want %s", o.Number, o.State, want)
+		}
+		if len(o.Out) > 0 {
+			add(o.Number, o.Out...)
+		}
+	}
+	for _, err := range []error{err1, err2, err3, err4} {
 		if err != nil {
 			d.Fatal(err)
 		}

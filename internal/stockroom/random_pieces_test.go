@@ -80,6 +80,9 @@ func (n *naive) away(piece, from, to string) []soldPart {
 	out := []soldPart{{piece, from, sum{1, 0, cents}}}
 	for _, lot := range n.inside(piece) {
 		s := n.at[lot]["piece/"+piece]
+		if strings.HasPrefix(to, "loss/") {
+			n.goneLent(lot, s.pieces, s.carats)
+		}
 		n.add(lot, "piece/"+piece, s.minus())
 		n.add(lot, to, s)
 		out = append(out, soldPart{lot, "piece/" + piece, s})

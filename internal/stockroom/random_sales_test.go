@@ -73,11 +73,12 @@ func (d *dealer) sell() error {
 	lines, told, price := d.priced(moving, at)
 	request, b := d.billing(price)
 	done, err := d.house.Stockroom.SaleAdd(d.ctx, stockroom.SaleAdd{Movement: d.moving(), Customer: d.party(),
-		From: named, Lines: lines, Bill: request})
+		From: named, Lines: lines, Bill: request, Buy: d.index("buy", 2) == 0})
 	if err != nil {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
+		d.boughtFirst(told, done.Sale.Lines)
 		d.naive.sell(done.Entry, done.Sale.Number, done.Sale.Customer, told, b)
 	})
 	d.entries = append(d.entries, done.Entry)
@@ -93,11 +94,12 @@ func (d *dealer) memoSell() error {
 	lines, told, price := d.priced([]stockroom.Moving{d.some(lot, "paper/"+paper)}, "paper/"+paper)
 	request, b := d.billing(price)
 	done, err := d.house.Stockroom.MemoSell(d.ctx, stockroom.MemoSell{Movement: d.moving(), Number: paper,
-		Lines: lines, Bill: request})
+		Lines: lines, Bill: request, Buy: d.index("buy", 2) == 0})
 	if err != nil {
 		return err
 	}
 	d.naive.change(done.Entry, func() {
+		d.boughtFirst(told, done.Sale.Lines)
 		d.naive.sell(done.Entry, done.Sale.Number, done.Sale.Customer, told, b)
 	})
 	d.entries = append(d.entries, done.Entry)

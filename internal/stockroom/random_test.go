@@ -30,6 +30,7 @@ type dealer struct {
 	failing
 	ctx     context.Context
 	draw    func(name string, low, high int64) int64
+	index   func(name string, n int) int
 	write   desk.Write
 	house   *house.House
 	store   store.Store
@@ -39,9 +40,10 @@ type dealer struct {
 	tickets map[string][]string
 	offices
 	jewels
-	entries []string // that can be taken back
+	orders
+	undone  map[string]func() // entry -> what its reversal changes beside the ledger
+	entries []string          // that can be taken back
 	codes   int
-	turn    int
 	quiet   bool // buys only when it is told to
 	refused map[string]int
 	played  map[string]int // act -> how often it wrote something
@@ -59,9 +61,19 @@ func TestRandomCommands(t *testing.T) {
 		d := newDealer(t, a, s.Store, refused)
 		d.failing, d.played, last = rt, played, d
 		d.draw = func(name string, low, high int64) int64 { return rapid.Int64Range(low, high).Draw(rt, name) }
+		d.index = func(name string, n int) int {
+			at := 0
+			for of := 1; of < 4*n; of *= 2 { // all of them about as often, which a range does not
+				if at *= 2; rapid.Bool().Draw(rt, name) {
+					at++
+				}
+			}
+			return at % n
+		}
 		if d.draw("offices", 0, 1) == 1 {
 			d.openOffices()
 		}
+		d.setRates()
 		d.buy()
 		for range 50 {
 			d.step()
@@ -69,6 +81,7 @@ func TestRandomCommands(t *testing.T) {
 			steps++
 		}
 		d.papers()
+		d.loans()
 		books.Sound(t, a)
 	})
 	total := 0
@@ -90,12 +103,13 @@ func newDealer(t *testing.T, a *house.House, s store.Store, refused map[string]i
 		tickets: map[string][]string{},
 		offices: offices{map[string][]string{}, map[string]string{}},
 		jewels:  jewels{parties: map[string]string{}, outWith: map[string]string{}, charges: map[string]charged{}},
+		orders:  orders{map[string]*order{}, map[string][]string{}}, undone: map[string]func(){},
 		refused: refused, played: map[string]int{}}
 }
 
 // pick draws one of several.
 func pick[E any](d *dealer, name string, from []E) E {
-	return from[d.draw(name, 0, int64(len(from))-1)]
+	return from[d.index(name, len(from))]
 }
 
 // compare holds the book against the naive ledger.
@@ -172,48 +186,6 @@ func (d *dealer) buy() {
 	}
 }
 
-// buyMore buys a parcel of one to three lots.
-func (d *dealer) buyMore() error {
-	var csv strings.Builder
-	csv.WriteString("lot,species,shape,pieces,weight_ct,price,price_basis\n")
-	type row struct {
-		code string
-		sum
-	}
-	var rows []row
-	most, size := int64(3), int64(12)
-	if d.quiet {
-		most, size = 9, 40
-	}
-	for range d.draw("lots", 1, most) {
-		d.codes++
-		pieces := d.draw("pieces", 1, size)
-		r := row{fmt.Sprintf("L%d", d.codes), sum{pieces, pieces*d.draw("mean", 100, 3000) + d.draw("odd", 0, 9),
-			d.draw("price", 1, 50_000)}}
-		rows = append(rows, r)
-		fmt.Fprintf(&csv, "%s,topaz,oval,%d,%s,%s,total\n", r.code, r.pieces, num.Carat(r.carats),
-			num.FromMinor(r.cents, "EUR"))
-	}
-	done, err := d.house.Stockroom.ParcelImport(d.ctx, stockroom.ParcelImport{Write: d.write, Vendor: "V",
-		Currency: "EUR", File: books.Text("p.csv", csv.String())})
-	if err != nil {
-		return err
-	}
-	entry, total := fmt.Sprintf("E%d", d.head().Sequence), int64(0)
-	d.naive.change(entry, func() {
-		for _, r := range rows {
-			d.naive.parcel[r.code], d.naive.mine[r.code] = done.Parcel.Code, true
-			d.naive.add(r.code, "vendor/V", r.minus())
-			d.naive.add(r.code, d.naive.safes[0], r.sum)
-			d.lots = append(d.lots, r.code)
-			total += r.cents
-		}
-	})
-	d.naive.owe(&item{number: done.Parcel.Code, party: "V", entry: entry, account: "payables", currency: "EUR",
-		out: true, amount: total, book: total})
-	return nil
-}
-
 // some draws a part of what a lot has at a place: mostly what may be, sometimes not.
 func (d *dealer) some(lot, place string) stockroom.Moving {
 	here := d.naive.at[lot][place]
@@ -269,6 +241,7 @@ func (d *dealer) split() error {
 
 // become moves a part of one lot in a safe into another lot there.
 func (d *dealer) become(at, lot, into string, pieces, carats int64) {
+	d.naive.lend(lot, carats, []string{into}, nil)
 	d.naive.leave(lot, at, part{pieces, carats, false, "into"})
 	moved := d.naive.at[lot]["into"]
 	d.naive.add(lot, "into", moved.minus())
@@ -293,6 +266,7 @@ func (d *dealer) sort() error {
 	}
 	d.naive.change(done.Entry, func() {
 		d.naive.takeHeld(lot, at, here.pieces)
+		d.naive.lend(lot, here.carats, done.Lots, []int64{w, rest})
 		d.naive.weigh(lot, at, here.carats-w-rest)
 		cents := largest(here.cents, []int64{w, rest})
 		d.naive.add(lot, at, sum{here.pieces, w + rest, here.cents}.minus())
@@ -308,6 +282,15 @@ func (d *dealer) sort() error {
 func (d *dealer) merge() error {
 	a, b := d.lot(), d.lot()
 	at, place := d.safe(a)
+	var like []string
+	for _, lot := range d.lots {
+		if lot != a && d.naive.parcel[lot] == d.naive.parcel[a] && d.naive.at[lot][at].pieces > 0 {
+			like = append(like, lot)
+		}
+	}
+	if len(like) > 0 && d.draw("alike", 0, 3) > 0 {
+		b = pick(d, "like", like)
+	}
 	done, err := d.house.Stockroom.LotMerge(d.ctx, stockroom.LotMerge{Movement: d.moving(), Place: place,
 		Lots: []string{a, b}})
 	if err != nil {
@@ -318,6 +301,7 @@ func (d *dealer) merge() error {
 			here := d.naive.at[lot][at]
 			d.naive.takeHeld(lot, at, here.pieces)
 			d.naive.holdOn(done.Lots[0])
+			d.naive.lend(lot, here.carats, done.Lots, nil)
 			d.naive.add(lot, at, here.minus())
 			d.naive.add(done.Lots[0], at, here)
 		}
@@ -524,6 +508,9 @@ func (d *dealer) reverse() error {
 		d.Fatalf("%s was taken back, and %s stands", entry, follows)
 	}
 	d.naive.reverse(entry, done.Entry)
+	if f := d.undone[entry]; f != nil {
+		f()
+	}
 	d.entries = slices.DeleteFunc(d.entries, func(e string) bool { return e == entry })
 	return nil
 }

@@ -29,17 +29,21 @@ func TestYear(t *testing.T) {
 	d.failing = t
 	rng := rand.New(rand.NewPCG(2026, 14))
 	d.draw = func(_ string, low, high int64) int64 { return low + rng.Int64N(high-low+1) }
+	d.index = func(_ string, n int) int { return rng.IntN(n) }
 	d.quiet = true
 	d.openOffices()
 	parcels, ends := 0, []string{}
 	for ; day.Year() == 2026; day = day.AddDate(0, 0, 1) {
 		d.write.On = book.DateOf(day)
 		d.naive.on = string(d.write.On)
+		if day.Day() == 1 {
+			d.setRates()
+		}
 		if day.Day()%9 == 1 && parcels < 40 {
 			d.buy()
 			parcels++
 		}
-		for range 19 {
+		for range 13 {
 			d.step()
 		}
 		if tomorrow := day.AddDate(0, 0, 1); tomorrow.Month() != day.Month() {
@@ -68,6 +72,7 @@ func TestYear(t *testing.T) {
 func (d *dealer) monthEnd(ends []string) {
 	d.compare()
 	d.papers()
+	d.loans()
 	for _, end := range ends {
 		past := d.naive.asOf(end)
 		list, err := d.house.Stockroom.StockList(d.ctx, stockroom.StockList{Filter: desk.StockFilter{Kind: desk.AnyLot,
