@@ -61,7 +61,7 @@ func (room *Room) MemoClose(ctx context.Context, r MemoClose) (answer.MemoMoved,
 		if err != nil {
 			return err
 		}
-		if out.Claims, err = m.owe(ctx, p, lines, owed, r); err != nil {
+		if out.Claims, err = m.owe(ctx, p, held, owed, r); err != nil {
 			return err
 		}
 		if out.Document, err = m.batchReceipt(ctx, s, p, batch, out.Claims); err != nil {
@@ -144,11 +144,11 @@ func (m *mover) claimOf(ctx context.Context, lot string) (book.Claim, error) {
 
 // owe makes the claims of missing stones ones at their prices, at the rate of the
 // day. What is owed over their cost is earned.
-func (m *mover) owe(ctx context.Context, p desk.Paper, lines []book.BatchLine, owed []num.Money,
+func (m *mover) owe(ctx context.Context, p desk.Paper, held []ledger.Balance, owed []num.Money,
 	r MemoClose) ([]book.Claim, error) {
 	out := []book.Claim{}
 	for i, price := range owed {
-		c, err := m.claimOf(ctx, lines[i].Lot)
+		c, err := m.claimOf(ctx, held[i].Lot)
 		if err != nil {
 			return nil, err
 		}

@@ -2,6 +2,7 @@ package stockroom_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"lotpaper/internal/book"
@@ -217,6 +218,44 @@ func TestOrderReceive_LentKeepsAgreedPrice(t *testing.T) {
 	}
 	if s := books.Stock(t, a)["M"]; s.Foreign.Amount.String() != "1000.00" {
 		t.Errorf("after the reversal M is lent for %s", s.Foreign.Amount)
+	}
+	books.Sound(t, a)
+}
+
+// What is owed for a missing piece holds its stones, and each lot is owed at its own
+// price: 500 for a piece of 90.00 with a stone of 10.00, and 60 for two stones of 20.00.
+// Once the stone was claimed beside its piece, and had the price of the next lot.
+func TestMemoClose_ClaimOfPiece(t *testing.T) {
+	a := books.New(t)
+	books.Buy(t, a, books.OneLot)
+	ctx := t.Context()
+	made, err := a.Stockroom.PieceAdd(ctx, stockroom.PieceAdd{Movement: books.Moving, Vendor: "V",
+		Price: stockroom.Paid{Amount: books.Money("90")}, Jewel: book.Jewel{Is: "ring"},
+		Lots: []stockroom.Moving{{Lot: "A", Pieces: 1, Carats: 2000}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	piece := made.Piece.Piece
+	if _, err := a.Stockroom.MemoOut(ctx, stockroom.MemoOut{Movement: books.Moving, Party: "C",
+		Lines: []stockroom.Selling{forAll(stockroom.Moving{Lot: piece}, "500"),
+			forAll(stockroom.Moving{Lot: "A", Pieces: 2, Carats: 4000}, "60")}}); err != nil {
+		t.Fatal(err)
+	}
+	done, err := a.Stockroom.MemoClose(ctx, stockroom.MemoClose{Movement: books.Moving, Number: "M1",
+		Missing: stockroom.MissingClaim})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := map[string]string{}
+	for _, c := range done.Claims {
+		got[c.Lot] = c.Number + " " + c.Amount.String() + " over " + c.Over.String()
+	}
+	list, err := a.Stockroom.LedgerReceivables(ctx, stockroom.LedgerReceivables{})
+	if err != nil || len(list.Parties) != 1 || list.Parties[0].Book.String() != "560.00" {
+		t.Errorf("owed %+v, %v", list.Parties, err)
+	}
+	if len(got) != 2 || !strings.HasSuffix(got[piece], " 500.00 over 400.00") || !strings.HasSuffix(got["A"], " 60.00 over 40.00") {
+		t.Errorf("claims %v", got)
 	}
 	books.Sound(t, a)
 }

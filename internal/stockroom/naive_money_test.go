@@ -1,6 +1,7 @@
 package stockroom_test
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -109,13 +110,24 @@ func (b bill) euros(cents int64) int64 {
 // owe adds what is owed from now on.
 func (n *naive) owe(it *item) { n.items = append(n.items, it) }
 
-// claim is owed by a party from now on: a claim for each lot that lost its cost.
+// claim is owed by a party from now on: a claim for each lot that lost its cost; that
+// of a finished piece holds what its stones cost.
 func (n *naive) claim(entry, party string, lost []dated) {
+	inside, claims := map[string]string{}, map[string]*item{}
 	for _, d := range lost {
+		if piece, in := strings.CutPrefix(d.place, "piece/"); in && d.pieces < 0 {
+			inside[d.lot] = piece
+		}
 		if d.place == "charge/claim" && d.cents > 0 {
-			n.claims++
-			n.owe(&item{number: fmt.Sprintf("K%d", n.claims), party: party, entry: entry, account: "claims",
-				currency: "EUR", amount: d.cents, book: d.cents})
+			of := cmp.Or(inside[d.lot], d.lot)
+			delete(inside, d.lot)
+			if claims[of] == nil {
+				n.claims++
+				claims[of] = &item{number: fmt.Sprintf("K%d", n.claims), party: party, entry: entry, account: "claims",
+					currency: "EUR"}
+				n.owe(claims[of])
+			}
+			claims[of].amount, claims[of].book = claims[of].amount+d.cents, claims[of].book+d.cents
 		}
 	}
 }

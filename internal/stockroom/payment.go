@@ -467,21 +467,24 @@ func (room *Room) PaymentWriteOff(ctx context.Context, r PaymentWriteOff) (answe
 }
 
 // claims records what a party owes for stones that it broke or lost, as far as
-// the entry has posted it.
+// the entry has posted it. A finished piece and the stones in it are one claim.
 func (m *mover) claims(ctx context.Context, paper, party string) error {
-	n, err := m.tx.Next(ctx, string(book.KindClaim))
-	for _, r := range m.entry.Records {
-		if r.RecordKind() == book.KindClaim {
-			n++
-		}
-	}
+	inside := map[string]string{} // a lot, and the piece with which it is lost
 	for _, p := range m.entry.Postings[m.claimed:] {
-		if p.Place == chargedClaim && !p.Cost.IsZero() {
-			m.record(book.Claim{Number: fmt.Sprintf("K%d", n), Party: party, Paper: paper, Lot: p.Lot, On: m.on,
-				Amount: p.Cost, Note: m.entry.Reason})
-			n++
+		switch {
+		case p.Place.Kind() == book.AtPiece && p.Pieces < 0:
+			inside[p.Lot] = p.Place.Name()
+		case p.Place == chargedClaim && !p.Cost.IsZero():
+			c, err := m.claimOf(ctx, cmp.Or(inside[p.Lot], p.Lot))
+			if err != nil {
+				return err
+			}
+			delete(inside, p.Lot)
+			c.Party, c.Paper, c.On, c.Note = party, paper, m.on, m.entry.Reason
+			c.Amount = c.Amount.Add(p.Cost)
+			m.record(c)
 		}
 	}
 	m.claimed = len(m.entry.Postings)
-	return err
+	return nil
 }

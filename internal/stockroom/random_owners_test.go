@@ -399,13 +399,18 @@ func (d *dealer) closeMemo() error {
 	}
 	d.naive.change(done.Entry, func() {
 		for _, lot := range d.naive.lying("paper/" + paper) {
-			before := d.naive.at[lot]["charge/claim"].cents
+			before := len(d.naive.now)
 			d.naive.missing(lot, "paper/"+paper, missing == stockroom.MissingClaim)
 			if missing == stockroom.MissingClaim {
 				d.naive.claims++
 				d.naive.owe(&item{number: fmt.Sprintf("K%d", d.naive.claims), party: done.Memo.Party, entry: done.Entry,
 					account: "claims", currency: "EUR", amount: 7000, book: 7000})
-				over := 7000 - (d.naive.at[lot]["charge/claim"].cents - before)
+				over := int64(7000)
+				for _, x := range d.naive.now[before:] {
+					if x.place == "charge/claim" {
+						over -= x.cents
+					}
+				}
 				d.naive.write(done.Entry, "claims", over)
 				d.naive.write(done.Entry, "losses", -over)
 			}
