@@ -80,6 +80,7 @@ func (m *mover) damageSome(ctx context.Context, s desk.Stamp, x Moving, safe boo
 		return err
 	}
 	part := child(book.Lot{})
+	m.divideAgreed(lot, book.Weighed{Pieces: x.Pieces, Carats: x.Carats}, []*book.Lot{&part}, nil)
 	m.damage(s, part, why)
 	m.entry.Postings = append(m.entry.Postings,
 		ledger.Posting{Lot: lot.Code, Place: here.Place, Pieces: -x.Pieces, Carats: -x.Carats, Cost: cost.Neg()},

@@ -254,8 +254,33 @@ func TestMemoClose_ClaimOfPiece(t *testing.T) {
 	if err != nil || len(list.Parties) != 1 || list.Parties[0].Book.String() != "560.00" {
 		t.Errorf("owed %+v, %v", list.Parties, err)
 	}
-	if len(got) != 2 || !strings.HasSuffix(got[piece], " 500.00 over 400.00") || !strings.HasSuffix(got["A"], " 60.00 over 40.00") {
+	if len(got) != 2 || !strings.HasSuffix(got[piece], " 500.00 over 400.00") || !strings.HasSuffix(got["A"],
+		" 60.00 over 40.00") {
 		t.Errorf("claims %v", got)
+	}
+	books.Sound(t, a)
+}
+
+// A lender's stone that comes damaged out of a piece is a lot of its own with its part of
+// the agreed price: 2.000 of 6.000 ct are 333.33 of 1000.00 USD. Once it had none.
+func TestPieceUnset_DamagedLentKeepsAgreedPrice(t *testing.T) {
+	a := lentBook(t)
+	ctx := t.Context()
+	made, err := a.Stockroom.PieceAdd(ctx, stockroom.PieceAdd{Movement: books.Moving, Vendor: "V",
+		Price: stockroom.Paid{Amount: books.Money("90")}, Jewel: book.Jewel{Is: "ring"},
+		Lots: []stockroom.Moving{{Lot: "M", Pieces: 2, Carats: 4000}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.Stockroom.PieceUnset(ctx, stockroom.PieceUnset{Movement: books.Moving, Piece: made.Piece.Piece,
+		Lines: []stockroom.UnsetLine{{Moving: stockroom.Moving{Lot: "M", Pieces: 1, Carats: 2000},
+			Damaged: "chipped"}}}); err != nil {
+		t.Fatal(err)
+	}
+	for code, want := range map[string]string{"M": "666.67", "M.1": "333.33"} {
+		if s := books.Stock(t, a)[code]; s.Foreign == nil || s.Foreign.Amount.String() != want {
+			t.Errorf("%s is lent for %+v, want %s USD", code, s.Foreign, want)
+		}
 	}
 	books.Sound(t, a)
 }
