@@ -43,7 +43,7 @@ func TestYear(t *testing.T) {
 			d.buy()
 			parcels++
 		}
-		for range 13 {
+		for range 14 {
 			d.step()
 		}
 		if tomorrow := day.AddDate(0, 0, 1); tomorrow.Month() != day.Month() {
