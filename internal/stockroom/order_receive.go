@@ -86,6 +86,10 @@ func (room *Room) OrderReceive(ctx context.Context, r OrderReceive) (answer.Orde
 // read reads the sheet of the request, and returns its warnings.
 func (r *OrderReceive) read() (fault.List, error) {
 	if r.File == nil {
+		if len(r.Came) == 0 {
+			return nil, fault.New(fault.Usage, "receive-nothing", "nothing came back", "name the lot, or the item, "+
+				"with what was cut, broke or is uncut; or give the cutter's sheet").AtField("lot")
+		}
 		return nil, nil
 	}
 	f, faults := r.File.Open()

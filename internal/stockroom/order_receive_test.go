@@ -222,3 +222,22 @@ func TestOrderReceive_ThreeBatches(t *testing.T) {
 		t.Errorf("shown %+v, %v", shown, err)
 	}
 }
+
+// A receipt of nothing writes no batch: once it wrote an empty one, and after a first
+// batch it panicked.
+func TestOrderReceive_Nothing(t *testing.T) {
+	a := books.New(t)
+	books.Buy(t, a, "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,rough,7,21.00,100,total\n")
+	ctx := t.Context()
+	sent := topazOrder(t, a, "A")
+	receive := func(came ...stockroom.Came) error {
+		_, err := a.Stockroom.OrderReceive(ctx, stockroom.OrderReceive{Movement: books.Moving,
+			Number: sent.Order.Number, Came: came})
+		return err
+	}
+	books.Refused(t, receive(), "receive-nothing")
+	if err := receive(stockroom.Came{Lot: "A", Uncut: book.Weighed{Pieces: 1, Carats: 3000}}); err != nil {
+		t.Fatal(err)
+	}
+	books.Refused(t, receive(), "receive-nothing")
+}

@@ -1,6 +1,7 @@
 package stockroom_test
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -25,7 +26,7 @@ type order struct {
 	wanted  int64  // stones of its one item; 0: an order in words
 	came    int64
 	planned []stockroom.Supplying
-	sheets  []string // of the batches that were read: the first is batch 1
+	batches map[int64]string // that stand, by the number on their sheet or, by hand, their own; and the sheet
 }
 
 // orderActs are what is done with cutters.
@@ -133,7 +134,7 @@ func (n *naive) cut(lot, from, home string, c cut, claim bool, into []string) {
 
 func (d *dealer) draftOrder() error {
 	r := stockroom.OrderDraft{Write: d.write, Cutter: pick(d, "cutter", []string{"N", "N", "R"}), Note: "cut"}
-	o := &order{state: "draft", cutter: r.Cutter}
+	o := &order{state: "draft", batches: map[int64]string{}, cutter: r.Cutter}
 	if d.index("item", 5) == 0 { // few: the drawings of such an order take their time
 		o.wanted = d.draw("wanted", 1, 30)
 		r.Items = []stockroom.OrderItem{{Material: "topaz", Shape: "oval", Length: 700, Width: 500, Count: o.wanted}}
@@ -345,13 +346,17 @@ func (b *orderBatch) buy() {
 // that was read, with the same numbers or with others.
 func (b *orderBatch) sheet() error {
 	var rows strings.Builder
-	under, batch, wrong := b.number, len(b.order.sheets)+1, false
+	under, batch, wrong := b.number, int64(1), false
+	known := slices.Sorted(maps.Keys(b.order.batches))
+	if len(known) > 0 {
+		batch = known[len(known)-1] + 1
+	}
 	switch b.draw("wrong", 0, 4) {
 	case 0:
 		under, wrong = "O9999", true
 	case 1, 2:
-		if n := int64(len(b.order.sheets)); n > 0 {
-			batch, wrong = int(b.draw("again", 1, n)), true
+		if len(known) > 0 {
+			batch, wrong = pick(b.dealer, "again", known), true
 		}
 	}
 	item := ""
@@ -369,8 +374,8 @@ func (b *orderBatch) sheet() error {
 			c.rough.Carats, c.chips)
 	}
 	text := rows.String()
-	if wrong && under == b.number && b.draw("as it was", 0, 1) == 1 {
-		text = b.order.sheets[batch-1]
+	if was := b.order.batches[batch]; wrong && was != "" && b.draw("as it was", 0, 1) == 1 {
+		text = was
 	}
 	file := books.Text("return.csv", "order,batch,item,lot,cut_pieces,cut_ct,from_pieces,from_ct,broken_pieces,"+
 		"uncut_pieces_back,uncut_back_ct,rough_pieces_back,rough_back_ct,powder_and_chips_back_ct\n"+text)
@@ -420,15 +425,12 @@ func (b *orderBatch) book(sheet string) error {
 	})
 	o := b.order
 	o.came += came
-	if sheet != "" {
-		o.sheets = append(o.sheets, sheet)
-	}
+	batch := cmp.Or(done.Batch.Sheet, done.Batch.Number)
+	o.batches[batch] = sheet
 	b.entries = append(b.entries, done.Entry)
 	b.undone[done.Entry] = func() {
 		o.came -= came
-		if n := len(o.sheets); n > 0 && o.sheets[n-1] == sheet {
-			o.sheets = o.sheets[:n-1]
-		}
+		delete(o.batches, batch)
 	}
 	return nil
 }
