@@ -305,6 +305,9 @@ func (d *dealer) receiveOrder() error {
 	if o.wanted > 0 && (lot == "" || d.draw("buy too", 0, 4) == 0) {
 		b.buy()
 	}
+	if len(b.request.Came) == 0 && d.draw("nothing", 0, 9) > 0 {
+		return nil
+	}
 	if d.draw("charge", 0, 2) == 0 {
 		b.request.Charge = d.amount(100, 9999)
 	}

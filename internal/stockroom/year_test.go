@@ -43,7 +43,7 @@ func TestYear(t *testing.T) {
 			d.buy()
 			parcels++
 		}
-		for range 14 {
+		for range 16 {
 			d.step()
 		}
 		if tomorrow := day.AddDate(0, 0, 1); tomorrow.Month() != day.Month() {
