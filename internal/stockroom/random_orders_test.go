@@ -135,7 +135,7 @@ func (n *naive) cut(lot, from, home string, c cut, claim bool, into []string) {
 func (d *dealer) draftOrder() error {
 	r := stockroom.OrderDraft{Write: d.write, Cutter: pick(d, "cutter", []string{"N", "N", "R"}), Note: "cut"}
 	o := &order{state: "draft", batches: map[int64]string{}, cutter: r.Cutter}
-	if d.index("item", 5) == 0 { // few: the drawings of such an order take their time
+	if d.index("item", 12) == 0 { // few: the drawings of such an order take their time
 		o.wanted = d.draw("wanted", 1, 30)
 		r.Items = []stockroom.OrderItem{{Material: "topaz", Shape: "oval", Length: 700, Width: 500, Count: o.wanted}}
 	}
