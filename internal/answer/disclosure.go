@@ -1,12 +1,14 @@
 package answer
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
 	"lotpaper/internal/book"
 	"lotpaper/internal/durability"
 	"lotpaper/internal/facts"
+	"lotpaper/internal/num"
 )
 
 // TradeName is what the trade calls the stones of a lot, without the mineralogist's
@@ -83,6 +85,56 @@ func (d Disclosure) disclosed(l book.Lot) string {
 		parts = append(parts, "tested as "+s.Value)
 	}
 	return strings.Join(parts, "; ")
+}
+
+// Goods are stones of one lot, or a finished piece with the stones that are in it.
+type Goods struct {
+	Lot book.Lot
+	In  []Within
+}
+
+// Within is stones that are in a finished piece.
+type Within struct {
+	book.Lot
+	book.Weighed
+}
+
+// disclosed is what is told of goods beside their name: of a piece, its metal and
+// each of its stones with count, weight, nature and treatment.
+func (g Goods) disclosed(rule num.CaratRule) string {
+	if !g.Lot.IsPiece() {
+		return DisclosureOf(g.Lot).disclosed(g.Lot)
+	}
+	var stones []string
+	for _, w := range g.In {
+		stones = append(stones, fmt.Sprintf("%d %s, %s: %s", w.Pieces, TradeName(w.Lot),
+			unbroken(w.Carats.Hundredths(rule).Dec().Fixed(2)+" ct"), DisclosureOf(w.Lot).disclosed(w.Lot)))
+	}
+	return joined(". ", g.metal(), strings.Join(stones, ". "))
+}
+
+// metal is what a piece is made of.
+func (g Goods) metal() string {
+	j := g.Lot.Jewel
+	size, grams := "", ""
+	if j.Size != "" {
+		size = "size " + j.Size
+	}
+	if j.Weight != 0 {
+		grams = unbroken(j.Weight.String() + " g")
+	}
+	return joined(", ", j.Metal, size, grams)
+}
+
+// care is the special care that goods ask for.
+func (g Goods) care() string {
+	care := []string{DisclosureOf(g.Lot).Care}
+	for _, w := range g.In {
+		if c := DisclosureOf(w.Lot).Care; !slices.Contains(care, c) {
+			care = append(care, c)
+		}
+	}
+	return joined(" ", care...)
 }
 
 // basisMark is what a word rests on, in brackets that stay with it.

@@ -54,11 +54,11 @@ const invoiceSchema = "lotpaper/invoice/1"
 // JSON is the model's canonical form.
 func (v *Invoice) JSON() ([]byte, error) { return encode(invoiceSchema, v) }
 
-// StoneLine says in words what of a lot is sold: its name, nature and treatment
-// with their basis, shape, size and color.
-func StoneLine(l book.Lot) string {
-	d := DisclosureOf(l)
-	return strings.Join(fields(TradeName(l), l.Shape, measureWords(l.Shape, SizeWords(l)), l.Color, d.disclosed(l)),
+// GoodsLine says in words what is sold: its name, shape, size and color, and what is
+// disclosed of it; of a finished piece, its metal and its stones.
+func GoodsLine(g Goods, rule num.CaratRule) string {
+	l := g.Lot
+	return strings.Join(fields(TradeName(l), l.Shape, measureWords(l.Shape, SizeWords(l)), l.Color, g.disclosed(rule)),
 		", ")
 }
 

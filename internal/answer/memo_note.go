@@ -24,12 +24,20 @@ type PaperStone struct {
 	Weight    string    `json:"weight"` // as it is stated
 }
 
-// PaperStoneOf words stones of a lot for a party. What is not natural says so.
-func PaperStoneOf(lot book.Lot, w book.Weighed, rule num.CaratRule) PaperStone {
-	d := DisclosureOf(lot)
-	return PaperStone{Lot: lot.Code, Name: TradeName(lot), Treatment: Facet(lot.Facets.Treatment).Words(),
-		Disclosed: d.disclosed(lot), Care: d.Care, Shape: lot.Shape,
-		Size: SizeWords(lot), Color: lot.Color, Pieces: w.Pieces, Carats: w.Carats, Weight: w.Carats.Stated(rule)}
+// PaperStoneOf words goods for a party. What is not natural says so.
+func PaperStoneOf(g Goods, w book.Weighed, rule num.CaratRule) PaperStone {
+	return PaperStone{Lot: g.Lot.Code, Name: TradeName(g.Lot), Treatment: g.treatment(), Disclosed: g.disclosed(rule),
+		Care: g.care(), Shape: g.Lot.Shape, Size: SizeWords(g.Lot), Color: g.Lot.Color, Pieces: w.Pieces,
+		Carats: w.Carats, Weight: w.Carats.Stated(rule)}
+}
+
+// treatment is what is said of it in a column of its own; a piece has none, its
+// stones do.
+func (g Goods) treatment() string {
+	if g.Lot.IsPiece() {
+		return ""
+	}
+	return Facet(g.Lot.Facets.Treatment).Words()
 }
 
 // MemoNote is what goes with stones on approval, for the party: no cost, no

@@ -95,12 +95,58 @@ func (t *trailer) read(code string) (*trailLot, error) {
 		if err != nil {
 			return nil, err
 		}
-		l.from, l.into = joined(l.from, from), joined(l.into, into)
+		set, err := t.setInto(e, s.Lot)
+		if err != nil {
+			return nil, err
+		}
+		l.from, l.into = joined(l.from, from), joined(joined(l.into, into), set)
 		if what := t.words(e, s.Code, from, into); what != "" {
 			l.steps = append(l.steps, answer.TrailStep{Entry: e.Code, On: e.PostedOn, What: what})
 		}
 	}
+	if s.IsPiece() {
+		stones, err := t.stonesOf(s.Lot)
+		l.from = joined(l.from, stones)
+		return l, err
+	}
 	return l, nil
+}
+
+// setInto are the finished pieces that an entry put stones of a lot into.
+func (t *trailer) setInto(e ledger.Entry, lot book.Lot) ([]string, error) {
+	var out []string
+	for _, p := range e.Postings {
+		if p.Place.Kind() != book.AtPiece || p.Pieces <= 0 || !strings.EqualFold(p.Lot, lot.Code) {
+			continue
+		}
+		if is, err := desk.IsPiece(t.ctx, t.tx, p.Place.Name()); err != nil {
+			return nil, err
+		} else if is { // older books have pieces that are no lots
+			out = append(out, p.Place.Name())
+		}
+	}
+	return out, nil
+}
+
+// stonesOf are the lots that a piece was given stones of: those that are in it, and
+// those that the setter's work names.
+func (t *trailer) stonesOf(piece book.Lot) ([]string, error) {
+	held, err := desk.StonesIn(t.ctx, t.tx, piece.Inside())
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, b := range held {
+		out = append(out, b.Lot)
+	}
+	err = store.EachRow(t.ctx, t.tx, store.RowFilter{Ref: book.ToPiece(piece.Code)},
+		func(r store.Row, w book.Work) error {
+			if w.Set > 0 && !w.Reversed && t.reversed[r.Since] == "" {
+				out = append(out, w.Lot)
+			}
+			return nil
+		})
+	return out, err
 }
 
 // joined adds what is new.
@@ -117,6 +163,9 @@ func joined(to, more []string) []string {
 // them into: a lot that lost pieces gave them to one that gained some, to its own
 // child where the entry has several.
 func (t *trailer) links(e ledger.Entry, lot book.Lot) (from, into []string, err error) {
+	if lot.IsPiece() { // its stones are its own: see stonesOf
+		return nil, nil, nil
+	}
 	net := map[string]int64{}
 	var order []string
 	for _, p := range e.Postings {
@@ -130,6 +179,11 @@ func (t *trailer) links(e ledger.Entry, lot book.Lot) (from, into []string, err 
 	}
 	for _, other := range order {
 		if strings.EqualFold(other, lot.Code) || net[other]*net[lot.Code] >= 0 {
+			continue
+		}
+		if is, err := desk.IsPiece(t.ctx, t.tx, other); err != nil {
+			return nil, nil, err
+		} else if is {
 			continue
 		}
 		child, parent := lot, other

@@ -95,8 +95,11 @@ func (m *mover) receiptOf(ctx context.Context, p desk.Paper, batch book.Batch, c
 		if err != nil {
 			return nil, err
 		}
-		line := answer.ReceiptStone{PaperStone: answer.PaperStoneOf(lot.Lot, l.Weighed, m.config.CaratRule),
-			Outcome: string(l.Outcome), Note: l.Note}
+		stone, err := m.paperStone(ctx, lot.Lot, l.Weighed)
+		if err != nil {
+			return nil, err
+		}
+		line := answer.ReceiptStone{PaperStone: stone, Outcome: string(l.Outcome), Note: l.Note}
 		for _, c := range claims {
 			if c.Lot == lot.Code {
 				owed := c.Owed()
@@ -114,8 +117,11 @@ func (m *mover) receiptOf(ctx context.Context, p desk.Paper, batch book.Batch, c
 		if err != nil {
 			return nil, err
 		}
-		receipt.Still = append(receipt.Still, answer.PaperStoneOf(lot.Lot, book.Weighed{Pieces: b.Pieces,
-			Carats: b.Carats}, m.config.CaratRule))
+		stone, err := m.paperStone(ctx, lot.Lot, book.Weighed{Pieces: b.Pieces, Carats: b.Carats})
+		if err != nil {
+			return nil, err
+		}
+		receipt.Still = append(receipt.Still, stone)
 	}
 	return receipt, nil
 }

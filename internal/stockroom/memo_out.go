@@ -157,7 +157,11 @@ func memoNote(ctx context.Context, tx store.ReadTx, c config.Config, memo book.M
 		if err != nil {
 			return nil, err
 		}
-		line := answer.MemoNoteLine{PaperStone: answer.PaperStoneOf(lot, sent.Weighed(), c.CaratRule),
+		goods, err := goodsOf(ctx, tx, lot)
+		if err != nil {
+			return nil, err
+		}
+		line := answer.MemoNoteLine{PaperStone: answer.PaperStoneOf(goods, sent.Weighed(), c.CaratRule),
 			Price: sent.Price}
 		if sent.Price != nil {
 			value := sent.Price.Of(sent.Weighed(), sent.Weighed())

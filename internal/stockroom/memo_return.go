@@ -89,8 +89,11 @@ func (m *mover) giveBack(ctx context.Context, lot answer.StockLot, from book.Pla
 		return answer.ReceiptStone{}, err
 	}
 	part := sent[0].Weighed()
-	line := answer.ReceiptStone{PaperStone: answer.PaperStoneOf(lot.Lot, part, m.config.CaratRule),
-		Outcome: "given back"}
+	stone, err := m.paperStone(ctx, lot.Lot, part)
+	if err != nil {
+		return answer.ReceiptStone{}, err
+	}
+	line := answer.ReceiptStone{PaperStone: stone, Outcome: "given back"}
 	if lot.Owner.Lender() == "" {
 		return line, nil
 	}
@@ -112,10 +115,11 @@ func (m *mover) stillHere(ctx context.Context, to *answer.Receipt, owner book.Ow
 			return nil
 		}
 		s, err := m.stockOf(ctx, lot.Code)
-		if err == nil && s.Pieces > 0 {
-			to.Still = append(to.Still, answer.PaperStoneOf(s.Lot, book.Weighed{Pieces: s.Pieces, Carats: s.Carats},
-				m.config.CaratRule))
+		if err != nil || s.Pieces <= 0 {
+			return err
 		}
+		stone, err := m.paperStone(ctx, s.Lot, book.Weighed{Pieces: s.Pieces, Carats: s.Carats})
+		to.Still = append(to.Still, stone)
 		return err
 	})
 }

@@ -527,7 +527,7 @@ func (w *parcelWriter) add(l book.Lot, pieces int64, carats num.Carat, price num
 		from = book.PlaceOf(book.AtCustomer, customer)
 		w.mixed = w.mixed || w.customer != "" && w.customer != customer
 		w.customer = customer
-		w.received = append(w.received, answer.ReceiptStone{PaperStone: answer.PaperStoneOf(l,
+		w.received = append(w.received, answer.ReceiptStone{PaperStone: answer.PaperStoneOf(answer.Goods{Lot: l},
 			book.Weighed{Pieces: pieces,
 				Carats: carats}, ""), Outcome: "received", Note: l.Note})
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
@@ -42,6 +43,56 @@ func (m *mover) stonesIn(ctx context.Context, inside book.Place) ([]ledger.Balan
 		}
 	}
 	return out, nil
+}
+
+// goodsOf is a lot, and the stones in it when it is a finished piece.
+func goodsOf(ctx context.Context, tx store.ReadTx, lot book.Lot) (answer.Goods, error) {
+	if !lot.IsPiece() {
+		return answer.Goods{Lot: lot}, nil
+	}
+	held, err := desk.StonesIn(ctx, tx, lot.Inside())
+	if err != nil {
+		return answer.Goods{}, err
+	}
+	return withStones(ctx, tx, lot, held)
+}
+
+func withStones(ctx context.Context, tx store.ReadTx, lot book.Lot, held []ledger.Balance) (answer.Goods, error) {
+	out := answer.Goods{Lot: lot}
+	for _, b := range held {
+		stone, err := desk.Named[book.Lot](ctx, tx, b.Lot)
+		if err != nil {
+			return out, err
+		}
+		out.In = append(out.In, answer.Within{Lot: stone, Weighed: book.Weighed{Pieces: b.Pieces, Carats: b.Carats}})
+	}
+	return out, nil
+}
+
+// goods is a lot with the stones that are in it before the entry, or, when it comes
+// back with them, after it.
+func (m *mover) goods(ctx context.Context, lot book.Lot) (answer.Goods, error) {
+	out, err := goodsOf(ctx, m.tx, lot)
+	if err != nil || len(out.In) > 0 || !lot.IsPiece() {
+		return out, err
+	}
+	held, err := m.stonesIn(ctx, lot.Inside())
+	if err != nil {
+		return out, err
+	}
+	return withStones(ctx, m.tx, lot, held)
+}
+
+// goodsLine is a lot in the words of an invoice.
+func (m *mover) goodsLine(ctx context.Context, lot book.Lot) (string, error) {
+	g, err := m.goods(ctx, lot)
+	return answer.GoodsLine(g, m.config.CaratRule), err
+}
+
+// paperStone is a part of a lot in the words of a party's paper.
+func (m *mover) paperStone(ctx context.Context, lot book.Lot, w book.Weighed) (answer.PaperStone, error) {
+	g, err := m.goods(ctx, lot)
+	return answer.PaperStoneOf(g, w, m.config.CaratRule), err
 }
 
 // takeAlong moves the stones in a finished piece to where the piece left the book

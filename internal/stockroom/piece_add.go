@@ -177,8 +177,12 @@ func (m *mover) takeIntoCustody(ctx context.Context, s desk.Stamp, lot book.Lot,
 	if _, err := m.carry(ctx, book.Safe, lot.Inside(), r.Lots...); err != nil {
 		return err
 	}
+	stone, err := m.paperStone(ctx, lot, book.Weighed{Pieces: 1})
+	if err != nil {
+		return err
+	}
 	receipt := &answer.Receipt{Way: answer.TakenIn, Party: customer, Still: []answer.PaperStone{},
-		Lines: []answer.ReceiptStone{{PaperStone: answer.PaperStoneOf(lot, book.Weighed{Pieces: 1}, m.config.CaratRule),
+		Lines: []answer.ReceiptStone{{PaperStone: stone,
 			Outcome: "received", Note: r.Note}}}
 	issued, err := m.paper(ctx, s, "RECEIPT", "Piece taken into custody from "+customer, receipt)
 	if err != nil {

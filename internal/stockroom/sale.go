@@ -120,8 +120,11 @@ func (m *mover) sell(ctx context.Context, s desk.Stamp, customer string, from bo
 	if err := m.refuse(belowLeast(lots, sale.Lines)); err != nil {
 		return sale, nil, err
 	}
-	doc, err := m.issue(ctx, s, desk.Draft{Kind: "INVOICE", Title: "Invoice",
-		Model: invoiceOf(sale, b.to, lots, bill.Note)})
+	invoice, err := m.invoiceOf(ctx, sale, b.to, lots, bill.Note)
+	if err != nil {
+		return sale, nil, err
+	}
+	doc, err := m.issue(ctx, s, desk.Draft{Kind: "INVOICE", Title: "Invoice", Model: invoice})
 	sale.Invoice = doc.Number
 	return sale, warnings, err
 }

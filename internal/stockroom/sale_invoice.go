@@ -1,6 +1,8 @@
 package stockroom
 
 import (
+	"context"
+
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
 	"lotpaper/internal/num"
@@ -8,13 +10,18 @@ import (
 
 // invoiceOf is the invoice of a sale: nothing of what the stones cost. lots are
 // those of its lines.
-func invoiceOf(sale book.Sale, to book.Party, lots []answer.StockLot, note string) *answer.Invoice {
+func (m *mover) invoiceOf(ctx context.Context, sale book.Sale, to book.Party, lots []answer.StockLot, note string) (
+	*answer.Invoice, error) {
 	v := newInvoice(sale, to)
 	v.Due, v.Note = sale.Due, note
 	joint := num.Zero(v.Billed)
 	for i, l := range sale.Lines {
+		words, err := m.goodsLine(ctx, lots[i].Lot)
+		if err != nil {
+			return nil, err
+		}
 		amount := shown(l.Gross, l.Tax, sale)
-		row := answer.InvoiceLine{Lot: l.Lot, Words: answer.StoneLine(lots[i].Lot), Pieces: l.Pieces, Carats: l.Carats,
+		row := answer.InvoiceLine{Lot: l.Lot, Words: words, Pieces: l.Pieces, Carats: l.Carats,
 			Basis: l.Basis, Price: l.Price, Amount: &amount}
 		if l.Basis == book.LineTogether {
 			joint = joint.Add(amount)
@@ -26,7 +33,7 @@ func invoiceOf(sale book.Sale, to book.Party, lots []answer.StockLot, note strin
 	if joint.Sign() > 0 {
 		v.Together = &joint
 	}
-	return v.Invoice
+	return v.Invoice, nil
 }
 
 // invoice is an invoice being written.

@@ -325,7 +325,7 @@ func (m *mover) credit(ctx context.Context, s desk.Stamp, sold soldSale, c *book
 		return err
 	}
 	c.Number = n
-	note, err := creditNote(ctx, m.tx, sold.Sale, *c)
+	note, err := m.creditNote(ctx, sold.Sale, *c)
 	if err != nil {
 		return err
 	}
@@ -341,19 +341,22 @@ func (m *mover) credit(ctx context.Context, s desk.Stamp, sold soldSale, c *book
 }
 
 // creditNote is the credit note of a credit.
-func creditNote(ctx context.Context, tx store.ReadTx, sale book.Sale, c book.Credit) (*answer.Invoice, error) {
-	parties, err := desk.ReadParties(ctx, tx)
+func (m *mover) creditNote(ctx context.Context, sale book.Sale, c book.Credit) (*answer.Invoice, error) {
+	parties, err := desk.ReadParties(ctx, m.tx)
 	if err != nil {
 		return nil, err
 	}
 	v := newInvoice(sale, parties.Record(sale.Customer))
 	v.Of, v.Terms, v.Note = cmp.Or(sale.Invoice, sale.Number), "", c.Reason
 	for _, l := range c.Lines {
-		lot, err := desk.Named[book.Lot](ctx, tx, l.Lot)
+		lot, err := desk.Named[book.Lot](ctx, m.tx, l.Lot)
 		if err != nil {
 			return nil, err
 		}
-		words := answer.StoneLine(lot)
+		words, err := m.goodsLine(ctx, lot)
+		if err != nil {
+			return nil, err
+		}
 		if l.Pieces == 0 {
 			words = "taken off the price of: " + words
 		}

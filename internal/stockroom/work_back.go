@@ -63,6 +63,7 @@ func (room *Room) WorkBack(ctx context.Context, r WorkBack) (answer.WorkMoved, e
 			AtField("set")
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
+		out = answer.WorkMoved{Pieces: []answer.Piece{}}
 		p, err := r.paper(ctx, tx)
 		if err != nil {
 			return err
