@@ -12,6 +12,7 @@ import (
 	"lotpaper/internal/book"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
+	"lotpaper/internal/ledger"
 	"lotpaper/internal/num"
 	"lotpaper/internal/store"
 )
@@ -185,23 +186,13 @@ func (a *accounts) receivables(f func(*item, error) error) error {
 
 // payables calls f for each purchase, charge and commission.
 func (a *accounts) payables(f func(*item, error) error) error {
-	err := rowsOf(a, store.RowFilter{}, func(_ store.Row, p book.Parcel) error {
-		switch {
-		case p.Opening:
-		case p.Kind == book.Purchase:
-			return f(a.purchase(p))
-		case p.Kind == book.MemoIn:
-			lots, err := store.Of[book.Lot](a.ctx, a.tx, book.ToParcel(p.Code))
-			if err != nil {
+	err := rowsOf(a, store.RowFilter{}, func(row store.Row, p book.Parcel) error {
+		if p.Kind == book.Purchase && !p.Opening {
+			if err := f(a.purchase(p)); err != nil {
 				return err
 			}
-			for _, l := range lots {
-				if err := f(a.boughtLot(l)); err != nil {
-					return err
-				}
-			}
 		}
-		return nil
+		return a.boughtOf(row, p, f)
 	})
 	if err == nil {
 		err = desk.StockFilter{Kind: book.PieceLot, All: true}.Each(a.ctx, a.tx, func(s answer.StockLot) error {
@@ -225,6 +216,36 @@ func (a *accounts) payables(f func(*item, error) error) error {
 		})
 	}
 	return err
+}
+
+// boughtOf calls f for each lot of a parcel that was bought alone. A lot that came
+// with the parcel and was never written again was not.
+func (a *accounts) boughtOf(parcel store.Row, p book.Parcel, f func(*item, error) error) error {
+	return store.EachRow(a.ctx, a.tx, store.RowFilter{Ref: book.ToParcel(p.Code)},
+		func(row store.Row, l book.Lot) error {
+			if row.First < parcel.First && row.Entry == row.Since {
+				return nil
+			}
+			return f(a.boughtLot(l))
+		})
+}
+
+// boughtAlone reports whether an entry bought a lot by itself, such as one that was
+// lent, and not with its parcel: that was before the parcel's record was written, or
+// the entry wrote it again.
+func boughtAlone(ctx context.Context, tx store.ReadTx, l book.Lot, e ledger.Entry) (bool, error) {
+	if l.Parcel == "" {
+		return true, nil
+	}
+	versions, err := tx.History(ctx, book.KindParcel, l.Parcel)
+	if err != nil {
+		return false, err
+	}
+	first, err := tx.Entry(ctx, versions[0].Entry)
+	if err != nil || e.Sequence <= first.Sequence {
+		return false, err
+	}
+	return !slices.ContainsFunc(versions, func(v store.Row) bool { return v.Entry == e.Code }), nil
 }
 
 // invoice is the item of a sale.
@@ -285,6 +306,9 @@ func (a *accounts) boughtLot(l book.Lot) (*item, error) {
 		for _, p := range e.Postings {
 			if p.Place.Kind() != book.AtVendor || p.Cost.Sign() >= 0 || !strings.EqualFold(p.Lot, l.Code) {
 				continue
+			}
+			if alone, err := boughtAlone(a.ctx, a.tx, l, e); err != nil || !alone {
+				return nil, err
 			}
 			it := &item{number: l.Code, kind: book.OwedPurchase, document: l.Code, party: p.Place.Name(),
 				on: e.PostedOn, due: a.dueOf(p.Place.Name(), e.PostedOn), out: true, amount: p.Cost.Neg(),

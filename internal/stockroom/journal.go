@@ -44,7 +44,8 @@ func (room *Room) LedgerJournal(ctx context.Context, r LedgerJournal) (answer.Jo
 		out.Lines, out.Debit, out.Credit = []answer.JournalLine{}, zero, zero
 		j := journal{ctx: ctx, tx: tx, config: cfg, zero: zero, opening: map[string]bool{},
 			money: map[string][]booking{}, billed: map[string]book.ForeignPrice{},
-			about: map[string]about{}}
+			about: map[string]about{}, charged: map[string][]book.Charge{}, noted: map[string]bool{},
+			claimed: map[string][]book.Claim{}, invoices: map[string]string{}}
 		if err := j.read(); err != nil {
 			return err
 		}
@@ -82,6 +83,11 @@ type journal struct {
 	money   map[string][]booking         // what papers add, by the code of the entry that wrote them
 	billed  map[string]book.ForeignPrice // what a line was in its paper's currency, by billedKey
 	about   map[string]about
+	charged map[string][]book.Charge // the charges that an entry wrote
+	claimed map[string][]book.Claim  // the claims that it wrote
+	// invoices are the numbers that customers know sales by, by the sale's
+	invoices map[string]string
+	noted    map[string]bool // entries whose purchases are in billed
 }
 
 // bill notes what a line of an entry is in the currency of its paper, when that is
@@ -121,7 +127,7 @@ func (j *journal) foreign(e ledger.Entry, b booking) (*num.Money, string) {
 // read collects what sales, credits, payments and charges add to the postings of
 // their entries.
 func (j *journal) read() error {
-	for _, f := range []func() error{j.sales, j.credits, j.payments, j.charges, j.others, j.claims} {
+	for _, f := range []func() error{j.sales, j.credits, j.payments, j.others, j.charges, j.claims} {
 		if err := f(); err != nil {
 			return err
 		}
@@ -144,6 +150,7 @@ func everyRow[T book.Record](j *journal, f func(store.Row, T) error) error {
 func (j *journal) sales() error {
 	return everyRow(j, func(row store.Row, s book.Sale) error {
 		doc := cmp.Or(s.Invoice, s.Number)
+		j.invoices[s.Number] = doc
 		j.about[row.Since] = about{doc, s.Customer}
 		tax := taxCode(s.Tax)
 		j.add(row.Since, booking{config.Receivables, "", doc, s.Customer, s.Receivable()},
@@ -218,6 +225,11 @@ func (j *journal) claims() error {
 			a.party = c.Party
 			j.about[row.Since] = a
 		}
+		j.claimed[row.Since] = append(j.claimed[row.Since], c)
+		if c.Foreign != nil {
+			j.bill(row.Since, booking{account: config.Claims, document: c.Number, party: c.Party}, c.Owed(),
+				c.Foreign.Rate)
+		}
 		j.add(row.Since, booking{config.Claims, "", c.Number, c.Party, c.Over},
 			booking{config.Losses, "", c.Number, c.Party, c.Over.Neg()})
 		return nil
@@ -241,10 +253,11 @@ func (j *journal) payments() error {
 			if x.Recovered {
 				account = config.BadDebts
 			}
-			j.add(row.Since, booking{account, "", x.For, p.Party, signedBy(x.Out, x.Carrying).Neg()})
-			j.bill(row.Since, booking{account: account, document: x.For, party: p.Party}, x.Settled, x.Rate)
+			doc := cmp.Or(j.invoices[x.For], x.For) // as the line that it settles
+			j.add(row.Since, booking{account, "", doc, p.Party, signedBy(x.Out, x.Carrying).Neg()})
+			j.bill(row.Since, booking{account: account, document: doc, party: p.Party}, x.Settled, x.Rate)
 			if p.WriteOff {
-				j.add(row.Since, booking{config.BadDebts, "", x.For, p.Party, x.Carrying})
+				j.add(row.Since, booking{config.BadDebts, "", doc, p.Party, x.Carrying})
 			}
 		}
 		return nil
@@ -270,7 +283,10 @@ func accountOf(x book.PaymentPart, kept bool) string {
 // charges book recoverable tax, which no posting holds, and say whose they are.
 func (j *journal) charges() error {
 	return everyRow(j, func(row store.Row, c book.Charge) error {
-		j.about[row.Since] = about{c.Code, c.Party}
+		j.charged[row.Since] = append(j.charged[row.Since], c)
+		if _, known := j.about[row.Since]; !known {
+			j.about[row.Since] = about{c.Code, c.Party}
+		}
 		if c.Foreign != nil {
 			j.bill(row.Since, booking{account: config.Payables, document: c.Code, party: c.Party},
 				c.Foreign.Amount.Add(foreignTax(c)), c.Foreign.Rate)
@@ -289,9 +305,6 @@ func (j *journal) others() error {
 	err := everyRow(j, func(row store.Row, p book.Parcel) error {
 		if p.Opening {
 			j.opening[p.Code] = true
-		}
-		if p.Kind == book.Purchase && row.Since == row.Entry { // a list of one entry
-			j.bill(row.Since, booking{account: config.Payables, document: p.Code, party: p.Vendor}, p.Invoice, p.Rate)
 		}
 		for _, entry := range []string{row.Since, row.Entry} { // an offer is bought by a later one
 			if _, known := j.about[entry]; !known {
@@ -348,14 +361,15 @@ func (j *journal) bookings(e ledger.Entry) ([]booking, error) {
 		}
 		sign = -1
 	}
+	bought, err := j.bought(of)
+	if err != nil {
+		return nil, err
+	}
 	var lines []booking
-	for _, p := range of.Postings {
+	as := claimedAs(of.Postings)
+	for i, p := range of.Postings {
 		if !p.Cost.IsZero() {
-			account, party, err := j.account(of.Code, p)
-			if err != nil {
-				return nil, err
-			}
-			lines = append(lines, booking{account, "", j.about[of.Code].document, party, p.Cost})
+			lines = append(lines, j.posted(of.Code, p, bought, as[i]))
 		}
 	}
 	var out []booking
@@ -383,16 +397,87 @@ func (j *journal) bookings(e ledger.Entry) ([]booking, error) {
 	return out, nil
 }
 
-// account is the account of a posting, and the party that it is with.
-func (j *journal) account(entry string, x ledger.Posting) (account, party string, err error) {
-	if x.Place.Kind() == book.AtVendor && len(j.opening) > 0 {
-		lot, err := store.Get[book.Lot](j.ctx, j.tx, x.Lot)
-		if err != nil || j.opening[lot.Parcel] {
-			return config.Opening, x.Place.Name(), err
+// boughtLot is a lot that an entry bought.
+type boughtLot struct {
+	book.Lot        // as that entry wrote it
+	document string // what its vendor is paid for: its parcel, or the lot when it was bought alone
+}
+
+// bought are the lots that an entry bought, by their folded code, and notes what they
+// cost in the currency of the purchase. The entry's own records say so, so that
+// neither the number of a list's entries nor a later change of a record matters.
+func (j *journal) bought(e ledger.Entry) (map[string]boughtLot, error) {
+	out := map[string]boughtLot{}
+	isBought := func(p ledger.Posting) bool { return p.Place.Kind() == book.AtVendor && p.Cost.Sign() < 0 }
+	if !slices.ContainsFunc(e.Postings, isBought) {
+		return out, nil
+	}
+	wrote, err := recordsOf(j.ctx, j.tx, e)
+	if err != nil {
+		return nil, err
+	}
+	alone := map[string]bool{} // by parcel
+	for _, w := range wrote {
+		if w.Kind != book.KindLot {
+			continue
+		}
+		lot, err := decoded[book.Lot](w)
+		if err != nil {
+			return nil, err
+		}
+		if _, known := alone[lot.Parcel]; !known {
+			if alone[lot.Parcel], err = boughtAlone(j.ctx, j.tx, lot, e); err != nil {
+				return nil, err
+			}
+		}
+		x := boughtLot{lot, lot.Parcel}
+		if alone[lot.Parcel] {
+			x.document = lot.Code
+		}
+		out[strings.ToLower(lot.Code)] = x
+	}
+	if j.noted[e.Code] {
+		return out, nil
+	}
+	j.noted[e.Code] = true
+	for _, p := range e.Postings {
+		if x := out[strings.ToLower(p.Lot)]; isBought(p) && x.Foreign != nil {
+			j.bill(e.Code, booking{account: config.Payables, document: x.document, party: p.Place.Name()},
+				x.Foreign.Amount, x.Foreign.Rate)
 		}
 	}
-	account, party = j.accountAt(entry, x.Place)
-	return account, party, nil
+	return out, nil
+}
+
+// posted is the line of a posting: its account, what it is about, and the party that
+// it is with; claimed is the lot that it is claimed as.
+func (j *journal) posted(entry string, p ledger.Posting, bought map[string]boughtLot, claimed string) booking {
+	b := booking{document: j.about[entry].document, amount: p.Cost}
+	b.account, b.party = j.accountAt(entry, p.Place)
+	x, isBought := bought[strings.ToLower(p.Lot)]
+	switch {
+	case p.Place.Kind() == book.AtVendor && isBought:
+		b.document = x.document
+		if j.opening[x.document] {
+			b.account = config.Opening
+		}
+	case b.document == "" && isBought:
+		b.document = x.document
+	}
+	for _, c := range j.claimed[entry] {
+		if claimed != "" && strings.EqualFold(c.Lot, claimed) {
+			b.document, b.party = c.Number, c.Party
+		}
+	}
+	for _, c := range j.charged[entry] { // an entry may have several, each of its own lot and kind
+		if p.Place.Kind() == book.AtVendor && j.opening[c.Parcel] { // a rebate on what the dealer began with
+			b.account = config.Opening
+		}
+		if p.Place == book.PlaceOf(book.AtCharge, c.Kind) && (c.Lot == "" || strings.EqualFold(c.Lot, p.Lot)) {
+			b.document, b.party = c.Code, c.Party
+		}
+	}
+	return b
 }
 
 // accountAt is the account of a place, and the party that it is with.

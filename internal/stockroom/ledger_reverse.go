@@ -175,13 +175,23 @@ func unwritten[T book.Record](ctx context.Context, tx store.ReadTx, e ledger.Ent
 	return versions[len(versions)-2], nil
 }
 
-// written names a record that an entry wrote.
+// written is a record that an entry wrote.
 type written struct {
-	Kind book.Kind `json:"kind"`
-	Key  string    `json:"key"`
+	Kind book.Kind       `json:"kind"`
+	Key  string          `json:"key"`
+	Doc  json.RawMessage `json:"doc"`
 }
 
-// recordsOf names what an entry wrote beside its postings.
+// decoded is the record as the entry wrote it.
+func decoded[T book.Record](w written) (T, error) {
+	var r T
+	if err := json.Unmarshal(w.Doc, &r); err != nil {
+		return r, fmt.Errorf("read %s %s: %w", w.Kind, w.Key, err)
+	}
+	return r, nil
+}
+
+// recordsOf is what an entry wrote beside its postings.
 func recordsOf(ctx context.Context, tx store.ReadTx, e ledger.Entry) ([]written, error) {
 	bodies, err := tx.Bodies(ctx, e.Sequence-1, 1)
 	if err != nil || len(bodies) == 0 {

@@ -469,22 +469,37 @@ func (room *Room) PaymentWriteOff(ctx context.Context, r PaymentWriteOff) (answe
 // claims records what a party owes for stones that it broke or lost, as far as
 // the entry has posted it. A finished piece and the stones in it are one claim.
 func (m *mover) claims(ctx context.Context, paper, party string) error {
-	inside := map[string]string{} // a lot, and the piece with which it is lost
-	for _, p := range m.entry.Postings[m.claimed:] {
+	postings := m.entry.Postings[m.claimed:]
+	as := claimedAs(postings)
+	for i, p := range postings {
+		if as[i] == "" {
+			continue
+		}
+		c, err := m.claimOf(ctx, as[i])
+		if err != nil {
+			return err
+		}
+		c.Party, c.Paper, c.On, c.Note = party, paper, m.on, m.entry.Reason
+		c.Amount = c.Amount.Add(p.Cost)
+		m.record(c)
+	}
+	m.claimed = len(m.entry.Postings)
+	return nil
+}
+
+// claimedAs is, beside each posting that claims a cost, the lot that it is claimed
+// as: a stone that is lost with the finished piece that it is in, as the piece.
+func claimedAs(postings []ledger.Posting) []string {
+	out := make([]string, len(postings))
+	inside := map[string]string{}
+	for i, p := range postings {
 		switch {
 		case p.Place.Kind() == book.AtPiece && p.Pieces < 0:
 			inside[p.Lot] = p.Place.Name()
 		case p.Place == chargedClaim && !p.Cost.IsZero():
-			c, err := m.claimOf(ctx, cmp.Or(inside[p.Lot], p.Lot))
-			if err != nil {
-				return err
-			}
+			out[i] = cmp.Or(inside[p.Lot], p.Lot)
 			delete(inside, p.Lot)
-			c.Party, c.Paper, c.On, c.Note = party, paper, m.on, m.entry.Reason
-			c.Amount = c.Amount.Add(p.Cost)
-			m.record(c)
 		}
 	}
-	m.claimed = len(m.entry.Postings)
-	return nil
+	return out
 }

@@ -183,14 +183,49 @@ func (m *mover) addCost(ctx context.Context, lot book.Lot, at book.Place, kind s
 		return fault.New(fault.Invalid, "charge-amount", "a charge is more than 0",
 			"give the amount without recoverable tax").AtField(kind)
 	}
-	rate, err := rateOn(ctx, m.tx, m.on, paid.Amount.Currency(), paid.Rate)
+	in, err := m.paid(ctx, paid)
 	if err != nil {
 		return err
 	}
-	amount, foreign, f := inBook(m.tx.Meta().Currency, paid.Amount, rate)
-	if f != nil {
-		return f
+	return m.putCost(ctx, lot, at, kind, in, party, note)
+}
+
+// inBoth is an amount in the book's currency and as it was billed.
+type inBoth struct {
+	amount  num.Money
+	foreign *book.ForeignPrice // nil: it was billed in the book's
+}
+
+// paid turns what is paid into the book's currency, at its rate or that of the day.
+func (m *mover) paid(ctx context.Context, p Paid) (inBoth, error) {
+	rate, err := rateOn(ctx, m.tx, m.on, p.Amount.Currency(), p.Rate)
+	if err != nil {
+		return inBoth{}, err
 	}
+	amount, foreign, f := inBook(m.tx.Meta().Currency, p.Amount, rate)
+	if f != nil {
+		return inBoth{}, f
+	}
+	return inBoth{amount, foreign}, nil
+}
+
+// share divides an amount that was converted once.
+func (x inBoth) share(weights []num.Dec) []inBoth {
+	out := make([]inBoth, len(weights))
+	for i, part := range x.amount.Share(weights) {
+		out[i].amount = part
+	}
+	if x.foreign != nil {
+		for i, part := range x.foreign.Amount.Share(weights) {
+			out[i].foreign = &book.ForeignPrice{Amount: part, Rate: x.foreign.Rate}
+		}
+	}
+	return out
+}
+
+// putCost puts a cost on a lot, and keeps it as a charge.
+func (m *mover) putCost(ctx context.Context, lot book.Lot, at book.Place, kind string, paid inBoth, party,
+	note string) error {
 	n, err := m.tx.Next(ctx, string(book.KindCharge))
 	if err != nil {
 		return err
@@ -201,10 +236,13 @@ func (m *mover) addCost(ctx context.Context, lot book.Lot, at book.Place, kind s
 		}
 	}
 	zero := num.Zero(m.tx.Meta().Currency)
-	m.record(book.Charge{Code: fmt.Sprintf("C%d", n), Parcel: lot.Parcel, Lot: lot.Code, Kind: kind, Amount: amount,
-		Tax: zero, Foreign: foreign, Key: book.ByPieces, Variance: zero, On: m.on, Party: party, Note: note})
-	m.entry.Postings = append(m.entry.Postings, ledger.Move(lot.Code, book.PlaceOf(book.AtCharge, kind), at, 0, 0,
-		amount)...)
+	m.record(book.Charge{Code: fmt.Sprintf("C%d", n), Parcel: lot.Parcel, Lot: lot.Code, Kind: kind,
+		Amount: paid.amount,
+		Tax:    zero, Foreign: paid.foreign, Key: book.ByPieces, Variance: zero, On: m.on, Party: party, Note: note})
+	if !paid.amount.IsZero() {
+		m.entry.Postings = append(m.entry.Postings, ledger.Move(lot.Code, book.PlaceOf(book.AtCharge, kind), at, 0, 0,
+			paid.amount)...)
+	}
 	return nil
 }
 
@@ -248,6 +286,10 @@ func (b *workBatch) payFee(ctx context.Context) error {
 	if b.Fee.Amount.Sign() == 0 {
 		return nil
 	}
+	if b.Fee.Amount.Sign() < 0 {
+		return fault.New(fault.Invalid, "charge-amount", "a charge is more than 0",
+			"give the amount without recoverable tax").AtField("fee")
+	}
 	var back []book.BatchLine
 	var weights []num.Dec
 	for _, l := range b.lines {
@@ -259,7 +301,11 @@ func (b *workBatch) payFee(ctx context.Context) error {
 		return fault.New(fault.Refused, "fee-nothing", "no stone came back that could carry the fee",
 			"book it as an expense outside this book").AtField("fee")
 	}
-	amounts := b.Fee.Amount.Share(weights)
+	fee, err := b.paid(ctx, b.Fee)
+	if err != nil {
+		return err
+	}
+	parts := fee.share(weights)
 	for i, l := range back {
 		lot, err := store.Get[book.Lot](ctx, b.tx, l.Lot)
 		if err != nil {
@@ -270,8 +316,8 @@ func (b *workBatch) payFee(ctx context.Context) error {
 				lot.Owner), "ask the owner for the fee, or book it as an expense outside this book").AtRef(lot.Code).
 				AtField("fee")
 		}
-		if err := b.addCost(ctx, lot, l.To, "laboratory", Paid{amounts[i], b.Fee.Rate},
-			b.paper.Party, "work ticket "+b.paper.Number); err != nil {
+		if err := b.putCost(ctx, lot, l.To, "laboratory", parts[i], b.paper.Party,
+			"work ticket "+b.paper.Number); err != nil {
 			return err
 		}
 	}
