@@ -77,7 +77,9 @@ type Charge struct {
 	Key        ShareKey  `json:"key"`
 	Variance   num.Money `json:"variance"` // the part of what was sold or lost
 	On         Date      `json:"on"`
-	Note       string    `json:"note,omitempty"`
+	// Invoiced is the date of its invoice, when the charge was booked later.
+	Invoiced Date   `json:"invoiced,omitempty"`
+	Note     string `json:"note,omitempty"`
 }
 
 // RecordKind says that charges are kept.

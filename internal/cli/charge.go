@@ -19,15 +19,17 @@ func (r *root) chargeCommands() *cobra.Command {
 
 func (r *root) chargeAdd() *cobra.Command {
 	var req stockroom.ChargeAdd
-	var amount, tax, currency, rate, key string
+	var amount, tax, currency, rate, key, invoiced string
 	var per int64
 	c := verb("add PARCEL", "Put freight, insurance, duty or fees on what a parcel still holds",
 		`  lotpaper charge add P1 --kind freight --amount 84.00
   lotpaper charge add P1 --kind duty --amount 120.50 --tax 310.00
   lotpaper charge add --lot P1-3.1 --kind laboratory --amount 95.00
+  lotpaper charge add P1 --kind freight --amount 60 --currency USD --invoiced 2026-02-10
 
 The part of what was already sold or lost is a variance. Tax that you can
-recover goes into --tax and stays out of cost.
+recover goes into --tax and stays out of cost. A late charge keeps its invoice's
+date and rate; it is posted on the day it is booked, on what is held then.
 `, cobra.MaximumNArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			var err error
 			if len(args) == 1 {
@@ -44,6 +46,9 @@ recover goes into --tax and stays out of cost.
 				if req.Tax, _, err = r.foreign(ctx, a, "tax", tax, currency, rate, per); err != nil {
 					return err
 				}
+			}
+			if req.Invoiced, err = flagDate("invoiced", invoiced); err != nil {
+				return err
 			}
 			req.Key = book.ShareKey(key)
 			done, err := a.Stockroom.ChargeAdd(ctx, req)
@@ -63,6 +68,7 @@ recover goes into --tax and stays out of cost.
 	f.StringVar(&key, "by", "", "share by value, cost, carats or pieces (default: what the kind follows)")
 	f.StringVar(&req.Lot, "lot", "", "put it on this lot alone")
 	f.StringVar(&req.Party, "party", "", "who bills it")
+	f.StringVar(&invoiced, "invoiced", "", "the date of its invoice (default: the business date)")
 	f.StringVar(&req.Note, "note", "", "a note")
 	return r.writes(c)
 }

@@ -333,7 +333,8 @@ func (a *accounts) dueOf(party string, on book.Date) book.Date {
 // charge is the item of a charge of a party.
 func (a *accounts) charge(c book.Charge, party string) (*item, error) {
 	it := &item{number: c.Code, kind: book.OwedCharge, document: c.Code, party: party, on: c.On,
-		due: a.dueOf(party, c.On), out: true, amount: c.Amount.Add(c.Tax), book: c.Amount.Add(c.Tax)}
+		due: a.dueOf(party, cmp.Or(c.Invoiced, c.On)), out: true, amount: c.Amount.Add(c.Tax),
+		book: c.Amount.Add(c.Tax)}
 	if c.Foreign != nil {
 		it.amount, it.rate = c.Foreign.Amount.Add(foreignTax(c)), c.Foreign.Rate
 	}

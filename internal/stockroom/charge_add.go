@@ -37,7 +37,11 @@ type ChargeAdd struct {
 	Rate   num.Rate  // book units per unit; zero for the book's currency
 	Key    book.ShareKey
 	Party  string // who bills it; may be empty
-	Note   string
+	// Invoiced is the date of its invoice; empty: the business date. A charge that
+	// comes late is posted on the day on which it is booked, since cost follows what is
+	// held, at the rate of its invoice's day (IAS 21.21).
+	Invoiced book.Date
+	Note     string
 }
 
 // ChargeAdd shares a landed cost over what the parcel's own lots still hold,
@@ -60,7 +64,11 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 		r.Key = chargeKeys[r.Kind]
 	}
 	err := room.desk.Update(ctx, r.Write, func(tx store.Tx, s desk.Stamp) error {
-		rate, err := rateOn(ctx, tx, s.On, r.Amount.Currency(), r.Rate)
+		if r.Invoiced > s.On {
+			return fault.New(fault.Usage, "charge-invoiced", fmt.Sprintf("the invoice is of %s, but is booked on %s",
+				r.Invoiced, s.On), "give the date that stands on the invoice").AtField("invoiced")
+		}
+		rate, err := rateOn(ctx, tx, cmp.Or(r.Invoiced, s.On), r.Amount.Currency(), r.Rate)
 		if err != nil {
 			return err
 		}
@@ -85,6 +93,9 @@ func (room *Room) ChargeAdd(ctx context.Context, r ChargeAdd) (answer.Charged, e
 			Code: fmt.Sprintf("C%d", number), Party: r.Party, Parcel: r.Parcel, Lot: r.Lot, Kind: r.Kind,
 			Amount: amount, Tax: tax,
 			Foreign: foreign, Key: r.Key, On: s.On, Note: r.Note,
+		}
+		if r.Invoiced != s.On {
+			c.Invoiced = r.Invoiced
 		}
 		if foreign != nil {
 			c.ForeignTax = r.Tax
