@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -29,6 +30,7 @@ type drawnStones struct {
 	pieces        int
 	shape         cutting.Shape
 	length, width float64
+	letter        string // beside them; empty: none
 }
 
 // drawing is the piece's stones from above, each kind in a row, and how large
@@ -49,10 +51,15 @@ func (card CareCard) drawing() (*paper.Drawing, string) {
 		if pieces > mostInRow {
 			pieces = 1
 		}
-		rows = append(rows, drawnStones{pieces, shape, length, width})
+		rows = append(rows, drawnStones{pieces, shape, length, width, ""})
 	}
+	return drawAny(rows, drawnWidth, drawnHeight)
+}
+
+// drawAny draws rows of stones as large as a box has room for, and says how large.
+func drawAny(rows []drawnStones, width, height float64) (*paper.Drawing, string) {
 	for _, scale := range scales {
-		if d := draw(rows, scale); d != nil {
+		if d := draw(rows, scale); len(rows) > 0 && d.Width <= width && d.Height <= height {
 			words := "stones at " + strconv.FormatFloat(scale, 'f', -1, 64) + noBreak + "times their size"
 			if scale == 1 {
 				words = "stones at true size"
@@ -69,8 +76,10 @@ func isRound(shape string) bool {
 	return s.Outline() == cutting.Round || s == cutting.Bead
 }
 
-// draw draws rows of stones at a scale, the long axis upright; nil when there are
-// none or they do not fit.
+// letterRoom is what the letter beside a row of stones takes, mm.
+const letterRoom = 6
+
+// draw draws rows of stones at a scale, the long axis upright.
 func draw(rows []drawnStones, scale float64) *paper.Drawing {
 	d := &paper.Drawing{}
 	wide := func(r drawnStones, low, high cutting.Point) float64 {
@@ -80,13 +89,17 @@ func draw(rows []drawnStones, scale float64) *paper.Drawing {
 		low, high := cutting.Outline(r.shape, r.length*scale, r.width*scale).Box()
 		d.Width = max(d.Width, wide(r, low, high))
 	}
+	inner := d.Width
+	if slices.ContainsFunc(rows, func(r drawnStones) bool { return r.letter != "" }) {
+		d.Width += letterRoom
+	}
 	for i, r := range rows {
 		if i > 0 {
 			d.Height += drawnApart
 		}
 		outline, facets := cutting.Face(r.shape, r.length*scale, r.width*scale)
 		low, high := outline.Box()
-		x, y := (d.Width-wide(r, low, high))/2-low.X, d.Height+high.Y
+		x, y := (inner-wide(r, low, high))/2-low.X, d.Height+high.Y
 		for range r.pieces {
 			d.Lines = append(d.Lines, drawnLine(paper.Outline, outline, x, y, true))
 			for _, f := range facets {
@@ -94,10 +107,11 @@ func draw(rows []drawnStones, scale float64) *paper.Drawing {
 			}
 			x += high.X - low.X + drawnApart
 		}
+		if r.letter != "" {
+			d.Captions = append(d.Captions, paper.Caption{X: d.Width, Y: d.Height + (high.Y-low.Y)/2 + 1,
+				Align: paper.Right, Text: textOf(paper.FineStrong, r.letter)})
+		}
 		d.Height += high.Y - low.Y
-	}
-	if len(rows) == 0 || d.Width > drawnWidth || d.Height > drawnHeight {
-		return nil
 	}
 	return d
 }

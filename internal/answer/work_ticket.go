@@ -41,6 +41,7 @@ type WorkTicket struct {
 	Due      book.Date     `json:"due"`
 	Into     string        `json:"into"`   // the piece, in words; empty: none
 	Design   string        `json:"design"` // that a piece is made by
+	Made     string        `json:"made"`   // what the design makes: "ring, gold 750, about 4.20 g of metal"
 	Breakage string        `json:"breakage"`
 	Stones   []TicketStone `json:"stones"`
 	Steps    []TicketStep  `json:"steps"` // of all stones, in the order of the work
@@ -112,7 +113,8 @@ func (t *WorkTicket) Workbook() (*sheet.Workbook, error) {
 	s := &page{Sheet: sheet.Sheet{Name: "Work ticket", Title: t.Title, Columns: []sheet.Col{{Width: 13}, {Width: 25},
 		{Width: 19}, {Width: 9}, {Width: 11}, {Width: 22}}}}
 	s.pairs(wide-1, withValue(append(t.origin(), [2]string{"Ticket", t.Ticket}, [2]string{"To", t.To},
-		[2]string{"Work", workWords[t.Work]}, [2]string{"Piece", t.Into}, [2]string{"Design", t.Design},
+		[2]string{"Work", workWords[t.Work]}, [2]string{"Piece", t.Into},
+		[2]string{"Design", joined(": ", t.Design, t.Made)},
 		[2]string{"Due", string(t.Due)}, [2]string{"Breakage", t.Breakage}, [2]string{"To do", t.Note})))
 	if people := HazardWords(t.people()); len(people) > 0 {
 		s.gap()
@@ -166,8 +168,8 @@ func (t *WorkTicket) Workbook() (*sheet.Workbook, error) {
 	return assemble(t.Head, live, []*page{s})
 }
 
-// never stands before what must not touch a stone.
-const never = "Never"
+// never stands before what must not touch a stone, breaks before what breaks it.
+const never, breaks = "Never", "Breaks"
 
 // warnings are what breaks the stones and what must not touch them.
 func (x *TicketStone) warnings() [][2]string {
@@ -180,7 +182,7 @@ func (x *TicketStone) warnings() [][2]string {
 	add(never, x.Never)
 	add("With care", x.Guarded)
 	if x.Level > durability.Sound || len(x.Never)+len(x.Guarded) == 0 {
-		add("Breaks", x.Risks)
+		add(breaks, x.Risks)
 	}
 	return out
 }
@@ -283,4 +285,16 @@ func (r *WorkReceipt) Workbook() (*sheet.Workbook, error) {
 var WorkedWords = map[book.Outcome]string{
 	book.Accepted: "back", book.Rejected: "back, rejected", book.Unworked: "back as it went", book.Placed: "set",
 	book.Sold: "sold", book.Broken: "broken", book.Missing: "missing", book.Chips: "powder and chips",
+}
+
+// DesignWords are what a design makes: "ring, gold 750, about 4.20 g of metal".
+func DesignWords(d book.Design) string {
+	metal, weight := d.Metal, ""
+	if !d.Fineness.IsZero() {
+		metal += " " + d.Fineness.String()
+	}
+	if d.MetalWeight > 0 {
+		weight = "about " + d.MetalWeight.String() + noBreak + "g of metal"
+	}
+	return joined(", ", d.Piece, metal, weight)
 }

@@ -279,6 +279,13 @@ func (room *Room) ticketModel(ctx context.Context, tx store.ReadTx, t book.Ticke
 	if t.Breakage == BearsParty {
 		m.Breakage = "borne by " + t.Party
 	}
+	if t.Design != "" {
+		d, err := designNamed(ctx, tx, t.Design)
+		if err != nil {
+			return nil, err
+		}
+		m.Made = answer.DesignWords(d)
+	}
 	named := fitting.Situation{Setting: t.Setting, Piece: is}
 	if t.Into != "" {
 		piece, err := desk.PieceOf(ctx, tx, t.Into)
