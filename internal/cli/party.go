@@ -16,8 +16,8 @@ import (
 
 func (r *root) partyCommands() *cobra.Command {
 	return r.group("party", "Vendors, cutters, setters, laboratories, customers: set, list, show, rename, merge, "+
-		"statement",
-		r.partySet, r.partyList, r.partyShow, r.partyRename, r.partyMerge, r.partyStatement)
+		"statement, account",
+		r.partySet, r.partyList, r.partyShow, r.partyRename, r.partyMerge, r.partyStatement, r.partyAccount)
 }
 
 func (r *root) partySet() *cobra.Command {

@@ -119,6 +119,43 @@ func (room *Room) PartyStatement(ctx context.Context, r PartyStatement) (answer.
 	return out, err
 }
 
+// PartyAccount asks what the dealer owes a party, paper by paper, and what he paid.
+type PartyAccount struct {
+	Party    string
+	From, On book.Date // empty: from the first; today
+}
+
+// PartyAccount returns the account of a vendor, a cutter or whoever else bills the
+// dealer: purchases, charges and commissions, what was credited and paid, and what is
+// open, as a day leaves it.
+func (room *Room) PartyAccount(ctx context.Context, r PartyAccount) (answer.Account, error) {
+	var out answer.Account
+	err := room.desk.View(ctx, func(tx store.ReadTx) error {
+		on := room.desk.Today(tx, r.On)
+		if on < r.From {
+			return fault.New(fault.Usage, "account-dates", "the last day must not lie before the first",
+				"check the dates").AtField("on")
+		}
+		a, err := readAccounts(ctx, tx, on)
+		if err != nil {
+			return err
+		}
+		items, err := a.owed(true, func(party string) bool { return a.of.Same(party, r.Party) })
+		if err != nil {
+			return err
+		}
+		if len(items) == 0 {
+			return fault.New(fault.NotFound, "account-nothing", "nothing was ever bought of \""+r.Party+
+				"\", nor billed by it", "check the name").AtRef(r.Party).Do("party", "list")
+		}
+		v := statementOf(items, a.of.Record(r.Party), r.From, on)
+		out = answer.Account{Party: v.Party, From: r.From, On: on, Parts: v.Parts}
+		out.Head, err = room.desk.ListHead(ctx, tx, "Account of "+v.Party)
+		return err
+	})
+	return out, err
+}
+
 // nothingOwed says that a party has no account.
 func nothingOwed(party string) error {
 	return fault.New(fault.NotFound, "statement-nothing", "nothing was ever sold to \""+party+"\", nor claimed from it",
@@ -171,4 +208,5 @@ func statementOf(items []*item, to book.Party, from, on book.Date) *answer.State
 
 // statementWords are what a statement calls what is charged.
 var statementWords = map[book.ItemKind]string{book.OwedInvoice: "invoice",
-	book.OwedClaim: "claim for stones not returned", book.OwedAdvance: "paid on account"}
+	book.OwedClaim: "claim for stones not returned", book.OwedAdvance: "paid on account",
+	book.OwedPurchase: "purchase", book.OwedCharge: "charge", book.OwedCommission: "commission"}
