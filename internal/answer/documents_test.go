@@ -48,10 +48,10 @@ func sampleStock() *StockList {
 		{StockLot{Lot: book.Lot{Code: "P1-1", Parcel: "P1", Label: "T-07", Species: "topaz", Facets: facets(""),
 			Shape: "oval", Length: size(900, 900), Width: size(700, 700), Depth: size(440, 460), Color: "blue",
 			Owner: "own", Note: "=HYPERLINK(\"x\") is text here"}, Places: safe, Pieces: 12, Carats: 27419,
-			Cost: eur("548.38")}, "verified"},
+			Cost: eur("548.38")}, "verified", ""},
 		{StockLot{Lot: book.Lot{Code: "P1-9", Parcel: "P1", Species: "tourmaline", Variety: "indicolite",
 			Facets: facets("none"), Shape: "round", Length: size(210, 230), Owner: "memo-in/Harbour Gems",
-			Estimated: true}, Places: safe, Pieces: 140, Carats: 9633, Cost: eur("0")}, "supported"},
+			Estimated: true}, Places: safe, Pieces: 140, Carats: 9633, Cost: eur("0")}, "supported", ""},
 	}}
 }
 

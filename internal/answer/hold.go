@@ -1,6 +1,10 @@
 package answer
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+
 	"lotpaper/internal/book"
 	"lotpaper/internal/sheet"
 )
@@ -50,7 +54,53 @@ var holdColumns = []column[Hold]{
 }
 
 // List is the holds.
-func (h *Holds) List() Listing { return &list[Hold]{head: h.Head, columns: holdColumns, rows: h.Holds} }
+func (h *Holds) List() Listing {
+	return &list[Hold]{head: h.Head, columns: holdColumns, rows: h.Holds, first: []string{h.decision()}}
+}
+
+// decision says how many stones are held, for whom, and which hold ends next.
+func (h *Holds) decision() string {
+	var pieces int64
+	var lots, whom []string
+	var next *Hold
+	for i := range h.Holds {
+		x := &h.Holds[i]
+		if x.State != "held" {
+			continue
+		}
+		pieces += x.Pieces
+		if !slices.Contains(lots, x.Lot) {
+			lots = append(lots, x.Lot)
+		}
+		if !slices.Contains(whom, heldFor(x.For)) {
+			whom = append(whom, heldFor(x.For))
+		}
+		if x.Until != "" && (next == nil || x.Until < next.Until) {
+			next = x
+		}
+	}
+	if pieces == 0 {
+		return "nothing is held"
+	}
+	who := strings.Join(whom, ", ")
+	if len(whom) > mostNamed {
+		who = fmt.Sprintf("%d customers and lines", len(whom))
+	}
+	words := fmt.Sprintf("held: %s of %s for %s", plural(int(pieces), "piece", "pieces"),
+		plural(len(lots), "lot", "lots"), who)
+	if next != nil {
+		words += fmt.Sprintf("; next ends that of %s for %s, on %s", next.Lot, heldFor(next.For), next.Until)
+	}
+	return words
+}
+
+// heldFor is whom stones are held for, as a person reads it.
+func heldFor(whom string) string {
+	if p := book.Place(whom); strings.EqualFold(p.Kind(), book.AtCustomer) {
+		return p.Name()
+	}
+	return whom
+}
 
 // Screen is what was written, and the holds.
 func (h *Holds) Screen() Screen {

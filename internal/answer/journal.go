@@ -106,6 +106,10 @@ func (j *Journal) List() Listing {
 			screen("balance", func(a *JournalAccount) sheet.Cell { return sheet.Money(a.Balance) }),
 		}
 		var s Screen
+		if len(j.Lines) == 0 {
+			s.line("nothing is to be entered")
+			return s
+		}
 		s.line("%d lines, debit %s, credit %s", len(j.Lines), j.Debit.Words(), j.Credit.Words())
 		return append(s, Part{Table: tableOf(accounts, j.Accounts)}, Part{Table: tableOf(j.columns(), j.Lines)})
 	}}

@@ -21,7 +21,8 @@ type list[R any] struct {
 	notes   []string
 	columns []column[R]
 	rows    []R
-	screen  func() Screen // what stands on screen; nil: the table
+	first   []string      // the decision, above the table on screen; a list without rows is this alone
+	screen  func() Screen // what stands on screen; nil: the decision and the table
 }
 
 // Screen is the table, or what the answer shows instead.
@@ -31,6 +32,12 @@ func (l *list[R]) Screen() Screen {
 	}
 	var s Screen
 	s.asOf(l.asOf)
+	for _, words := range l.first {
+		s.line("%s", words)
+	}
+	if len(l.rows) == 0 && len(l.first) > 0 {
+		return s
+	}
 	return append(s, Part{Table: tableOf(l.columns, l.rows)})
 }
 

@@ -99,11 +99,111 @@ type LotShow struct {
 	TakenBack string        `json:"taken_back"`
 	Reports   []book.Report `json:"reports"`
 	Holds     []book.Hold   `json:"holds"`
+	Out       []LotOut      `json:"out"`    // the papers that its stones lie on
 	Judged    *Opinion      `json:"judged"` // the dealer's opinion beside the tests; null: none
 }
 
-// Screen is the lot's fields that have a value.
-func (l *LotShow) Screen() Screen { return Screen{{Table: l.table()}} }
+// LotOut is a paper that stones of a lot lie on.
+type LotOut struct {
+	Paper   string     `json:"paper"` // M3
+	Place   book.Place `json:"place"`
+	With    string     `json:"with"` // whom they are with; empty: they are under way
+	To      book.Place `json:"to"`   // of a transfer: where they go
+	Due     book.Date  `json:"due"`
+	Overdue int64      `json:"days_overdue"`
+}
+
+// words say with whom the stones are and since when they are overdue.
+func (o *LotOut) words() string {
+	words := "out on " + o.Paper
+	if o.With != "" {
+		words += " with " + o.With
+	} else if o.To != "" {
+		words += " to " + o.To.Words()
+	}
+	switch {
+	case o.Overdue > 0:
+		words += fmt.Sprintf(", %s overdue", plural(int(o.Overdue), "day", "days"))
+	case o.Due != "":
+		words += ", due " + string(o.Due)
+	}
+	return words
+}
+
+// Screen is what the lot is and where, then its fields that have a value.
+func (l *LotShow) Screen() Screen {
+	var s Screen
+	s.line("%s", l.decision())
+	s.table(l.table())
+	return s
+}
+
+// decision says what the lot is, how much there is of it, where, and what of it is
+// held.
+func (l *LotShow) decision() string {
+	called := l.Called()
+	switch {
+	case l.TakenBack != "":
+		return l.Code + " is void: " + takenBack(l.TakenBack)
+	case l.Pieces == 0 && l.Carats == 0:
+		words := l.Code + ": nothing is left of " + called
+		if len(l.Children) > 0 {
+			words += ", which went into " + strings.Join(l.Children, ", ")
+		}
+		return words
+	}
+	words := fmt.Sprintf("%s: %d %s, %s ct", l.Code, l.Pieces, called, l.Carats)
+	switch {
+	case l.IsPiece():
+		words = l.Code + ": " + called
+	case l.Estimated:
+		words = fmt.Sprintf("%s: about %d %s, %s ct", l.Code, l.Pieces, called, l.Carats)
+	}
+	if l.Damaged != nil {
+		words += ", damaged"
+	}
+	switch lender, customer := l.Owner.Lender(), l.Owner.Customer(); {
+	case lender != "":
+		words += ", lent by " + lender
+		if l.Due != "" {
+			words += " until " + string(l.Due)
+		}
+	case customer != "":
+		words += ", " + customer + "'s own"
+	}
+	if len(l.Places) == 1 {
+		words += ", " + l.lies(l.Places[0].Place)
+	} else {
+		var where []string
+		for _, b := range l.Places {
+			where = append(where, fmt.Sprintf("%d %s", b.Pieces, l.lies(b.Place)))
+		}
+		words += ": " + strings.Join(where, "; ")
+	}
+	for _, h := range l.Holds {
+		words += fmt.Sprintf("; %d held for %s", h.Pieces, heldFor(h.For))
+		if h.Until != "" {
+			words += " until " + string(h.Until)
+		}
+	}
+	return words
+}
+
+// lies says where stones are as a person does.
+func (l *LotShow) lies(at book.Place) string {
+	for i := range l.Out {
+		if l.Out[i].Place == at {
+			return l.Out[i].words()
+		}
+	}
+	switch at.Kind() {
+	case book.AtOffice:
+		return strings.TrimSuffix("in the safe of "+at.Name(), " of ")
+	case book.AtPiece:
+		return "set in " + at.Name()
+	}
+	return "out with " + at.Name()
+}
 
 func (l *LotShow) table() *Table {
 	t := &Table{Header: []string{"field", "value"}}

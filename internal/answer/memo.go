@@ -227,15 +227,40 @@ func (m *Memos) List() Listing {
 	out.screen = func() Screen {
 		var s Screen
 		s.asOf(m.AsOf)
-		if m.Total.Memos > 0 {
-			s.line("out: %s", m.Total.words())
-		}
+		s.line("%s", m.decision())
 		for i := range m.Parties {
 			if len(m.Parties) > 1 {
 				s.line("%s: %s", m.Parties[i].Party, m.Parties[i].words())
 			}
 		}
+		if len(out.rows) == 0 {
+			return s
+		}
 		return append(s, Part{Table: tableOf(memoColumns, out.rows)})
 	}
 	return out
+}
+
+// decision says what is out on memo, and which memo is overdue the longest: it
+// stands first.
+func (m *Memos) decision() string {
+	if m.Total.Memos == 0 {
+		return "nothing is out on memo"
+	}
+	words := "out: " + m.Total.words()
+	if len(m.Parties) == 1 {
+		words = "out with " + m.Parties[0].Party + ": " + m.Total.words()
+	}
+	if m.Total.Overdue == 0 {
+		return words
+	}
+	first := m.Memos[0] // overdue the longest
+	which := "the longest " + first.Number
+	if m.Total.Overdue == 1 {
+		which = first.Number
+	}
+	if len(m.Parties) > 1 {
+		which += " with " + first.Party
+	}
+	return fmt.Sprintf("%s, %s by %s", words, which, plural(int(first.Overdue), "day", "days"))
 }

@@ -111,6 +111,10 @@ func (m *MemoIn) List() Listing {
 			s.line("%s", m.lenderWords(m.Lots[i:n]))
 			i = n
 		}
+		if len(m.Lots) == 0 {
+			s.line("nothing is here on memo")
+			return s
+		}
 		return append(s, Part{Table: tableOf(out.columns, out.rows)})
 	}
 	return out

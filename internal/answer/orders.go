@@ -64,8 +64,11 @@ func Drafted(o book.Order) Order {
 
 // sentence says what is open of an order; empty when nothing is.
 func (o *Order) sentence() string {
-	if o.State == "draft" && len(o.Bids) > 0 {
-		return fmt.Sprintf("%s is a draft with %d bids", o.Number, len(o.Bids))
+	switch {
+	case o.State == "draft" && len(o.Bids) > 0:
+		return fmt.Sprintf("%s is a draft with %s: it is not sent yet", o.Number, plural(len(o.Bids), "bid", "bids"))
+	case o.State == "draft":
+		return o.Number + " is a draft: it is not sent yet"
 	}
 	if o.State != "sent" {
 		return ""
@@ -311,7 +314,7 @@ func someOf(n int64) sheet.Cell {
 
 // List is the orders, a row for each of their lines.
 func (o *Orders) List() Listing {
-	out := &list[orderRow]{head: o.Head, columns: o.columns()}
+	out := &list[orderRow]{head: o.Head, columns: o.columns(), first: o.decision()}
 	for i := range o.Orders {
 		for k, line := range o.Orders[i].Lines {
 			out.rows = append(out.rows, orderRow{&o.Orders[i], book.ItemName(k), line})
@@ -324,14 +327,25 @@ func (o *Orders) List() Listing {
 }
 
 // Overview is which orders are out and overdue, and the orders.
-func (o *Orders) Overview() Screen {
-	var s Screen
+func (o *Orders) Overview() Screen { return o.List().Screen() }
+
+// decision says which orders are out, overdue ones first, and which are to be sent.
+func (o *Orders) decision() []string {
+	if len(o.Orders) == 0 {
+		return []string{"no orders: nothing is out with a cutter"}
+	}
+	var out []string
+	sent := false
 	for i := range o.Orders {
+		sent = sent || o.Orders[i].State == "sent"
 		if words := o.Orders[i].sentence(); words != "" {
-			s.line("%s", words)
+			out = append(out, words)
 		}
 	}
-	return append(s, o.List().Screen()...)
+	if !sent && len(o.Orders) > 1 {
+		out = append([]string{"nothing is out with a cutter"}, out...)
+	}
+	return out
 }
 
 // Screen is which orders are out and overdue, the orders, why each of their stones is

@@ -65,7 +65,11 @@ func (p *Parcels) List() Listing {
 			return sheet.Text(voidMark(r.Void))
 		}})
 	}
-	return &list[ParcelShow]{head: p.Head, columns: columns, rows: p.Parcels}
+	out := &list[ParcelShow]{head: p.Head, columns: columns, rows: p.Parcels}
+	if len(p.Parcels) == 0 {
+		out.first = []string{"no parcels"}
+	}
+	return out
 }
 
 // Screen is the parcels, then the charges of those that were asked for by name

@@ -183,11 +183,44 @@ func (p *Piece) state() string {
 func (l *Pieces) List() Listing {
 	out := &list[Piece]{head: l.Head, columns: l.columns(), rows: l.Pieces}
 	out.screen = func() Screen {
-		s := Screen{{Table: tableOf(out.columns, out.rows)}}
-		s.line("%d pieces, cost %s", len(l.Pieces), l.Cost.Words())
-		return s
+		var s Screen
+		s.line("%s", l.decision())
+		if len(l.Pieces) == 0 {
+			return s
+		}
+		return append(s, Part{Table: tableOf(out.columns, out.rows)})
 	}
 	return out
+}
+
+// decision says how many pieces are in stock, what they cost, and how many of them
+// are out.
+func (l *Pieces) decision() string {
+	var stock, away, custody int
+	for i := range l.Pieces {
+		p := &l.Pieces[i]
+		switch {
+		case p.Owner.Customer() != "" && p.State != "gone":
+			custody++
+		case p.State == "in stock":
+			if stock++; p.Place.Kind() != book.AtOffice {
+				away++
+			}
+		}
+	}
+	words := "no piece is in stock"
+	if stock > 0 {
+		words = fmt.Sprintf("in stock: %s, cost %s; ", plural(stock, "piece", "pieces"), l.Cost.Words())
+		if away == 0 {
+			words += "none is out"
+		} else {
+			words += fmt.Sprintf("%d out", away)
+		}
+	}
+	if custody > 0 {
+		words += fmt.Sprintf("; %s in custody", plural(custody, "piece of a customer", "pieces of customers"))
+	}
+	return words
 }
 
 // PieceMoved is what was done with a finished piece.

@@ -19,8 +19,8 @@ type Sold struct {
 func (s *Sold) Screen() Screen {
 	sale := s.Sale
 	var out Screen
-	out.line("%s: %s for %s, %s, cost %s", sale.Number, sale.Customer, sale.Price.Words(), invoiced(sale),
-		sale.Cost.Words())
+	out.line("%s: %s for %s, %s, cost %s, margin %s", sale.Number, sale.Customer, sale.Price.Words(), invoiced(sale),
+		sale.Cost.Words(), sale.Price.Sub(sale.Cost).Words())
 	out = append(out, s.Moved.Screen()...)
 	for _, o := range s.Opinions {
 		out.remark("%s is sold as %s; tests: %s", o.Lot, o.Called, o.tests())
@@ -123,9 +123,25 @@ func (l *SaleList) columns() []column[SaleRow] {
 func (l *SaleList) List() Listing {
 	return &list[SaleRow]{head: l.Head, columns: l.columns(), rows: l.Rows, screen: func() Screen {
 		var s Screen
+		if len(l.Rows) == 0 {
+			s.line("nothing was sold%s", l.time())
+			return s
+		}
 		margin := l.Revenue.Sub(l.Cost)
 		s.line("revenue %s, cost of sales %s, margin %s, %s %% of the revenue", l.Revenue.Words(), l.Cost.Words(),
 			margin.Words(), num.PercentOf(margin.Dec(), l.Revenue.Dec(), 2))
 		return append(s, Part{Table: tableOf(l.columns(), l.Rows)})
 	}}
+}
+
+// time is the time that the list is of, in words; empty: all of it.
+func (l *SaleList) time() string {
+	words := ""
+	if l.From != "" {
+		words += " from " + string(l.From)
+	}
+	if l.To != "" {
+		words += " until " + string(l.To)
+	}
+	return words
 }

@@ -45,6 +45,20 @@ func (a *Ageing) Add(days int64, open num.Money) {
 	a.Total = a.Total.Add(open)
 }
 
+// words say what is owed, and how much of it is overdue.
+func (a *Ageing) words() string {
+	overdue := a.Total.Sub(a.NotDue)
+	switch {
+	case a.Total.IsZero() && overdue.Sign() <= 0:
+		return "owes nothing in " + string(a.Total.Currency())
+	case a.Total.Sign() < 0:
+		return "is in credit by " + a.Total.Neg().Words()
+	case overdue.Sign() <= 0:
+		return "owes " + a.Total.Words() + ", nothing overdue"
+	}
+	return "owes " + a.Total.Words() + ", of which " + overdue.Words() + " are overdue"
+}
+
 // ageWords are the heads of an ageing's parts.
 var ageWords = []string{"Not due", "1 to 30 days", "31 to 60", "61 to 90", "Over 90"}
 
@@ -224,9 +238,7 @@ func (s *StatementIssued) Screen() Screen {
 		screen("open", func(l *StatementLine) sheet.Cell { return sheet.Money(l.Open) }),
 	}
 	for _, p := range v.Parts {
-		overdue := p.Age.Total.Sub(p.Age.NotDue)
-		out.line("%s: %s owes %s, of which %s are overdue", s.Document.Number, v.Party, p.Age.Total.Words(),
-			overdue.Words())
+		out.line("%s: %s %s", s.Document.Number, v.Party, p.Age.words())
 		if !p.WrittenOff.IsZero() {
 			out.line("of it %s are written off in the book; the statement does not say so", p.WrittenOff.Words())
 		}

@@ -1,8 +1,13 @@
 package answer
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
+	"strings"
 
+	"lotpaper/internal/book"
+	"lotpaper/internal/num"
 	"lotpaper/internal/sheet"
 )
 
@@ -42,6 +47,8 @@ func (l *LeftOuts) Add(what string) {
 type StockRow struct {
 	StockLot
 	Identity string `json:"identity"` // what the tests say of it
+	// TakenBack is the entry that took its purchase, or what made it, back; empty: it stands.
+	TakenBack string `json:"taken_back"`
 }
 
 // StockInDoubt is a list of lots with those whose tests do not settle what they
@@ -77,7 +84,9 @@ func (l *StockList) columns() []column[StockRow] {
 		}},
 		{"carats", "By scale (ct)", 10, func(r *StockRow) sheet.Cell { return sheet.Carats(r.Carats) }},
 		{"cost", l.unit("Cost"), 11, func(r *StockRow) sheet.Cell { return sheet.Money(r.Cost) }},
-		{"where", "Place", 14, func(r *StockRow) sheet.Cell { return sheet.Text(r.Where()) }},
+		{"where", "Place", 14, func(r *StockRow) sheet.Cell {
+			return sheet.Text(cmp.Or(voidMark(r.TakenBack), r.Where())) // what was taken back lies nowhere
+		}},
 		{"", "Note", 22, func(r *StockRow) sheet.Cell { return sheet.Text(r.Note) }},
 	}
 }
@@ -97,8 +106,48 @@ func (l *StockList) Screen() Screen {
 	}
 	var s Screen
 	s.asOf(l.AsOf)
-	s.table(tableOf(columns, l.Lots))
+	s.line("%s", l.decision())
+	if len(l.Lots) > 0 {
+		s.table(tableOf(columns, l.Lots))
+	}
 	return append(s, l.Remarks()...)
+}
+
+// decision is what the lots have in all, and how many of their pieces lie where.
+func (l *StockList) decision() string {
+	if len(l.Lots) == 0 {
+		return "no" + strings.TrimPrefix(l.Scope, "all")
+	}
+	total := stockTotal{cost: num.Zero(l.Currency)}
+	var safe, out, set int64
+	for i := range l.Lots {
+		total.add(&l.Lots[i])
+		for _, b := range l.Lots[i].Places {
+			switch b.Place.Kind() {
+			case book.AtOffice:
+				safe += b.Pieces
+			case book.AtPiece:
+				set += b.Pieces
+			default:
+				out += b.Pieces
+			}
+		}
+	}
+	words := fmt.Sprintf("%s: %s, %s ct, cost %s", plural(int(total.lots), "lot", "lots"),
+		plural(int(total.pieces), "piece", "pieces"), total.carats, total.cost.Words())
+	if total.pieces == 0 {
+		return words
+	}
+	words += fmt.Sprintf("; %d in the safe", safe)
+	if out > 0 {
+		words += fmt.Sprintf(", %d out", out)
+	} else {
+		words += ", nothing out"
+	}
+	if set > 0 {
+		words += fmt.Sprintf(", %d set in pieces", set)
+	}
+	return words
 }
 
 // Remarks says how many lots are left out of the list.

@@ -10,13 +10,14 @@ import (
 
 // Transfer is stones on their way to another office, with what is still under way.
 type Transfer struct {
-	Number string             `json:"number"` // T1
-	To     book.Place         `json:"to"`
-	State  string             `json:"state"` // out, closed, void
-	On     book.Date          `json:"on"`
-	Due    book.Date          `json:"due"`
-	Lots   []book.SuppliedLot `json:"lots"` // still under way
-	Note   string             `json:"note"`
+	Number  string             `json:"number"` // T1
+	To      book.Place         `json:"to"`
+	State   string             `json:"state"` // out, closed, void
+	On      book.Date          `json:"on"`
+	Due     book.Date          `json:"due"`
+	Overdue int64              `json:"overdue"` // days
+	Lots    []book.SuppliedLot `json:"lots"`    // still under way
+	Note    string             `json:"note"`
 }
 
 // TransferMoved is what a movement between offices did.
@@ -36,7 +37,8 @@ func (t *TransferMoved) Screen() Screen {
 		pieces += l.Pieces
 		carats += l.Carats
 	}
-	words := fmt.Sprintf("transfer %s to %s: %d pieces, %s ct under way", x.Number, x.To.Words(), pieces, carats)
+	words := fmt.Sprintf("transfer %s to %s: %s, %s ct under way", x.Number, x.To.Words(),
+		plural(int(pieces), "piece", "pieces"), carats)
 	if x.Due != "" {
 		words += ", due " + string(x.Due)
 	}
@@ -53,6 +55,7 @@ func (t *TransferMoved) Screen() Screen {
 // Transfers are transfers with what is still under way on them.
 type Transfers struct {
 	Head      `json:"-"`
+	AsOf      *AsOf      `json:"as_of"` // null: now
 	Transfers []Transfer `json:"transfers"`
 }
 
@@ -69,6 +72,7 @@ var transferColumns = []column[transferRow]{
 	{"state", "State", 9, func(r *transferRow) sheet.Cell { return sheet.Text(r.State) }},
 	{"since", "Since", 13, func(r *transferRow) sheet.Cell { return sheet.Date(string(r.On)) }},
 	{"due", "Due", 13, func(r *transferRow) sheet.Cell { return sheet.Date(string(r.Due)) }},
+	{"overdue", "Overdue (days)", 9, func(r *transferRow) sheet.Cell { return someOf(r.Overdue) }},
 	{"lot", "Lot", 12, func(r *transferRow) sheet.Cell {
 		if r.lot == nil {
 			return sheet.Text("")
@@ -92,13 +96,42 @@ var transferColumns = []column[transferRow]{
 
 // List is the transfers, a row for each of their lots.
 func (t *Transfers) List() Listing {
-	out := &list[transferRow]{head: t.Head, columns: transferColumns}
+	out := &list[transferRow]{head: t.Head, asOf: t.AsOf, columns: transferColumns, first: []string{t.decision()}}
 	for i := range t.Transfers {
 		out.rows = append(out.rows, lotRows(t.Transfers[i].Lots, func(lot *book.SuppliedLot) transferRow {
 			return transferRow{&t.Transfers[i], lot}
 		})...)
 	}
 	return out
+}
+
+// decision says what is under way, and which transfer is overdue the longest.
+func (t *Transfers) decision() string {
+	var pieces, days int64
+	var carats num.Carat
+	var papers, late int
+	worst := ""
+	for i := range t.Transfers {
+		x := &t.Transfers[i]
+		if x.State != "out" {
+			continue
+		}
+		papers++
+		for _, l := range x.Lots {
+			pieces, carats = pieces+l.Pieces, carats+l.Carats
+		}
+		if x.Overdue > 0 {
+			late++
+		}
+		if x.Overdue > days {
+			days, worst = x.Overdue, x.Number+" to "+x.To.Words()
+		}
+	}
+	if papers == 0 {
+		return "nothing is under way between offices"
+	}
+	return fmt.Sprintf("under way on %s: %s, %s ct; %s", plural(papers, "transfer", "transfers"),
+		plural(int(pieces), "piece", "pieces"), carats, overdueWords(late, worst, days))
 }
 
 // TransferNote is the paper that goes with stones to another office:

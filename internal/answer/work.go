@@ -132,11 +132,16 @@ var ticketColumns = []column[ticketRow]{
 // List is the tickets, a row for each of their lots.
 func (t *Tickets) List() Listing {
 	out := &list[ticketRow]{head: t.Head, asOf: t.AsOf, columns: ticketColumns}
+	var sum outSum
 	for i := range t.Tickets {
+		if x := &t.Tickets[i]; x.State == "out" {
+			sum.add(cmp.Or(x.Number, "old work"), x.Party, x.Overdue, x.Lots)
+		}
 		out.rows = append(out.rows, lotRows(t.Tickets[i].Lots, func(lot *book.SuppliedLot) ticketRow {
 			return ticketRow{&t.Tickets[i], lot}
 		})...)
 	}
+	out.first = []string{cmp.Or(sum.words("work ticket", "work tickets"), "nothing is out on a work ticket")}
 	return out
 }
 
@@ -151,7 +156,7 @@ func stillOut(paper, party string, due book.Date, lots []book.SuppliedLot) strin
 	if pieces == 0 {
 		return paper + " with " + party + " is closed: nothing is out on it"
 	}
-	words := paper + ": " + party + " has " + num.Int(pieces).String() + " pieces, " + carats.String() + " ct"
+	words := paper + ": " + party + " has " + plural(int(pieces), "piece", "pieces") + ", " + carats.String() + " ct"
 	if due != "" {
 		words += ", due " + string(due)
 	}

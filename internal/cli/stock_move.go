@@ -17,6 +17,7 @@ type stockMoveFlags struct {
 	from, to, due, note string
 	received, close     string // the transfer
 	missing, party      string
+	then                asOf
 	all                 bool
 	out                 output
 }
@@ -30,6 +31,7 @@ func (r *root) stockMove() *cobra.Command {
   lotpaper stock move --received T1 P1-3:4:6.250 P1-5:1:1.700
   lotpaper stock move --close T1 --missing loss --reason "not in the parcel, see the courier's report"
   lotpaper stock move                            what is under way
+  lotpaper stock move --on 2026-03-31            what was under way then
 
 What did not arrive stays on the transfer until it is closed: missing stones are
 then an expense of the day (loss), or claimed at their cost from the carrier or the
@@ -38,9 +40,13 @@ insurer that --party names (claim). Stones that move between offices stay held f
 			if err := f.check(args); err != nil {
 				return err
 			}
-			if len(args) == 0 && f.close == "" {
+			if f.lists(args) {
 				return r.reading(func(ctx context.Context, a *house.House, _ []string) error {
-					list, err := a.Stockroom.TransferList(ctx, stockroom.TransferList{All: f.all})
+					then, err := f.then.read()
+					if err != nil {
+						return err
+					}
+					list, err := a.Stockroom.TransferList(ctx, stockroom.TransferList{AsOf: then, All: f.all})
 					if err != nil {
 						return err
 					}
@@ -70,9 +76,13 @@ insurer that --party names (claim). Stones that move between offices stay held f
 	l.StringVar(&f.missing, "missing", "", "what is missing is a loss, or a claim")
 	l.StringVar(&f.party, "party", "", "who owes a claim: the carrier, or the insurer")
 	l.BoolVar(&f.all, "all", false, "list the closed ones too")
+	f.then.flags(c, "list the transfers")
 	f.out.ofList(c)
 	return r.moves(c, &m)
 }
+
+// lists reports whether the transfers are only listed.
+func (f *stockMoveFlags) lists(args []string) bool { return len(args) == 0 && f.close == "" }
 
 // check refuses flags that do not go together.
 func (f *stockMoveFlags) check(args []string) error {
@@ -93,6 +103,9 @@ func (f *stockMoveFlags) check(args []string) error {
 	case f.close == "" && (f.missing != "" || f.party != ""):
 		return fault.New(fault.Usage, "transfer-missing", "what is missing is said when a transfer is closed",
 			"name the transfer to close").AtField("close")
+	case !f.lists(args) && f.then != asOf{}:
+		return fault.New(fault.Usage, "transfer-as-of", "only a list can be of a past moment",
+			"leave out the day and the entry").AtField("on")
 	case sends && f.to == "":
 		return fault.New(fault.Usage, "flag-missing", "--to is missing", "give the office that the lots go to").
 			AtField("to")

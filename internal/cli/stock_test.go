@@ -33,8 +33,9 @@ func TestStockList_Forms(t *testing.T) {
 		t.Errorf("JSON: %+v", list)
 	}
 	table := p.must("stock", "list", "--species", "topaz")
-	if lines := strings.Split(table, "\n"); len(lines) != 3 || !strings.HasPrefix(lines[1], "T\tT\town\ttopaz\t") ||
-		!strings.HasSuffix(lines[1], "\t12\t12.000\t480.00\tsafe") {
+	if lines := strings.Split(table, "\n"); len(lines) != 4 || !strings.HasPrefix(lines[2], "T\tT\town\ttopaz\t") ||
+		!strings.HasPrefix(lines[0], "1 lot: 12 pieces, 12.000 ct,") || !strings.HasSuffix(lines[2],
+		"\t12\t12.000\t480.00\tsafe") {
 		t.Errorf("table:\n%s", table)
 	}
 	if lots := p.must("lot", "list", "--species", "topaz"); lots != table {

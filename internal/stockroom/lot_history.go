@@ -22,7 +22,7 @@ func (room *Room) LotHistory(ctx context.Context, r LotHistory) (answer.LotHisto
 			return err
 		}
 		out.Lot = lot.Code
-		if out.TakenBack, err = lotVoid(ctx, tx, lot); err != nil {
+		if out.TakenBack, err = takenBack(ctx, tx, lot); err != nil {
 			return err
 		}
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Lot "+lot.Code); err != nil {

@@ -120,6 +120,7 @@ func (m *mover) sell(ctx context.Context, s desk.Stamp, customer string, from bo
 	if err := m.refuse(belowLeast(lots, sale.Lines)); err != nil {
 		return sale, nil, err
 	}
+	warnings = append(warnings, belowCost(sale)...)
 	invoice, err := m.invoiceOf(ctx, sale, b.to, lots, bill.Note)
 	if err != nil {
 		return sale, nil, err
@@ -150,6 +151,22 @@ func (m *mover) leave(ctx context.Context, customer string, from book.Place, x M
 		}
 	}
 	return line, nil
+}
+
+// belowCost warns of lines that bring less than they cost, net of tax. It is for the
+// house: no paper says it.
+func belowCost(sale book.Sale) fault.List {
+	var out fault.List
+	for _, l := range sale.Lines {
+		if l.Sold.Cmp(l.Cost) < 0 {
+			out = append(out, fault.New(fault.Refused, "sale-below-cost",
+				fmt.Sprintf("%s is sold below cost: it cost %s "+
+					"and brings %s, a loss of %s", l.Lot, l.Cost.Words(), l.Sold.Words(), l.Cost.Sub(l.Sold).Words()),
+				"check the price; a sale can be taken back").AtRef(l.Lot).AtField("price").
+				Do("sale", "return", sale.Number).AsWarning())
+		}
+	}
+	return out
 }
 
 // belowLeast is what is wrong with lines that bring less than their lots may be sold

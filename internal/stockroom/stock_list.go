@@ -7,6 +7,7 @@ import (
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/bench"
+	"lotpaper/internal/book"
 	"lotpaper/internal/config"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/store"
@@ -79,7 +80,16 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	}
 	list := answer.StockList{Head: head, Scope: r.Filter.Words(), AsOf: then.Answer, LeftOut: answer.LeftOuts{}}
 	r.Filter.Today, r.Filter.LeftOut = cmp.Or(then.Day(), head.On), &list.LeftOut // counted while the rows are read
-	next, stop, failed := stockRows(ctx, tx, r.Filter, states)
+	void, err := voidLots(ctx, tx, then)
+	if err != nil {
+		return err
+	}
+	next, stop, failed := stockRows(ctx, tx, r.Filter, func(row *answer.StockRow) (err error) {
+		if row.Identity, err = states(&row.StockLot); err == nil && row.Pieces == 0 {
+			row.TakenBack, err = void(row.Lot)
+		}
+		return err
+	})
 	defer stop()
 	if err := use(&list, next); err != nil {
 		return err
@@ -87,13 +97,32 @@ func (room *Room) listStock(ctx context.Context, tx store.ReadTx, r StockList,
 	return failed()
 }
 
+// voidLots says of a lot which of the entries that count at a moment took it back;
+// empty: none did.
+func voidLots(ctx context.Context, tx store.ReadTx, then desk.Moment) (func(book.Lot) (string, error), error) {
+	reversed, err := tx.Reversals(ctx)
+	return func(l book.Lot) (string, error) {
+		if len(reversed) == 0 {
+			return "", nil
+		}
+		by, err := lotVoid(ctx, tx, reversed, l)
+		if err != nil || by == "" {
+			return "", err
+		}
+		if had, err := then.Has(ctx, tx, by); err != nil || !had {
+			return "", err
+		}
+		return by, nil
+	}, err
+}
+
 // pageRows is how many rows are read ahead at a time.
 const pageRows = 1000
 
 // stockRows turns the walk over the stock into a pull of rows: reading goes on
 // beside writing.
-func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, state func(*answer.StockLot) (string,
-	error)) (next func() (*answer.StockRow, bool), stop func(), failed func() error) {
+func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter,
+	fill func(*answer.StockRow) error) (next func() (*answer.StockRow, bool), stop func(), failed func() error) {
 	ctx, cancel := context.WithCancel(ctx)
 	pages := make(chan []answer.StockRow, 4)
 	var walkErr error
@@ -112,8 +141,7 @@ func stockRows(ctx context.Context, tx store.ReadTx, filter desk.StockFilter, st
 			}
 			walkErr = filter.Each(ctx, tx, func(s answer.StockLot) error {
 				row := answer.StockRow{StockLot: s}
-				var err error
-				if row.Identity, err = state(&s); err != nil {
+				if err := fill(&row); err != nil {
 					return err
 				}
 				page = append(page, row)

@@ -1,8 +1,10 @@
 package stockroom
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lotpaper/internal/answer"
@@ -128,16 +130,25 @@ func (m *mover) showTransfer(ctx context.Context, to *answer.Transfer, number st
 	if err != nil {
 		return err
 	}
-	*to, err = transferAnswer(ctx, m.tx, t, false)
+	p, _ := desk.PaperOf(&t)
+	*to, err = transferAnswer(ctx, m.tx, desk.Moment{}, p, m.on)
 	return err
 }
 
 // transferAnswer is a transfer with what is still under way on it.
-func transferAnswer(ctx context.Context, tx store.ReadTx, t book.Transfer, void bool) (answer.Transfer, error) {
-	p, _ := desk.PaperOf(&t)
-	held, err := desk.OnPaper(ctx, tx, p)
-	return answer.Transfer{Number: t.Number, To: t.To, State: answer.StateOf(void, len(held)), On: t.On, Due: t.Due,
-		Lots: answer.Still(held), Note: t.Note}, err
+func transferAnswer(ctx context.Context, tx store.ReadTx, then desk.Moment, p desk.Paper,
+	today book.Date) (answer.Transfer, error) {
+	t, err := store.Get[book.Transfer](ctx, tx, p.Number)
+	if err != nil {
+		return answer.Transfer{}, err
+	}
+	held, err := then.OnPaper(ctx, tx, p)
+	out := answer.Transfer{Number: t.Number, To: t.To, State: answer.StateOf(p.Void, len(held)), On: t.On, Due: t.Due,
+		Lots: answer.Still(held), Note: t.Note}
+	if out.State == "out" && t.Due != "" && today > t.Due {
+		out.Overdue = today.DaysSince(t.Due)
+	}
+	return out, err
 }
 
 // openTransfer reads a transfer on which something is under way.
@@ -296,38 +307,34 @@ func (room *Room) StockClose(ctx context.Context, r StockClose) (answer.Transfer
 
 // TransferList asks for the transfers.
 type TransferList struct {
+	desk.AsOf
 	All bool // also the closed ones and those that are void
 }
 
-// TransferList lists the transfers.
+// TransferList lists the transfers, overdue ones first. Of a past moment, what lay on
+// them then counts.
 func (room *Room) TransferList(ctx context.Context, r TransferList) (answer.Transfers, error) {
 	out := answer.Transfers{Transfers: []answer.Transfer{}}
 	err := room.desk.View(ctx, func(tx store.ReadTx) (err error) {
 		if out.Head, err = room.desk.ListHead(ctx, tx, "Transfers"); err != nil {
 			return err
 		}
-		reversed, err := tx.Reversals(ctx)
+		then, err := r.Moment(ctx, tx)
 		if err != nil {
 			return err
 		}
-		rows, err := tx.Rows(ctx, book.KindTransfer, store.RowFilter{})
-		if err != nil {
-			return err
-		}
-		for _, row := range rows {
-			t, err := store.Get[book.Transfer](ctx, tx, row.Key)
-			if err != nil {
-				return err
+		out.AsOf = then.Answer
+		return then.EachPaper(ctx, tx, store.RowFilter{}, func(p desk.Paper) error {
+			if p.Kind != book.KindTransfer {
+				return nil
 			}
-			x, err := transferAnswer(ctx, tx, t, reversed[row.Since] != "")
-			if err != nil {
-				return err
-			}
+			x, err := transferAnswer(ctx, tx, then, p, room.desk.Today(tx, then.Day()))
 			if r.All || x.State == "out" {
 				out.Transfers = append(out.Transfers, x)
 			}
-		}
-		return nil
+			return err
+		})
 	})
+	slices.SortStableFunc(out.Transfers, func(a, b answer.Transfer) int { return cmp.Compare(b.Overdue, a.Overdue) })
 	return out, err
 }
