@@ -39,35 +39,48 @@ type drawnStones struct {
 func (card CareCard) drawing() (*paper.Drawing, string) {
 	var rows []drawnStones
 	for _, s := range card.Stones {
-		shape, fault := cutting.ParseShape(s.Shape)
-		length, width := middleSize(s.Size)
-		if fault != nil || length == 0 {
-			continue
-		}
-		if isRound(s.Shape) {
-			width = length // the second measure may be the depth
-		}
-		pieces := int(s.Pieces)
-		if pieces > mostInRow {
-			pieces = 1
-		}
-		rows = append(rows, drawnStones{pieces, shape, length, width, ""})
+		rows = append(rows, drawnAs(s.Pieces, s.Shape, s.Size)...)
 	}
 	return drawAny(rows, drawnWidth, drawnHeight)
 }
 
+// drawnAs are stones of one kind as they are drawn; none without shape and size.
+func drawnAs(pieces int64, named, size string) []drawnStones {
+	shape, fault := cutting.ParseShape(named)
+	length, width := middleSize(size)
+	if fault != nil || length == 0 {
+		return nil
+	}
+	if isRound(named) {
+		width = length // the second measure may be the depth
+	}
+	if pieces > mostInRow {
+		pieces = 1
+	}
+	return []drawnStones{{int(pieces), shape, length, width, ""}}
+}
+
 // drawAny draws rows of stones as large as a box has room for, and says how large.
 func drawAny(rows []drawnStones, width, height float64) (*paper.Drawing, string) {
+	d, scale := drawLargest(rows, width, height)
+	switch {
+	case d == nil:
+		return nil, ""
+	case scale == 1:
+		return d, "stones at true size"
+	}
+	return d, "stones at " + strconv.FormatFloat(scale, 'f', -1, 64) + noBreak + "times their size"
+}
+
+// drawLargest draws rows of stones at the largest scale that a box has room for; nil:
+// there are none, or none fits.
+func drawLargest(rows []drawnStones, width, height float64) (*paper.Drawing, float64) {
 	for _, scale := range scales {
 		if d := draw(rows, scale); len(rows) > 0 && d.Width <= width && d.Height <= height {
-			words := "stones at " + strconv.FormatFloat(scale, 'f', -1, 64) + noBreak + "times their size"
-			if scale == 1 {
-				words = "stones at true size"
-			}
-			return d, words
+			return d, scale
 		}
 	}
-	return nil, ""
+	return nil, 0
 }
 
 // isRound reports whether a shape has one measure for length and width.

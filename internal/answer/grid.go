@@ -17,6 +17,7 @@ type cell struct {
 	style  sheet.Style  // of a figure
 	span   int          // columns that it covers; 0 is one
 	format sheet.Format // other than places decimals
+	open   bool         // an input that the reader fills in: it is left empty, and counts as 0
 }
 
 // page is a sheet of a document before its figures have cells.
@@ -155,6 +156,8 @@ func (c cell) fill(on string, t *tally, homes map[formula.Key]address) (sheet.Ce
 	ref := func(key formula.Key) (string, error) { return reference(key, on, t, homes) }
 	f := t.figures[c.figure]
 	switch {
+	case c.open:
+		out = sheet.Empty()
 	case f == nil:
 		return sheet.Cell{}, fmt.Errorf("figure %q is not known", c.figure)
 	case !c.home:

@@ -12,8 +12,8 @@ import (
 )
 
 func (r *root) lineCommands() *cobra.Command {
-	return r.group("line", "Lines: import, show, plan, price, risk, propose, release", r.lineImport, r.lineShow,
-		r.linePlan, r.linePrice, r.lineRisk, r.linePropose, r.holdRelease)
+	return r.group("line", "Lines: import, show, plan, price, risk, quote, propose, release", r.lineImport, r.lineShow,
+		r.linePlan, r.linePrice, r.lineRisk, r.lineQuote, r.linePropose, r.holdRelease)
 }
 
 func (r *root) lineImport() *cobra.Command {
