@@ -197,7 +197,8 @@ func (w *proposalWriter) pictures(ctx context.Context, tx store.ReadTx, q *answe
 		if p.View != book.FaceView || p.Removed != "" || of == "" {
 			return nil
 		}
-		if have, n := newest[of].Number, p.Number; len(n) > len(have) || len(n) == len(have) && n > have { // PIC10, PIC9
+		// PIC10, PIC9
+		if have, n := newest[of].Number, p.Number; len(n) > len(have) || len(n) == len(have) && n > have {
 			newest[of] = p
 		}
 		return nil

@@ -206,7 +206,8 @@ func plant(t *testing.T, a *house.House) []string {
 	}
 	list(vendor, "OddTopaz,topaz,,none,oval,12,12.00,8.0,6.0,4.0,yes,light blue,5417.31,total,\n"+
 		"OddSapph,corundum,sapphire,heating,round,11,2.75,4.0,4.0,2.6,yes,blue,6133.77,total,\n")
-	list(lender, "LentSapph,corundum,sapphire,heating,round,9,2.25,4.1,4.0,2.6,yes,deep blue,4277.33,total,memo-in/"+lender+"\n")
+	list(lender, "LentSapph,corundum,sapphire,heating,round,9,2.25,4.1,4.0,2.6,yes,deep blue,4277.33,total,memo-in/"+
+		lender+"\n")
 	_, err := a.Stockroom.HoldAdd(t.Context(), stockroom.HoldAdd{Write: books.Who, Lot: "OddTopaz", Pieces: 3,
 		For: "customer/" + other})
 	if err != nil {
