@@ -81,7 +81,8 @@ func (w *proposalWriter) quotable() error {
 	for lot := range w.plan.Used {
 		if o, coming := w.ordered[lot]; coming {
 			l.Add(fault.New(fault.Refused, "quote-coming", fmt.Sprintf("the plan uses %s, which the cutter has not "+
-				"brought yet", lot), "receive the order "+o.order+" first, or quote without --count-cutter").AtRef(lot))
+				"brought yet", lot), "receive the order "+o.order+" first, or quote without it").
+				AtField("count_cutter").AtRef(lot))
 		}
 	}
 	slices.SortFunc(l, func(a, b *fault.Fault) int { return strings.Compare(a.Where.Ref, b.Where.Ref) })
