@@ -149,7 +149,10 @@ func renderBooks(t *testing.T) map[string][]byte {
 		"order": sampleOrder().Workbook, "care": sampleCards(t).Workbook, "valuation": sampleValue().Workbook,
 		"matrix": sampleMatrix().Workbook, "identity": sampleIdentity(false).Workbook,
 		"invoice": sampleInvoice().Workbook, "statement": sampleStatement().Workbook,
-		"memo": sampleMemoNote().Workbook, "receipt": sampleReceipt().Workbook} {
+		"memo": sampleMemoNote().Workbook, "receipt": sampleReceipt().Workbook,
+		"credit note": sampleCreditNote().Workbook, "ticket": sampleTicket().Workbook,
+		"count": sampleCountSheet().Workbook, "transfer": sampleTransfer().Workbook,
+		"order receipt": sampleOrderReceipt().Workbook, "work receipt": sampleWorkReceipt().Workbook} {
 		b, err := make()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
