@@ -167,7 +167,7 @@ const (
 var rules = [...]struct {
 	width float64
 	ink   Ink
-}{Facet: {0.08, black}, Outline: {0.15, black}, Hairline: {0.15, pale}, Pen: {0.15, black}, Firm: {0.35, black},
+}{Facet: {0.08, black}, Outline: {0.12, black}, Hairline: {0.15, pale}, Pen: {0.15, black}, Firm: {0.35, black},
 	Thick: {0.7, black}, Bar: {0.15, Ink{170, 170, 170}}}
 
 // Width is the breadth of the line in millimetres.
