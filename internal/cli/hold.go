@@ -20,6 +20,7 @@ func (r *root) holdAdd() *cobra.Command {
 	c := verb("add LOT[:PIECES]", "Keep stones for a customer or a line",
 		`  lotpaper hold add P1-3:2 --for "customer/A Customer" --until 2026-04-30
   lotpaper hold add P1-3 --for Sea/Ring/centre
+  lotpaper hold add P1-4 --for "A Customer"      a party of the book
 
 Held stones move only --for those whom they are held for. A hold ends after its
 last day by itself. Without pieces, all that are free are held.
@@ -38,7 +39,7 @@ last day by itself. Without pieces, all that are free are held.
 			}
 			return r.wroteBook("hold", &done)
 		}))
-	c.Flags().StringVar(&req.For, "for", "", "customer/NAME, or LINE[/DESIGN[/POSITION]] (required)")
+	c.Flags().StringVar(&req.For, "for", "", "a party or customer/NAME, or LINE[/DESIGN[/POSITION]] (required)")
 	c.Flags().StringVar(&until, "until", "", "the last day (default: until it is released)")
 	c.Flags().StringVar(&req.Note, "note", "", "a note")
 	return r.writes(c)

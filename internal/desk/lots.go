@@ -249,15 +249,34 @@ func StockOf(ctx context.Context, tx store.ReadTx, code string) (answer.StockLot
 }
 
 // HoldsOn returns the holds on one lot that are open on a day; an empty lot asks
-// for all.
+// for all. Stones that broke or were lost where they were out are held no more: of
+// several holds on a lot, the first ones by their names keep theirs.
 func HoldsOn(ctx context.Context, tx store.ReadTx, lot string, on book.Date) ([]book.Hold, error) {
 	var filter store.RowFilter
 	if lot != "" {
 		filter.Ref = book.ToLot(lot)
 	}
 	out := []book.Hold{}
+	left := map[string]int64{} // what can be held, by folded lot
 	err := store.Each(ctx, tx, filter, func(h book.Hold) error {
-		if h.Open(on) {
+		if !h.Open(on) {
+			return nil
+		}
+		key := strings.ToLower(h.Lot)
+		if _, known := left[key]; !known {
+			lies, err := tx.Balances(ctx, store.BalanceFilter{Lot: h.Lot, RealOnly: true})
+			if err != nil {
+				return err
+			}
+			left[key] = 0
+			for _, b := range lies {
+				if b.Place.Kind() != book.AtPiece {
+					left[key] += b.Pieces
+				}
+			}
+		}
+		if h.Pieces = min(h.Pieces, left[key]); h.Pieces > 0 {
+			left[key] -= h.Pieces
 			out = append(out, h)
 		}
 		return nil

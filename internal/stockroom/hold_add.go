@@ -19,7 +19,7 @@ type HoldAdd struct {
 	desk.Write
 	Lot    string
 	Pieces int64     // 0: all that are free
-	For    string    // customer/NAME, or a line, LINE/DESIGN or LINE/DESIGN/POSITION
+	For    string    // a line, LINE/DESIGN or LINE/DESIGN/POSITION, or customer/NAME, or a party of the book
 	Until  book.Date // the last day; empty: until it is released
 	Note   string
 }
@@ -104,7 +104,8 @@ func heldWords(free int64, holds []book.Hold) string {
 }
 
 // heldFor is whom a hold is for, as it is kept: a customer, a line of the book, or
-// a part of one.
+// a part of one. A name that only a party has is a customer; line/NAME is a line
+// whose name a party has too.
 func heldFor(ctx context.Context, tx store.ReadTx, text string) (string, error) {
 	text = strings.TrimSpace(text)
 	kind, rest, _ := strings.Cut(text, "/")
@@ -115,12 +116,30 @@ func heldFor(ctx context.Context, tx store.ReadTx, text string) (string, error) 
 		return string(book.PlaceOf(book.AtCustomer, rest)), nil
 	}
 	line, err := store.Get[book.Line](ctx, tx, kind)
-	switch {
-	case errors.Is(err, store.ErrNotFound):
-		return "", fault.New(fault.Usage, "hold-for", fmt.Sprintf("%q is no line of this book", kind),
-			"write customer/NAME for a person, or name a line").AtField("for")
-	case err != nil:
+	asLine := errors.Is(err, store.ErrNotFound) && strings.EqualFold(kind, "line") && rest != ""
+	if asLine {
+		kind, rest, _ = strings.Cut(rest, "/")
+		line, err = store.Get[book.Line](ctx, tx, kind)
+	}
+	if err != nil && !errors.Is(err, store.ErrNotFound) {
 		return "", err
+	}
+	party := ""
+	if !asLine && !strings.Contains(text, "/") {
+		var failed error
+		if party, failed = partyOrNone(ctx, tx, text); failed != nil {
+			return "", failed
+		}
+	}
+	switch {
+	case err != nil && party != "":
+		return string(book.PlaceOf(book.AtCustomer, party)), nil
+	case err != nil:
+		return "", fault.New(fault.Usage, "hold-for", fmt.Sprintf("%q is no line and no party of this book", kind),
+			"write customer/NAME for a person, or name a line").AtField("for")
+	case party != "":
+		return "", fault.New(fault.Usage, "hold-for-both", fmt.Sprintf("%s is a line and a party of this book", text),
+			"write line/"+line.Name+" or customer/"+party).AtField("for")
 	case rest == "":
 		return line.Name, nil
 	}
@@ -132,4 +151,21 @@ func heldFor(ctx context.Context, tx store.ReadTx, text string) (string, error) 
 		return "", f.AtField("for")
 	}
 	return line.Name + "/" + rest, nil
+}
+
+// partyOrNone is the name that a party of the book has today; empty: the book does not
+// know it.
+func partyOrNone(ctx context.Context, tx store.ReadTx, name string) (string, error) {
+	if name == "" {
+		return "", nil
+	}
+	parties, err := desk.ReadParties(ctx, tx)
+	if err != nil {
+		return "", err
+	}
+	party, err := desk.PartyNamed(ctx, tx, parties, name)
+	if fault.KindOf(err) == fault.NotFound {
+		return "", nil
+	}
+	return party, err
 }

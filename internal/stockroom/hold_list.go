@@ -2,6 +2,7 @@ package stockroom
 
 import (
 	"context"
+	"slices"
 
 	"lotpaper/internal/answer"
 	"lotpaper/internal/book"
@@ -22,7 +23,17 @@ func (room *Room) HoldList(ctx context.Context, r HoldList) (answer.Holds, error
 			return err
 		}
 		on := room.desk.Today(tx, "")
+		open, err := desk.HoldsOn(ctx, tx, "", on)
+		if err != nil {
+			return err
+		}
 		return store.Each(ctx, tx, store.RowFilter{}, func(h book.Hold) error {
+			if h.Open(on) { // as many as there are still
+				i := slices.IndexFunc(open, func(x book.Hold) bool { return x.RecordKey() == h.RecordKey() })
+				if h.Pieces = 0; i >= 0 {
+					h.Pieces = open[i].Pieces
+				}
+			}
 			if !r.All && !h.Open(on) {
 				return nil
 			}

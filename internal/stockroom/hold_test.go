@@ -3,6 +3,7 @@ package stockroom_test
 import (
 	"testing"
 
+	"lotpaper/internal/book"
 	"lotpaper/internal/house"
 	"lotpaper/internal/num"
 	"lotpaper/internal/stockroom"
@@ -88,5 +89,89 @@ func TestChargeCredit_WrittenDown(t *testing.T) {
 	if v := credit.Charge.Variance; v != books.Money("-7") {
 		t.Errorf("the variance is %s, want -7", v)
 	}
+	books.Sound(t, a)
+}
+
+// A hold on stones that shrink later never holds more than there is: after a sale of
+// the held part, a loss by count, and stones that broke at the setter's, each question
+// that reads holds counts what is left.
+func TestHold_Shrinks(t *testing.T) {
+	a := books.New(t)
+	books.Buy(t, a, "lot,species,shape,pieces,weight_ct,price,price_basis\nA,topaz,oval,10,20.00,100,total\n")
+	ctx := t.Context()
+	keepFor(t, a, stockroom.HoldAdd{Lot: "A", Pieces: 6, For: "customer/C"})
+	served := books.Moving
+	served.For = "C"
+	held := func(after string, want, of int64) {
+		t.Helper()
+		list, err := a.Stockroom.HoldList(ctx, stockroom.HoldList{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		show, err := a.Stockroom.LotShow(ctx, stockroom.LotShow{Lot: "A"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var listed, shown int64
+		for _, h := range list.Holds {
+			listed += h.Pieces
+			if h.Of != of {
+				t.Errorf("after %s the list says of %d, want %d", after, h.Of, of)
+			}
+		}
+		for _, h := range show.Holds {
+			shown += h.Pieces
+		}
+		if listed != want || shown != want || show.Pieces != of || listed > show.Pieces {
+			t.Errorf("after %s %d are held by the list, %d by the lot of %d; want %d of %d", after, listed, shown,
+				show.Pieces, want, of)
+		}
+	}
+	sell := func(m stockroom.Movement, pieces int64) error {
+		_, err := a.Stockroom.SaleAdd(ctx, stockroom.SaleAdd{Movement: m, Customer: "C", Lines: stockroom.Together(
+			stockroom.Moving{Lot: "A", Pieces: pieces, Carats: num.Carat(2000 * pieces)}),
+			Bill: stockroom.Bill{Price: books.Money("50")}})
+		return err
+	}
+	lose := func(m stockroom.Movement, pieces int64) error {
+		_, err := a.Stockroom.LotAdjust(ctx, stockroom.LotAdjust{Movement: m, Lot: "A", Pieces: -pieces,
+			Carats: num.Carat(-2000 * pieces), To: "loss/count"})
+		return err
+	}
+	served.Reason = "gone"
+	plain := books.Moving
+	plain.Reason = "gone"
+	if err := sell(served, 2); err != nil {
+		t.Fatal(err)
+	}
+	held("a sale of 2 held ones", 4, 8)
+	books.Refused(t, lose(plain, 5), "held")
+	if err := lose(plain, 4); err != nil {
+		t.Fatal(err)
+	}
+	held("a loss of all free ones", 4, 4)
+	books.Refused(t, lose(plain, 1), "held")
+	books.Refused(t, sell(books.Moving, 1), "held")
+	if err := lose(served, 1); err != nil {
+		t.Fatal(err)
+	}
+	held("a loss of a held one", 3, 3)
+	if _, err := a.Stockroom.WorkOut(ctx, stockroom.WorkOut{Movement: served, Party: "S",
+		Lots: []stockroom.Moving{{Lot: "A", Pieces: 2, Carats: 4000}}}); err != nil {
+		t.Fatal(err)
+	}
+	held("2 held ones went to a setter", 1, 3)
+	keepFor(t, a, stockroom.HoldAdd{Lot: "A", Pieces: 2, For: "customer/D"}) // what is out can be held too
+	if _, err := a.Stockroom.WorkBack(ctx, stockroom.WorkBack{Movement: books.Moving, Ticket: "W1",
+		Lines: []stockroom.WorkLine{{Moving: stockroom.Moving{Lot: "A"}, Broken: book.Weighed{Pieces: 2,
+			Carats: 4000}}}}); err != nil {
+		t.Fatal(err)
+	}
+	held("both broke", 1, 1) // once 3 of 1 were held
+	books.Refused(t, sell(books.Moving, 1), "held")
+	if err := sell(served, 1); err != nil {
+		t.Fatal(err)
+	}
+	held("the last one was sold", 0, 0)
 	books.Sound(t, a)
 }
