@@ -3,6 +3,7 @@ package answer
 import (
 	"strconv"
 
+	"lotpaper/internal/num"
 	paper "lotpaper/internal/page"
 )
 
@@ -25,12 +26,16 @@ func (q *Quote) Layout() *paper.Paper {
 	if q.House.Signs != "" {
 		facts = append(facts, fact("Your contact", textOf(paper.Body, q.House.Signs)))
 	}
-	p := q.letter("Quote", "", capital(q.counted())+" of our line "+q.Line+" at your "+q.PriceTier+" price. Enter the "+
+	whose := "your trade"
+	if q.PriceTier == RetailTier {
+		whose = "our retail"
+	}
+	p := q.letter("Quote", "", capital(q.counted())+" of our line "+q.Line+" at "+whose+" price. Enter the "+
 		"pieces you want in the right-hand column, sign the last page and send it back; the workbook that comes with "+
 		"this quote adds it up for you.", q.reader(q.Party), facts...)
 	table := paper.Block{Table: paper.PieceTable, Columns: []paper.Column{{Header: "Piece", Width: quoteBox + 3},
 		{Width: 1.5}, {Header: "Metal and stones"}, {Header: "Pieces", Width: 15.5},
-		{Header: "Each " + string(q.PriceCurrency), Width: 18, Align: paper.Right}, {Width: 4},
+		{Header: "Each " + string(q.PriceCurrency), Width: q.priceWidth(), Align: paper.Right}, {Width: 4},
 		{Header: "Your order", Width: 27}}}
 	for i := range q.Pieces {
 		table.Rows = append(table.Rows, q.Pieces[i].row())
@@ -40,6 +45,16 @@ func (q *Quote) Layout() *paper.Paper {
 		paper.Signature{Who: "Ordered for " + q.Party, What: "name, place, date, signature"}))
 	p.Parts = []paper.Part{{Blocks: []paper.Block{table}, End: end}}
 	return p
+}
+
+// priceWidth is the width of the column of prices, mm: more from a million on.
+func (q *Quote) priceWidth() float64 {
+	for _, p := range q.Pieces {
+		if p.Steps[0].Each.Dec().Cmp(num.Int(1_000_000)) >= 0 {
+			return 25
+		}
+	}
+	return 18
 }
 
 // row is a piece of the table.
