@@ -17,16 +17,19 @@ import (
 type orders struct {
 	orders map[string]*order
 	sent   map[string][]string
+	sheets int // sheets Return that were filled in and read back
+	later  int // of them not the first of their order
 }
 
 // order is what is known of one order without the book.
 type order struct {
-	cutter  string
-	state   string // as it was last written: draft, sent, closed, cancelled
-	wanted  int64  // stones of its one item; 0: an order in words
-	came    int64
-	planned []stockroom.Supplying
-	batches map[int64]string // that stand, by the number on their sheet or, by hand, their own; and the sheet
+	cutter   string
+	state    string // as it was last written: draft, sent, closed, cancelled
+	wanted   int64  // stones of its one item; 0: an order in words
+	came     int64
+	planned  []stockroom.Supplying
+	document string           // its paper
+	batches  map[int64]string // that stand, by the number on their sheet or, by hand, their own; and the sheet
 }
 
 // orderActs are what is done with cutters.
@@ -194,7 +197,7 @@ func (d *dealer) sendOrder() error {
 	if err != nil {
 		return err
 	}
-	o.state = "sent"
+	o.state, o.document = "sent", done.Document.Number
 	d.naive.change(done.Entry, func() {
 		for _, x := range lots {
 			d.naive.send(x.Lot, at, number, x.Pieces, int64(x.Carats))
@@ -383,6 +386,15 @@ func (b *orderBatch) sheet() error {
 	file := books.Text("return.csv", "order,batch,item,lot,cut_pieces,cut_ct,from_pieces,from_ct,broken_pieces,"+
 		"uncut_pieces_back,uncut_back_ct,rough_pieces_back,rough_back_ct,powder_and_chips_back_ct\n"+text)
 	b.request.File = &file
+	if !wrong && b.quiet { // the year fills in the paper itself
+		b.request.File = b.workbook(batch)
+		err := b.book(text)
+		if err == nil {
+			b.sheets++
+			b.later += min(1, len(known))
+		}
+		return err
+	}
 	if !wrong {
 		return b.book(text)
 	}

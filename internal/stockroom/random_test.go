@@ -103,7 +103,7 @@ func newDealer(t *testing.T, a *house.House, s store.Store, refused map[string]i
 		tickets: map[string][]string{},
 		offices: offices{map[string][]string{}, map[string]string{}},
 		jewels:  jewels{parties: map[string]string{}, outWith: map[string]string{}, charges: map[string]charged{}},
-		orders:  orders{map[string]*order{}, map[string][]string{}}, undone: map[string]func(){},
+		orders:  orders{orders: map[string]*order{}, sent: map[string][]string{}}, undone: map[string]func(){},
 		refused: refused, played: map[string]int{}}
 }
 
