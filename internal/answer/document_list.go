@@ -66,10 +66,11 @@ func DocumentsOf(docs []book.Document) DocumentList {
 type DocumentFile struct {
 	Issued
 	Bytes []byte `json:"-"`
+	PDF   []byte `json:"-"` // of one that is just issued; empty: it has no such form
 }
 
 // FileOf is a document of the book without its model.
-func FileOf(d book.Document) DocumentFile { return DocumentFile{IssuedOf(d), d.Bytes} }
+func FileOf(d book.Document) DocumentFile { return DocumentFile{IssuedOf(d), d.Bytes, d.PDF} }
 
 // PaperOf is an issued document as a paper, from the model that was kept; nil:
 // documents of its kind have no such form.

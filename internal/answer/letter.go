@@ -29,14 +29,6 @@ func (h Head) compact(word, code, lead string, facts ...paper.Fact) *paper.Paper
 	return p
 }
 
-// inside is a compact paper that never leaves the house: its footer says so, with
-// the chain's hash.
-func (h Head) inside(word, lead string, facts ...paper.Fact) *paper.Paper {
-	p := h.compact(word, "", lead, facts...)
-	p.Footer.Left = joined(" · ", h.Dealer, "for the house only", "chain "+h.Book[:min(8, len(h.Book))])
-	return p
-}
-
 // blank is a paper of the house: its size, colour and order of dates.
 func (h Head) blank() *paper.Paper {
 	p := &paper.Paper{Number: h.Number, Title: h.Title, Author: h.Dealer, Language: "en", On: string(h.On),

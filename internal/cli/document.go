@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lotpaper/internal/answer"
 	"lotpaper/internal/desk"
 	"lotpaper/internal/fault"
 	"lotpaper/internal/house"
@@ -70,7 +71,17 @@ func (o *output) form() (desk.Form, error) {
 		return desk.Workbook, nil
 	}
 	return "", fault.New(fault.Usage, "document-form", fmt.Sprintf("a document must be a .xlsx or .pdf file, but is %q",
-		o.path), "give a name that ends in .xlsx or, for care cards, in .pdf").AtField("output")
+		o.path), "give a name that ends in .xlsx or .pdf").AtField("output")
+}
+
+// workbookOnly refuses a PDF of a paper that has none, before it is issued.
+func (o *output) workbookOnly() error {
+	form, err := o.form()
+	if err == nil && form == desk.PDF {
+		err = fault.New(fault.Usage, "document-no-pdf", "this paper has no PDF form",
+			"give a name that ends in .xlsx").AtField("output")
+	}
+	return err
 }
 
 func (r *root) writeBytes(raw []byte, out output) error {
@@ -85,12 +96,16 @@ func (r *root) writeBytes(raw []byte, out output) error {
 }
 
 // issuing runs a command that issues a paper: issue writes the book and returns
-// the paper's number and bytes. The file of -o is opened before and written
-// after, so that a path that cannot be written is refused while the book is as it
-// was. A dry run opens it too, and writes nothing.
-func (r *root) issuing(out output, issue func() (number string, raw []byte, err error)) error {
+// the paper. The file of -o is opened before and written after, as the workbook or
+// the PDF that its ending asks for, so that a path that cannot be written is refused
+// while the book is as it was. A dry run opens it too, and writes nothing.
+func (r *root) issuing(out output, issue func() (answer.DocumentFile, error)) error {
 	if out.path == "" {
-		_, _, err := issue()
+		_, err := issue()
+		return err
+	}
+	form, err := out.form()
+	if err != nil {
 		return err
 	}
 	f, err := r.Streams.OpenFile(out.path, out.force, true)
@@ -98,9 +113,13 @@ func (r *root) issuing(out output, issue func() (number string, raw []byte, err 
 		return err
 	}
 	defer f.Discard()
-	number, raw, err := issue()
+	doc, err := issue()
 	if err != nil || r.dryRun {
 		return err
+	}
+	number, raw := doc.Number, doc.Bytes
+	if form == desk.PDF {
+		raw = doc.PDF
 	}
 	if err := f.Finish(func(w io.Writer) error {
 		_, err := w.Write(raw)

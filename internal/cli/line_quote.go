@@ -6,7 +6,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"lotpaper/internal/answer"
-	"lotpaper/internal/desk"
 	"lotpaper/internal/house"
 	"lotpaper/internal/lines"
 )
@@ -31,16 +30,10 @@ adds up by itself. No cost, no margin, no lot and no warning of yours is in a qu
 			if req.Until, err = flagDate("until", until); err != nil {
 				return err
 			}
-			form, err := out.form()
-			if err != nil {
-				return err
-			}
 			var done answer.Quoted
-			if err := r.issuing(out, func() (string, []byte, error) {
-				if done, err = a.Lines.Quote(ctx, req); err != nil || form == desk.PDF {
-					return done.Number, done.Document.PDF, err
-				}
-				return done.Number, done.Document.Bytes, nil
+			if err := r.issuing(out, func() (answer.DocumentFile, error) {
+				done, err = a.Lines.Quote(ctx, req)
+				return answer.FileOf(done.Document), err
 			}); err != nil {
 				return err
 			}

@@ -235,9 +235,9 @@ func (r *root) orderSend() *cobra.Command {
 				return err
 			}
 			var done answer.OrderSent
-			if err := r.issuing(out, func() (string, []byte, error) {
+			if err := r.issuing(out, func() (answer.DocumentFile, error) {
 				done, err = a.Stockroom.OrderSend(ctx, req)
-				return done.Document.Number, done.Document.Bytes, err
+				return done.Document, err
 			}); err != nil || out.path == "-" {
 				return err
 			}
@@ -396,10 +396,13 @@ what is stated until they are tested again. What is not named stays out.
 				}
 				req.Came = []stockroom.Came{x}
 			}
+			if err := out.workbookOnly(); err != nil {
+				return err
+			}
 			var done answer.OrderReceived
-			if err := r.issuing(out, func() (number string, raw []byte, err error) {
+			if err := r.issuing(out, func() (paper answer.DocumentFile, err error) {
 				done, err = a.Stockroom.OrderReceive(ctx, req)
-				return done.Document.Number, done.Document.Bytes, err
+				return done.Document, err
 			}); err != nil || out.path == "-" {
 				return err
 			}

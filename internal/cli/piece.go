@@ -185,9 +185,9 @@ Its ticket tells what must never touch the stones in it.
 				return err
 			}
 			var done answer.WorkMoved
-			err = r.issuing(out, func() (string, []byte, error) {
+			err = r.issuing(out, func() (answer.DocumentFile, error) {
 				done, err = a.Stockroom.WorkOut(ctx, req)
-				return done.Document.Number, done.Document.Bytes, err
+				return done.Document, err
 			})
 			if err != nil {
 				return err

@@ -125,10 +125,13 @@ func (r *root) countSheet(ctx context.Context, a *house.House, place string, out
 	if err != nil {
 		return err
 	}
+	if err := out.workbookOnly(); err != nil {
+		return err
+	}
 	var issued answer.CountIssued
-	if err := r.issuing(out, func() (string, []byte, error) {
+	if err := r.issuing(out, func() (answer.DocumentFile, error) {
 		issued, err = a.Stockroom.StockCountSheet(ctx, stockroom.StockCountSheet{Write: w, Place: book.Place(place)})
-		return issued.Document.Number, issued.Document.Bytes, err
+		return issued.Document, err
 	}); err != nil {
 		return err
 	}

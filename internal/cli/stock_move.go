@@ -54,12 +54,15 @@ insurer that --party names (claim). Stones that move between offices stay held f
 				})(ctx, args)
 			}
 			return r.writing(&m.Write, func(ctx context.Context, a *house.House, args []string) error {
+				if err := f.out.workbookOnly(); err != nil {
+					return err
+				}
 				var done answer.TransferMoved
-				if err := r.issuing(f.out, func() (number string, raw []byte, err error) {
+				if err := r.issuing(f.out, func() (paper answer.DocumentFile, err error) {
 					if done, err = f.run(ctx, a, m, args); done.Document != nil {
-						number, raw = done.Document.Number, done.Document.Bytes
+						paper = *done.Document
 					}
-					return number, raw, err
+					return paper, err
 				}); err != nil {
 					return err
 				}

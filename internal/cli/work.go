@@ -58,9 +58,9 @@ must never touch each stone, how it breaks, and what of it can hurt people.
 				return err
 			}
 			var done answer.WorkMoved
-			err = r.issuing(out, func() (string, []byte, error) {
+			err = r.issuing(out, func() (answer.DocumentFile, error) {
 				done, err = a.Stockroom.WorkOut(ctx, req)
-				return done.Document.Number, done.Document.Bytes, err
+				return done.Document, err
 			})
 			if err != nil {
 				return err
@@ -152,10 +152,13 @@ A ticket need not be named while only one of that setter holds the lot.
 			if file != nil {
 				defer file.Close()
 			}
+			if err := out.workbookOnly(); err != nil {
+				return err
+			}
 			var done answer.WorkMoved
-			err = r.issuing(out, func() (string, []byte, error) {
+			err = r.issuing(out, func() (answer.DocumentFile, error) {
 				done, err = a.Stockroom.WorkBack(ctx, req)
-				return done.Document.Number, done.Document.Bytes, err
+				return done.Document, err
 			})
 			if err != nil {
 				return err
@@ -358,11 +361,14 @@ func (r *root) workClose() *cobra.Command {
 A loss is an expense; a claim is owed by whoever had the stones.
 `, cobra.ExactArgs(1), r.writing(&req.Write, func(ctx context.Context, a *house.House, args []string) error {
 			req.Ticket = args[0]
+			if err := out.workbookOnly(); err != nil {
+				return err
+			}
 			var done answer.WorkMoved
-			err := r.issuing(out, func() (string, []byte, error) {
+			err := r.issuing(out, func() (answer.DocumentFile, error) {
 				var err error
 				done, err = a.Stockroom.WorkClose(ctx, req)
-				return done.Document.Number, done.Document.Bytes, err
+				return done.Document, err
 			})
 			if err != nil {
 				return err
