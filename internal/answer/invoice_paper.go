@@ -70,7 +70,7 @@ func (v *Invoice) Layout() *paper.Paper {
 
 // sums are what is to be paid, by tax.
 func (v *Invoice) sums(p *paper.Paper, credit bool) paper.Block {
-	b := paper.Block{Columns: []paper.Column{{}, {Width: 64, Align: paper.Right}, {Width: 30, Align: paper.Right}}}
+	b := paper.Block{Columns: []paper.Column{{}, {Width: 90, Align: paper.Right}, {Width: 30, Align: paper.Right}}}
 	row := func(what string, m num.Money) {
 		b.Rows = append(b.Rows, paper.Row{Cells: []paper.Cell{{}, say(paper.Body, what),
 			cellOf(moneyText(paper.Body, m))}})
