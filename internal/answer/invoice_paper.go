@@ -30,9 +30,8 @@ func (v *Invoice) Layout() *paper.Paper {
 			return paper.Cell{}
 		}
 		out := cellOf(valueText(paper.Body, paper.Money, l.Price.Dec(), max(v.Billed.Digits(), l.Price.Dec().Places())))
-		if what := per(l.Basis); what != "" {
-			out.Text = append(out.Text, textOf(paper.Small, "per "+map[string]string{"ct": "carat"}[what]+
-				map[string]string{"piece": "piece"}[what]))
+		if per(l.Basis) != "" {
+			out.Text = append(out.Text, textOf(paper.Small, basisWords(l.Basis)))
 		}
 		return out
 	}

@@ -43,7 +43,7 @@ func (h Head) blank() *paper.Paper {
 // sender is the house on its letters.
 func (h Head) sender() *paper.House {
 	return &paper.House{Name: h.Dealer, Trade: h.House.Trade, Logo: h.Logo,
-		Address: withoutEmpty(append(append([]string{}, h.House.Address...), h.House.Telephone, h.House.Email)...)}
+		Address: fields(append(append([]string{}, h.House.Address...), h.House.Telephone, h.House.Email)...)}
 }
 
 // signer is who signs for the house.
@@ -51,17 +51,7 @@ func (h Head) signer() string { return joined(", ", h.Dealer, h.House.Signs) }
 
 // joined are the words that are not empty, with between between them.
 func joined(between string, words ...string) string {
-	return strings.Join(withoutEmpty(words...), between)
-}
-
-func withoutEmpty(words ...string) []string {
-	var out []string
-	for _, w := range words {
-		if w != "" {
-			out = append(out, w)
-		}
-	}
-	return out
+	return strings.Join(fields(words...), between)
 }
 
 // A paper's cells. Each value is printed by its kind, and is the one that the

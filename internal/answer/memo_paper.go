@@ -142,5 +142,5 @@ func bareSize(shape, size string) string {
 
 // reader is a party's name over its address and its tax number.
 func (a Addressee) reader(name string) []string {
-	return withoutEmpty(append(append([]string{name}, a.Address...), a.TaxNumber)...)
+	return fields(append(append([]string{name}, a.Address...), a.TaxNumber)...)
 }

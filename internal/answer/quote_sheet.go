@@ -143,7 +143,7 @@ func (q *Quote) totalWords() string {
 
 // words are what a piece is made of, as one cell.
 func (p *QuotePiece) words() string {
-	out := withoutEmpty(p.made())
+	out := fields(p.made())
 	for _, s := range p.Stones {
 		out = append(out, s.named(p.Most)+"; "+s.measured())
 		if s.Care != "" {
